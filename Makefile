@@ -1,0 +1,42 @@
+# Two commands do all: `make run` (service with the demonstration open) and `make test`.
+PYTHON ?= python3
+VENV := .venv
+PY := $(VENV)/bin/python
+PORT ?= 8765
+
+.PHONY: run test prove lock env env-test clean
+
+run: env
+	@$(PY) -m wheelover serve --port $(PORT) --demonstration
+
+test: env-test
+	@$(PY) tests/run_all.py
+
+# The long forms by hand; so far they are the property tests with many more examples.
+prove: env-test
+	@$(PY) tests/run_all.py --long
+
+env: $(VENV)/.stamp-run
+env-test: $(VENV)/.stamp-test
+
+$(VENV)/.stamp-run: requirements.lock pyproject.toml
+	@$(PYTHON) -c 'import sys; sys.exit(0 if sys.version_info >= (3, 11) else "wheelover needs Python 3.11 or newer; set PYTHON=python3.11")'
+	@test -x $(PY) || $(PYTHON) -m venv $(VENV)
+	@echo "Installing the locked packages into $(VENV) ..."
+	@$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	@$(PY) -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e .
+	@touch $@
+
+$(VENV)/.stamp-test: $(VENV)/.stamp-run requirements-test.lock
+	@echo "Installing the locked test packages into $(VENV) ..."
+	@$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-test.lock
+	@touch $@
+
+# Writes the lock files: versions and sha256, no host name. Needs `pip install uv` in some environment.
+LOCK = uv pip compile --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --quiet pyproject.toml
+lock:
+	$(LOCK) --extra acceptance --extra build -o requirements.lock
+	$(LOCK) --extra acceptance --extra build --extra test -c requirements.lock -o requirements-test.lock
+
+clean:
+	rm -rf $(VENV)

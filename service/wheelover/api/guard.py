@@ -1,0 +1,124 @@
+"""The door before the rooms: who may ask, how much, and what every answer carries.
+
+On board there is no sign-in, so a page of another origin in the same browser is the threat: the
+host must be ours, a request must come from our own page or from no page, and a request that may
+change something carries a header that a foreign page cannot set.
+"""
+
+from collections.abc import Awaitable, Callable
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from wheelover.api.problems import problem
+
+MB = 1024 * 1024
+BODY_LIMITS: dict[str, int] = {
+    "/api/v1/plan": 20 * MB,
+    "/api/v1/routes/read": 20 * MB,
+}
+DEFAULT_BODY_LIMIT = 1 * MB
+
+HEADER = "x-wheelover"
+_SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
+
+SECURITY_HEADERS: dict[str, str] = {
+    "Content-Security-Policy": (
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
+        "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    ),
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "geolocation=(), camera=(), microphone=()",
+}
+
+
+class _TooLarge(Exception):
+    """More body than the place takes."""
+
+
+class Guard:
+    """ASGI middleware: host, origin, header and size on the way in, headers on the way out."""
+
+    def __init__(self, app: ASGIApp, hosts: tuple[str, ...]) -> None:
+        self.app = app
+        self.hosts = hosts
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass a request on, or answer it with a problem."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        with_headers = _with_security_headers(send)
+        refusal = self._refusal(scope)
+        if refusal is not None:
+            await problem(*refusal)(scope, receive, with_headers)
+            return
+        limit = BODY_LIMITS.get(scope["path"], DEFAULT_BODY_LIMIT)
+        await self._limited(scope, receive, with_headers, limit)
+
+    def _refusal(self, scope: Scope) -> tuple[int, str, str] | None:
+        """Return status, kind and detail of a refusal, or None."""
+        headers = Headers(scope=scope)
+        host = urlsplit(f"//{headers.get('host', '')}").hostname
+        if host not in self.hosts:
+            return 421, "wrong-host", "This service answers on loopback names only."
+        origin = headers.get("origin")
+        if origin is not None and urlsplit(origin).netloc != headers.get("host"):
+            return 403, "foreign-origin", "A page of another origin may not ask here."
+        if headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
+            return 403, "foreign-origin", "A page of another origin may not ask here."
+        if scope["method"] not in _SAFE_METHODS and headers.get(HEADER) != "1":
+            return 403, "header-missing", "Send the header X-Wheelover: 1 with this request."
+        declared = headers.get("content-length")
+        limit = BODY_LIMITS.get(scope["path"], DEFAULT_BODY_LIMIT)
+        if declared is not None and declared.isdigit() and int(declared) > limit:
+            return 413, "too-large", _too_large(limit)
+        return None
+
+    async def _limited(self, scope: Scope, receive: Receive, send: Send, limit: int) -> None:
+        """Pass a request on with its body counted; too much of it is answered with 413."""
+        taken = 0
+        started = False
+
+        async def counted() -> Message:
+            nonlocal taken
+            message = await receive()
+            taken += len(message.get("body", b""))
+            if taken > limit:
+                raise _TooLarge
+            return message
+
+        async def noted(message: Message) -> None:
+            nonlocal started
+            started = True
+            await send(message)
+
+        try:
+            await self.app(scope, counted, noted)
+        except _TooLarge:
+            if started:
+                raise
+            await problem(413, "too-large", _too_large(limit))(scope, receive, send)
+
+
+def _too_large(limit: int) -> str:
+    """Return the sentence for a body over the limit."""
+    return f"The body is over the limit of {limit // MB} MB. Nothing was read or stored."
+
+
+def _with_security_headers(send: Send) -> Callable[[Message], Awaitable[None]]:
+    """Return a send that adds the headers every answer carries."""
+
+    async def with_headers(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            headers = MutableHeaders(scope=message)
+            for name, value in SECURITY_HEADERS.items():
+                headers[name] = value
+            headers.setdefault("Cache-Control", "no-store")
+        await send(message)
+
+    return with_headers

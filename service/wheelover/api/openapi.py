@@ -1,0 +1,72 @@
+"""The description of the API where the framework cannot see it: bodies read by our own door."""
+
+from typing import Any
+
+from fastapi import FastAPI
+from pydantic import BaseModel
+
+from wheelover.api.problems import MEDIA_TYPE
+from wheelover.api.schemas.plan_request import PlanRequest
+
+_REF = "#/components/schemas/{model}"
+_REASONS = {
+    403: "The request comes from a foreign page, or lacks the header X-Wheelover: 1",
+    404: "Nothing of that id is stored",
+    413: "The body is over the limit",
+    415: "Another content type or file format than those read",
+    422: "A value that no plan can be made from; `errors` names the members or lines",
+}
+_PROBLEM: dict[str, Any] = {
+    "type": "object",
+    "required": ["type", "title", "status", "detail"],
+    "properties": {
+        "type": {"type": "string"},
+        "title": {"type": "string"},
+        "status": {"type": "integer"},
+        "detail": {"type": "string"},
+        "errors": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["message"],
+                "properties": {
+                    "pointer": {"type": "string"},
+                    "message": {"type": "string"},
+                    "line": {"type": "integer"},
+                    "column": {"type": "integer"},
+                },
+            },
+        },
+    },
+}
+
+
+def json_body(model: type[BaseModel]) -> dict[str, Any]:
+    """Return the description of a body that is read by our own strict door."""
+    schema = {"$ref": _REF.format(model=model.__name__)}
+    content = {"application/json": {"schema": schema}}
+    return {"requestBody": {"required": True, "content": content}}
+
+
+def problem_answers(*statuses: int) -> dict[int | str, dict[str, Any]]:
+    """Return the description of the problems a place answers with."""
+    content = {MEDIA_TYPE: {"schema": {"$ref": _REF.format(model="Problem")}}}
+    return {status: {"description": _REASONS[status], "content": content} for status in statuses}
+
+
+def describe(app: FastAPI) -> None:
+    """Add to the description of an application the models that its routers only name."""
+    plain = app.openapi
+
+    def described() -> dict[str, Any]:
+        if app.openapi_schema is not None:
+            return app.openapi_schema
+        schema = plain()
+        models = schema.setdefault("components", {}).setdefault("schemas", {})
+        request = PlanRequest.model_json_schema(ref_template=_REF)
+        models.update(request.pop("$defs", {}))
+        models["PlanRequest"] = request
+        models["Problem"] = _PROBLEM
+        return schema
+
+    app.openapi = described  # type: ignore[method-assign]

@@ -1,0 +1,170 @@
+"""Every error as ``application/problem+json`` (RFC 9457), from one table."""
+
+import json
+import logging
+from collections.abc import Mapping
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import FastAPI, Request, Response
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+
+from wheelover.core.errors import (
+    Fault,
+    InvalidChart,
+    InvalidConditions,
+    InvalidInput,
+    InvalidRoute,
+    InvalidShip,
+    NotFound,
+    OutOfDomain,
+    UnknownFormat,
+    UnreadableFile,
+    WheeloverError,
+)
+
+MEDIA_TYPE = "application/problem+json"
+
+_log = logging.getLogger("wheelover.api")
+
+_TABLE: tuple[tuple[type[WheeloverError], str, int], ...] = (
+    (InvalidRoute, "invalid-route", 422),
+    (InvalidShip, "invalid-ship", 422),
+    (InvalidChart, "invalid-chart", 422),
+    (InvalidConditions, "invalid-conditions", 422),
+    (InvalidInput, "invalid-input", 422),
+    (UnknownFormat, "unknown-format", 415),
+    (UnreadableFile, "unreadable-file", 422),
+    (OutOfDomain, "out-of-domain", 422),
+    (NotFound, "not-found", 404),
+)
+
+
+class DoorError(Exception):
+    """A request refused before it reaches anything: its type of content, size or origin."""
+
+    def __init__(self, status: int, kind: str, detail: str) -> None:
+        super().__init__(detail)
+        self.status = status
+        self.kind = kind
+        self.detail = detail
+
+
+def problem(
+    status: int,
+    kind: str,
+    detail: str,
+    faults: tuple[Fault, ...] = (),
+    headers: Mapping[str, str] | None = None,
+) -> Response:
+    """Return a problem document.
+
+    Parameters
+    ----------
+    status : int
+        HTTP status.
+    kind : str
+        Last part of the problem type.
+    detail : str
+        What is wrong and what to do, for whoever sent it.
+    faults : tuple of Fault
+        One for each field or line at fault.
+    headers : mapping
+        More headers.
+    """
+    body: dict[str, Any] = {
+        "type": f"/problems/{kind}",
+        "title": HTTPStatus(status).phrase,
+        "status": status,
+        "detail": detail,
+    }
+    if faults:
+        body["errors"] = [_fault(fault) for fault in faults]
+    return Response(
+        content=_utf8(body),
+        status_code=status,
+        media_type=MEDIA_TYPE,
+        headers=dict(headers or {}),
+    )
+
+
+def _utf8(body: dict[str, Any]) -> bytes:
+    """Return JSON bytes; half a surrogate pair that came in does not go out."""
+    return json.dumps(body, ensure_ascii=False).encode("utf-8", "replace")
+
+
+def _fault(fault: Fault) -> dict[str, Any]:
+    """Return one fault, without the places it does not have."""
+    members = {
+        "pointer": fault.pointer,
+        "message": fault.message,
+        "line": fault.line,
+        "column": fault.column,
+    }
+    return {name: value for name, value in members.items() if value is not None}
+
+
+def install(app: FastAPI) -> None:
+    """Make every error of an application a problem document."""
+    app.add_exception_handler(WheeloverError, _ours)
+    app.add_exception_handler(DoorError, _door)
+    app.add_exception_handler(RequestValidationError, _request_validation)
+    app.add_exception_handler(HTTPException, _http)
+    app.add_exception_handler(Exception, _unexpected)
+
+
+def _ours(_request: Request, error: Exception) -> Response:
+    """Answer for an error of ours."""
+    if not isinstance(error, WheeloverError):
+        raise error
+    for kind_of, kind, status in _TABLE:
+        if isinstance(error, kind_of):
+            return problem(status, kind, str(error), error.faults)
+    return _unexpected(_request, error)
+
+
+def _door(_request: Request, error: Exception) -> Response:
+    """Answer for a request refused at the door."""
+    if not isinstance(error, DoorError):
+        raise error
+    return problem(error.status, error.kind, error.detail)
+
+
+def _request_validation(_request: Request, error: Exception) -> Response:
+    """Answer for a parameter or a form field that the framework found missing or wrong."""
+    if not isinstance(error, RequestValidationError):
+        raise error
+    faults = tuple(
+        Fault(pointer="/" + "/".join(str(part) for part in one["loc"][1:]), message=one["msg"])
+        for one in error.errors()
+    )
+    detail = f"{faults[0].pointer}: {faults[0].message}" if faults else "The request is not valid."
+    return problem(422, "invalid-input", detail, faults)
+
+
+def _http(request: Request, error: Exception) -> Response:
+    """Answer for what the framework refuses itself: no such place, or no such method there."""
+    if not isinstance(error, HTTPException):
+        raise error
+    kinds = {404: "not-found", 405: "method-not-allowed"}
+    details = {
+        404: f"There is nothing at {request.url.path}.",
+        405: f"{request.method} is not possible at {request.url.path}.",
+    }
+    return problem(
+        error.status_code,
+        kinds.get(error.status_code, "refused"),
+        details.get(error.status_code, str(error.detail)),
+        headers=error.headers,
+    )
+
+
+def _unexpected(request: Request, error: Exception) -> Response:
+    """Answer for a fault of ours, without telling how the house is built."""
+    _log.error("unexpected error at %r", request.url.path, exc_info=error)
+    return problem(
+        500,
+        "internal-error",
+        "Something went wrong in the service. Nothing was changed; the log says more.",
+    )

@@ -1,0 +1,1 @@
+"""The places of the API, one file a subject."""

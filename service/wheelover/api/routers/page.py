@@ -1,0 +1,40 @@
+"""The page at the root, and the demonstration it opens."""
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import FileResponse, RedirectResponse
+
+from wheelover.api.deps import Folders
+from wheelover.usecases.demonstration import demonstration
+
+router = APIRouter(tags=["page"])
+
+
+def _folders(request: Request) -> Folders:
+    """Return the folders the application was made with."""
+    folders = request.app.state.folders
+    if not isinstance(folders, Folders):
+        raise TypeError("the application was made without its folders")
+    return folders
+
+
+@router.get("/", include_in_schema=False)
+def page(request: Request) -> FileResponse:
+    """Return the page."""
+    return FileResponse(_folders(request).web / "index.html", media_type="text/html")
+
+
+@router.get("/favicon.ico", include_in_schema=False)
+def favicon() -> RedirectResponse:
+    """Send browsers that ask for the old name of the icon to the icon."""
+    return RedirectResponse("/static/img/favicon.svg", status_code=308)
+
+
+@router.get("/api/v1/demonstration", summary="The demonstration passage")
+def demonstration_passage(request: Request) -> dict[str, Any]:
+    """Return the demonstration: a plan request, and the route file it was read from.
+
+    Ship, marks and dangers are invented, in waters far from land.
+    """
+    return demonstration(_folders(request).samples)

@@ -1,0 +1,197 @@
+"""The dangers of a request: a GeoJSON FeatureCollection (RFC 7946)."""
+
+from typing import Annotated, Any, Literal
+
+import numpy as np
+from pydantic import AfterValidator, Field
+
+from wheelover.api.schemas.strict import ClearanceLimit, Label, Strict, Word
+from wheelover.core.errors import Fault, InvalidChart
+from wheelover.core.types.chart import Chart, PointHazards
+
+_CRS84 = ("urn:ogc:def:crs:OGC:1.3:CRS84", "urn:ogc:def:crs:OGC::CRS84")
+MOST_FEATURES = 1_000_000
+
+
+def _on_the_earth(position: list[float]) -> list[float]:
+    """Refuse a position that is not longitude, latitude in their ranges."""
+    lon_deg, lat_deg = position[0], position[1]
+    if not -180.0 <= lon_deg <= 180.0:
+        raise ValueError("longitude stands first and must lie in -180 to 180")
+    if not -90.0 <= lat_deg <= 90.0:
+        raise ValueError("latitude stands second and must lie in -90 to 90")
+    return position
+
+
+def _closed(ring: list[list[float]]) -> list[list[float]]:
+    """Refuse a ring that does not end where it began."""
+    if ring[0][:2] != ring[-1][:2]:
+        raise ValueError("the last position of a ring must repeat the first")
+    return ring
+
+
+Position = Annotated[list[float], Field(min_length=2, max_length=3), AfterValidator(_on_the_earth)]
+Line = Annotated[list[Position], Field(min_length=2)]
+Ring = Annotated[list[Position], Field(min_length=4), AfterValidator(_closed)]
+Box = Annotated[list[float], Field(min_length=4, max_length=6)]
+
+
+class PointIn(Strict):
+    """A point."""
+
+    type: Literal["Point"]
+    coordinates: Position
+    bbox: Box | None = None
+
+
+class LineStringIn(Strict):
+    """A line."""
+
+    type: Literal["LineString"]
+    coordinates: Line
+    bbox: Box | None = None
+
+
+class PolygonIn(Strict):
+    """An area; rings after the first are holes."""
+
+    type: Literal["Polygon"]
+    coordinates: Annotated[list[Ring], Field(min_length=1)]
+    bbox: Box | None = None
+
+
+class MultiPointIn(Strict):
+    """Several points of one danger."""
+
+    type: Literal["MultiPoint"]
+    coordinates: Annotated[list[Position], Field(min_length=1)]
+    bbox: Box | None = None
+
+
+class MultiLineStringIn(Strict):
+    """Several lines of one danger."""
+
+    type: Literal["MultiLineString"]
+    coordinates: Annotated[list[Line], Field(min_length=1)]
+    bbox: Box | None = None
+
+
+class MultiPolygonIn(Strict):
+    """Several areas of one danger."""
+
+    type: Literal["MultiPolygon"]
+    coordinates: Annotated[list[Annotated[list[Ring], Field(min_length=1)]], Field(min_length=1)]
+    bbox: Box | None = None
+
+
+GeometryIn = Annotated[
+    PointIn | LineStringIn | PolygonIn | MultiPointIn | MultiLineStringIn | MultiPolygonIn,
+    Field(discriminator="type"),
+]
+
+
+class HazardPropertiesIn(Strict):
+    """What is known of a danger. A member not listed here is refused, lest a limit be lost."""
+
+    id: Word | None = None
+    name: Label | None = None
+    kind: Label | None = None
+    depth_m: Annotated[float, Field(ge=-1000.0, le=12_000.0)] | None = None
+    position_uncertainty_m: Annotated[float, Field(ge=0.0, le=200_000.0)] | None = None
+    min_clearance_m: ClearanceLimit | None = None
+
+
+class HazardIn(Strict):
+    """One danger."""
+
+    type: Literal["Feature"]
+    id: Word | int | float | None = None
+    geometry: GeometryIn
+    properties: HazardPropertiesIn | None = None
+    bbox: Box | None = None
+
+
+class HazardsIn(Strict):
+    """The dangers of a plan."""
+
+    type: Literal["FeatureCollection"]
+    features: Annotated[list[HazardIn], Field(max_length=MOST_FEATURES)]
+    name: Label | None = None
+    bbox: Box | None = None
+    crs: dict[str, Any] | None = None
+
+    def to_core(self) -> Chart:
+        """Return the dangers as the core takes them.
+
+        Raises
+        ------
+        InvalidChart
+            For another datum than WGS84, or an id that two dangers share.
+        """
+        self._refuse_other_crs()
+        ids = [_id(feature, index) for index, feature in enumerate(self.features)]
+        _refuse_doubled(ids)
+        named = list(zip(ids, self.features, strict=True))
+        return Chart(
+            loaded=True,
+            points=_points([(i, f) for i, f in named if isinstance(f.geometry, PointIn)]),
+            not_computed=tuple(
+                (i, f.geometry.type) for i, f in named if not isinstance(f.geometry, PointIn)
+            ),
+        )
+
+    def _refuse_other_crs(self) -> None:
+        """Refuse positions on another datum: RFC 7946 knows WGS84 only."""
+        if self.crs is None:
+            return
+        properties = self.crs.get("properties")
+        if not isinstance(properties, dict) or properties.get("name") not in _CRS84:
+            message = "only WGS84 longitude and latitude (CRS84) are read"
+            raise InvalidChart(message, (Fault(pointer="/hazards/crs", message=message),))
+
+
+def no_hazards() -> Chart:
+    """Return the chart of a request that gives no dangers: nothing is loaded."""
+    return Chart(loaded=False, points=_points([]))
+
+
+def _id(feature: HazardIn, index: int) -> str:
+    """Return the id of a danger: its property, else the feature's, else its place in the list."""
+    if feature.properties is not None and feature.properties.id is not None:
+        return feature.properties.id
+    return f"danger-{index + 1}" if feature.id is None else str(feature.id)
+
+
+def _refuse_doubled(ids: list[str]) -> None:
+    """Refuse an id that two dangers share: an answer could not say which it means."""
+    first: dict[str, int] = {}
+    for index, one in enumerate(ids):
+        if one in first:
+            message = f"id {one[:60]!r} is already that of danger {first[one]} (counted from 0)"
+            fault = Fault(pointer=f"/hazards/features/{index}", message=message)
+            raise InvalidChart(message, (fault,))
+        first[one] = index
+
+
+def _points(named: list[tuple[str, HazardIn]]) -> PointHazards:
+    """Return the point dangers in columns."""
+    empty = HazardPropertiesIn()
+    properties = [feature.properties or empty for _, feature in named]
+    places = np.array(
+        [feature.geometry.coordinates[:2] for _, feature in named], dtype=np.float64
+    ).reshape(-1, 2)
+    return PointHazards(
+        ids=tuple(one for one, _ in named),
+        names=tuple(one.name for one in properties),
+        kinds=tuple(one.kind for one in properties),
+        lat_deg=places[:, 1],
+        lon_deg=places[:, 0],
+        depth_m=_column([one.depth_m for one in properties], np.nan),
+        position_uncertainty_m=_column([one.position_uncertainty_m for one in properties], 0.0),
+        min_clearance_m=_column([one.min_clearance_m for one in properties], np.nan),
+    )
+
+
+def _column(values: list[float | None], missing: float) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """Return values as a column, with a number for those that are missing."""
+    return np.array([missing if one is None else one for one in values], dtype=np.float64)

@@ -1,0 +1,224 @@
+"""The answer to a plan request, for the description of the API.
+
+The document itself is made by ``render``; a test holds every answer against these models.
+"""
+
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+
+class Answer(BaseModel):
+    """A model that names every member of an answer."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+class PositionOut(Answer):
+    """A position on WGS84."""
+
+    lat_deg: float
+    lon_deg: float
+
+
+class LeastOut(Answer):
+    """The danger nearest to one piece of the track."""
+
+    hazard_id: str
+    hazard_name: str | None
+    distance_m: float
+    clearance_m: float
+    limit_m: float | None
+    limit_source: Literal["hazard", "leg", "plan"] | None
+    met: bool | None
+    infringed_count: int
+
+
+class LegOut(Answer):
+    """A leg, from waypoint to waypoint. Courses are null where it has no length."""
+
+    from_id: str
+    to_id: str
+    line: Literal["rhumb", "geodesic"]
+    course_deg: float | None
+    arrival_course_deg: float | None
+    distance_nm: float
+    track_distance_nm: float | None
+    speed_kn: float | None
+    speed_source: Literal["leg", "ship"] | None
+    xtd_port_nm: float | None
+    xtd_starboard_nm: float | None
+    min_clearance_m: float | None
+    least_clearance: LeastOut | None
+
+
+class WheelOverOut(Answer):
+    """What one method says. There is one row for each method, always."""
+
+    method: Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+    status: Literal["computed", "not_applicable"]
+    reason: str | None
+    distance_nm: float | None
+    position: PositionOut | None
+    reach_m: float | None
+    tangent_m: float | None
+    off_track_m: float | None
+
+
+class PlannedOut(Answer):
+    """The planned wheel-over."""
+
+    method: Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated", "own"]
+    source: Literal["waypoint", "default"]
+    distance_nm: float | None
+    position: PositionOut | None
+
+
+class WheelOverLineOut(Answer):
+    """The line through the wheel-over point parallel to the new course."""
+
+    course_deg: float
+    offset_m: float
+    offset_nm: float
+    offset_side: Literal["port", "starboard"]
+    from_: PositionOut = Field(alias="from")
+    to: PositionOut
+
+
+class TurnOut(Answer):
+    """An alteration of course. Without a circle its members are null and ``reason`` says why."""
+
+    waypoint_id: str
+    waypoint_index: int
+    course_in_deg: float | None
+    course_out_deg: float | None
+    course_change_deg: float | None
+    side: Literal["port", "starboard"] | None
+    radius_nm: float | None
+    radius_source: Literal["waypoint", "ship"] | None
+    centre: PositionOut | None
+    start: PositionOut | None
+    end: PositionOut | None
+    tangent_in_m: float | None
+    tangent_out_m: float | None
+    arc_m: float | None
+    speed_kn: float | None
+    rate_of_turn_deg_per_min: float | None
+    trade_rate_of_turn_deg_per_min: float | None
+    duration_s: float | None
+    reach_m: float | None
+    reach_source: Literal["ship", "default"] | None
+    wheel_overs: list[WheelOverOut]
+    planned: PlannedOut
+    wheel_over_line: WheelOverLineOut | None
+    fits: bool
+    missing_m: float | None
+    reason: str | None
+    least_clearance: LeastOut | None
+
+
+class PieceOut(Answer):
+    """A piece of the planned track."""
+
+    kind: Literal["leg", "turn"]
+    index: int
+
+
+class ClearanceOut(Answer):
+    """One danger at the piece of track nearest to it."""
+
+    hazard_id: str
+    hazard_name: str | None
+    kind: str | None
+    distance_m: float
+    nearest: PositionOut
+    hazard_point: PositionOut
+    piece: PieceOut
+    side: Literal["port", "starboard", "ahead", "astern", "crossed"]
+    limit_m: float | None
+    limit_source: Literal["hazard", "leg", "plan"] | None
+    position_uncertainty_m: float
+    clearance_m: float
+    met: bool | None
+    margin_m: float | None
+
+
+class SubjectOut(Answer):
+    """What a finding or a check is about."""
+
+    kind: Literal["plan", "waypoint", "leg", "turn", "hazard"]
+    index: int | None
+    id: str | None
+
+
+class FindingOut(Answer):
+    """One thing found."""
+
+    id: str
+    code: str
+    grade: Literal["must_resolve", "must_explain", "note", "not_checked"]
+    subject: SubjectOut
+    message: str
+    measured: float | None
+    limit: float | None
+    unit: str | None
+    about: str | None
+
+
+class CheckOut(Answer):
+    """One row of the check register."""
+
+    check: str
+    title: str
+    subject: SubjectOut
+    result: Literal["met", "must_explain", "must_resolve", "not_checked"]
+    reason: str | None
+
+
+class ChecksOut(Answer):
+    """Every check that was due, and what came of it."""
+
+    expected_count: int
+    done_count: int
+    rows: list[CheckOut]
+
+
+class BasisOut(Answer):
+    """One input, with the word for where it came from."""
+
+    input: str
+    value: float | str
+    unit: str | None
+    source: Literal["you", "file", "ship", "set", "default"]
+    note: str | None
+
+
+class TrackOut(Answer):
+    """The planned track; its length is null where turns overlap, for there is none."""
+
+    distance_nm: float | None
+
+
+class CautionOut(Answer):
+    """A caution."""
+
+    id: str
+    text: str
+
+
+class PlanResponse(Answer):
+    """A plan. Nothing of it is stored."""
+
+    name: str
+    demonstration: bool
+    legs: list[LegOut]
+    turns: list[TurnOut]
+    clearances: list[ClearanceOut]
+    findings: list[FindingOut]
+    checks: ChecksOut
+    basis: list[BasisOut]
+    track: TrackOut
+    cautions: list[CautionOut]
+    layers: dict[str, Any]
+    inputs_sha256: str
+    engine_version: str

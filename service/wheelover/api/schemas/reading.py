@@ -1,0 +1,32 @@
+"""The answer to a route file."""
+
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict
+
+
+class ReportRow(BaseModel):
+    """One row of the file beside what was understood of it."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    line: int
+    raw: str
+    understood: str | None
+    problem: str | None
+    in_question: bool
+    waypoint_id: str | None
+
+
+class ReadingResponse(BaseModel):
+    """A route file as it was read; ``route`` is in the shape a plan request takes."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    format: str
+    route: dict[str, Any]
+    report: list[ReportRow]
+    accepted_count: int
+    rejected_count: int
+    read_as: str
+    notes: list[str]

@@ -1,0 +1,93 @@
+"""The ship of a request."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
+from wheelover.core.types.ship import Response, ShipProfile, TurnTable, TurnTableRow
+
+Length = Annotated[float, Field(gt=0.0, le=1000.0, description="Metres")]
+Depth = Annotated[float, Field(ge=0.0, le=100.0, description="Metres")]
+Run = Annotated[float, Field(ge=0.0, le=50_000.0, description="Metres")]
+Seconds = Annotated[float, Field(ge=0.0, le=36_000.0, description="Seconds")]
+Rudder = Annotated[float, Field(gt=0.0, le=90.0, description="Degrees")]
+
+
+class ResponseIn(Strict):
+    """How she answers the helm: T r' + r + alpha r^3 = K rudder, at one speed."""
+
+    k_per_s: Annotated[float, Field(gt=0.0, le=10.0)]
+    t_s: Annotated[float, Field(gt=0.0, le=10_000.0)]
+    at_speed_kn: Knots
+    alpha_s2: Annotated[float, Field(ge=0.0, le=1e9)] = 0.0
+    drift_lengths: Annotated[float, Field(ge=0.0, le=10.0)] = 0.0
+    race_exponent: Annotated[float, Field(ge=-5.0, le=10.0)] = 0.0
+    speed_recovery: Annotated[float, Field(ge=0.0, le=100.0)] | None = None
+    speed_loss: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
+    drift_lag: Annotated[float, Field(ge=0.0, le=100.0)] = 0.0
+
+
+class TurnTableRowIn(Strict):
+    """A row of a turning table."""
+
+    heading_change_deg: Annotated[float, Field(ge=0.0, le=720.0)]
+    advance_m: Annotated[float, Field(ge=-50_000.0, le=50_000.0)]
+    transfer_m: Annotated[float, Field(ge=-50_000.0, le=50_000.0)]
+    time_s: Seconds | None = None
+    speed_kn: Annotated[float, Field(ge=0.0, le=100.0)] | None = None
+
+
+class TurnTableIn(Strict):
+    """A turning trial from the ship's papers."""
+
+    loading: Label | None = None
+    side: Literal["port", "starboard"] | None = None
+    rudder_deg: Rudder
+    speed_kn: Knots
+    rows: Annotated[list[TurnTableRowIn], Field(min_length=1, max_length=1000)]
+    tactical_diameter_m: Annotated[float, Field(gt=0.0, le=50_000.0)] | None = None
+    rows_are: Literal["heading_reached", "steadied"] | None = None
+    reference_from_bow_m: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
+    source: Label | None = None
+
+
+class ShipIn(Strict):
+    """The ship in one loading condition. At most one of the three ways to give her reach."""
+
+    name: Label
+    loa_m: Length
+    beam_m: Annotated[float, Field(gt=0.0, le=200.0, description="Metres")]
+    draught_fore_m: Depth
+    draught_aft_m: Depth
+    lpp_m: Length | None = None
+    block_coefficient: Annotated[float, Field(gt=0.0, le=1.0)] | None = None
+    air_draught_m: Annotated[float, Field(ge=0.0, le=200.0)] | None = None
+    bridge_from_bow_m: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
+    speed_kn: Knots | None = None
+    turn_radius_nm: Radius | None = None
+    reach_m: Run | None = None
+    reach_lengths: Annotated[float, Field(ge=0.0, le=50.0)] | None = None
+    reach_s: Annotated[float, Field(ge=0.0, le=3600.0)] | None = None
+    min_turn_radius_nm: Annotated[float, Field(ge=0.0, le=50.0)] | None = None
+    max_rate_of_turn_deg_per_min: Annotated[float, Field(gt=0.0, le=1000.0)] | None = None
+    turn_speed_ratio: Annotated[float, Field(gt=0.0, le=1.5)] | None = None
+    max_rudder_deg: Rudder = 35.0
+    rudder_rate_deg_per_s: Annotated[float, Field(gt=0.0, le=100.0)] = 2.33
+    helm_delay_s: Annotated[float, Field(ge=0.0, le=600.0)] = 0.0
+    planned_rudder_deg: Rudder | None = None
+    response: ResponseIn | None = None
+    turn_tables: Annotated[list[TurnTableIn], Field(max_length=100)] | None = None
+
+    def to_core(self) -> ShipProfile:
+        """Return it as the core takes it."""
+        plain = self.model_dump(exclude={"response", "turn_tables"})
+        tables = tuple(
+            TurnTable(
+                **table.model_dump(exclude={"rows"}),
+                rows=tuple(TurnTableRow(**row.model_dump()) for row in table.rows),
+            )
+            for table in self.turn_tables or ()
+        )
+        response = None if self.response is None else Response(**self.response.model_dump())
+        return ShipProfile(**plain, response=response, turn_tables=tables)

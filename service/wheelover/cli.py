@@ -1,0 +1,65 @@
+"""The ``wheelover`` command."""
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from wheelover import __version__
+from wheelover.settings import LOOPBACK_HOSTS, SETTINGS, setting
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command and return its exit code."""
+    parser = _parser()
+    chosen = parser.parse_args(arguments)
+    return serve(chosen.host, chosen.port, demonstration=chosen.demonstration)
+
+
+def _parser() -> argparse.ArgumentParser:
+    """Return the parser of the command line."""
+    parser = argparse.ArgumentParser(
+        prog="wheelover",
+        description="Passage planning for merchant ships. A planning aid: the master decides.",
+    )
+    parser.add_argument("--version", action="version", version=f"wheelover {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True)
+    run = commands.add_parser("serve", help="start the service on this machine")
+    run.add_argument("--host", default=setting("host"), help=SETTINGS["host"].help)
+    run.add_argument("--port", type=int, default=int(setting("port")), help=SETTINGS["port"].help)
+    run.add_argument(
+        "--demonstration", action="store_true", help="print the address of the demonstration"
+    )
+    return parser
+
+
+def serve(host: str, port: int, *, demonstration: bool) -> int:
+    """Start the service and stay until it is stopped.
+
+    Returns 2 without starting on any address but loopback: there are no accounts yet, and whoever
+    reaches the service may use it.
+    """
+    if host not in LOOPBACK_HOSTS:
+        sys.stderr.write(
+            f"wheelover does not listen on {host}: there is no sign-in in this version, "
+            f"so only loopback is allowed ({', '.join(LOOPBACK_HOSTS)}).\n"
+        )
+        return 2
+    import uvicorn  # noqa: PLC0415  --help and --version need not wait for it
+
+    from wheelover.api import create_app  # noqa: PLC0415
+
+    shown = f"[{host}]" if ":" in host else host
+    place = "#/demonstration" if demonstration else ""
+    sys.stdout.write(f"wheelover {__version__}. Open http://{shown}:{port}/{place}\n")
+    sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
+    sys.stdout.flush()
+    uvicorn.run(
+        create_app(),
+        host=host,
+        port=port,
+        log_level="warning",
+        proxy_headers=False,
+        server_header=False,
+        timeout_graceful_shutdown=20,
+    )
+    return 0

@@ -1,0 +1,47 @@
+"""Array types shared by the core, and the guard that lets no undefined number pass."""
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wheelover.core.errors import OutOfDomain
+
+Floats: TypeAlias = NDArray[np.float64]
+Ints: TypeAlias = NDArray[np.int64]
+Bools: TypeAlias = NDArray[np.bool_]
+
+
+def as_floats(values: ArrayLike) -> Floats:
+    """Return values as a float array of at least one dimension.
+
+    Examples
+    --------
+    >>> as_floats(3)
+    array([3.])
+    """
+    return np.atleast_1d(np.asarray(values, dtype=np.float64))
+
+
+def require_finite(what: str, values: ArrayLike) -> None:
+    """Raise if any value is not a finite number.
+
+    Parameters
+    ----------
+    what : str
+        The quantity, as a reader of the message knows it.
+    values : array_like
+        The numbers to look at.
+
+    Raises
+    ------
+    OutOfDomain
+        When a value is infinite or not a number. Nothing downstream may compare such a value
+        with a limit: every comparison with it is false, and a danger would read as clear.
+
+    Examples
+    --------
+    >>> require_finite("distance", [1.0, 2.0])
+    """
+    if not bool(np.all(np.isfinite(np.asarray(values, dtype=np.float64)))):
+        raise OutOfDomain(f"{what} came out undefined; finite numbers are needed here")

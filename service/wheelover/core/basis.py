@@ -1,0 +1,114 @@
+"""The basis of a plan: its inputs, each with the word for where it came from."""
+
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.plan import BasisRow, PlannedTurn
+from wheelover.core.types.route import Route
+from wheelover.core.types.ship import ShipProfile
+
+
+def basis_rows(
+    route: Route,
+    ship: ShipProfile | None,
+    chart: Chart,
+    conditions: Conditions,
+    limits: Limits,
+    turns: tuple[PlannedTurn, ...],
+) -> tuple[BasisRow, ...]:
+    """Return every input that the plan hangs on. A default used on many turns is one row."""
+    rows = [
+        BasisRow(input="waypoints", value=float(len(route.waypoints)), unit=None, source="you"),
+        *_lines(route),
+        *_ship_rows(ship),
+        *_method_rows(turns),
+    ]
+    if chart.loaded:
+        count = float(chart.points.count + len(chart.not_computed))
+        rows.append(BasisRow(input="dangers", value=count, unit=None, source="set"))
+    if limits.min_clearance_m is not None:
+        rows.append(
+            BasisRow(
+                input="least clearance of the plan",
+                value=limits.min_clearance_m,
+                unit="m",
+                source="you",
+            )
+        )
+    if conditions.drift_kn is not None and conditions.set_deg is not None:
+        value = f"sets {conditions.set_deg:03.0f} T, {conditions.drift_kn:g} kn"
+        note = "not applied by this version"
+        rows.append(BasisRow(input="current", value=value, unit=None, source="you", note=note))
+    return tuple(rows)
+
+
+def _lines(route: Route) -> tuple[BasisRow, ...]:
+    """Return the default line of legs that say nothing of it."""
+    silent = sum(
+        1 for waypoint in route.waypoints[1:] if waypoint.leg is None and not waypoint.gap_before
+    )
+    if silent == 0:
+        return ()
+    note = f"{silent} legs say nothing of their line"
+    return (
+        BasisRow(input="line of the legs", value="rhumb", unit=None, source="default", note=note),
+    )
+
+
+def _ship_rows(ship: ShipProfile | None) -> tuple[BasisRow, ...]:
+    """Return the ship's data in use, and what is assumed of her."""
+    if ship is None:
+        return ()
+    given: tuple[tuple[str, float | None, str | None], ...] = (
+        ("length overall", ship.loa_m, "m"),
+        ("beam", ship.beam_m, "m"),
+        ("speed", ship.speed_kn, "kn"),
+        ("turn radius", ship.turn_radius_nm, "NM"),
+        ("least turn radius", ship.min_turn_radius_nm, "NM"),
+        ("largest rate of turn", ship.max_rate_of_turn_deg_per_min, "deg/min"),
+        ("speed in the turn over approach speed", ship.turn_speed_ratio, None),
+        ("reach", ship.reach_m, "m"),
+        ("reach", ship.reach_lengths, "lengths"),
+        ("reach", ship.reach_s, "s"),
+    )
+    rows = [
+        BasisRow(input=f"{name} of {ship.name}", value=value, unit=unit, source="ship")
+        for name, value, unit in given
+        if value is not None
+    ]
+    if ship.reach_m is None and ship.reach_lengths is None and ship.reach_s is None:
+        rows.append(
+            BasisRow(
+                input=f"reach of {ship.name}",
+                value=ship.loa_m,
+                unit="m",
+                source="default",
+                note="one length overall, assumed and not measured",
+            )
+        )
+    if ship.turn_speed_ratio is None:
+        rows.append(
+            BasisRow(
+                input=f"speed in the turn over approach speed of {ship.name}",
+                value=1.0,
+                unit=None,
+                source="default",
+                note="no loss of speed in the turn, assumed and not measured",
+            )
+        )
+    return tuple(rows)
+
+
+def _method_rows(turns: tuple[PlannedTurn, ...]) -> tuple[BasisRow, ...]:
+    """Return the default method of the turns for which nobody chose one."""
+    silent = sum(1 for turn in turns if turn.planned.source == "default")
+    if silent == 0:
+        return ()
+    return (
+        BasisRow(
+            input="method of the planned wheel-over",
+            value="geometric",
+            unit=None,
+            source="default",
+            note=f"{silent} turns for which nobody chose one",
+        ),
+    )

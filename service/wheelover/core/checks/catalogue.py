@@ -1,0 +1,102 @@
+"""The checks that are due on every plan, written down before anything is computed.
+
+A check that this version does not make stands here all the same: its rows read not checked.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueCheck:
+    """One check and what it is made on. ``absent`` says why this version does not make it."""
+
+    code: str
+    title: str
+    per: Literal["plan", "leg", "turn"]
+    absent: str | None = None
+
+
+CATALOGUE: tuple[DueCheck, ...] = (
+    DueCheck(code="route_whole", title="Holes in the route", per="plan"),
+    DueCheck(code="dangers_loaded", title="Loaded dangers and the water they cover", per="plan"),
+    DueCheck(code="ship_data", title="The ship's reach and speed in the turn", per="plan"),
+    DueCheck(code="leg_line", title="Course and length of the leg", per="leg"),
+    DueCheck(code="leg_room", title="Room between the turns at its ends", per="leg"),
+    DueCheck(code="leg_clearance", title="Clearance of the leg from dangers", per="leg"),
+    DueCheck(
+        code="leg_cross_track",
+        title="Cross-track corridor",
+        per="leg",
+        absent="this version does not check the cross-track corridor",
+    ),
+    DueCheck(
+        code="leg_land",
+        title="Land",
+        per="leg",
+        absent="this version holds no coastline to check against",
+    ),
+    DueCheck(
+        code="leg_depth",
+        title="Under-keel clearance",
+        per="leg",
+        absent="this version does not compute depth, squat, heel or tide",
+    ),
+    DueCheck(
+        code="leg_overhead",
+        title="Overhead clearance",
+        per="leg",
+        absent="this version does not compute overhead clearance",
+    ),
+    DueCheck(
+        code="leg_routeing",
+        title="Routeing measures, restricted and special areas",
+        per="leg",
+        absent="this version holds no areas to check against",
+    ),
+    DueCheck(
+        code="leg_monitoring",
+        title="Fixing, parallel index and contingency",
+        per="leg",
+        absent="this version has no place for them",
+    ),
+    DueCheck(
+        code="leg_schedule",
+        title="Times, tidal windows and daylight",
+        per="leg",
+        absent="this version computes no schedule",
+    ),
+    DueCheck(code="turn_arc", title="Change of course", per="turn"),
+    DueCheck(code="turn_room", title="Room for the turn on the legs around it", per="turn"),
+    DueCheck(code="turn_radius", title="Radius against the ship's least", per="turn"),
+    DueCheck(code="turn_rate", title="Rate of turn against the ship's largest", per="turn"),
+    DueCheck(code="turn_wheel_over", title="Planned wheel-over", per="turn"),
+    DueCheck(code="turn_clearance", title="Clearance of the turn from dangers", per="turn"),
+    DueCheck(code="turn_current", title="Current in the turn", per="turn"),
+    DueCheck(
+        code="turn_swept",
+        title="The hull's swept path",
+        per="turn",
+        absent="this version measures from the centre line; the hull is not applied",
+    ),
+    DueCheck(
+        code="turn_response",
+        title="The ship's own response in the turn",
+        per="turn",
+        absent="this version does not simulate the manoeuvre",
+    ),
+    DueCheck(
+        code="turn_cue",
+        title="A mark for the wheel-over, and a second cue",
+        per="turn",
+        absent="this version does not choose marks",
+    ),
+    DueCheck(
+        code="turn_late_helm",
+        title="What lies ahead if the helm is late",
+        per="turn",
+        absent="this version does not run on past the wheel-over",
+    ),
+)
+
+TITLES = {due.code: due.title for due in CATALOGUE}

@@ -1,0 +1,151 @@
+"""Checks of the clearance of each leg and turn from the loaded dangers."""
+
+import math
+
+from wheelover.core.checks.workings import (
+    Verdict,
+    Workings,
+    leg_name,
+    leg_subject,
+    turn_name,
+    turn_subject,
+)
+from wheelover.core.types.plan import (
+    Finding,
+    Infringement,
+    LimitSource,
+    Piece,
+    PlannedTurn,
+    Subject,
+)
+
+_SOURCES: dict[LimitSource, str] = {
+    "hazard": "the danger's own limit",
+    "leg": "the leg's limit",
+    "plan": "the plan's limit",
+}
+
+
+def check(workings: Workings) -> tuple[Verdict, ...]:
+    """Return the verdicts on the clearance of every leg and turn.
+
+    A danger inside its limit on several pieces is one finding, which stands in the verdict of
+    each of them.
+    """
+    by_piece = _findings_by_piece(workings)
+    verdicts = []
+    for leg in workings.track.legs:
+        found = by_piece.get(Piece(kind="leg", index=leg.index), ())
+        reason = None if leg.path is not None else "the leg has no length"
+        if not leg.room:
+            reason = "the turns at its ends overlap, so no track exists; the whole leg was measured"
+        verdicts.append(_verdict(workings, "leg_clearance", leg_subject(leg), found, reason))
+    for turn in workings.track.turns:
+        found = by_piece.get(Piece(kind="turn", index=turn.index), ())
+        verdicts.append(
+            _verdict(workings, "turn_clearance", turn_subject(turn), found, _no_track(turn))
+        )
+    return tuple(verdicts)
+
+
+def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
+    """Return the finding of each danger under every piece on which it is inside its limit."""
+    by_hazard: dict[int, list[Infringement]] = {}
+    for infringement in workings.clearances.infringements:
+        by_hazard.setdefault(infringement.hazard_index, []).append(infringement)
+    found: dict[Piece, tuple[Finding, ...]] = {}
+    for infringed in by_hazard.values():
+        finding = _finding(workings, infringed)
+        for one in infringed:
+            found[one.piece] = (*found.get(one.piece, ()), finding)
+    return found
+
+
+def _no_track(turn: PlannedTurn) -> str | None:
+    """Return why the path of a turn is not known, if it is not."""
+    if turn.arc is None:
+        return f"{turn.reason}; the path around the corner is not known"
+    if not turn.fits:
+        return "the turn does not fit, so the ship cannot follow its arc"
+    return None
+
+
+def _verdict(
+    workings: Workings,
+    check_code: str,
+    subject: Subject,
+    found: tuple[Finding, ...],
+    no_track: str | None,
+) -> Verdict:
+    """Return the verdict on one piece. Without stated coverage it is never simply met."""
+    if not workings.chart.loaded:
+        reason = "no dangers are loaded"
+    elif no_track is not None:
+        reason = no_track
+    elif not _any_limit(workings, subject):
+        reason = "no clearance limit is given, so distances are shown and none is judged"
+    else:
+        reason = "only the loaded dangers were measured; what water they cover is not stated"
+    return Verdict(
+        check=check_code,
+        subject=subject,
+        findings=found,
+        not_checked=reason,
+    )
+
+
+def _any_limit(workings: Workings, subject: Subject) -> bool:
+    """Return whether the plan or the piece itself has a limit to be held against."""
+    if workings.limits.min_clearance_m is not None or subject.index is None:
+        return True
+    wanted = Piece(kind="leg" if subject.kind == "leg" else "turn", index=subject.index)
+    return any(
+        piece.piece == wanted and piece.limit_m is not None for piece in workings.track.pieces
+    )
+
+
+def _finding(workings: Workings, infringed: list[Infringement]) -> Finding:
+    """Return the finding of a danger that is not outside its limit, where it is worst."""
+    worst = min(infringed, key=lambda one: one.clearance_m - one.limit_m)
+    index = worst.hazard_index
+    points = workings.chart.points
+    danger = points.names[index] or points.ids[index]
+    uncertainty_m = float(points.position_uncertainty_m[index])
+    less = f", {uncertainty_m:.0f} m of position uncertainty taken off" if uncertainty_m else ""
+    others = [_piece_name(workings, one.piece) for one in infringed if one is not worst]
+    also = f" Inside its limit there too: {', '.join(others)}." if others else ""
+    message = (
+        f"The {_piece_name(workings, worst.piece)} passes {danger} with "
+        f"{_down_m(worst.clearance_m)} m{less}; {_SOURCES[worst.limit_source]} is "
+        f"{worst.limit_m:g} m.{also} Measured from the centre line to the loaded danger; the hull "
+        "is not applied."
+    )
+    return Finding(
+        code="clearance_not_met",
+        grade="must_resolve",
+        subject=_piece_subject(workings, worst.piece),
+        about=points.ids[index],
+        message=message,
+        measured=worst.clearance_m,
+        limit=worst.limit_m,
+        unit="m",
+    )
+
+
+def _down_m(clearance_m: float) -> str:
+    """Return a clearance as it is written: rounded down to a decimetre, and not below zero."""
+    return f"{math.floor(max(clearance_m, 0.0) * 10.0) / 10.0:.1f}"
+
+
+def _piece_name(workings: Workings, piece: Piece) -> str:
+    """Return what a piece of the track is called in a sentence."""
+    if piece.kind == "leg":
+        return leg_name(workings.track.legs[piece.index])
+    return turn_name(workings.track.turns[piece.index])
+
+
+def _piece_subject(workings: Workings, piece: Piece) -> Subject:
+    """Return a piece of the track as the subject of a finding."""
+    if piece.kind == "leg":
+        return leg_subject(workings.track.legs[piece.index])
+    return turn_subject(workings.track.turns[piece.index])

@@ -1,0 +1,93 @@
+"""Checks of the plan as a whole: holes in the route, and what there is to check against."""
+
+from wheelover.core.checks.workings import Verdict, Workings, plan_subject
+from wheelover.core.types.plan import Finding, Subject
+
+_LISTED = 8
+
+
+def check(workings: Workings) -> tuple[Verdict, ...]:
+    """Return the verdicts on holes in the route, on the loaded dangers and on the ship's data."""
+    return (_route_whole(workings), _dangers_loaded(workings), _ship_data(workings))
+
+
+def _route_whole(workings: Workings) -> Verdict:
+    """Return a finding for every hole; nothing is computed across one."""
+    findings = []
+    for index, waypoint in enumerate(workings.route.waypoints):
+        subject = Subject(kind="waypoint", index=index, id=waypoint.id)
+        if waypoint.gap_before:
+            where = "before the first waypoint" if index == 0 else f"before {waypoint.id}"
+            message = (
+                f"Hole in the route {where}: rows there were not understood. "
+                "No leg leads across it and nothing is computed through it."
+            )
+            findings.append(
+                Finding(code="hole_before", grade="must_resolve", subject=subject, message=message)
+            )
+        if waypoint.gap_after:
+            message = (
+                f"Rows after {waypoint.id} were not understood. The plan ends here, "
+                "and what follows is not planned."
+            )
+            findings.append(
+                Finding(code="hole_after", grade="must_resolve", subject=subject, message=message)
+            )
+    return Verdict(check="route_whole", subject=plan_subject(), findings=tuple(findings))
+
+
+def _dangers_loaded(workings: Workings) -> Verdict:
+    """Return what is known of the dangers: none loaded, shapes not computed, coverage unstated."""
+    chart = workings.chart
+    if not chart.loaded:
+        reason = "no dangers are loaded, so no clearance could be measured"
+    elif chart.not_computed:
+        listed = ", ".join(f"{name} ({kind})" for name, kind in chart.not_computed[:_LISTED])
+        more = len(chart.not_computed) - _LISTED
+        reason = (
+            f"of {chart.points.count + len(chart.not_computed)} dangers loaded, "
+            f"{len(chart.not_computed)} are lines or areas, whose clearance this version does not "
+            f"compute: {listed}{f' and {more} more' if more > 0 else ''}; and nobody stated what "
+            "water the loaded dangers cover"
+        )
+    else:
+        reason = (
+            f"{chart.points.count} dangers are loaded, and nobody stated what water they cover: "
+            "a stretch with none may simply not have been looked at"
+        )
+    return Verdict(check="dangers_loaded", subject=plan_subject(), not_checked=reason)
+
+
+def _ship_data(workings: Workings) -> Verdict:
+    """Return what is assumed of the ship because nobody gave it."""
+    ship = workings.ship
+    if ship is None:
+        return Verdict(check="ship_data", subject=plan_subject(), not_checked="no ship is given")
+    findings = []
+    assumed = sum(1 for turn in workings.track.turns if turn.reach_source == "default")
+    if assumed:
+        message = (
+            f"A reach of one ship's length, {ship.loa_m:.0f} m, is assumed on {assumed} turn(s): "
+            "nobody measured it. A ship that answers slowly needs more."
+        )
+        findings.append(
+            Finding(
+                code="reach_assumed",
+                grade="must_explain",
+                subject=plan_subject(),
+                message=message,
+                measured=ship.loa_m,
+                unit="m",
+            )
+        )
+    if ship.turn_speed_ratio is None and workings.track.turns:
+        message = (
+            "No loss of speed in the turn is assumed: the ratio of speed in the turn to approach "
+            "speed was not given. Rates of turn and durations hang on it."
+        )
+        findings.append(
+            Finding(
+                code="turn_speed_assumed", grade="note", subject=plan_subject(), message=message
+            )
+        )
+    return Verdict(check="ship_data", subject=plan_subject(), findings=tuple(findings))

@@ -1,0 +1,79 @@
+"""What the checks look at, and what each of them answers."""
+
+from dataclasses import dataclass
+
+from wheelover.core.track import Track
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.plan import (
+    Clearances,
+    Finding,
+    PlannedLeg,
+    PlannedTurn,
+    Result,
+    Subject,
+)
+from wheelover.core.types.route import Route
+from wheelover.core.types.ship import ShipProfile
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Workings:
+    """Inputs and results of one computation, before it has been judged."""
+
+    route: Route
+    ship: ShipProfile | None
+    chart: Chart
+    conditions: Conditions
+    limits: Limits
+    track: Track
+    clearances: Clearances
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """The answer of one check on one subject.
+
+    ``not_checked`` carries the reason, and no findings of its own: the register makes those, one
+    for each cause.
+    """
+
+    check: str
+    subject: Subject
+    findings: tuple[Finding, ...] = ()
+    not_checked: str | None = None
+
+    @property
+    def result(self) -> Result:
+        """Return the worst that was found; ``met`` only when nothing was left out."""
+        grades = {finding.grade for finding in self.findings}
+        if "must_resolve" in grades:
+            return "must_resolve"
+        if self.not_checked is not None:
+            return "not_checked"
+        return "must_explain" if "must_explain" in grades else "met"
+
+
+def plan_subject() -> Subject:
+    """Return the plan as a whole as a subject."""
+    return Subject(kind="plan")
+
+
+def leg_subject(leg: PlannedLeg) -> Subject:
+    """Return a leg as a subject; its id is that of the waypoint it leads to."""
+    return Subject(kind="leg", index=leg.index, id=leg.to_id)
+
+
+def turn_subject(turn: PlannedTurn) -> Subject:
+    """Return a turn as a subject; its id is that of its waypoint."""
+    return Subject(kind="turn", index=turn.index, id=turn.waypoint_id)
+
+
+def leg_name(leg: PlannedLeg) -> str:
+    """Return what a leg is called in a sentence."""
+    return f"leg {leg.from_id} to {leg.to_id}"
+
+
+def turn_name(turn: PlannedTurn) -> str:
+    """Return what a turn is called in a sentence."""
+    return f"turn at {turn.waypoint_id}"

@@ -1,0 +1,77 @@
+"""Errors of wheelover.
+
+::
+
+    WheeloverError
+    +-- InvalidInput          a value that no plan can be made from
+    |   +-- InvalidRoute
+    |   +-- InvalidShip
+    |   +-- InvalidChart
+    |   +-- InvalidConditions
+    +-- UnreadableFile        a file damaged as a whole, or of which no row was understood
+    |   +-- UnknownFormat     a file of a kind that is not read here
+    +-- OutOfDomain           a computation asked for outside where its formula is known
+    +-- NotFound              an id that stands for nothing stored
+
+A danger is a finding, a mistake is an error: a track over a shoal makes a plan with a
+``must_resolve`` in it, a latitude of 91 degrees makes no plan. The core knows no status codes.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One thing wrong with the input: where, and what to do about it.
+
+    ``pointer`` is an RFC 6901 JSON pointer, ``line`` a line or element number from 1.
+    """
+
+    message: str
+    pointer: str | None = None
+    line: int | None = None
+    column: int | None = None
+
+
+class WheeloverError(Exception):
+    """Base of every error this package raises on purpose."""
+
+    def __init__(self, message: str, faults: tuple[Fault, ...] = ()) -> None:
+        super().__init__(message)
+        self.faults = faults
+
+
+class InvalidInput(WheeloverError):
+    """A value that no plan can be made from."""
+
+
+class InvalidRoute(InvalidInput):
+    """A route that cannot be planned."""
+
+
+class InvalidShip(InvalidInput):
+    """A ship that cannot be planned for."""
+
+
+class InvalidChart(InvalidInput):
+    """Dangers that cannot be loaded."""
+
+
+class InvalidConditions(InvalidInput):
+    """Conditions or limits that cannot be applied."""
+
+
+class UnreadableFile(WheeloverError):
+    """A file damaged as a whole, or of which no row could be understood."""
+
+
+class UnknownFormat(UnreadableFile):
+    """A file of a kind that is not read here."""
+
+
+class OutOfDomain(WheeloverError):
+    """A computation asked for outside the domain in which its formula is known."""
+
+
+class NotFound(WheeloverError):
+    """An id that stands for nothing stored."""

@@ -1,0 +1,67 @@
+"""The whole computation, as a table of contents: five values in, one plan out."""
+
+import numpy as np
+
+from wheelover.core.basis import basis_rows
+from wheelover.core.checks.register import run_checks
+from wheelover.core.checks.workings import Workings
+from wheelover.core.clearance.whole import clear
+from wheelover.core.track import lay_track
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.plan import Plan
+from wheelover.core.types.route import Route
+from wheelover.core.types.ship import ShipProfile
+
+
+def make_plan(
+    route: Route,
+    ship: ShipProfile | None,
+    chart: Chart,
+    conditions: Conditions,
+    limits: Limits,
+) -> Plan:
+    """Return the plan of a route for a ship, checked against what was loaded.
+
+    Parameters
+    ----------
+    route : Route
+        Waypoints in sailing order.
+    ship : ShipProfile or None
+        Without a ship there are legs, arcs where a waypoint gives its radius, and clearances;
+        the rest is not checked.
+    chart : Chart
+        The loaded dangers.
+    conditions : Conditions
+        Current and tide.
+    limits : Limits
+        Margins the plan is held against.
+
+    Returns
+    -------
+    Plan
+        With every finding and one row in the check register for every check that was due.
+    """
+    with np.errstate(invalid="raise", divide="raise"):
+        track = lay_track(route, ship)
+        clearances = clear(track.pieces, chart.points, limits.min_clearance_m)
+    workings = Workings(
+        route=route,
+        ship=ship,
+        chart=chart,
+        conditions=conditions,
+        limits=limits,
+        track=track,
+        clearances=clearances,
+    )
+    rows, findings = run_checks(workings)
+    return Plan(
+        route=route,
+        legs=track.legs,
+        turns=track.turns,
+        clearances=clearances,
+        findings=findings,
+        checks=rows,
+        basis=basis_rows(route, ship, chart, conditions, limits, track.turns),
+        track_m=track.length_m,
+    )

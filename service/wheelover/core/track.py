@@ -1,0 +1,230 @@
+"""The planned track: legs from tangent point to tangent point, joined by the arcs."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from wheelover.core.clearance.passing import TrackPiece
+from wheelover.core.legs import leg_line
+from wheelover.core.turns.plan_turn import Corner, plan_turn
+from wheelover.core.turns.room import LegRoom, leg_room, with_room
+from wheelover.core.types.plan import LegLine, Piece, PlannedLeg, PlannedTurn, Side
+from wheelover.core.types.route import LegWishes, Position, Route, Waypoint
+from wheelover.core.types.ship import ShipProfile
+
+SpeedSource = Literal["leg", "ship"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _RawLeg:
+    """A leg before its turns are known; ``line`` is None when it has no length."""
+
+    from_index: int
+    start: Waypoint
+    end: Waypoint
+    wishes: LegWishes
+    line: LegLine | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Track:
+    """The planned track of a route.
+
+    ``rooms`` says for each leg what the turns at its ends take of it. ``length_m`` counts arcs
+    as arcs, and is None where turns overlap, for there no track exists.
+    """
+
+    legs: tuple[PlannedLeg, ...]
+    turns: tuple[PlannedTurn, ...]
+    rooms: tuple[LegRoom, ...]
+    pieces: tuple[TrackPiece, ...]
+    length_m: float | None
+
+
+def lay_track(route: Route, ship: ShipProfile | None) -> Track:
+    """Return the planned track of a route for a ship.
+
+    Parameters
+    ----------
+    route : Route
+        Waypoints in sailing order. No leg crosses a hole, and no turn stands beside one.
+    ship : ShipProfile or None
+        Gives radius, speed and reach where the waypoints give none.
+    """
+    raw_legs = _raw_legs(route)
+    turns = _turns(route, raw_legs, ship)
+    rooms = _rooms(raw_legs, turns)
+    room_to = {leg.from_index + 1: room for leg, room in zip(raw_legs, rooms, strict=True)}
+    turns = tuple(
+        with_room(turn, room_to[turn.waypoint_index], room_to[turn.waypoint_index + 1])
+        for turn in turns
+    )
+    legs = _legs(raw_legs, turns, rooms, ship)
+    return Track(
+        legs=legs,
+        turns=turns,
+        rooms=rooms,
+        pieces=_pieces(raw_legs, legs, turns),
+        length_m=_track_m(legs, turns),
+    )
+
+
+def _raw_legs(route: Route) -> tuple[_RawLeg, ...]:
+    """Return the legs between neighbouring waypoints, none across a hole in the route."""
+    legs = []
+    for index, (start, end) in enumerate(
+        zip(route.waypoints[:-1], route.waypoints[1:], strict=True)
+    ):
+        if end.gap_before:
+            continue
+        wishes = end.leg or LegWishes()
+        line = leg_line(wishes.line, _place(start), _place(end))
+        legs.append(_RawLeg(from_index=index, start=start, end=end, wishes=wishes, line=line))
+    return tuple(legs)
+
+
+def _place(waypoint: Waypoint) -> Position:
+    """Return where a waypoint is."""
+    return Position(lat_deg=waypoint.lat_deg, lon_deg=waypoint.lon_deg)
+
+
+def _turns(
+    route: Route, raw_legs: tuple[_RawLeg, ...], ship: ShipProfile | None
+) -> tuple[PlannedTurn, ...]:
+    """Return one turn for each waypoint between two legs."""
+    turns: list[PlannedTurn] = []
+    for before, after in pairwise(raw_legs):
+        if before.from_index + 1 != after.from_index:
+            continue
+        corner = Corner(
+            index=len(turns),
+            waypoint_index=after.from_index,
+            waypoint=route.waypoints[after.from_index],
+            leg_in=before.line,
+            leg_out=after.line,
+            approach_speed_kn=_speed_kn(before, ship),
+        )
+        turns.append(plan_turn(corner, ship))
+    return tuple(turns)
+
+
+def _speed_kn(leg: _RawLeg, ship: ShipProfile | None) -> float | None:
+    """Return the speed through the water on a leg: its own, else the ship's."""
+    if leg.wishes.speed_kn is not None:
+        return leg.wishes.speed_kn
+    return None if ship is None else ship.speed_kn
+
+
+def _rooms(raw_legs: tuple[_RawLeg, ...], turns: tuple[PlannedTurn, ...]) -> tuple[LegRoom, ...]:
+    """Return for each leg what the turns at its ends take of it."""
+    at = {turn.waypoint_index: turn for turn in turns}
+    return tuple(
+        leg_room(
+            0.0 if leg.line is None else leg.line.length_m,
+            at.get(leg.from_index) if leg.line is not None else None,
+            at.get(leg.from_index + 1) if leg.line is not None else None,
+        )
+        for leg in raw_legs
+    )
+
+
+def _legs(
+    raw_legs: tuple[_RawLeg, ...],
+    turns: tuple[PlannedTurn, ...],
+    rooms: tuple[LegRoom, ...],
+    ship: ShipProfile | None,
+) -> tuple[PlannedLeg, ...]:
+    """Return the legs, each with the stretch of it that the planned track follows."""
+    at = {turn.waypoint_index: turn for turn in turns}
+    legs = []
+    for index, (leg, room) in enumerate(zip(raw_legs, rooms, strict=True)):
+        has_room = room.overlap_m is None
+        before, after = at.get(leg.from_index), at.get(leg.from_index + 1)
+        from_m = before.arc.tangent_out_m if before is not None and before.arc is not None else 0.0
+        in_m = after.arc.tangent_in_m if after is not None and after.arc is not None else 0.0
+        wishes = leg.wishes
+        legs.append(
+            PlannedLeg(
+                index=index,
+                from_index=leg.from_index,
+                from_id=leg.start.id,
+                to_id=leg.end.id,
+                line=wishes.line,
+                path=leg.line,
+                track_from_m=from_m if has_room else 0.0,
+                track_to_m=room.length_m - in_m if has_room else room.length_m,
+                room=has_room,
+                speed_kn=_speed_kn(leg, ship),
+                speed_source=_speed_source(leg, ship),
+                xtd_port_nm=wishes.xtd_port_nm,
+                xtd_starboard_nm=wishes.xtd_starboard_nm,
+                min_clearance_m=wishes.min_clearance_m,
+            )
+        )
+    return tuple(legs)
+
+
+def _pieces(
+    raw_legs: tuple[_RawLeg, ...], legs: tuple[PlannedLeg, ...], turns: tuple[PlannedTurn, ...]
+) -> tuple[TrackPiece, ...]:
+    """Return the planned track in pieces, in sailing order.
+
+    Where turns overlap no track exists; the whole leg stands in for it, so that dangers near its
+    corners are still listed.
+    """
+    at = {turn.waypoint_index: turn for turn in turns}
+    pieces = []
+    for raw, leg in zip(raw_legs, legs, strict=True):
+        if raw.line is None:
+            continue
+        before, after = at.get(raw.from_index), at.get(raw.from_index + 1)
+        pieces.append(
+            TrackPiece(
+                piece=Piece(kind="leg", index=leg.index),
+                leg=raw.line,
+                from_m=leg.track_from_m,
+                to_m=leg.track_to_m,
+                limit_m=leg.min_clearance_m,
+                opens=before is None or before.course_in_deg is None,
+                closes=after is None or after.course_out_deg is None,
+                corner_before_side=_outer_side(before),
+                corner_side=_outer_side(after),
+            )
+        )
+        if after is not None and after.arc is not None:
+            pieces.append(
+                TrackPiece(
+                    piece=Piece(kind="turn", index=after.index),
+                    arc=after.arc,
+                    limit_m=_turn_limit_m(leg, legs[leg.index + 1]),
+                )
+            )
+    return tuple(pieces)
+
+
+def _outer_side(turn: PlannedTurn | None) -> Side | None:
+    """Return the side away from the bend."""
+    if turn is None or turn.course_change_deg is None:
+        return None
+    return "port" if turn.course_change_deg > 0.0 else "starboard"
+
+
+def _turn_limit_m(before: PlannedLeg, after: PlannedLeg) -> float | None:
+    """Return the clearance asked for in a turn: the larger of those of the legs it joins."""
+    given = [m for m in (before.min_clearance_m, after.min_clearance_m) if m is not None]
+    return max(given) if given else None
+
+
+def _speed_source(leg: _RawLeg, ship: ShipProfile | None) -> SpeedSource | None:
+    """Return where the speed on a leg comes from."""
+    if leg.wishes.speed_kn is not None:
+        return "leg"
+    return "ship" if ship is not None and ship.speed_kn is not None else None
+
+
+def _track_m(legs: tuple[PlannedLeg, ...], turns: tuple[PlannedTurn, ...]) -> float | None:
+    """Return the length of the planned track, arcs included; None where no track exists."""
+    if not all(leg.room for leg in legs):
+        return None
+    on_legs_m = sum(leg.track_to_m - leg.track_from_m for leg in legs)
+    return on_legs_m + sum(turn.arc.arc_m for turn in turns if turn.arc is not None)

@@ -1,0 +1,40 @@
+"""Wheel-over by geometry: the tangent length of the turn plus the reach."""
+
+from wheelover.core.turns.arc import before_waypoint
+from wheelover.core.turns.setting import TurnSetting
+from wheelover.core.types.plan import NotApplicable, WheelOver
+
+
+def geometric(setting: TurnSetting) -> WheelOver | NotApplicable:
+    """Return the wheel-over at tangent length plus reach before the waypoint.
+
+    The reach is the run from the helm order until the ship starts to turn; the tangent length is
+    that of the planned radius. Still water, and the radius is held all the way.
+
+    Parameters
+    ----------
+    setting : TurnSetting
+        The legs, the arc and the ship's reach.
+
+    Returns
+    -------
+    WheelOver or NotApplicable
+        The distance is along the inbound leg, back from the waypoint.
+
+    Notes
+    -----
+    Radius and reach construction, common practice of the trade [WO]_.
+    """
+    if setting.arc is None:
+        return NotApplicable(method="geometric", reason=setting.reason or "there is no arc here")
+    if setting.reach_m is None:
+        return NotApplicable(
+            method="geometric", reason=setting.reach_reason or "the reach is not known"
+        )
+    distance_m = setting.arc.tangent_in_m + setting.reach_m
+    return WheelOver(
+        method="geometric",
+        distance_m=distance_m,
+        position=before_waypoint(setting.leg_in, distance_m),
+        reach_m=setting.reach_m,
+    )

@@ -1,0 +1,1 @@
+"""Frozen value types: fields, units and invariants; no algorithms."""

@@ -1,0 +1,125 @@
+"""The route: waypoints in sailing order, and the wishes for the leg that leads to each."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wheelover.core.errors import Fault, InvalidRoute
+
+LineKind = Literal["rhumb", "geodesic"]
+Method = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Position:
+    """A position on WGS84: degrees, north and east positive."""
+
+    lat_deg: float
+    lon_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LegWishes:
+    """What is asked of the leg that leads to a waypoint."""
+
+    line: LineKind = "rhumb"
+    speed_kn: float | None = None
+    xtd_port_nm: float | None = None
+    xtd_starboard_nm: float | None = None
+    min_clearance_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WheelOverChoice:
+    """The navigator's planned wheel-over: one of the methods, or a distance of their own."""
+
+    method: Method | None = None
+    distance_nm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waypoint:
+    """A point where planned legs meet. It is not the place where helm is given.
+
+    ``gap_before`` marks a hole in the route: rows before this waypoint were not understood, so no
+    leg leads here. ``gap_after`` says the same of rows behind the last waypoint.
+    """
+
+    id: str
+    lat_deg: float
+    lon_deg: float
+    name: str | None = None
+    turn_radius_nm: float | None = None
+    gap_before: bool = False
+    gap_after: bool = False
+    wheel_over: WheelOverChoice | None = None
+    leg: LegWishes | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Route:
+    """A named sequence of at least two waypoints with ids of their own.
+
+    Raises
+    ------
+    InvalidRoute
+        With fewer than two waypoints, a doubled id, a waypoint on a pole, or leg data on the
+        first waypoint, to which no leg leads.
+    """
+
+    name: str
+    waypoints: tuple[Waypoint, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse what no plan can be made from, naming every fault at once."""
+        faults = (
+            *_too_few(self.waypoints),
+            *_doubled_ids(self.waypoints),
+            *_on_a_pole(self.waypoints),
+            *_leg_on_first(self.waypoints),
+        )
+        if faults:
+            raise InvalidRoute(faults[0].message, faults)
+
+
+def _too_few(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
+    """Return the fault of a route without a single leg."""
+    if len(waypoints) >= 2:
+        return ()
+    message = f"{len(waypoints)} waypoint(s) given; a route needs at least 2"
+    return (Fault(pointer="/route/waypoints", message=message),)
+
+
+def _doubled_ids(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
+    """Return a fault for every id that an earlier waypoint already has."""
+    first_index: dict[str, int] = {}
+    faults = []
+    for index, waypoint in enumerate(waypoints):
+        if waypoint.id in first_index:
+            message = (
+                f"waypoint id {waypoint.id!r} is already that of waypoint "
+                f"{first_index[waypoint.id]} (counted from 0); give each waypoint its own"
+            )
+            faults.append(Fault(pointer=f"/route/waypoints/{index}/id", message=message))
+        first_index.setdefault(waypoint.id, index)
+    return tuple(faults)
+
+
+def _on_a_pole(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
+    """Return a fault for every waypoint where longitude has no meaning."""
+    return tuple(
+        Fault(
+            pointer=f"/route/waypoints/{index}/lat_deg",
+            message=f"latitude {waypoint.lat_deg:g} is a pole, where no course exists; "
+            "a waypoint must lie between -90 and 90",
+        )
+        for index, waypoint in enumerate(waypoints)
+        if abs(waypoint.lat_deg) >= 90.0
+    )
+
+
+def _leg_on_first(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
+    """Return the fault of leg data on the first waypoint, to which no leg leads."""
+    if not waypoints or waypoints[0].leg is None:
+        return ()
+    message = "the first waypoint has no leg: leg data belong to the waypoint the leg leads to"
+    return (Fault(pointer="/route/waypoints/0/leg", message=message),)

@@ -1,0 +1,100 @@
+"""The ship: dimensions, speed and how she is turned."""
+
+from dataclasses import dataclass
+
+from wheelover.core.errors import Fault, InvalidShip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Response:
+    """How she answers the helm: ``T r' + r + alpha r^3 = K rudder`` and its extensions.
+
+    Values hold at ``at_speed_kn``. Kept as given; nothing here is computed from them yet.
+    """
+
+    k_per_s: float
+    t_s: float
+    at_speed_kn: float
+    alpha_s2: float = 0.0
+    drift_lengths: float = 0.0
+    race_exponent: float = 0.0
+    speed_recovery: float | None = None
+    speed_loss: float | None = None
+    drift_lag: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TurnTableRow:
+    """Where she is, from the helm order, when her heading has changed by so much."""
+
+    heading_change_deg: float
+    advance_m: float
+    transfer_m: float
+    time_s: float | None = None
+    speed_kn: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TurnTable:
+    """One turning trial from the ship's papers."""
+
+    rudder_deg: float
+    speed_kn: float
+    rows: tuple[TurnTableRow, ...]
+    loading: str | None = None
+    side: str | None = None
+    tactical_diameter_m: float | None = None
+    rows_are: str | None = None
+    reference_from_bow_m: float | None = None
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShipProfile:
+    """The ship in one loading condition.
+
+    Reach is given in at most one of metres, lengths or seconds; without any it is one length
+    overall, which the plan reports as assumed.
+
+    Raises
+    ------
+    InvalidShip
+        When more than one reach is given.
+    """
+
+    name: str
+    loa_m: float
+    beam_m: float
+    draught_fore_m: float
+    draught_aft_m: float
+    lpp_m: float | None = None
+    block_coefficient: float | None = None
+    air_draught_m: float | None = None
+    bridge_from_bow_m: float | None = None
+    speed_kn: float | None = None
+    turn_radius_nm: float | None = None
+    reach_m: float | None = None
+    reach_lengths: float | None = None
+    reach_s: float | None = None
+    min_turn_radius_nm: float | None = None
+    max_rate_of_turn_deg_per_min: float | None = None
+    turn_speed_ratio: float | None = None
+    max_rudder_deg: float = 35.0
+    rudder_rate_deg_per_s: float = 2.33
+    helm_delay_s: float = 0.0
+    planned_rudder_deg: float | None = None
+    response: Response | None = None
+    turn_tables: tuple[TurnTable, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Refuse a reach given twice: nobody can say which was meant."""
+        reaches = {
+            "reach_m": self.reach_m,
+            "reach_lengths": self.reach_lengths,
+            "reach_s": self.reach_s,
+        }
+        given = [name for name, value in reaches.items() if value is not None]
+        if len(given) > 1:
+            message = f"reach is given as {' and '.join(given)}; give one of them"
+            faults = tuple(Fault(pointer=f"/ship/{name}", message=message) for name in given)
+            raise InvalidShip(message, faults)

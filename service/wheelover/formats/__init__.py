@@ -1,0 +1,1 @@
+"""Bytes to types and back. No disk."""

@@ -1,0 +1,202 @@
+"""Routes in GeoJSON (RFC 7946): one LineString, or Points in order."""
+
+from typing import Any
+
+from wheelover.core.errors import Fault, UnreadableFile
+from wheelover.core.types.route import Waypoint
+from wheelover.formats.positions import NotUnderstood, shown
+from wheelover.formats.reading import (
+    PartReading,
+    ReadRow,
+    RouteReading,
+    refuse_if_nothing_understood,
+    with_gaps,
+)
+from wheelover.formats.strict_json import read_json
+
+MOST_WAYPOINTS = 5000
+MOST_TEXT = 200
+_CRS84 = ("urn:ogc:def:crs:OGC:1.3:CRS84", "urn:ogc:def:crs:OGC::CRS84")
+
+
+def read_geojson(body: bytes, name: str) -> RouteReading:
+    """Return a GeoJSON route as it was read.
+
+    Parameters
+    ----------
+    body : bytes
+        A geometry, a Feature or a FeatureCollection that holds one LineString, or Points in the
+        order they are sailed. Of a collection with ``layer`` properties only the waypoint layer
+        is read. Points may carry id, name and turn_radius_nm.
+    name : str
+        Name of the route, where the file gives none.
+
+    Raises
+    ------
+    UnreadableFile
+        When the text is not GeoJSON, holds no route or more than one, or no position in it was
+        understood.
+    """
+    value = read_json(body)
+    if not isinstance(value, dict) or not isinstance(value.get("type"), str):
+        raise _refused("", "not GeoJSON: an object with a type is needed")
+    _refuse_other_crs(value)
+    features, notes = _route_features(_features(value))
+    positions = _positions(features)
+    if len(positions) > MOST_WAYPOINTS:
+        raise _refused("", f"{len(positions)} positions, over the limit of {MOST_WAYPOINTS}")
+    parts = _parts(positions)
+    refuse_if_nothing_understood(parts)
+    given = value.get("name")
+    return RouteReading(
+        format="geojson",
+        name=given if isinstance(given, str) and 0 < len(given) <= MOST_TEXT else name,
+        waypoints=with_gaps(parts),
+        report=tuple(part.row for part in parts),
+        read_as="GeoJSON, longitude before latitude, WGS84; lines are counted by position",
+        notes=notes,
+    )
+
+
+def _refused(pointer: str, message: str) -> UnreadableFile:
+    """Return the error of a GeoJSON text that holds no readable route."""
+    return UnreadableFile(f"GeoJSON: {message}", (Fault(pointer=pointer, message=message),))
+
+
+def _refuse_other_crs(value: dict[str, Any]) -> None:
+    """Refuse positions on another datum than WGS84: RFC 7946 knows no other."""
+    crs = value.get("crs")
+    if crs is None:
+        return
+    properties = crs.get("properties") if isinstance(crs, dict) else None
+    if not isinstance(properties, dict) or properties.get("name") not in _CRS84:
+        raise _refused("/crs", "only WGS84 longitude and latitude (CRS84) are read")
+
+
+def _features(value: dict[str, Any]) -> list[tuple[str, dict[str, Any]]]:
+    """Return the features of a GeoJSON object, each with the pointer to it."""
+    if value["type"] == "FeatureCollection":
+        features = value.get("features")
+        if not isinstance(features, list):
+            raise _refused("/features", "a FeatureCollection needs a list of features")
+        found = [(f"/features/{index}", feature) for index, feature in enumerate(features)]
+    elif value["type"] == "Feature":
+        found = [("", value)]
+    else:
+        found = [("", {"type": "Feature", "geometry": value, "properties": None})]
+    for pointer, feature in found:
+        if not isinstance(feature, dict) or feature.get("type") != "Feature":
+            raise _refused(pointer, "a Feature is needed here")
+        if not isinstance(feature.get("geometry"), dict):
+            raise _refused(f"{pointer}/geometry", "a feature of a route needs a geometry")
+    return found
+
+
+def _layer(feature: dict[str, Any]) -> object:
+    """Return the layer a feature says it belongs to."""
+    properties = feature.get("properties")
+    return properties.get("layer") if isinstance(properties, dict) else None
+
+
+def _route_features(
+    found: list[tuple[str, dict[str, Any]]],
+) -> tuple[list[tuple[str, dict[str, Any]]], tuple[str, ...]]:
+    """Return the features that are the route, and what is said of the rest."""
+    waypoints = [one for one in found if _layer(one[1]) == "waypoint"]
+    if waypoints and len(waypoints) < len(found):
+        left = len(found) - len(waypoints)
+        return waypoints, (f"the waypoint layer is read; {left} features of other layers are not",)
+    return found, ()
+
+
+def _positions(
+    features: list[tuple[str, dict[str, Any]]],
+) -> list[tuple[str, Any, dict[str, Any]]]:
+    """Return the positions of the route: pointer, coordinates and properties of each."""
+    kinds = [feature["geometry"].get("type") for _, feature in features]
+    if kinds == ["LineString"]:
+        pointer, feature = features[0]
+        coordinates = feature["geometry"].get("coordinates")
+        if not isinstance(coordinates, list):
+            raise _refused(f"{pointer}/geometry/coordinates", "a list of positions is needed")
+        return [
+            (f"{pointer}/geometry/coordinates/{index}", position, {})
+            for index, position in enumerate(coordinates)
+        ]
+    if kinds and all(kind == "Point" for kind in kinds):
+        return [
+            (
+                f"{pointer}/geometry/coordinates",
+                feature["geometry"].get("coordinates"),
+                feature.get("properties") or {},
+            )
+            for pointer, feature in features
+        ]
+    listed = ", ".join(sorted({str(kind)[:40] for kind in kinds})) or "nothing"
+    raise _refused(
+        "/features",
+        f"a route is one LineString, or Points in order; found {len(kinds)} features: {listed}",
+    )
+
+
+def _parts(positions: list[tuple[str, Any, dict[str, Any]]]) -> list[PartReading]:
+    """Return every position beside the waypoint it gave."""
+    parts = []
+    taken: set[str] = set()
+    for number, (_, coordinates, properties) in enumerate(positions, start=1):
+        raw = str(coordinates)[:MOST_TEXT]
+        try:
+            waypoint = _waypoint(coordinates, properties, number)
+            if waypoint.id in taken:
+                raise NotUnderstood(f"id {waypoint.id!r} is already that of an earlier position")
+        except NotUnderstood as reason:
+            row = ReadRow(line=number, raw=raw, problem=str(reason))
+            parts.append(PartReading(row=row, waypoint=None))
+            continue
+        taken.add(waypoint.id)
+        understood = shown(waypoint.lat_deg, waypoint.lon_deg)
+        parts.append(
+            PartReading(
+                row=ReadRow(line=number, raw=raw, understood=understood, waypoint_id=waypoint.id),
+                waypoint=waypoint,
+            )
+        )
+    return parts
+
+
+def _waypoint(coordinates: Any, properties: dict[str, Any], number: int) -> Waypoint:
+    """Return the waypoint at one position."""
+    if not isinstance(coordinates, list) or not 2 <= len(coordinates) <= 3:
+        raise NotUnderstood("a position is [longitude, latitude]")
+    if not all(isinstance(n, int | float) and not isinstance(n, bool) for n in coordinates):
+        raise NotUnderstood("a position holds numbers only")
+    lon_deg, lat_deg = float(coordinates[0]), float(coordinates[1])
+    if abs(lat_deg) >= 90.0:
+        swapped = " (longitude stands first)" if abs(lon_deg) < 90.0 else ""
+        raise NotUnderstood(f"latitude {lat_deg:g} must lie between -90 and 90{swapped}")
+    if abs(lon_deg) > 180.0:
+        raise NotUnderstood(f"longitude {lon_deg:g} must lie in -180 to 180")
+    radius_nm = properties.get("turn_radius_nm")
+    if radius_nm is not None and (
+        isinstance(radius_nm, bool)
+        or not isinstance(radius_nm, int | float)
+        or not 0.0 < radius_nm <= 50.0
+    ):
+        raise NotUnderstood("turn_radius_nm must be a number above 0, at most 50")
+    return Waypoint(
+        id=_word(properties, "id") or f"WP{number:02d}",
+        lat_deg=lat_deg,
+        lon_deg=lon_deg,
+        name=_word(properties, "name"),
+        turn_radius_nm=None if radius_nm is None else float(radius_nm),
+    )
+
+
+def _word(properties: dict[str, Any], member: str) -> str | None:
+    """Return a short text of a point's properties, None when there is none."""
+    value = properties.get(member)
+    if value is None or value == "":
+        return None
+    if not isinstance(value, str) or len(value) > MOST_TEXT:
+        raise NotUnderstood(f"{member} must be a text of at most {MOST_TEXT} characters")
+    return value

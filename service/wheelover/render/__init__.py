@@ -1,0 +1,1 @@
+"""A plan as documents: JSON and GeoJSON. No disk."""

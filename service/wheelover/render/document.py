@@ -1,0 +1,268 @@
+"""A plan as the JSON document that the API answers with."""
+
+from typing import Any
+
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.plan import (
+    BasisRow,
+    CheckRow,
+    Clearance,
+    Finding,
+    NotApplicable,
+    Piece,
+    PieceLeast,
+    Plan,
+    PlannedLeg,
+    PlannedTurn,
+    Subject,
+    WheelOver,
+)
+from wheelover.core.units import (
+    m_per_s_from_kn,
+    nm_from_m,
+    rate_of_turn_deg_per_min,
+    trade_rate_of_turn_deg_per_min,
+)
+from wheelover.render.cautions import caution_rows
+from wheelover.render.rounding import (
+    DEGREES,
+    METRES,
+    MILES,
+    OTHER,
+    SECONDS,
+    course,
+    position,
+    rounded,
+)
+
+Document = dict[str, Any]
+
+
+def plan_document(plan: Plan, chart: Chart) -> Document:
+    """Return a plan as JSON values, without its layers and digests.
+
+    Every number says its unit in its name, is rounded once, and is finite; what could not be
+    computed is null, and a finding or a reason says why.
+    """
+    least = {one.piece: _least(one, chart) for one in plan.clearances.least}
+    return {
+        "name": plan.route.name,
+        "legs": [
+            {**_leg(leg), "least_clearance": least.get(Piece(kind="leg", index=leg.index))}
+            for leg in plan.legs
+        ],
+        "turns": [
+            {**_turn(turn), "least_clearance": least.get(Piece(kind="turn", index=turn.index))}
+            for turn in plan.turns
+        ],
+        "clearances": [_clearance(row, chart) for row in plan.clearances.rows],
+        "findings": [_finding(finding) for finding in plan.findings],
+        "checks": _checks(plan.checks),
+        "basis": [_basis(row) for row in plan.basis],
+        "track": {
+            "distance_nm": None if plan.track_m is None else rounded(nm_from_m(plan.track_m), MILES)
+        },
+        "cautions": caution_rows(),
+    }
+
+
+def _miles(length_m: float | None) -> float | None:
+    """Return a length in miles, rounded."""
+    return None if length_m is None else rounded(nm_from_m(length_m), MILES)
+
+
+def _leg(leg: PlannedLeg) -> Document:
+    """Return a leg; courses are null where it has no length."""
+    path = leg.path
+    return {
+        "from_id": leg.from_id,
+        "to_id": leg.to_id,
+        "line": leg.line,
+        "course_deg": None if path is None else course(path.course_deg),
+        "arrival_course_deg": None if path is None else course(path.arrival_course_deg),
+        "distance_nm": _miles(leg.length_m),
+        "track_distance_nm": _miles(leg.track_to_m - leg.track_from_m) if leg.room else None,
+        "speed_kn": rounded(leg.speed_kn, OTHER),
+        "speed_source": leg.speed_source,
+        "xtd_port_nm": rounded(leg.xtd_port_nm, MILES),
+        "xtd_starboard_nm": rounded(leg.xtd_starboard_nm, MILES),
+        "min_clearance_m": rounded(leg.min_clearance_m, METRES),
+    }
+
+
+def _turn(turn: PlannedTurn) -> Document:
+    """Return a turn, with one row for each wheel-over method."""
+    arc = turn.arc
+    change = turn.course_change_deg
+    return {
+        "waypoint_id": turn.waypoint_id,
+        "waypoint_index": turn.waypoint_index,
+        "course_in_deg": course(turn.course_in_deg),
+        "course_out_deg": course(turn.course_out_deg),
+        "course_change_deg": rounded(change, DEGREES),
+        "side": None if change is None else ("starboard" if change >= 0.0 else "port"),
+        "radius_nm": _miles(turn.radius_m),
+        "radius_source": turn.radius_source,
+        "centre": position(None if arc is None else arc.centre),
+        "start": position(None if arc is None else arc.start),
+        "end": position(None if arc is None else arc.end),
+        "tangent_in_m": rounded(None if arc is None else arc.tangent_in_m, METRES),
+        "tangent_out_m": rounded(None if arc is None else arc.tangent_out_m, METRES),
+        "arc_m": rounded(None if arc is None else arc.arc_m, METRES),
+        **_rates(turn),
+        "reach_m": rounded(turn.reach_m, METRES),
+        "reach_source": turn.reach_source,
+        "wheel_overs": [_wheel_over(row, turn) for row in turn.wheel_overs],
+        "planned": {
+            "method": turn.planned.method,
+            "source": turn.planned.source,
+            "distance_nm": _miles(turn.planned.distance_m),
+            "position": position(turn.planned.position),
+        },
+        "wheel_over_line": _line(turn),
+        "fits": turn.fits,
+        "missing_m": rounded(turn.missing_m, METRES),
+        "reason": turn.reason,
+    }
+
+
+def _rates(turn: PlannedTurn) -> Document:
+    """Return speed, rate and duration of a turn; null where no arc or no speed is known."""
+    rate = trade = duration = None
+    if turn.arc is not None and turn.turn_speed_kn is not None:
+        radius_nm = nm_from_m(turn.arc.radius_m)
+        rate = rate_of_turn_deg_per_min(turn.turn_speed_kn, radius_nm)
+        trade = trade_rate_of_turn_deg_per_min(turn.turn_speed_kn, radius_nm)
+        duration = turn.arc.arc_m / m_per_s_from_kn(turn.turn_speed_kn)
+    return {
+        "speed_kn": rounded(turn.turn_speed_kn, OTHER),
+        "rate_of_turn_deg_per_min": rounded(rate, OTHER),
+        "trade_rate_of_turn_deg_per_min": rounded(trade, OTHER),
+        "duration_s": rounded(duration, SECONDS),
+    }
+
+
+def _wheel_over(row: WheelOver | NotApplicable, turn: PlannedTurn) -> Document:
+    """Return the answer of one method."""
+    if isinstance(row, NotApplicable):
+        return {
+            "method": row.method,
+            "status": "not_applicable",
+            "reason": row.reason,
+            "distance_nm": None,
+            "position": None,
+            "reach_m": None,
+            "tangent_m": None,
+            "off_track_m": None,
+        }
+    return {
+        "method": row.method,
+        "status": "computed",
+        "reason": None,
+        "distance_nm": _miles(row.distance_m),
+        "position": position(row.position),
+        "reach_m": rounded(row.reach_m, METRES),
+        "tangent_m": rounded(None if turn.arc is None else turn.arc.tangent_in_m, METRES),
+        "off_track_m": None,
+    }
+
+
+def _line(turn: PlannedTurn) -> Document | None:
+    """Return the wheel-over line of the planned wheel-over."""
+    line = turn.wheel_over_line
+    if line is None:
+        return None
+    return {
+        "course_deg": course(line.course_deg),
+        "offset_m": rounded(line.offset_m, METRES),
+        "offset_nm": _miles(line.offset_m),
+        "offset_side": line.offset_side,
+        "from": position(line.start),
+        "to": position(line.end),
+    }
+
+
+def _clearance(row: Clearance, chart: Chart) -> Document:
+    """Return one danger at its nearest piece of track."""
+    points, index = chart.points, row.hazard_index
+    margin = None if row.limit_m is None else row.clearance_m - row.limit_m
+    return {
+        "hazard_id": row.hazard_id,
+        "hazard_name": points.names[index],
+        "kind": points.kinds[index],
+        "distance_m": rounded(row.distance_m, METRES),
+        "nearest": position(row.nearest),
+        "hazard_point": position(row.hazard_point),
+        "piece": {"kind": row.piece.kind, "index": row.piece.index},
+        "side": row.side,
+        "limit_m": rounded(row.limit_m, METRES),
+        "limit_source": row.limit_source,
+        "position_uncertainty_m": rounded(float(points.position_uncertainty_m[index]), METRES),
+        "clearance_m": rounded(row.clearance_m, METRES),
+        "met": row.met,
+        "margin_m": rounded(margin, METRES),
+    }
+
+
+def _least(least: PieceLeast, chart: Chart) -> Document:
+    """Return the nearest danger of one piece of track."""
+    return {
+        "hazard_id": chart.points.ids[least.hazard_index],
+        "hazard_name": chart.points.names[least.hazard_index],
+        "distance_m": rounded(least.distance_m, METRES),
+        "clearance_m": rounded(least.clearance_m, METRES),
+        "limit_m": rounded(least.limit_m, METRES),
+        "limit_source": least.limit_source,
+        "met": least.met,
+        "infringed_count": least.infringed_count,
+    }
+
+
+def _subject(subject: Subject) -> Document:
+    """Return what a finding or check is about."""
+    return {"kind": subject.kind, "index": subject.index, "id": subject.id}
+
+
+def _finding(finding: Finding) -> Document:
+    """Return a finding."""
+    return {
+        "id": finding.id,
+        "code": finding.code,
+        "grade": finding.grade,
+        "subject": _subject(finding.subject),
+        "message": finding.message,
+        "measured": rounded(finding.measured, METRES),
+        "limit": rounded(finding.limit, METRES),
+        "unit": finding.unit,
+        "about": finding.about,
+    }
+
+
+def _checks(rows: tuple[CheckRow, ...]) -> Document:
+    """Return the check register, with how many of the checks due were made."""
+    return {
+        "expected_count": len(rows),
+        "done_count": sum(1 for row in rows if row.result != "not_checked"),
+        "rows": [
+            {
+                "check": row.check,
+                "title": row.title,
+                "subject": _subject(row.subject),
+                "result": row.result,
+                "reason": row.reason,
+            }
+            for row in rows
+        ],
+    }
+
+
+def _basis(row: BasisRow) -> Document:
+    """Return one input with its source word."""
+    value = row.value if isinstance(row.value, str) else rounded(row.value, OTHER)
+    return {
+        "input": row.input,
+        "value": value,
+        "unit": row.unit,
+        "source": row.source,
+        "note": row.note,
+    }

@@ -1,0 +1,201 @@
+"""A plan as GeoJSON layers (RFC 7946): what the Plot draws and the export carries."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.plan import Plan, PlannedLeg, PlannedTurn, WheelOver
+from wheelover.core.types.route import Position
+from wheelover.core.units import nm_from_m
+from wheelover.render.cautions import caution_rows
+from wheelover.render.lines import Geometry, along_arc, along_leg, between, point
+from wheelover.render.rounding import METRES, MILES, course, rounded
+
+Feature = dict[str, Any]
+
+MOST_HAZARDS = 2000
+"""Above this only the dangers near the track are drawn, and the layers say how many are not."""
+
+
+def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
+    """Return the plan as a FeatureCollection that stands on its own.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    chart : Chart
+        The dangers it was checked against.
+    marks : dict
+        Members that tell one document from another: digest, engine version, demonstration.
+    """
+    drawn = _drawn_hazards(plan, chart)
+    features = [
+        *_waypoints(plan),
+        *_legs(plan),
+        *_turns(plan),
+        *_hazards(chart, drawn),
+        *_clearances(plan),
+    ]
+    return {
+        "type": "FeatureCollection",
+        "name": plan.route.name,
+        **marks,
+        "hazards_not_drawn_count": chart.points.count - len(drawn) + len(chart.not_computed),
+        "cautions": caution_rows(),
+        "features": features,
+    }
+
+
+def _feature(layer: str, geometry: Geometry, **properties: object) -> Feature:
+    """Return one feature of a layer."""
+    return {
+        "type": "Feature",
+        "geometry": geometry,
+        "properties": {"layer": layer, **properties},
+    }
+
+
+def _waypoints(plan: Plan) -> Iterator[Feature]:
+    """Yield the waypoints, with the courses that meet there."""
+    turns = {turn.waypoint_index: turn for turn in plan.turns}
+    by_end = {leg.from_index + 1: leg for leg in plan.legs if leg.path is not None}
+    by_start = {leg.from_index: leg for leg in plan.legs if leg.path is not None}
+    for index, waypoint in enumerate(plan.route.waypoints):
+        before, after, turn = by_end.get(index), by_start.get(index), turns.get(index)
+        change = None if turn is None else turn.course_change_deg
+        yield _feature(
+            "waypoint",
+            point(Position(lat_deg=waypoint.lat_deg, lon_deg=waypoint.lon_deg)),
+            id=waypoint.id,
+            name=waypoint.name,
+            index=index,
+            course_in_deg=_arrival(before),
+            course_out_deg=_departure(after),
+            side=None if change is None else ("starboard" if change >= 0.0 else "port"),
+            gap_before=waypoint.gap_before,
+            gap_after=waypoint.gap_after,
+            turn_radius_nm=waypoint.turn_radius_nm,
+        )
+
+
+def _arrival(leg: PlannedLeg | None) -> float | None:
+    """Return the course at the end of a leg."""
+    return None if leg is None or leg.path is None else course(leg.path.arrival_course_deg)
+
+
+def _departure(leg: PlannedLeg | None) -> float | None:
+    """Return the course at the start of a leg."""
+    return None if leg is None or leg.path is None else course(leg.path.course_deg)
+
+
+def _legs(plan: Plan) -> Iterator[Feature]:
+    """Yield the planned stretch of each leg, and the construction on to its waypoints."""
+    for leg in plan.legs:
+        if leg.path is None:
+            continue
+        yield _feature(
+            "leg",
+            along_leg(leg.path, leg.track_from_m, leg.track_to_m),
+            index=leg.index,
+            from_id=leg.from_id,
+            to_id=leg.to_id,
+            line=leg.line,
+            course_deg=course(leg.path.course_deg),
+            distance_nm=rounded(nm_from_m(leg.length_m), MILES),
+        )
+        for from_m, to_m in ((0.0, leg.track_from_m), (leg.track_to_m, leg.length_m)):
+            if to_m > from_m:
+                yield _feature("course_line", along_leg(leg.path, from_m, to_m), index=leg.index)
+
+
+def _turns(plan: Plan) -> Iterator[Feature]:
+    """Yield arcs, wheel-over points of every method and the planned wheel-over with its line."""
+    for turn in plan.turns:
+        if turn.arc is not None:
+            yield _feature(
+                "turn",
+                along_arc(turn.arc),
+                index=turn.index,
+                waypoint_id=turn.waypoint_id,
+                radius_nm=rounded(nm_from_m(turn.arc.radius_m), MILES),
+                side="starboard" if turn.arc.sweep_deg >= 0.0 else "port",
+            )
+        yield from _wheel_overs(turn)
+
+
+def _wheel_overs(turn: PlannedTurn) -> Iterator[Feature]:
+    """Yield the wheel-over points of one turn, the planned one marked as such."""
+    for row in turn.wheel_overs:
+        if isinstance(row, WheelOver):
+            yield _wheel_over(turn, row.position, row.distance_m, method=row.method, planned=False)
+    planned = turn.planned
+    if planned.position is not None and planned.distance_m is not None:
+        yield _wheel_over(
+            turn, planned.position, planned.distance_m, method=planned.method, planned=True
+        )
+    line = turn.wheel_over_line
+    if line is not None:
+        yield _feature(
+            "wheel_over_line",
+            between(line.start, line.end),
+            index=turn.index,
+            waypoint_id=turn.waypoint_id,
+            offset_m=rounded(line.offset_m, METRES),
+            offset_nm=rounded(nm_from_m(line.offset_m), MILES),
+            offset_side=line.offset_side,
+        )
+
+
+def _wheel_over(
+    turn: PlannedTurn, place: Position, distance_m: float, *, method: str, planned: bool
+) -> Feature:
+    """Return one wheel-over point."""
+    return _feature(
+        "wheel_over",
+        point(place),
+        index=turn.index,
+        waypoint_id=turn.waypoint_id,
+        method=method,
+        planned=planned,
+        distance_nm=rounded(nm_from_m(distance_m), MILES),
+    )
+
+
+def _drawn_hazards(plan: Plan, chart: Chart) -> tuple[int, ...]:
+    """Return which point dangers are drawn: all, or those near the track when they are many."""
+    if chart.points.count <= MOST_HAZARDS:
+        return tuple(range(chart.points.count))
+    return tuple(sorted(row.hazard_index for row in plan.clearances.rows))
+
+
+def _hazards(chart: Chart, drawn: tuple[int, ...]) -> Iterator[Feature]:
+    """Yield the drawn dangers."""
+    points = chart.points
+    for index in drawn:
+        depth_m = float(points.depth_m[index])
+        yield _feature(
+            "hazard",
+            point(
+                Position(lat_deg=float(points.lat_deg[index]), lon_deg=float(points.lon_deg[index]))
+            ),
+            id=points.ids[index],
+            name=points.names[index],
+            kind=points.kinds[index],
+            depth_m=None if depth_m != depth_m else depth_m,  # noqa: PLR0124  unknown depth is nan
+        )
+
+
+def _clearances(plan: Plan) -> Iterator[Feature]:
+    """Yield a line from the track to each danger near it."""
+    for row in plan.clearances.rows:
+        yield _feature(
+            "clearance",
+            between(row.nearest, row.hazard_point),
+            hazard_id=row.hazard_id,
+            distance_m=rounded(row.distance_m, METRES),
+            limit_m=rounded(row.limit_m, METRES),
+            met=row.met,
+            piece_kind=row.piece.kind,
+            piece_index=row.piece.index,
+        )

@@ -1,0 +1,65 @@
+"""Rounding of what leaves the service.
+
+Finer than the accuracy of the results, coarser than what differs between processors, so that the
+same inputs give the same bytes. No undefined number may leave: it would read as nothing wrong.
+"""
+
+from typing import overload
+
+from wheelover.core.arrays import require_finite
+from wheelover.core.types.route import Position
+
+DEGREES = 10
+METRES = 4
+MILES = 8
+SECONDS = 4
+OTHER = 8
+
+
+@overload
+def rounded(value: float, digits: int) -> float: ...
+@overload
+def rounded(value: None, digits: int) -> None: ...
+@overload
+def rounded(value: float | None, digits: int) -> float | None: ...
+
+
+def rounded(value: float | None, digits: int) -> float | None:
+    """Return a number rounded to so many decimals, or None as it is.
+
+    Raises
+    ------
+    OutOfDomain
+        For a number that is not finite.
+
+    Examples
+    --------
+    >>> rounded(-0.00001, 4)
+    0.0
+    """
+    if value is None:
+        return None
+    require_finite("a number of the answer", value)
+    return round(float(value), digits) + 0.0
+
+
+def course(value: float | None) -> float | None:
+    """Return a course rounded and still below 360.
+
+    Examples
+    --------
+    >>> course(359.99999999999)
+    0.0
+    """
+    shown = rounded(value, DEGREES)
+    return 0.0 if shown is not None and shown >= 360.0 else shown
+
+
+def position(place: Position | None) -> dict[str, float] | None:
+    """Return a position as the API writes it."""
+    if place is None:
+        return None
+    return {
+        "lat_deg": rounded(place.lat_deg, DEGREES),
+        "lon_deg": rounded(place.lon_deg, DEGREES),
+    }

@@ -1,0 +1,1 @@
+"""What users come for, one plain function each."""

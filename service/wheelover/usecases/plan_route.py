@@ -1,0 +1,67 @@
+"""Plan a route: compute the plan and give it as one document that names its inputs."""
+
+import hashlib
+from dataclasses import dataclass
+from typing import Any
+
+import rfc8785
+
+from wheelover import __version__
+from wheelover.core.errors import InvalidInput
+from wheelover.core.planning import make_plan
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.route import Route
+from wheelover.core.types.ship import ShipProfile
+from wheelover.render.document import plan_document
+from wheelover.render.layers import layers
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanInputs:
+    """The five values a plan is made from, and the JSON they were read from.
+
+    ``as_given`` is what the digest is taken of: every member of the request, so that nothing
+    that could change the plan can change unseen.
+    """
+
+    route: Route
+    ship: ShipProfile | None
+    chart: Chart
+    conditions: Conditions
+    limits: Limits
+    as_given: dict[str, Any]
+    demonstration: bool = False
+
+
+def plan_route(inputs: PlanInputs) -> dict[str, Any]:
+    """Return the plan of a route as one JSON document; nothing is stored."""
+    plan = make_plan(inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits)
+    marks = {
+        "demonstration": inputs.demonstration,
+        "inputs_sha256": inputs_sha256(inputs.as_given),
+        "engine_version": __version__,
+    }
+    return {
+        **plan_document(plan, inputs.chart),
+        "layers": layers(plan, inputs.chart, marks),
+        **marks,
+    }
+
+
+def inputs_sha256(as_given: dict[str, Any]) -> str:
+    """Return the digest of the inputs and the engine, over canonical JSON (RFC 8785).
+
+    Raises
+    ------
+    InvalidInput
+        For a whole number that canonical JSON cannot carry.
+    """
+    try:
+        canonical = rfc8785.dumps({"engine_version": __version__, "inputs": as_given})
+    except rfc8785.CanonicalizationError as error:
+        raise InvalidInput(
+            f"The request has no canonical form (RFC 8785): {error}. Whole numbers must be below "
+            "2^53 in size."
+        ) from error
+    return hashlib.sha256(canonical).hexdigest()

@@ -1,0 +1,65 @@
+"""Read a route file and say of every row what was understood; nothing is stored."""
+
+from typing import Any
+
+from wheelover.core.types.route import Waypoint
+from wheelover.formats.reading import RouteReading
+from wheelover.formats.route_file import read_route
+
+
+def read_route_file(body: bytes, file_name: str) -> dict[str, Any]:
+    """Return the reading of a route file as a JSON document, its route as a plan takes it."""
+    return reading_document(read_route(body, file_name))
+
+
+def reading_document(reading: RouteReading) -> dict[str, Any]:
+    """Return a reading as JSON values."""
+    accepted = sum(1 for row in reading.report if row.problem is None)
+    return {
+        "format": reading.format,
+        "route": {
+            "name": reading.name,
+            "waypoints": [_waypoint(waypoint) for waypoint in reading.waypoints],
+        },
+        "report": [
+            {
+                "line": row.line,
+                "raw": row.raw,
+                "understood": row.understood,
+                "problem": row.problem,
+                "in_question": row.in_question,
+                "waypoint_id": row.waypoint_id,
+            }
+            for row in reading.report
+        ],
+        "accepted_count": accepted,
+        "rejected_count": len(reading.report) - accepted,
+        "read_as": reading.read_as,
+        "notes": list(reading.notes),
+    }
+
+
+def _waypoint(waypoint: Waypoint) -> dict[str, Any]:
+    """Return a waypoint in the shape a plan request takes; what was not given is left out."""
+    leg = waypoint.leg
+    wishes = None
+    if leg is not None:
+        wishes = {
+            "line": leg.line,
+            "speed_kn": leg.speed_kn,
+            "xtd_port_nm": leg.xtd_port_nm,
+            "xtd_starboard_nm": leg.xtd_starboard_nm,
+            "min_clearance_m": leg.min_clearance_m,
+        }
+        wishes = {member: value for member, value in wishes.items() if value is not None}
+    members = {
+        "id": waypoint.id,
+        "lat_deg": waypoint.lat_deg,
+        "lon_deg": waypoint.lon_deg,
+        "name": waypoint.name,
+        "turn_radius_nm": waypoint.turn_radius_nm,
+        "gap_before": waypoint.gap_before or None,
+        "gap_after": waypoint.gap_after or None,
+        "leg": wishes,
+    }
+    return {member: value for member, value in members.items() if value is not None}

@@ -1,0 +1,143 @@
+"""The door: origin, host, size, headers, and errors of the framework itself."""
+
+import pytest
+
+from tests.api.conftest import Client, send
+from wheelover.api import create_app
+from wheelover.api.guard import SECURITY_HEADERS
+from wheelover.cli import main
+
+
+def test_alive(client: Client) -> None:
+    assert client.get("/healthz").json() == {"status": "alive"}
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/",
+        "/static/js/main.js",
+        "/healthz",
+        "/nowhere",
+        "/vendor/leaflet/leaflet.css",
+        "/api/v1/openapi.json",
+    ],
+)
+def test_every_answer_carries_the_headers(client: Client, path: str) -> None:
+    headers = client.get(path).headers
+    for name, value in SECURITY_HEADERS.items():
+        assert headers[name] == value
+
+
+def test_nothing_and_no_such_method(client: Client) -> None:
+    assert client.get("/api/v1/nowhere").status_code == 404
+    assert client.get("/static/../pyproject.toml").status_code == 404
+    assert client.get("/static/%2e%2e/pyproject.toml").status_code == 404
+    answer = client.get("/api/v1/plan")
+    assert answer.status_code == 405
+    assert answer.headers["allow"] == "POST"
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"origin": "http://evil.example"},
+        {"origin": "null"},
+        {"sec-fetch-site": "cross-site"},
+        {"sec-fetch-site": "same-site"},
+        {"x-wheelover": "0"},
+    ],
+)
+def test_foreign_pages_are_refused(client: Client, headers: dict[str, str]) -> None:
+    answer = client.send("POST", "/api/v1/plan", json={}, headers=headers)
+    assert answer.status_code == 403
+
+
+def test_a_page_of_ours_may_ask(client: Client) -> None:
+    headers = {"origin": "http://127.0.0.1", "sec-fetch-site": "same-origin"}
+    assert client.send("POST", "/api/v1/plan", json={}, headers=headers).status_code == 422
+
+
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", ""])
+def test_foreign_hosts_are_refused(client: Client, host: str) -> None:
+    assert client.get("/healthz", headers={"host": host}).status_code == 421
+
+
+def test_a_large_upload_is_refused_by_its_length(client: Client) -> None:
+    """64 MB declared: answered without a byte of it being read."""
+
+    async def body():
+        raise AssertionError("the body was read")
+        yield b""
+
+    answer = client.send(
+        "POST",
+        "/api/v1/routes/read",
+        content=body(),
+        headers={"content-length": str(64 * 2**20), "content-type": "multipart/form-data"},
+    )
+    assert answer.status_code == 413
+
+
+def test_a_large_upload_without_a_length_is_cut_off(client: Client) -> None:
+    sent = 0
+
+    async def body():
+        nonlocal sent
+        for _ in range(64):
+            sent += 1
+            yield b" " * 2**20
+
+    headers = {"content-type": "application/json"}
+    answer = client.send("POST", "/api/v1/plan", content=body(), headers=headers)
+    assert answer.status_code == 413
+    assert sent <= 22
+
+
+def test_read_wants_its_field(client: Client) -> None:
+    answer = client.send("POST", "/api/v1/routes/read", files={"other": ("a", b"b")})
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "/file"
+    assert client.send("POST", "/api/v1/routes/read", json={}).status_code in (415, 422)
+
+
+def test_openapi_names_every_place_and_resolves(client: Client) -> None:
+    description = client.get("/api/v1/openapi.json").json()
+    assert {"/healthz", "/api/v1/plan", "/api/v1/routes/read", "/api/v1/demonstration"} == set(
+        description["paths"]
+    )
+    models = description["components"]["schemas"]
+    for reference in _references(description):
+        assert reference.removeprefix("#/components/schemas/") in models
+
+
+def _references(value: object) -> list[str]:
+    if isinstance(value, dict):
+        own = [value["$ref"]] if isinstance(value.get("$ref"), str) else []
+        return own + [one for member in value.values() for one in _references(member)]
+    if isinstance(value, list):
+        return [one for member in value for one in _references(member)]
+    return []
+
+
+def test_a_fault_of_ours_tells_nothing_of_the_house(monkeypatch: pytest.MonkeyPatch) -> None:
+    from wheelover.api.routers import page  # noqa: PLC0415
+
+    def broken(_samples: object) -> None:
+        raise RuntimeError("secret at /somewhere/inside")
+
+    monkeypatch.setattr(page, "demonstration", broken)
+    answer = send(create_app(), "GET", "/api/v1/demonstration")
+    assert answer.status_code == 500
+    Client.assert_problem(answer)
+    assert "secret" not in answer.text
+
+
+def test_a_database_is_not_taken_in_silence() -> None:
+    with pytest.raises(ValueError, match="stores nothing"):
+        create_app("sqlite:///plans.db")
+
+
+def test_no_address_but_loopback(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["serve", "--host", "0.0.0.0"]) == 2  # noqa: S104
+    assert "loopback" in capsys.readouterr().err

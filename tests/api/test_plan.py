@@ -1,0 +1,276 @@
+"""POST /api/v1/plan: the shape that is promised, what is refused, and what is never said."""
+
+import copy
+import json
+from typing import Any
+
+import pytest
+
+from tests import zoo
+from tests.api.conftest import Client
+from wheelover.api.schemas.plan_response import PlanResponse
+
+
+def test_a_plan_has_the_shape_that_is_described(client: Client) -> None:
+    answer = client.plan(zoo.request())
+    assert answer.status_code == 200
+    PlanResponse.model_validate(answer.json())
+    body = answer.json()
+    assert [leg["to_id"] for leg in body["legs"]] == ["B", "C"]
+    (turn,) = body["turns"]
+    assert (turn["waypoint_id"], turn["waypoint_index"], turn["fits"]) == ("B", 1, True)
+    assert turn["planned"]["method"] == "geometric"
+    assert turn["rate_of_turn_deg_per_min"] == pytest.approx(22.9183, abs=1e-3)
+    assert turn["trade_rate_of_turn_deg_per_min"] == pytest.approx(24.0)
+    (row,) = body["clearances"]
+    assert (row["hazard_id"], row["piece"], row["side"]) == (
+        "rock", {"kind": "leg", "index": 0}, "starboard",
+    )  # fmt: skip
+    assert body["checks"]["done_count"] < body["checks"]["expected_count"]
+    assert body["cautions"]
+    assert len(body["inputs_sha256"]) == 64
+
+
+def test_the_demonstration_can_be_planned(client: Client) -> None:
+    demonstration = client.get("/api/v1/demonstration").json()
+    answer = client.plan(demonstration["request"])
+    assert answer.status_code == 200
+    body = answer.json()
+    assert body["demonstration"] is True
+    assert body["layers"]["demonstration"] is True
+    grades = {finding["grade"] for finding in body["findings"]}
+    assert {"must_resolve", "not_checked"} <= grades
+
+
+def test_no_undefined_number_and_no_verdict_leaves(client: Client) -> None:
+    def refuse(name: str) -> float:
+        raise AssertionError(f"{name} in an answer")
+
+    for body in (zoo.request(), zoo.request(ship=None), zoo.request(hazards=None)):
+        sent = {name: value for name, value in body.items() if value is not None}
+        text = client.plan(sent).text
+        json.loads(text, parse_constant=refuse)  # noqa: TID251
+        assert not any(word in text.lower() for word in ("safely", '"safe"', "all clear"))
+
+
+def test_the_same_inputs_give_the_same_bytes(client: Client) -> None:
+    first, again = client.plan(zoo.request()), client.plan(zoo.request())
+    assert first.content == again.content
+    other = zoo.request(limits={"min_clearance_m": 501.0})
+    assert client.plan(other).json()["inputs_sha256"] != first.json()["inputs_sha256"]
+
+
+def _changed(path: str, value: Any) -> dict[str, Any]:
+    body = copy.deepcopy(zoo.request())
+    *steps, last = path.strip("/").split("/")
+    here: Any = body
+    for step in steps:
+        here = here[int(step)] if isinstance(here, list) else here.setdefault(step, {})
+    if isinstance(here, list):
+        here[int(last)] = value
+    else:
+        here[last] = value
+    return body
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        ("/route/waypoints/1/lat_deg", 91.0),
+        ("/route/waypoints/1/lat_deg", 90.0),
+        ("/route/waypoints/1/lat_deg", "47.2"),
+        ("/route/waypoints/1/lat_deg", True),
+        ("/route/waypoints/1/lat_deg", None),
+        ("/route/waypoints/2/lon_deg", -180.5),
+        ("/route/waypoints/2/id", "A"),
+        ("/route/waypoints/2/id", 7),
+        ("/route/waypoints/1/turn_radius_nm", 0.0),
+        ("/route/waypoints/1/leg/line", "curve"),
+        ("/route/waypoints/1/leg/min_clearance_m", 200_001),
+        ("/route/waypoints/1/leg/speed_kn", -1),
+        ("/route/waypoints/1/wheel_over/method", "guess"),
+        ("/route/waypoints/1/colour", "red"),
+        ("/route/waypoints/0/leg", {"line": "rhumb"}),
+        ("/ship/loa_m", 0),
+        ("/ship/beam", 32.0),
+        ("/ship/response", {"k_per_s": 0.1, "t_s": 5.0}),
+        ("/hazards/features/0/properties/min_clearence_m", 900),
+        ("/hazards/features/0/properties/min_clearance_m", -1),
+        ("/hazards/features/0/geometry/coordinates", [181.0, 0.0]),
+        ("/hazards/features/0/geometry/coordinates", [10.0]),
+        ("/hazards/features/0/geometry/type", "Circle"),
+        ("/hazards/type", "Features"),
+        ("/conditions/set_deg", 360.0),
+        ("/limits/min_clearance_m", 1e6),
+        ("/departure_utc", "2026-11-25 14:02"),
+        ("/departure_utc", "2026-13-25T14:02:00Z"),
+        ("/check_land", "yes"),
+        ("/colour", "red"),
+    ],
+)
+def test_a_bad_member_is_named(client: Client, path: str, value: Any) -> None:
+    answer = client.plan(_changed(path, value))
+    assert answer.status_code == 422
+    pointers = [error["pointer"] for error in answer.json()["errors"]]
+    assert any(pointer.startswith(path) or path == pointer for pointer in pointers), pointers
+
+
+def test_missing_members_are_named(client: Client) -> None:
+    body = zoo.request()
+    del body["route"]["waypoints"][1]["lon_deg"]
+    pointers = [error["pointer"] for error in client.plan(body).json()["errors"]]
+    assert pointers == ["/route/waypoints/1/lon_deg"]
+    assert client.plan({}).json()["errors"][0]["pointer"] == "/route"
+
+
+@pytest.mark.parametrize(
+    ("members", "pointer"),
+    [
+        ({"reach_m": 1.0, "reach_s": 1.0}, "/ship/reach_m"),
+    ],
+)
+def test_a_reach_given_twice(client: Client, members: dict[str, float], pointer: str) -> None:
+    body = zoo.request()
+    body["ship"].update(members)
+    answer = client.plan(body)
+    assert answer.status_code == 422
+    assert answer.json()["type"] == "/problems/invalid-ship"
+    assert pointer in [error["pointer"] for error in answer.json()["errors"]]
+
+
+def test_half_a_current(client: Client) -> None:
+    answer = client.plan(zoo.request(conditions={"set_deg": 10.0}))
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "/conditions/drift_kn"
+
+
+def test_one_waypoint_is_no_route(client: Client) -> None:
+    body = zoo.request()
+    body["route"]["waypoints"] = body["route"]["waypoints"][:1]
+    answer = client.plan(body)
+    assert answer.status_code == 422
+    assert answer.json()["type"] == "/problems/invalid-route"
+
+
+@pytest.mark.parametrize(
+    "raw",
+    [
+        b"",
+        b"{",
+        b"[1, 2]",
+        b"null",
+        b'{"route": NaN}',
+        b'{"route": Infinity}',
+        b'{"route": 1e999}',
+        b'{"route": {}, "route": {}}',
+        b'{"route": "\\ud800"}',
+        b'{"route": "\xff"}',
+        b"\xff\xfe{\x00}\x00",
+        b"[" * 100_000,
+        b'{"route": ' + b"9" * 400 + b"}",
+    ],
+)
+def test_malformed_json(client: Client, raw: bytes) -> None:
+    assert client.plan_raw(raw).status_code == 422
+
+
+def test_a_whole_number_beyond_canonical_json(client: Client) -> None:
+    body = zoo.request()
+    body["hazards"]["features"][0]["id"] = 2**60
+    assert client.plan(body).status_code == 422
+
+
+def test_other_content_types(client: Client) -> None:
+    raw = json.dumps(zoo.request()).encode()
+    assert client.plan_raw(raw, "text/plain").status_code == 415
+    assert client.plan_raw(raw, "").status_code == 415
+    assert client.plan_raw(raw, "application/json; charset=utf-8").status_code == 200
+
+
+def test_a_hazard_set_that_is_not_stored(client: Client) -> None:
+    assert client.plan(zoo.request(hazard_set_ids=["gat"])).status_code == 404
+
+
+def test_dangers_in_shapes_not_computed_are_named(client: Client) -> None:
+    body = zoo.request()
+    body["hazards"]["features"].append(
+        {
+            "type": "Feature",
+            "geometry": {"type": "LineString", "coordinates": [[-29.9, 47.1], [-29.8, 47.2]]},
+            "properties": {"id": "wall"},
+        }
+    )
+    answer = client.plan(body).json()
+    finding = next(one for one in answer["findings"] if one["code"] == "dangers_loaded")
+    assert finding["grade"] == "not_checked"
+    assert "wall (LineString)" in finding["message"]
+    assert [row["hazard_id"] for row in answer["clearances"]] == ["rock"]
+
+
+def test_open_rings_and_doubled_ids_of_dangers(client: Client) -> None:
+    body = zoo.request()
+    ring = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]
+    body["hazards"]["features"][0]["geometry"] = {"type": "Polygon", "coordinates": [ring]}
+    assert client.plan(body).json()["errors"][0]["pointer"].endswith("/coordinates/0")
+    body = zoo.request()
+    body["hazards"]["features"].append(body["hazards"]["features"][0])
+    assert client.plan(body).json()["errors"][0]["pointer"] == "/hazards/features/1"
+
+
+@pytest.mark.parametrize("member", ["ship", "hazards", "limits"])
+def test_less_given_is_less_checked(client: Client, member: str) -> None:
+    whole, body = client.plan(zoo.request()).json(), zoo.request()
+    del body[member]
+    less = client.plan(body).json()
+    assert less["checks"]["done_count"] <= whole["checks"]["done_count"]
+    open_now = [one for one in less["findings"] if one["grade"] == "not_checked"]
+    open_before = [one for one in whole["findings"] if one["grade"] == "not_checked"]
+    assert len(open_now) >= len(open_before)
+
+
+def test_zero_length_and_crowded_legs_leave_the_rest_standing(client: Client) -> None:
+    body = zoo.request()
+    body["route"]["waypoints"].insert(2, {"id": "B2", "lat_deg": 47.2, "lon_deg": -30.0})
+    body["route"]["waypoints"].append({"id": "D", "lat_deg": 47.4, "lon_deg": -29.4})
+    body["ship"]["turn_radius_nm"] = 0.5
+    answer = client.plan(body).json()
+    PlanResponse.model_validate(answer)
+    assert answer["legs"][1]["course_deg"] is None
+    assert answer["turns"][2]["planned"]["distance_nm"] is not None
+
+
+def test_geometry_is_cut_at_180_degrees(client: Client) -> None:
+    body = zoo.request()
+    for index, (lat, lon) in enumerate([(10.0, 179.0), (10.2, -179.5), (11.0, -179.0)]):
+        body["route"]["waypoints"][index].update(lat_deg=lat, lon_deg=lon)
+    layers = client.plan(body).json()["layers"]
+    legs = [one for one in layers["features"] if one["properties"]["layer"] == "leg"]
+    assert legs[0]["geometry"]["type"] == "MultiLineString"
+    for part in legs[0]["geometry"]["coordinates"]:
+        assert max(lon for lon, _ in part) - min(lon for lon, _ in part) < 180.0
+    assert legs[0]["geometry"]["coordinates"][0][-1][0] == 180.0
+    assert legs[0]["geometry"]["coordinates"][1][0][0] == -180.0
+    assert layers["cautions"]
+
+
+def test_a_hundred_thousand_dangers_in_the_body(client: Client) -> None:
+    """About 15 MB, as the API promises to take."""
+    body = zoo.request()
+    body["hazards"]["features"] = [
+        {
+            "type": "Feature",
+            "geometry": {
+                "type": "Point",
+                "coordinates": [-30.5 + 1e-5 * index, 46.7 + 7e-6 * (index % 90_000)],
+            },
+            "properties": {"id": f"danger-{index}", "name": f"Zoo danger number {index}"},
+        }
+        for index in range(100_000)
+    ]
+    raw = json.dumps(body).encode()
+    assert len(raw) > 14_000_000
+    answer = client.plan_raw(raw)
+    assert answer.status_code == 200
+    found = answer.json()
+    assert 0 < len(found["clearances"]) < 100_000
+    assert found["layers"]["hazards_not_drawn_count"] == 100_000 - len(found["clearances"])

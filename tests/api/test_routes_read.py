@@ -1,0 +1,74 @@
+"""POST /api/v1/routes/read: the report, and that its route is what a plan takes."""
+
+import json
+
+import pytest
+
+from tests.api.conftest import Client
+from wheelover.api.schemas.reading import ReadingResponse
+
+CSV = b"""id,latitude,longitude,turn_radius_nm,speed_kn
+a,47-00.0N,030-00.0W,,
+b,47-61.0N,030-00.0W,0.5,12
+c,47-12.0N,030-00.0W,0.5,12
+d,47-12.0N,029-30.0W,,10
+"""
+
+
+def test_the_route_that_is_read_can_be_planned(client: Client) -> None:
+    answer = client.read(CSV, "zoo passage.csv")
+    assert answer.status_code == 200
+    ReadingResponse.model_validate(answer.json())
+    body = answer.json()
+    assert (body["format"], body["accepted_count"], body["rejected_count"]) == ("csv", 3, 1)
+    assert body["route"]["name"] == "zoo passage"
+    assert body["report"][1] == {
+        "line": 3,
+        "raw": "b,47-61.0N,030-00.0W,0.5,12",
+        "understood": None,
+        "problem": "latitude: minutes 61.0, must be under 60",
+        "in_question": False,
+        "waypoint_id": None,
+    }
+    plan = client.plan({"route": body["route"]})
+    assert plan.status_code == 200
+    assert [leg["to_id"] for leg in plan.json()["legs"]] == ["d"]
+
+
+def test_the_exported_layers_read_back_as_the_same_route(client: Client) -> None:
+    demonstration = client.get("/api/v1/demonstration").json()["request"]
+    layers = client.plan(demonstration).json()["layers"]
+    body = client.read(json.dumps(layers).encode(), "plan.geojson").json()
+    read = [(w["id"], w.get("turn_radius_nm")) for w in body["route"]["waypoints"]]
+    given = [(w["id"], w.get("turn_radius_nm")) for w in demonstration["route"]["waypoints"]]
+    assert read == given
+    for one, other in zip(
+        body["route"]["waypoints"], demonstration["route"]["waypoints"], strict=True
+    ):
+        assert one["lat_deg"] == pytest.approx(other["lat_deg"], abs=1e-9)
+        assert one["lon_deg"] == pytest.approx(other["lon_deg"], abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("body", "status", "place"),
+    [
+        (b"", 422, None),
+        (b"lat,lon\nx,y\n", 422, {"line": 2}),
+        (b"lat,depth\n1,2\n", 422, {"line": 1}),
+        (b'{"type": "LineString", "coordinates": [[1, NaN]]}', 422, {"line": 1}),
+        (b'{"type": "Polygon", "coordinates": []}', 422, {"pointer": "/features"}),
+        (b"\x00\x01\x02\x03", 415, None),
+        (b"no route at all", 415, None),
+        (b"<gpx/>", 415, None),
+    ],
+)
+def test_bad_files(client: Client, body: bytes, status: int, place: dict | None) -> None:
+    answer = client.read(body)
+    assert answer.status_code == status
+    if place is not None:
+        assert place.items() <= answer.json()["errors"][0].items()
+
+
+def test_names_of_files_are_only_names(client: Client) -> None:
+    answer = client.read(CSV, "../../etc/<img onerror=x>.csv").json()
+    assert answer["route"]["name"] == "<img onerror=x>"

@@ -1,0 +1,107 @@
+"""A real server in a process of its own, and a real Chromium that can reach nothing else."""
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, Request, Route, sync_playwright
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+_FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-quic",
+]
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[str]:
+    """Start the service as a user does and return its address."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "wheelover", "serve", "--port", str(port)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT) as process:
+        address = f"http://127.0.0.1:{port}"
+        try:
+            _wait(address, process)
+            yield address
+        finally:
+            process.terminate()
+            process.wait(timeout=30)
+
+
+def _wait(address: str, process: subprocess.Popen[bytes]) -> None:
+    """Wait until the service answers, or say why it never will."""
+    for _ in range(200):
+        if process.poll() is not None:
+            raise RuntimeError(f"the service ended with exit code {process.returncode}")
+        try:
+            with urllib.request.urlopen(f"{address}/healthz"):  # noqa: S310  our own server
+                return
+        except urllib.error.URLError:
+            time.sleep(0.1)
+    raise RuntimeError("the service did not answer in 20 s")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Start Chromium. Without one the tests are left out, and with CI=true they fail."""
+    if CHROMIUM is None:
+        if os.environ.get("CI") == "true":
+            pytest.fail("Chromium is not installed")
+        pytest.skip("Chromium is not installed; apt-get install chromium")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=_FLAGS)
+        yield browser
+        browser.close()
+
+
+class Watched:
+    """A page whose every request, console message and dialog is watched."""
+
+    def __init__(self, page: Page, address: str) -> None:
+        self.page = page
+        self.foreign: list[str] = []
+        self.complaints: list[str] = []
+        self.dialogs: list[str] = []
+        page.route("**/*", lambda route, request: self._gate(route, request, address))
+        page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        page.on("console", self._console)
+        page.on("dialog", lambda dialog: (self.dialogs.append(dialog.message), dialog.dismiss()))
+
+    def _gate(self, route: Route, request: Request, address: str) -> None:
+        if request.url.startswith((address, "blob:", "data:")):
+            route.continue_()
+        else:
+            self.foreign.append(request.url)
+            route.abort()
+
+    def _console(self, message: object) -> None:
+        if getattr(message, "type", "") in ("error", "warning"):
+            self.complaints.append(str(getattr(message, "text", "")))
+
+    def assert_quiet(self) -> None:
+        assert self.foreign == []
+        assert self.dialogs == []
+        assert self.complaints == []
+
+
+@pytest.fixture
+def watched(browser: Browser, server: str) -> Iterator[Watched]:
+    context = browser.new_context(viewport={"width": 1400, "height": 900}, accept_downloads=True)
+    page = context.new_page()
+    page.set_default_timeout(15_000)
+    yield Watched(page, server)
+    context.close()

@@ -1,0 +1,34 @@
+"""What all tests share."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from tests.zoo import Vectors
+
+settings.register_profile("short", max_examples=40, deadline=None)
+settings.register_profile(
+    "long", max_examples=2000, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--long", action="store_true", help="the long form of the property tests")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    settings.load_profile("long" if config.getoption("--long") else "short")
+
+
+@pytest.fixture(scope="session")
+def vectors() -> Vectors:
+    """Return the reference vectors (tests/design says how they were made)."""
+    folder = Path(__file__).parent / "design" / "vectors"
+
+    def read(name: str) -> list[dict[str, Any]]:
+        return json.loads((folder / f"{name}.json").read_text())["cases"]  # noqa: TID251
+
+    return read

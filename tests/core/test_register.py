@@ -1,0 +1,143 @@
+"""The register of expected checks: a missing answer reads not checked, never met."""
+
+import pytest
+
+from tests import zoo
+from wheelover.core.checks.catalogue import CATALOGUE
+from wheelover.core.checks.register import CHECKS, NO_ANSWER, run_checks, settle
+from wheelover.core.checks.workings import Verdict, Workings, plan_subject
+from wheelover.core.clearance.whole import clear
+from wheelover.core.errors import WheeloverError
+from wheelover.core.track import lay_track
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.route import LegWishes
+
+BEND = [(47.0, -30.0), (47.3, -30.0), (47.3, -29.5)]
+
+
+def _workings(chart: Chart, limit_m: float | None = 500.0) -> Workings:
+    route = zoo.route(BEND)
+    track = lay_track(route, zoo.SHIP)
+    return Workings(
+        route=route,
+        ship=zoo.SHIP,
+        chart=chart,
+        conditions=Conditions(),
+        limits=Limits(min_clearance_m=limit_m),
+        track=track,
+        clearances=clear(track.pieces, chart.points, limit_m),
+    )
+
+
+def test_every_check_due_has_exactly_one_row() -> None:
+    rows, _ = run_checks(_workings(zoo.chart((47.2, -29.99))))
+    keys = [(row.check, row.subject) for row in rows]
+    assert len(keys) == len(set(keys))
+    per = {due.code: due.per for due in CATALOGUE}
+    assert {check for check, _ in keys} == set(per)
+    assert sum(per[check] == "leg" for check, _ in keys) == 2 * sum(
+        due.per == "leg" for due in CATALOGUE
+    )
+
+
+@pytest.mark.parametrize("left_out", CHECKS)
+def test_a_check_that_falls_silent_is_not_checked(left_out: object) -> None:
+    workings = _workings(zoo.chart((47.2, -29.99)))
+    before = {(row.check, row.subject): row for row in run_checks(workings)[0]}
+    rest = tuple(check for check in CHECKS if check is not left_out)
+    rows, findings = run_checks(workings, rest)
+    silent = [row for row in rows if row.reason == NO_ANSWER]
+    assert silent
+    assert all(row.result == "not_checked" for row in silent)
+    assert any(NO_ANSWER in finding.message for finding in findings)
+    improved = [
+        r for r in rows if r.result == "met" and before[(r.check, r.subject)].result != "met"
+    ]
+    assert improved == []
+
+
+def test_no_dangers_loaded_is_never_clear() -> None:
+    plan = zoo.plan(zoo.route(BEND), limit_m=500.0)
+    rows = [row for row in plan.checks if row.check in ("leg_clearance", "turn_clearance")]
+    assert rows
+    assert all(row.result == "not_checked" for row in rows)
+    assert any(finding.code == "dangers_loaded" for finding in plan.findings)
+
+
+def test_dangers_of_unstated_coverage_are_never_simply_met() -> None:
+    plan = zoo.plan(zoo.route(BEND), a_chart=zoo.chart((47.2, -29.9)), limit_m=500.0)
+    rows = [row for row in plan.checks if row.check == "leg_clearance"]
+    assert all(row.result == "not_checked" for row in rows)
+    assert all("cover" in (row.reason or "") for row in rows)
+
+
+def test_taking_dangers_away_improves_no_verdict() -> None:
+    order = ["must_resolve", "not_checked", "must_explain", "met"]
+    near = zoo.plan(zoo.route(BEND), a_chart=zoo.chart((47.2, -29.999)), limit_m=500.0)
+    none = zoo.plan(zoo.route(BEND), limit_m=500.0)
+    for row, bare in zip(near.checks, none.checks, strict=True):
+        if row.result != "must_resolve":
+            assert order.index(bare.result) <= order.index(row.result)
+
+
+def test_a_check_may_not_answer_twice_nor_unasked() -> None:
+    workings = _workings(zoo.NO_CHART)
+    once = Verdict(check="route_whole", subject=plan_subject())
+    with pytest.raises(WheeloverError, match="twice"):
+        settle(workings, (once, once))
+    with pytest.raises(WheeloverError, match="not due"):
+        settle(workings, (Verdict(check="invented", subject=plan_subject()),))
+
+
+def test_a_current_given_but_not_applied_is_not_checked() -> None:
+    plan = zoo.plan(zoo.route(BEND), conditions=Conditions(set_deg=40.0, drift_kn=1.5))
+    finding = next(one for one in plan.findings if one.code == "turn_current")
+    assert finding.grade == "not_checked"
+    assert "1.5 kn" in finding.message
+    still = zoo.plan(zoo.route(BEND), conditions=Conditions(set_deg=0.0, drift_kn=0.0))
+    assert [row.result for row in still.checks if row.check == "turn_current"] == ["met"]
+
+
+def test_limits_of_the_ship() -> None:
+    from dataclasses import replace  # noqa: PLC0415
+
+    tight = replace(zoo.SHIP, min_turn_radius_nm=0.6, max_rate_of_turn_deg_per_min=20.0)
+    codes = {one.code for one in zoo.plan(zoo.route(BEND), ship=tight).findings}
+    assert {"radius_below_ship", "rate_above_ship"} <= codes
+    roomy = replace(zoo.SHIP, min_turn_radius_nm=0.4, max_rate_of_turn_deg_per_min=30.0)
+    results = {row.check: row.result for row in zoo.plan(zoo.route(BEND), ship=roomy).checks}
+    assert (results["turn_radius"], results["turn_rate"]) == ("met", "met")
+    unknown = {row.check: row.result for row in zoo.plan(zoo.route(BEND)).checks}
+    assert (unknown["turn_radius"], unknown["turn_rate"]) == ("not_checked", "not_checked")
+
+
+def test_without_a_ship_the_rest_is_not_checked() -> None:
+    plan = zoo.plan(zoo.route(BEND, radii_nm=[0.5]), ship=None)
+    assert plan.turns[0].arc is not None
+    assert plan.turns[0].planned.distance_m is None
+    results = {row.check: row.result for row in plan.checks if row.subject.kind == "turn"}
+    assert results["turn_arc"] == "met"
+    assert results["turn_wheel_over"] == "not_checked"
+
+
+@pytest.mark.parametrize(
+    ("places", "line", "code"),
+    [
+        ([(85.5, 0.0), (86.0, 20.0)], "rhumb", "rhumb_near_pole"),
+        ([(0.0, 0.0), (0.5, 179.7)], "geodesic", "geodesic_antipodal"),
+        ([(47.0, 0.0), (47.000001, 0.0)], "rhumb", "leg_very_short"),
+    ],
+)
+def test_legs_that_mean_little(places: list[tuple[float, float]], line: str, code: str) -> None:
+    plan = zoo.plan(zoo.route(places, leg=LegWishes(line=line)))  # type: ignore[arg-type]
+    assert code in {finding.code for finding in plan.findings}
+
+
+def test_ids_of_findings_are_distinct_and_stay() -> None:
+    chart = zoo.chart((47.2, -29.999), (47.2, -30.001))
+    first = zoo.plan(zoo.route(BEND), a_chart=chart, limit_m=500.0).findings
+    again = zoo.plan(zoo.route(BEND), a_chart=chart, limit_m=500.0).findings
+    ids = [finding.id for finding in first]
+    assert len(ids) == len(set(ids))
+    assert ids == [finding.id for finding in again]

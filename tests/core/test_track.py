@@ -1,0 +1,211 @@
+"""The planned track: turns, room, holes, and legs that are no legs."""
+
+import math
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from tests import zoo
+from wheelover.core.errors import InvalidRoute
+from wheelover.core.geo import geodesic
+from wheelover.core.track import lay_track
+from wheelover.core.types.plan import NotApplicable, WheelOver
+from wheelover.core.types.route import Route, Waypoint, WheelOverChoice
+from wheelover.core.units import NM_M
+
+BEND = [(47.0, -30.0), (47.3, -30.0), (47.3, -29.5)]
+
+
+def _turned(change_deg: float, lat: float = 40.0, leg_m: float = 60_000.0) -> Route:
+    """Return a route north to a corner and away from it after a change of course."""
+    out = geodesic.direct(lat, 0.0, change_deg, leg_m)
+    back = geodesic.direct(lat, 0.0, 180.0, leg_m)
+    return zoo.route(
+        [
+            (float(back[0][0]), float(back[1][0])),
+            (lat, 0.0),
+            (float(out[0][0]), float(out[1][0])),
+        ],
+        lines=["geodesic", "geodesic"],
+    )
+
+
+def test_wheel_over_is_tangent_plus_reach() -> None:
+    (turn,) = lay_track(zoo.route(BEND), zoo.SHIP).turns
+    first = turn.wheel_overs[0]
+    assert turn.arc is not None
+    assert isinstance(first, WheelOver)
+    assert first.distance_m == pytest.approx(turn.arc.tangent_in_m + zoo.SHIP.loa_m)
+    assert turn.reach_source == "default"
+    corner = geodesic.inverse(first.position.lat_deg, first.position.lon_deg, *BEND[1])
+    assert float(corner[2][0]) == pytest.approx(first.distance_m, abs=1e-3)
+
+
+def test_every_method_has_a_row_and_a_reason() -> None:
+    (turn,) = lay_track(zoo.route(BEND), zoo.SHIP).turns
+    methods = [row.method for row in turn.wheel_overs]
+    assert methods == ["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+    for row in turn.wheel_overs[1:]:
+        assert isinstance(row, NotApplicable)
+        assert row.reason
+
+
+def test_the_wheel_over_line_lies_off_the_outbound_leg() -> None:
+    (turn,) = lay_track(zoo.route(BEND), zoo.SHIP).turns
+    line, planned = turn.wheel_over_line, turn.planned
+    assert line is not None
+    assert planned.distance_m is not None
+    assert turn.course_change_deg is not None
+    plane_m = planned.distance_m * math.sin(math.radians(turn.course_change_deg))
+    assert line.offset_m == pytest.approx(plane_m, abs=0.5)
+    assert line.offset_side == "starboard"
+    assert line.course_deg == turn.course_out_deg
+
+
+@pytest.mark.parametrize(
+    ("members", "reach_m"),
+    [({"reach_m": 333.0}, 333.0), ({"reach_lengths": 2.0}, 400.0), ({"reach_s": 60.0}, 370.4)],
+)
+def test_reach_in_metres_lengths_or_seconds(members: dict[str, float], reach_m: float) -> None:
+    from dataclasses import replace  # noqa: PLC0415
+
+    (turn,) = lay_track(zoo.route(BEND), replace(zoo.SHIP, **members)).turns
+    assert turn.reach_m == pytest.approx(reach_m)
+    assert turn.reach_source == "ship"
+
+
+def test_own_distance_is_the_planned_wheel_over() -> None:
+    waypoints = list(zoo.route(BEND).waypoints)
+    choice = WheelOverChoice(distance_nm=0.75)
+    waypoints[1] = Waypoint(id="W1", lat_deg=47.3, lon_deg=-30.0, wheel_over=choice)
+    (turn,) = lay_track(Route(name="own", waypoints=tuple(waypoints)), zoo.SHIP).turns
+    assert turn.planned.method == "own"
+    assert turn.planned.distance_m == pytest.approx(0.75 * NM_M)
+
+
+def test_a_chosen_method_that_gives_nothing_stays_empty() -> None:
+    waypoints = list(zoo.route(BEND).waypoints)
+    choice = WheelOverChoice(method="simulated")
+    waypoints[1] = Waypoint(id="W1", lat_deg=47.3, lon_deg=-30.0, wheel_over=choice)
+    plan = zoo.plan(Route(name="own", waypoints=tuple(waypoints)))
+    assert plan.turns[0].planned.distance_m is None
+    assert "planned_method_missing" in {finding.code for finding in plan.findings}
+
+
+@given(st.floats(170.0, 180.0), st.sampled_from([-1.0, 1.0]))
+def test_near_reversals_give_no_number_at_all(change_deg: float, side: float) -> None:
+    track = lay_track(_turned(side * change_deg), zoo.SHIP)
+    (turn,) = track.turns
+    assert turn.arc is None
+    assert not turn.fits
+    assert all(isinstance(row, NotApplicable) for row in turn.wheel_overs)
+    assert track.length_m is not None
+    assert math.isfinite(track.length_m)
+
+
+@pytest.mark.parametrize(("change_deg", "has_arc"), [(149.999, True), (150.001, False)])
+def test_the_largest_change_with_a_circle(change_deg: float, has_arc: bool) -> None:
+    (turn,) = lay_track(_turned(change_deg), zoo.SHIP).turns
+    assert (turn.arc is not None) == has_arc
+
+
+@given(st.floats(-149.0, 149.0), st.floats(-70.0, 70.0))
+def test_the_way_back_has_the_mirrored_turn(change_deg: float, lat: float) -> None:
+    assume(abs(change_deg) > 0.1)
+    route = _turned(change_deg, lat)
+    way_back = zoo.route(
+        [(one.lat_deg, one.lon_deg) for one in reversed(route.waypoints)],
+        lines=["geodesic", "geodesic"],
+    )
+    (turn,), (back,) = lay_track(route, zoo.SHIP).turns, lay_track(way_back, zoo.SHIP).turns
+    assert turn.arc is not None
+    assert back.arc is not None
+    assert back.arc.tangent_in_m == pytest.approx(turn.arc.tangent_out_m, abs=1e-4)
+    assert back.arc.arc_m == pytest.approx(turn.arc.arc_m, abs=1e-4)
+    assert back.arc.sweep_deg == pytest.approx(-turn.arc.sweep_deg, abs=1e-6)
+
+
+@given(st.floats(-180.0, 180.0))
+def test_a_plan_is_the_same_on_every_meridian(by_deg: float) -> None:
+    def at(offset: float) -> float:
+        return (offset + by_deg + 180.0) % 360.0 - 180.0
+
+    here = lay_track(zoo.route(BEND), zoo.SHIP)
+    there = lay_track(zoo.route([(lat, at(lon)) for lat, lon in BEND]), zoo.SHIP)
+    assert here.length_m is not None
+    assert there.length_m == pytest.approx(here.length_m, abs=1e-4)
+
+
+def test_a_straight_corner_needs_no_turn_room() -> None:
+    (turn,) = lay_track(zoo.route([(47.0, 0.0), (47.2, 0.0), (47.4, 0.0)]), zoo.SHIP).turns
+    assert turn.course_change_deg == pytest.approx(0.0, abs=1e-9)
+    assert turn.arc is not None
+    assert turn.arc.arc_m == pytest.approx(0.0, abs=1e-6)
+    assert turn.fits
+
+
+def test_turns_that_overlap_leave_no_track() -> None:
+    crowded = [(47.0, -30.0), (47.2, -30.0), (47.2, -29.99), (47.4, -29.99)]
+    plan = zoo.plan(zoo.route(crowded))
+    codes = {finding.code for finding in plan.findings if finding.grade == "must_resolve"}
+    assert "turns_overlap" in codes
+    assert [turn.fits for turn in plan.turns] == [False, False]
+    assert plan.track_m is None
+
+
+def test_a_leg_too_short_for_the_helm_order() -> None:
+    """Tangents of 0.5 NM each leave 0.04 NM, the reach needs 0.108 NM."""
+    short_deg = 1.04 / 60 / math.cos(math.radians(47.2))
+    places = [(47.0, -30.0), (47.2, -30.0), (47.2, -30.0 + short_deg), (47.4, -30.0 + short_deg)]
+    plan = zoo.plan(zoo.route(places))
+    found = [finding for finding in plan.findings if finding.code == "leg_too_short"]
+    assert len(found) == 1
+    assert found[0].measured is not None
+    assert found[0].limit is not None
+    assert found[0].measured > found[0].limit
+    assert not any(turn.fits for turn in plan.turns)
+
+
+def test_nothing_is_computed_through_a_leg_of_no_length() -> None:
+    places = [(47.0, -30.0), (47.2, -30.0), (47.2, -30.0), (47.2, -29.6), (47.4, -29.4)]
+    plan = zoo.plan(zoo.route(places))
+    assert plan.legs[1].path is None
+    assert [turn.arc is None for turn in plan.turns] == [True, True, False]
+    assert plan.turns[0].course_out_deg is None
+    finding = next(one for one in plan.findings if one.code == "leg_no_length")
+    assert "W1" in finding.message
+    assert "W2" in finding.message
+
+
+def test_no_leg_and_no_turn_at_a_hole() -> None:
+    waypoints = [
+        Waypoint(id="a", lat_deg=47.0, lon_deg=-30.0),
+        Waypoint(id="b", lat_deg=47.1, lon_deg=-30.0),
+        Waypoint(id="c", lat_deg=47.2, lon_deg=-30.0, gap_before=True),
+        Waypoint(id="d", lat_deg=47.3, lon_deg=-29.8, gap_after=True),
+    ]
+    plan = zoo.plan(Route(name="holes", waypoints=tuple(waypoints)))
+    assert [(leg.from_id, leg.to_id) for leg in plan.legs] == [("a", "b"), ("c", "d")]
+    assert plan.turns == ()
+    assert {"hole_before", "hole_after"} <= {one.code for one in plan.findings}
+
+
+@pytest.mark.parametrize(
+    ("waypoints", "pointer"),
+    [
+        ([Waypoint(id="a", lat_deg=0, lon_deg=0)], "/route/waypoints"),
+        (
+            [Waypoint(id="a", lat_deg=0, lon_deg=0), Waypoint(id="a", lat_deg=1, lon_deg=0)],
+            "/route/waypoints/1/id",
+        ),
+        (
+            [Waypoint(id="a", lat_deg=0, lon_deg=0), Waypoint(id="b", lat_deg=90, lon_deg=0)],
+            "/route/waypoints/1/lat_deg",
+        ),
+    ],
+)
+def test_routes_that_are_none(waypoints: list[Waypoint], pointer: str) -> None:
+    with pytest.raises(InvalidRoute) as raised:
+        Route(name="none", waypoints=tuple(waypoints))
+    assert raised.value.faults[0].pointer == pointer

@@ -1,0 +1,197 @@
+"""Route files: what is read, what is refused, and that nothing is lost between."""
+
+import contextlib
+import json
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wheelover.core.errors import UnknownFormat, UnreadableFile
+from wheelover.formats.route_file import read_route
+
+SAMPLES = Path(__file__).parents[2] / "sample_routes"
+
+
+def _csv(*lines: str) -> bytes:
+    return "\n".join(lines).encode()
+
+
+def test_a_hole_stays_in_its_place() -> None:
+    reading = read_route(
+        _csv(
+            "id,latitude,longitude",
+            "a,51 23.0 N,1 18.0 E",
+            "b,51 61.20 N,1 20.1 E",
+            "c,51 25.00,1 22.4",
+            "d,51 26.0 N,1 24.0 E",
+        ),
+        "gat.csv",
+    )
+    assert [row.line for row in reading.report] == [2, 3, 4, 5]
+    assert reading.report[1].raw == "b,51 61.20 N,1 20.1 E"
+    assert "61.20" in (reading.report[1].problem or "")
+    assert reading.report[2].in_question
+    assert [(w.id, w.gap_before) for w in reading.waypoints] == [("a", False), ("d", True)]
+    assert reading.name == "gat"
+
+
+def test_holes_at_both_ends() -> None:
+    reading = read_route(_csv("lat,lon", "x,y", "1.0,2.0", "1.5,2.0", "91,0"), "route.csv")
+    assert [w.gap_before for w in reading.waypoints] == [True, False]
+    assert [w.gap_after for w in reading.waypoints] == [False, True]
+    assert [w.id for w in reading.waypoints] == ["WP02", "WP03"]
+
+
+def test_plain_degrees_are_signed_only_where_no_row_has_a_letter() -> None:
+    plain = read_route(_csv("lat,lon", "51.5,-1.25", "51.6,1.25"), "a.csv")
+    assert [(w.lat_deg, w.lon_deg) for w in plain.waypoints] == [(51.5, -1.25), (51.6, 1.25)]
+    assert any("N and E positive" in note for note in plain.notes)
+    mixed = read_route(_csv("lat,lon", "51.5,1.25", "51.6 N,1.25 E", "-51.7,-1.3"), "a.csv")
+    assert mixed.report[0].in_question
+    assert [w.lat_deg for w in mixed.waypoints] == [51.6, -51.7]
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+@pytest.mark.parametrize("ending", ["\n", "\r\n"])
+def test_separators_and_line_ends(separator: str, ending: str) -> None:
+    rows = [["\ufeffLatitude", "Longitude", "Name"], ["51.5", "1.5", "A"], ["51.6", "1.6", "B"]]
+    body = ending.join(separator.join(row) for row in rows).encode()
+    reading = read_route(body, "a.csv")
+    assert [w.name for w in reading.waypoints] == ["A", "B"]
+    assert [row.raw for row in reading.report] == [separator.join(row) for row in rows[1:]]
+
+
+def test_quoted_cells_may_hold_line_ends() -> None:
+    reading = read_route(_csv("name,lat,lon", '"two', 'lines",51.5,1.5', "b,51.6,1.6"), "a.csv")
+    assert [row.line for row in reading.report] == [2, 4]
+    assert reading.report[0].raw == '"two\nlines",51.5,1.5'
+
+
+def test_leg_columns_belong_to_the_leg_that_leads_there() -> None:
+    reading = read_route(
+        _csv(
+            "id,lat,lon,line,speed_kn,turn_radius_nm,xtd_port_nm",
+            "a,51.0,1.0,,12,,",
+            "b,51.5,1.0,geodesic,10,0.5,0.2",
+        ),
+        "a.csv",
+    )
+    first, second = reading.waypoints
+    assert first.leg is None
+    assert any("first waypoint" in note for note in reading.notes)
+    assert second.leg is not None
+    assert (second.leg.line, second.leg.speed_kn, second.leg.xtd_port_nm) == ("geodesic", 10.0, 0.2)
+    assert second.turn_radius_nm == 0.5
+
+
+@pytest.mark.parametrize(
+    ("row", "reason"),
+    [
+        ("b,51.5,1.0,sideways,,", "neither rhumb nor geodesic"),
+        ("b,51.5,1.0,,fast,", "speed_kn 'fast'"),
+        ("b,51.5,1.0,,0,", "out of range"),
+        ("b,51.5,1.0,,,99", "out of range"),
+        ("a,51.5,1.0,,,", "already that of line 2"),
+        ("b,51.5,1.0,,,,extra", "7 cells under 6 columns"),
+        ("b,90.0,1.0,,,", "pole"),
+    ],
+)
+def test_a_value_not_understood_rejects_its_row(row: str, reason: str) -> None:
+    head = "id,lat,lon,line,speed_kn,turn_radius_nm"
+    reading = read_route(_csv(head, "a,51.0,1.0,,,", row, "z,52.0,1.0,,,"), "a.csv")
+    assert reason in (reading.report[1].problem or "")
+    assert reading.waypoints[-1].gap_before
+
+
+@pytest.mark.parametrize(
+    ("body", "error", "says"),
+    [
+        (b"", UnreadableFile, "empty"),
+        (b" \n \n", UnreadableFile, "empty"),
+        (b"lat,lon\n", UnreadableFile, "no rows"),
+        (b"lat,lon\nx,y\n", UnreadableFile, "None of the 1 rows"),
+        (b"latitude,depth\n1,2\n", UnreadableFile, "No longitude"),
+        (b"lat,latitude,lon\n1,1,2\n", UnreadableFile, "it has 2"),
+        (b"lat,lon,name,name\n1,1,2,3\n", UnreadableFile, "named twice"),
+        (b'lat,lon\n1,"2\n', UnreadableFile, "Line 2"),
+        (b"a picture of a ship", UnknownFormat, "begins"),
+        (b"\x89PNG\r\n\x1a\n\x00", UnknownFormat, "not UTF-8"),
+        (b"lat,lon\n\xff\xfe,1\n", UnknownFormat, "line 2"),
+        (b"<?xml version='1.0'?><gpx/>", UnknownFormat, "not read by this version"),
+        (b"lat,lon\n" + b"1,1\n" * 5001, UnreadableFile, "limit of 5000"),
+        (b'{"type": "LineString", "coordinates": [[1, NaN]]}', UnreadableFile, "Not JSON"),
+        (b'{"type": "LineString", "type": "Point"}', UnreadableFile, "duplicate"),
+        (b'{"type": "LineString", "coordinates": [[1, 1e999]]}', UnreadableFile, "double"),
+        (b'{"type": "Polygon", "coordinates": []}', UnreadableFile, "one LineString"),
+        (b'{"type": "FeatureCollection"}', UnreadableFile, "list of features"),
+        (b'{"type": "FeatureCollection", "features": []}', UnreadableFile, "nothing"),
+        (b'{"kind": 1}', UnreadableFile, "object with a type"),
+        (b"[1, 2]", UnreadableFile, "object with a type"),
+        (b'{"type": "Feature", "geometry": null}', UnreadableFile, "geometry"),
+        (
+            b'{"type":"LineString","coordinates":[[1,2]],"crs":{"properties":{"name":"EPSG:3857"}}}',
+            UnreadableFile,
+            "WGS84",
+        ),
+        (b"[" * 500, UnreadableFile, "recursion"),
+    ],
+)
+def test_files_that_are_refused_say_why(body: bytes, error: type[Exception], says: str) -> None:
+    with pytest.raises(error, match=says) as raised:
+        read_route(body, "a.txt")
+    assert type(raised.value) is error
+
+
+def test_a_geojson_line_is_a_route() -> None:
+    body = json.dumps(
+        {"type": "LineString", "coordinates": [[179.5, 10.0], [200.0, 10.0], [-179.5, 10.5, 3.0]]}
+    ).encode()
+    reading = read_route(body, "a.geojson")
+    assert [(w.lat_deg, w.lon_deg) for w in reading.waypoints] == [(10.0, 179.5), (10.5, -179.5)]
+    assert "longitude 200" in (reading.report[1].problem or "")
+    assert reading.waypoints[1].gap_before
+
+
+def test_swapped_coordinates_are_named() -> None:
+    body = json.dumps({"type": "LineString", "coordinates": [[51.0, 120.0], [1.0, 2.0]]}).encode()
+    assert "longitude stands first" in (read_route(body, "a").report[0].problem or "")
+
+
+def test_geojson_points_in_order() -> None:
+    features = [
+        {
+            "type": "Feature",
+            "geometry": {"type": "Point", "coordinates": [float(index), 1.0]},
+            "properties": {"id": f"p{index}", "turn_radius_nm": 0.5, "colour": "any"},
+        }
+        for index in range(3)
+    ]
+    body = json.dumps({"type": "FeatureCollection", "name": "three", "features": features}).encode()
+    reading = read_route(body, "a.geojson")
+    assert reading.name == "three"
+    assert [w.id for w in reading.waypoints] == ["p0", "p1", "p2"]
+    assert [w.turn_radius_nm for w in reading.waypoints] == [0.5] * 3
+
+
+@given(st.binary(max_size=300))
+def test_no_bytes_break_the_reader(body: bytes) -> None:
+    with contextlib.suppress(UnreadableFile):
+        assert read_route(body, "x").waypoints
+
+
+@given(st.lists(st.tuples(st.floats(-89.9, 89.9), st.floats(-180, 180)), min_size=1, max_size=20))
+def test_positions_survive_the_csv(places: list[tuple[float, float]]) -> None:
+    lines = [f"{lat:.9f},{lon:.9f}" for lat, lon in places]
+    reading = read_route(_csv("lat,lon", *lines), "a.csv")
+    assert [(w.lat_deg, w.lon_deg) for w in reading.waypoints] == [
+        (float(f"{lat:.9f}"), float(f"{lon:.9f}")) for lat, lon in places
+    ]
+
+
+def test_the_demonstration_file_is_read_whole() -> None:
+    body = (SAMPLES / "demonstration.csv").read_bytes()
+    reading = read_route(body, "demonstration.csv")
+    assert all(row.problem is None for row in reading.report)
+    assert len(reading.waypoints) == len(reading.report)

@@ -1,0 +1,129 @@
+"""The awkward routes and the small makers that many tests share. All data here is invented."""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+
+from wheelover.core.planning import make_plan
+from wheelover.core.types.chart import Chart, PointHazards
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.plan import Plan
+from wheelover.core.types.route import LegWishes, LineKind, Route, Waypoint
+from wheelover.core.types.ship import ShipProfile
+
+Vectors = Callable[[str], list[dict[str, Any]]]
+
+SHIP = ShipProfile(
+    name="Zoo carrier 200",
+    loa_m=200.0,
+    beam_m=32.0,
+    draught_fore_m=10.0,
+    draught_aft_m=10.0,
+    speed_kn=12.0,
+    turn_radius_nm=0.5,
+)
+
+
+def route(
+    places: Sequence[tuple[float, float]],
+    *,
+    lines: Sequence[LineKind] | None = None,
+    radii_nm: Sequence[float] | None = None,
+    leg: LegWishes | None = None,
+) -> Route:
+    """Return a route through (lat, lon) places, with a line for each leg and a radius for each
+    waypoint between two legs.
+    """
+    waypoints = []
+    for index, (lat_deg, lon_deg) in enumerate(places):
+        kind: LineKind = lines[index - 1] if lines is not None and index else "rhumb"
+        between = 0 < index < len(places) - 1
+        radius_nm = radii_nm[index - 1] if radii_nm is not None and between else None
+        waypoints.append(
+            Waypoint(
+                id=f"W{index}",
+                lat_deg=lat_deg,
+                lon_deg=lon_deg,
+                turn_radius_nm=radius_nm,
+                leg=(leg or LegWishes(line=kind)) if index else None,
+            )
+        )
+    return Route(name="zoo", waypoints=tuple(waypoints))
+
+
+def points(
+    places: Sequence[tuple[float, float]],
+    *,
+    uncertainty_m: float = 0.0,
+    limit_m: float = float("nan"),
+) -> PointHazards:
+    """Return point dangers at (lat, lon) places."""
+    count = len(places)
+    columns = np.array(places, dtype=np.float64).reshape(-1, 2)
+    return PointHazards(
+        ids=tuple(f"h{index}" for index in range(count)),
+        names=(None,) * count,
+        kinds=(None,) * count,
+        lat_deg=columns[:, 0],
+        lon_deg=columns[:, 1],
+        depth_m=np.full(count, np.nan),
+        position_uncertainty_m=np.full(count, uncertainty_m),
+        min_clearance_m=np.full(count, limit_m),
+    )
+
+
+def chart(*places: tuple[float, float], **more: float) -> Chart:
+    """Return a chart of point dangers."""
+    return Chart(loaded=True, points=points(places, **more))
+
+
+NO_CHART = Chart(loaded=False, points=points([]))
+
+
+def plan(
+    a_route: Route,
+    *,
+    ship: ShipProfile | None = SHIP,
+    a_chart: Chart = NO_CHART,
+    limit_m: float | None = None,
+    conditions: Conditions | None = None,
+) -> Plan:
+    """Return the plan of a route with everything else as plain as can be."""
+    return make_plan(
+        a_route, ship, a_chart, conditions or Conditions(), Limits(min_clearance_m=limit_m)
+    )
+
+
+def request(**more: Any) -> dict[str, Any]:
+    """Return a small good plan request; members given replace its own."""
+    body: dict[str, Any] = {
+        "route": {
+            "name": "zoo",
+            "waypoints": [
+                {"id": "A", "lat_deg": 47.0, "lon_deg": -30.0},
+                {"id": "B", "lat_deg": 47.2, "lon_deg": -30.0, "turn_radius_nm": 0.5},
+                {"id": "C", "lat_deg": 47.2, "lon_deg": -29.6},
+            ],
+        },
+        "ship": {
+            "name": "Zoo carrier 200",
+            "loa_m": 200.0,
+            "beam_m": 32.0,
+            "draught_fore_m": 10.0,
+            "draught_aft_m": 10.0,
+            "speed_kn": 12.0,
+        },
+        "hazards": {
+            "type": "FeatureCollection",
+            "features": [
+                {
+                    "type": "Feature",
+                    "geometry": {"type": "Point", "coordinates": [-29.99, 47.19]},
+                    "properties": {"id": "rock", "name": "Zoo rock"},
+                }
+            ],
+        },
+        "limits": {"min_clearance_m": 500.0},
+    }
+    return {**body, **more}

@@ -1,0 +1,119 @@
+/** The Plot: the service's vertices on a Mercator sheet without any chart under them. */
+
+import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import { el, replace, show } from "../dom.js";
+import { positionText } from "../format.js";
+import { state, watch } from "../state.js";
+import { GridLayer } from "./grid.js";
+import { boundsOf, drawLines, markLines } from "./lines.js";
+import { drawingModel } from "./model.js";
+import { ScaleBar } from "./scale.js";
+import { SymbolLayer } from "./symbol_layer.js";
+
+const NARROW = "(max-width: 899px)";
+
+/** A sheet without motion: no fades, no gliding, which also keeps lines and symbols together. */
+function makeSheet(host) {
+  const sheet = leaflet.map(host, {
+    attributionControl: false, zoomAnimation: false, fadeAnimation: false, markerZoomAnimation: false, inertia: false,
+    zoomSnap: 0.25, zoomDelta: 1, minZoom: 1, maxZoom: 20, worldCopyJump: false, doubleClickZoom: true,
+  });
+  sheet.setView([0, 0], 2);
+  Object.assign(sheet.createPane("symbols").style, { zIndex: 450, pointerEvents: "none" });
+  return sheet;
+}
+
+/** The words laid over the frame: demonstration, stale. */
+function overlays(frame) {
+  const demo = el("p", { class: "plot-demo", "data-testid": "plot-demo", hidden: true }, "DEMONSTRATION");
+  const stale = el("p", { class: "plot-stale", "aria-hidden": "true" }, "stale");
+  frame.append(demo, stale);
+  watch(["plan", "inputs"], () => show(demo, Boolean(state.plan && (state.plan.answer.demonstration || state.inputs.demonstration))));
+}
+
+/** Follows the pointer with its position; only a reading of the sheet. */
+function cursorLine(sheet, foot) {
+  const cursor = el("span", { class: "cursor-position" }, "North up, Mercator");
+  const far = el("span", { "data-testid": "plot-far", hidden: true }, "Method flags and crowded numbers are drawn from closer in.");
+  const left = el("span", { "data-testid": "plot-not-drawn" });
+  watch(["plan"], () => {
+    const count = state.plan?.answer.layers?.hazards_not_drawn_count;
+    replace(left, count > 0 && `Loaded dangers not drawn: ${count}.`);
+  });
+  replace(foot, cursor, far, left);
+  sheet.on("mousemove", ({ latlng }) => {
+    const { lat, lng } = latlng.wrap();
+    cursor.textContent = `cursor ${positionText({ lat_deg: lat, lon_deg: lng })}`;
+  });
+  return far;
+}
+
+function fitRoute(sheet, model) {
+  if (model) sheet.fitBounds(leaflet.latLngBounds(model.extent), { paddingTopLeft: [72, 64], paddingBottomRight: [72, 92], maxZoom: 16, animate: false });
+}
+
+/** The bounds of what is selected: its lines, its point, or for a turn also its wheel-over. */
+function selectedBounds(lines, model) {
+  const { selected } = state;
+  if (!selected || !model) return null;
+  const bounds = boundsOf(lines, selected) || leaflet.latLngBounds([]);
+  const points = {
+    waypoint: () => model.waypoints.filter((one) => one.index === selected.index).map((one) => one.point),
+    turn: () => [...model.flags.filter((one) => one.turn === selected.index).map((one) => one.point),
+      ...model.waypoints.filter((one) => one.index === model.turnRows[selected.index]?.waypoint_index).map((one) => one.point)],
+    hazard: () => model.hazards.filter((one) => one.id === selected.id).flatMap((one) => one.points),
+    leg: () => [],
+  }[selected.kind]();
+  points.forEach((point) => bounds.extend(point));
+  return bounds.isValid() ? bounds : null;
+}
+
+/** Buttons over the Plot: whole route, selected item, and folding it away. */
+function toolButtons({ tools, frame, foot }, sheet, actions) {
+  const narrow = window.matchMedia(NARROW);
+  const whole = el("button", { type: "button", "data-testid": "plot-whole", on: { click: actions.whole } }, "Whole route");
+  const near = el("button", { type: "button", "data-testid": "plot-selected", on: { click: actions.near } }, "Selected");
+  const fold = el("button", { type: "button", "data-testid": "plot-fold", "aria-controls": "plot-frame" });
+  const setFolded = (folded) => {
+    [frame, foot, whole, near].forEach((node) => show(node, !folded));
+    fold.textContent = folded ? "Show Plot" : "Fold Plot";
+    fold.setAttribute("aria-expanded", String(!folded));
+    if (!folded) { sheet.invalidateSize({ animate: false }); actions.unfolded(); }
+  };
+  fold.addEventListener("click", () => setFolded(!frame.hidden));
+  narrow.addEventListener("change", () => setFolded(narrow.matches));
+  replace(tools, whole, near, fold);
+  watch(["selected", "plan"], () => { near.disabled = !state.selected; whole.disabled = !state.plan; });
+  setFolded(narrow.matches);
+}
+
+export function startPlot({ host, frame, tools, foot }) {
+  host.setAttribute("aria-label", "Plot of loaded data, not a chart. Everything on it is in the Ledger.");
+  host.setAttribute("role", "region");
+  const sheet = makeSheet(host);
+  const renderer = leaflet.svg({ padding: 0.5 });
+  const lines = leaflet.layerGroup().addTo(sheet);
+  const far = cursorLine(sheet, foot);
+  const symbols = new SymbolLayer(() => { show(far, Boolean(symbols.flagsHidden)); symbols.flagsHidden = false; });
+  new GridLayer().addTo(sheet);
+  symbols.addTo(sheet);
+  new ScaleBar().addTo(sheet);
+  overlays(frame);
+
+  let model = null;
+  let fitted = true;
+  const fit = () => { if (frame.hidden) fitted = false; else { fitRoute(sheet, model); fitted = true; } };
+  const near = () => {
+    const bounds = selectedBounds(lines, model);
+    if (bounds) sheet.fitBounds(bounds, { padding: [110, 110], maxZoom: 17, animate: false });
+  };
+  toolButtons({ tools, frame, foot }, sheet, { whole: fit, near, unfolded: () => { if (!fitted) fit(); } });
+  let shownRoute = null;
+  watch(["plan"], () => {
+    model = state.plan ? drawingModel(state.plan) : null;
+    if (model) drawLines(lines, model, renderer); else lines.clearLayers();
+    if (model && shownRoute !== state.plan.request.route) { shownRoute = state.plan.request.route; fit(); }
+    symbols.update(model, state.selected);
+  });
+  watch(["selected"], () => { markLines(lines, state.selected); symbols.update(model, state.selected); });
+}

@@ -1,0 +1,77 @@
+/** Bring a route: drop, pick or paste a file, or open the demonstration. */
+
+import { leaveRows, openDemonstration, readFile } from "../actions.js";
+import { el, replace } from "../dom.js";
+import { state, watch } from "../state.js";
+import { problemBox } from "./problem.js";
+import { readingReport } from "./report.js";
+
+/** The file picker; the browser's own window cannot be darkened, so the label says so. */
+function picker() {
+  const input = el("input", {
+    type: "file",
+    id: "route-file",
+    class: "file-input",
+    accept: ".csv,.txt,.json,.geojson,text/csv,application/geo+json",
+    "data-testid": "route-file",
+    on: {
+      change: () => {
+        if (input.files[0]) readFile(input.files[0], input.files[0].name);
+        input.value = "";
+      },
+    },
+  });
+  return el("div", { class: "drop", "data-testid": "route-drop" },
+    el("label", { for: "route-file", class: "file-label" }, "Drop a CSV or GeoJSON file here, or pick one (opens bright)"), input);
+}
+
+/** Pasted rows become a file like any other; what begins with a brace is taken for GeoJSON. */
+function pasteBox() {
+  const area = el("textarea", {
+    id: "route-paste", rows: "5", spellcheck: "false", "data-testid": "route-paste",
+    placeholder: "name,latitude,longitude",
+  });
+  const read = () => {
+    if (area.value.trim() === "") { area.focus(); return; }
+    const json = area.value.trimStart().startsWith("{");
+    readFile(new Blob([area.value], { type: json ? "application/geo+json" : "text/csv" }), json ? "pasted.geojson" : "pasted.csv");
+  };
+  return el("div", { class: "paste" },
+    el("label", { for: "route-paste" }, "Or paste rows, with their header line"), area,
+    el("button", { type: "button", "data-testid": "route-paste-read", on: { click: read } }, "Read pasted rows"));
+}
+
+function demonstrationBox() {
+  return el("div", { class: "demo-box" },
+    el("p", {}, "No file at hand? The demonstration is a made-up passage in fictional waters."),
+    el("button", { type: "button", "data-testid": "open-demonstration", on: { click: openDemonstration } }, "Open the demonstration"));
+}
+
+/** What the last reading came to. */
+function readingPart() {
+  const { reading } = state;
+  if (!reading) return null;
+  if (reading.status === "working") return el("p", { role: "status" }, `Reading ${reading.fileName}. Nothing stored yet.`);
+  if (reading.status === "failed") return problemBox(`${reading.fileName} was not read`, reading.error, reading.retry, leaveRows);
+  return readingReport(reading);
+}
+
+/** Files dropped anywhere are read as a route: a near miss must not make the browser leave the page. */
+function acceptDrops() {
+  window.addEventListener("dragover", (event) => event.preventDefault());
+  window.addEventListener("drop", (event) => {
+    event.preventDefault();
+    const file = event.dataTransfer?.files[0];
+    if (file && !event.target.closest?.("#panel-dangers")) readFile(file, file.name);
+  });
+}
+
+export function startBring(host) {
+  const readingHost = el("div", { class: "reading" });
+  replace(host, el("h2", {}, "Bring a route"), el("div", { class: "bring" }, picker(), pasteBox(), demonstrationBox()), readingHost);
+  watch(["reading"], () => {
+    host.classList.toggle("has-reading", Boolean(state.reading));
+    replace(readingHost, readingPart());
+  });
+  acceptDrops();
+}

@@ -1,0 +1,37 @@
+/** The register of checks: each check of each subject, done or not, with the reason. */
+
+import { el, replace, show, tableBox } from "../dom.js";
+import { subjectName } from "../sailing.js";
+import { state, watch } from "../state.js";
+import { gradeWord } from "./grades.js";
+import { paneHead } from "./pane.js";
+
+function row(plan, check) {
+  return el("tr", { "data-testid": "check-row", "data-check": check.check, "data-result": check.result },
+    el("th", { scope: "row" }, check.title || check.check),
+    el("td", {}, subjectName(plan, check.subject)),
+    el("td", {}, gradeWord(check.result)),
+    el("td", {}, check.reason || "\u2013"));
+}
+
+function table(plan) {
+  const heads = ["Check", "Of", "Result", "Reason"];
+  return el("table", { class: "checks-table" },
+    el("caption", {}, "Every check expected for this plan"),
+    el("thead", {}, el("tr", {}, heads.map((head) => el("th", { scope: "col" }, head)))),
+    el("tbody", {}, plan.answer.checks.rows.map((check) => row(plan, check))));
+}
+
+export function startChecks(host) {
+  watch(["plan"], () => {
+    const { plan } = state;
+    show(host, Boolean(plan));
+    if (!plan) return;
+    const { done_count: done, expected_count: expected, rows } = plan.answer.checks;
+    const open = rows.filter((check) => check.result === "not_checked").length;
+    replace(host, paneHead("Checks", "checks-title"),
+      el("details", { "data-testid": "checks-details" },
+        el("summary", {}, `${done} of ${expected} checks done, ${open} not checked`),
+        tableBox("Checks, scrolls sideways", table(plan))));
+  });
+}

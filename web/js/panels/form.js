@@ -1,0 +1,41 @@
+/** One labelled field, its unit in the label, its message right under it. */
+
+import { el, replace, show } from "../dom.js";
+import { markDirty, set, state, watch } from "../state.js";
+
+/** An id that is also a selector, from a JSON pointer. */
+export function fieldId(pointer) {
+  return `field${pointer.replace(/\//g, "-")}`;
+}
+
+/** Keeps one text of the form; an existing plan becomes stale with it. */
+export function keep(pointer, text) {
+  const form = { ...state.inputs.form, [pointer]: text };
+  if (text === "") delete form[pointer];
+  state.inputs.form = form; // no redraw of the field being typed in
+  set({ formEdited: true });
+  markDirty();
+}
+
+/** The message under a field, and the marks that tie it to the field. */
+function showError(input, message, text) {
+  input.setAttribute("aria-invalid", text ? "true" : "false");
+  replace(message, text);
+  show(message, Boolean(text));
+}
+
+/** A field for one pointer. It follows the state when a demonstration fills it or a clear empties it. */
+export function field({ pointer, label, unit, kind, hint }) {
+  const id = fieldId(pointer);
+  const message = el("p", { class: "field-error", id: `${id}-error`, "data-testid": `error-${id}`, hidden: true });
+  const input = el("input", {
+    id, type: "text", autocomplete: "off", inputmode: kind === "number" ? "decimal" : "text",
+    "data-testid": id, "data-pointer": pointer, "aria-describedby": `${id}-hint ${id}-error`,
+    on: { input: () => keep(pointer, input.value) },
+  });
+  watch(["inputs"], () => { input.value = state.inputs.form[pointer] ?? ""; });
+  watch(["fieldErrors"], () => showError(input, message, state.fieldErrors.get(pointer)));
+  return el("div", { class: kind === "text" ? "field field-wide" : "field" },
+    el("label", { for: id }, label, unit && el("span", { class: "unit" }, ` ${unit}`)),
+    input, el("p", { class: "field-hint", id: `${id}-hint` }, hint), message);
+}

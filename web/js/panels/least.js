@@ -1,0 +1,53 @@
+/** How near the track comes to a danger, in words that never say more than was checked. */
+
+import { el } from "../dom.js";
+import { figure } from "../figures.js";
+import { known, metresLeftText, metresNeededText } from "../format.js";
+import { dangerName, oncePerPlan } from "../sailing.js";
+import { select } from "../state.js";
+import { gradeMark } from "./grades.js";
+
+/** From so many rows on a reason is said above the table instead of in each of them. */
+const MANY = 3;
+
+/** "met", "NOT MET" or why neither can be said. */
+export function metWord(row) {
+  if (row.met === true) return el("span", { class: "met", "data-testid": "met-word" }, "met");
+  if (row.met === false) return el("strong", { class: "not-met grade-must_resolve", "data-testid": "met-word" }, gradeMark("must_resolve"), "NOT MET");
+  return el("span", { class: "missing", "data-testid": "met-word" }, known(row.limit_m) ? "not checked" : "no limit given");
+}
+
+/** Why the clearance of a leg or turn was not checked, by "kind-index". */
+const openReasons = oncePerPlan((plan) => new Map(plan.answer.checks.rows
+  .filter((row) => row.result === "not_checked" && ["leg_clearance", "turn_clearance"].includes(row.check))
+  .map((row) => [`${row.subject?.kind}-${row.subject?.index}`, row.reason || row.title])));
+
+/** Reasons that stand for several legs and turns; they are said once, above the table. */
+export const commonReasons = oncePerPlan((plan) => {
+  const counts = new Map();
+  openReasons(plan).forEach((reason) => counts.set(reason, (counts.get(reason) || 0) + 1));
+  return [...counts].filter(([, count]) => count >= MANY).map(([reason]) => reason);
+});
+
+/** Why this piece was not checked, where that is not already said above the table. */
+function ownReason(plan, kind, index) {
+  const reason = openReasons(plan).get(`${kind}-${index}`);
+  return reason && !commonReasons(plan).includes(reason) ? `not checked: ${reason}` : null;
+}
+
+/** The danger nearest to a leg or turn; where there is none it is never said to be clear. */
+export function leastCell(plan, kind, index) {
+  const least = plan.answer[`${kind}s`][index].least_clearance;
+  const own = plan.request.hazards ? ownReason(plan, kind, index) : null;
+  const ownLine = own && el("span", { class: "sub missing" }, own);
+  if (!plan.request.hazards) return el("span", { class: "missing" }, "not checked: no dangers loaded");
+  if (!least) return [el("span", { class: "missing" }, "none of the loaded dangers near"), ownLine];
+  const more = least.infringed_count - (least.met === false ? 1 : 0);
+  return [
+    figure(least.clearance_m, "m", metresLeftText, { unitShown: true }), " ",
+    el("button", { type: "button", class: "linkish", on: { click: () => select({ kind: "hazard", id: least.hazard_id }, "ledger") } }, dangerName(least)),
+    el("span", { class: "sub" }, known(least.limit_m) && ["limit ", figure(least.limit_m, "m", metresNeededText, { unitShown: true }), ` (${least.limit_source}), `], metWord(least)),
+    more > 0 && el("span", { class: "sub not-met grade-must_resolve" }, gradeMark("must_resolve"), el("strong", {}, `${more} more NOT MET`)),
+    ownLine,
+  ];
+}

@@ -1,0 +1,75 @@
+/** Nearest dangers: one row for each danger within search distance, least distance and what it was held against. */
+
+import { el, replace, show, tableBox } from "../dom.js";
+import { figure } from "../figures.js";
+import { countText, known, metresInNm, metresLeftText, metresNeededText, metresText, nmText, sideText } from "../format.js";
+import { dangerName, layerFeatures, legName, turnName } from "../sailing.js";
+import { sameItem, select, state, watch } from "../state.js";
+import { dangerCount } from "./dangers.js";
+import { metWord } from "./least.js";
+import { paneHead } from "./pane.js";
+
+const HEADS = ["Danger", "Distance m", "Distance NM", "Side of track", "Nearest on", "Uncertainty m", "Clearance m", "Limit m", "Result"];
+const SIDES = { ahead: "beyond the end", astern: "before the start", crossed: "CROSSED" };
+
+function pieceName(plan, piece) {
+  return piece.kind === "leg" ? legName(plan, piece.index) : turnName(plan, piece.index);
+}
+
+function row(plan, clearance) {
+  const distance = clearance.distance_m;
+  const cell = (...content) => el("td", { class: "num" }, content);
+  return el("tr", { "data-danger": clearance.hazard_id, "data-testid": `clearance-row-${clearance.hazard_id}`, tabindex: "0" },
+    el("th", { scope: "row" }, dangerName(clearance), clearance.hazard_name && clearance.kind && el("span", { class: "sub" }, clearance.kind)),
+    cell(figure(distance, "m", metresText)),
+    cell(figure(known(distance) ? metresInNm(distance) : null, "NM", nmText)),
+    el("td", {}, SIDES[clearance.side] || sideText(clearance.side)),
+    el("td", {}, el("button", { type: "button", class: "linkish", on: { click: () => select(clearance.piece, "nearest") } }, pieceName(plan, clearance.piece))),
+    cell(figure(clearance.position_uncertainty_m, "m", metresNeededText, { reason: "not given" })),
+    cell(figure(clearance.clearance_m, "m", metresLeftText)),
+    cell(known(clearance.limit_m) ? [figure(clearance.limit_m, "m", metresNeededText), el("span", { class: "sub" }, `(${clearance.limit_source})`)] : "none given"),
+    el("td", {}, metWord(clearance)));
+}
+
+function table(plan) {
+  return el("table", { class: "nearest-table", "data-testid": "nearest-table" },
+    el("caption", {}, "Distance is from the danger's edge to the planned track; clearance is what is left of it after the uncertainty of the danger's position."),
+    el("thead", {}, el("tr", {}, HEADS.map((head) => el("th", { scope: "col" }, head)))),
+    el("tbody", {}, plan.answer.clearances.map((clearance) => row(plan, clearance))));
+}
+
+/** How many of the loaded dangers have a row; the others were too far off to have one. */
+function coverage(plan) {
+  const { hazards } = plan.request;
+  if (!hazards) return el("p", { class: "missing" }, "Not checked: no dangers loaded.");
+  const loaded = dangerCount({ collection: hazards }) ?? layerFeatures(plan, "hazard").length;
+  const rows = plan.answer.clearances.length;
+  return el("p", { class: "gap-line" }, `${countText(loaded, "danger")} loaded, ${rows} within search distance of the track. Dangers not in the file were not checked.`);
+}
+
+function render(host) {
+  const { plan } = state;
+  show(host, Boolean(plan));
+  if (!plan) return;
+  const rows = plan.answer.clearances.length > 0;
+  replace(host, paneHead("Nearest dangers", "nearest-title"), coverage(plan), rows && tableBox("Nearest dangers, scrolls sideways", table(plan)));
+  host.querySelectorAll("[data-danger]").forEach((one) => {
+    const pick = () => select({ kind: "hazard", id: one.dataset.danger }, "nearest");
+    one.addEventListener("click", (event) => { if (!event.target.closest("button")) pick(); });
+    one.addEventListener("keydown", (event) => { if (event.key === "Enter" && event.target === one) pick(); });
+  });
+}
+
+function markSelected(host) {
+  const { selected } = state;
+  host.querySelectorAll("[data-danger]").forEach((one) => {
+    const on = sameItem({ kind: "hazard", id: one.dataset.danger }, selected);
+    one.classList.toggle("is-selected", on);
+    if (on && selected.origin !== "nearest") one.scrollIntoView({ block: "nearest" });
+  });
+}
+
+export function startNearest(host) {
+  watch(["plan"], () => render(host));
+  watch(["selected"], () => markSelected(host));
+}

@@ -1,0 +1,74 @@
+/** The reading report: every row as raw text beside what was understood, before anything is taken. */
+
+import { leaveRows, takeRows } from "../actions.js";
+import { el, tableBox } from "../dom.js";
+import { countText, listText, sizeText } from "../format.js";
+import { isUnderstood } from "../holes.js";
+import { gradeMark } from "./grades.js";
+
+/** The words for one row's state; the reason is the reader's own. */
+function stateOf(row) {
+  if (row.in_question) return { mark: "must_explain", word: "IN QUESTION", reason: row.problem };
+  if (!isUnderstood(row)) return { mark: "must_resolve", word: "NOT UNDERSTOOD", reason: row.problem };
+  return { mark: null, word: "understood", reason: null };
+}
+
+function reportRow(row) {
+  const { mark, word, reason } = stateOf(row);
+  return el("tr", { class: mark ? "doubtful" : null, "data-testid": `report-row-${row.line}`, "data-state": word },
+    el("th", { scope: "row", class: "num" }, String(row.line ?? "")),
+    el("td", { class: "raw" }, row.raw),
+    el("td", { class: "position" }, row.understood || "\u2013"),
+    el("td", {}, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : ""));
+}
+
+function reportTable(report) {
+  return el("table", { class: "report", "data-testid": "report-table" },
+    el("caption", {}, "What was read, row by row"),
+    el("thead", {}, el("tr", {}, ["line", "raw text", "understood", "state"].map((head) => el("th", { scope: "col" }, head)))),
+    el("tbody", {}, report.map(reportRow)));
+}
+
+/** "22 lines: 20 understood, 1 not, 1 in question." */
+function counts(answer) {
+  const questioned = answer.report.filter((row) => row.in_question).length;
+  const refused = answer.rejected_count - questioned;
+  return el("p", { class: "report-counts", "data-testid": "report-counts" },
+    `${countText(answer.report.length, "row")}: `,
+    count(answer.accepted_count, "understood", "count-accepted"), ", ",
+    count(refused, "not understood", "count-rejected"), ", ",
+    count(questioned, "in question", "count-questioned"), ".");
+}
+
+function count(value, word, testId) {
+  return el("span", {}, el("strong", { "data-testid": testId, "data-value": value, "data-unit": word }, String(value)), ` ${word}`);
+}
+
+/** The button says what it will do, lines by number. */
+function takeLabel(answer) {
+  const lines = answer.report.filter((row) => !isUnderstood(row)).map((row) => row.line);
+  const take = `Take ${countText(answer.accepted_count, "row")}`;
+  if (lines.length === 0) return take;
+  if (lines.length > 8) return `${take}, keep ${lines.length} lines as holes`;
+  return `${take}, keep ${lines.length === 1 ? "line" : "lines"} ${listText(lines)} as ${lines.length === 1 ? "a hole" : "holes"}`;
+}
+
+function actions(reading) {
+  if (reading.taken) return el("p", { class: "taken", "data-testid": "report-taken" }, `Taken: ${countText(reading.answer.accepted_count, "row")}. Nothing is stored on the server.`);
+  return el("div", { class: "actions" },
+    el("button", { type: "button", class: "primary", "data-testid": "take-rows", on: { click: takeRows } }, takeLabel(reading.answer)),
+    el("button", { type: "button", "data-testid": "leave-rows", on: { click: leaveRows } }, "Leave, store nothing"));
+}
+
+export function readingReport(reading) {
+  const { answer } = reading;
+  const readAs = answer.read_as || answer.format;
+  const notes = [...(answer.notes || []), ...(reading.notes || [])];
+  return el("section", { class: "report-part", "data-testid": "report", "aria-label": "Reading report" },
+    el("h3", {}, reading.fileName, reading.sizeBytes !== null && ` ${sizeText(reading.sizeBytes)}`, el("span", { class: "read-as" }, `read as: ${readAs}`)),
+    counts(answer),
+    !reading.taken && el("p", {}, "Nothing stored yet, nothing planned yet."),
+    notes.length > 0 && el("ul", { class: "notes", "data-testid": "report-notes" }, notes.map((note) => el("li", {}, note))),
+    actions(reading),
+    tableBox("Reading report, scrolls sideways", reportTable(answer.report)));
+}
