@@ -31,6 +31,19 @@ def test_a_plan_has_the_shape_that_is_described(client: Client) -> None:
     assert len(body["inputs_sha256"]) == 64
 
 
+def test_changes_rates_and_offsets_are_positive_to_starboard(client: Client) -> None:
+    starboard, body = client.plan(zoo.request()).json()["turns"][0], zoo.request()
+    body["route"]["waypoints"][2]["lon_deg"] = -30.4
+    port = client.plan(body).json()["turns"][0]
+    for turn, sign, side in ((starboard, 1.0, "starboard"), (port, -1.0, "port")):
+        assert turn["side"] == turn["wheel_over_line"]["offset_side"] == side
+        assert turn["course_change_deg"] * sign > 89.0
+        assert turn["rate_of_turn_deg_per_min"] * sign == pytest.approx(22.9183, abs=1e-3)
+        assert turn["trade_rate_of_turn_deg_per_min"] * sign == pytest.approx(24.0)
+        assert turn["wheel_over_line"]["offset_m"] * sign > 1000.0
+        assert turn["duration_s"] > 0.0
+
+
 def test_the_demonstration_can_be_planned(client: Client) -> None:
     demonstration = client.get("/api/v1/demonstration").json()
     answer = client.plan(demonstration["request"])

@@ -4,6 +4,7 @@ from typing import Any
 
 from wheelover.core.errors import Fault, UnreadableFile
 from wheelover.core.types.route import Waypoint
+from wheelover.formats.crs84 import is_crs84
 from wheelover.formats.positions import NotUnderstood, shown
 from wheelover.formats.reading import (
     PartReading,
@@ -16,7 +17,6 @@ from wheelover.formats.strict_json import read_json
 
 MOST_WAYPOINTS = 5000
 MOST_TEXT = 200
-_CRS84 = ("urn:ogc:def:crs:OGC:1.3:CRS84", "urn:ogc:def:crs:OGC::CRS84")
 
 
 def read_geojson(body: bytes, name: str) -> RouteReading:
@@ -40,7 +40,8 @@ def read_geojson(body: bytes, name: str) -> RouteReading:
     value = read_json(body)
     if not isinstance(value, dict) or not isinstance(value.get("type"), str):
         raise _refused("", "not GeoJSON: an object with a type is needed")
-    _refuse_other_crs(value)
+    if not is_crs84(value.get("crs")):
+        raise _refused("/crs", "only WGS84 longitude and latitude (CRS84) are read")
     features, notes = _route_features(_features(value))
     positions = _positions(features)
     if len(positions) > MOST_WAYPOINTS:
@@ -61,16 +62,6 @@ def read_geojson(body: bytes, name: str) -> RouteReading:
 def _refused(pointer: str, message: str) -> UnreadableFile:
     """Return the error of a GeoJSON text that holds no readable route."""
     return UnreadableFile(f"GeoJSON: {message}", (Fault(pointer=pointer, message=message),))
-
-
-def _refuse_other_crs(value: dict[str, Any]) -> None:
-    """Refuse positions on another datum than WGS84: RFC 7946 knows no other."""
-    crs = value.get("crs")
-    if crs is None:
-        return
-    properties = crs.get("properties") if isinstance(crs, dict) else None
-    if not isinstance(properties, dict) or properties.get("name") not in _CRS84:
-        raise _refused("/crs", "only WGS84 longitude and latitude (CRS84) are read")
 
 
 def _features(value: dict[str, Any]) -> list[tuple[str, dict[str, Any]]]:

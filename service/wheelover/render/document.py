@@ -1,5 +1,6 @@
 """A plan as the JSON document that the API answers with."""
 
+import math
 from typing import Any
 
 from wheelover.core.types.chart import Chart
@@ -127,12 +128,16 @@ def _turn(turn: PlannedTurn) -> Document:
 
 
 def _rates(turn: PlannedTurn) -> Document:
-    """Return speed, rate and duration of a turn; null where no arc or no speed is known."""
+    """Return speed, rate and duration of a turn; null where no arc or no speed is known.
+
+    Rates are positive to starboard, like the change of course.
+    """
     rate = trade = duration = None
     if turn.arc is not None and turn.turn_speed_kn is not None:
         radius_nm = nm_from_m(turn.arc.radius_m)
-        rate = rate_of_turn_deg_per_min(turn.turn_speed_kn, radius_nm)
-        trade = trade_rate_of_turn_deg_per_min(turn.turn_speed_kn, radius_nm)
+        sign = math.copysign(1.0, turn.arc.sweep_deg)
+        rate = sign * rate_of_turn_deg_per_min(turn.turn_speed_kn, radius_nm)
+        trade = sign * trade_rate_of_turn_deg_per_min(turn.turn_speed_kn, radius_nm)
         duration = turn.arc.arc_m / m_per_s_from_kn(turn.turn_speed_kn)
     return {
         "speed_kn": rounded(turn.turn_speed_kn, OTHER),

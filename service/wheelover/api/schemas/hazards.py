@@ -8,8 +8,8 @@ from pydantic import AfterValidator, Field
 from wheelover.api.schemas.strict import ClearanceLimit, Label, Strict, Word
 from wheelover.core.errors import Fault, InvalidChart
 from wheelover.core.types.chart import Chart, PointHazards
+from wheelover.formats.crs84 import is_crs84
 
-_CRS84 = ("urn:ogc:def:crs:OGC:1.3:CRS84", "urn:ogc:def:crs:OGC::CRS84")
 MOST_FEATURES = 1_000_000
 
 
@@ -128,7 +128,9 @@ class HazardsIn(Strict):
         InvalidChart
             For another datum than WGS84, or an id that two dangers share.
         """
-        self._refuse_other_crs()
+        if not is_crs84(self.crs):
+            message = "only WGS84 longitude and latitude (CRS84) are read"
+            raise InvalidChart(message, (Fault(pointer="/hazards/crs", message=message),))
         ids = [_id(feature, index) for index, feature in enumerate(self.features)]
         _refuse_doubled(ids)
         named = list(zip(ids, self.features, strict=True))
@@ -139,15 +141,6 @@ class HazardsIn(Strict):
                 (i, f.geometry.type) for i, f in named if not isinstance(f.geometry, PointIn)
             ),
         )
-
-    def _refuse_other_crs(self) -> None:
-        """Refuse positions on another datum: RFC 7946 knows WGS84 only."""
-        if self.crs is None:
-            return
-        properties = self.crs.get("properties")
-        if not isinstance(properties, dict) or properties.get("name") not in _CRS84:
-            message = "only WGS84 longitude and latitude (CRS84) are read"
-            raise InvalidChart(message, (Fault(pointer="/hazards/crs", message=message),))
 
 
 def no_hazards() -> Chart:

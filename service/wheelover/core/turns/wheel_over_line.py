@@ -4,6 +4,8 @@ Helm given on the line, not at the point, ends on the new track whatever the cro
 the old one.
 """
 
+import math
+
 from wheelover.core.geo import geodesic
 from wheelover.core.legs import feet_on_leg
 from wheelover.core.types.plan import LegLine, WheelOverLine
@@ -43,10 +45,11 @@ def wheel_over_line(
         for run_m in (-_HALF_LENGTH_M, _HALF_LENGTH_M)
     ]
     start, end = (Position(lat_deg=float(lat[0]), lon_deg=float(lon[0])) for lat, lon, _ in ends)
+    offset_m = math.copysign(float(foot.distance_m[0]), float(foot.bearing_off_deg[0]))
     return WheelOverLine(
         course_deg=course_out_deg,
-        offset_m=float(foot.distance_m[0]),
-        offset_side="starboard" if float(foot.bearing_off_deg[0]) >= 0.0 else "port",
+        offset_m=offset_m,
+        offset_side="starboard" if offset_m >= 0.0 else "port",
         start=start,
         end=end,
     )

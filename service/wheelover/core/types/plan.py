@@ -116,8 +116,8 @@ class PlannedWheelOver:
 class WheelOverLine:
     """The line through the wheel-over point parallel to the new course.
 
-    ``offset_m`` is its distance from the outbound leg, and ``offset_side`` the side of that leg
-    on which it lies.
+    ``offset_m`` is its distance from the outbound leg, positive where it lies to starboard of it;
+    ``offset_side`` says the same in a word.
     """
 
     course_deg: float
