@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, settings
 
 from tests.zoo import Vectors
 
-settings.register_profile("short", max_examples=40, deadline=None)
+settings.register_profile("short", max_examples=40, deadline=None, derandomize=True)
 settings.register_profile(
     "long", max_examples=2000, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )

@@ -69,6 +69,7 @@ def points(
         lon_deg=columns[:, 1],
         depth_m=np.full(count, np.nan),
         position_uncertainty_m=np.full(count, uncertainty_m),
+        uncertainty_given=np.ones(count, dtype=np.bool_),
         min_clearance_m=np.full(count, limit_m),
     )
 

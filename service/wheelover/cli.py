@@ -1,6 +1,7 @@
 """The ``wheelover`` command."""
 
 import argparse
+import socket
 import sys
 from collections.abc import Sequence
 
@@ -25,7 +26,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", required=True)
     run = commands.add_parser("serve", help="start the service on this machine")
     run.add_argument("--host", default=setting("host"), help=SETTINGS["host"].help)
-    run.add_argument("--port", type=int, default=int(setting("port")), help=SETTINGS["port"].help)
+    run.add_argument("--port", type=int, default=setting("port"), help=SETTINGS["port"].help)
     run.add_argument(
         "--demonstration", action="store_true", help="print the address of the demonstration"
     )
@@ -35,8 +36,8 @@ def _parser() -> argparse.ArgumentParser:
 def serve(host: str, port: int, *, demonstration: bool) -> int:
     """Start the service and stay until it is stopped.
 
-    Returns 2 without starting on any address but loopback: there are no accounts yet, and whoever
-    reaches the service may use it.
+    Returns 3 when the port is taken, and 2 without starting on any address but loopback: there
+    are no accounts yet, and whoever reaches the service may use it.
     """
     if host not in LOOPBACK_HOSTS:
         sys.stderr.write(
@@ -48,12 +49,7 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
 
     from wheelover.api import create_app  # noqa: PLC0415
 
-    shown = f"[{host}]" if ":" in host else host
-    place = "#/demonstration" if demonstration else ""
-    sys.stdout.write(f"wheelover {__version__}. Open http://{shown}:{port}/{place}\n")
-    sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
-    sys.stdout.flush()
-    uvicorn.run(
+    config = uvicorn.Config(
         create_app(),
         host=host,
         port=port,
@@ -62,4 +58,32 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
         server_header=False,
         timeout_graceful_shutdown=20,
     )
+    try:
+        listening = _listen(host, port)
+    except OSError as error:
+        sys.stderr.write(
+            f"wheelover cannot listen on {host} port {port}: {error.strerror}. "
+            "Choose another with --port or WHEELOVER_PORT.\n"
+        )
+        return 3
+    shown = f"[{host}]" if ":" in host else host
+    place = "#/demonstration" if demonstration else ""
+    sys.stdout.write(f"wheelover {__version__}. Open http://{shown}:{port}/{place}\n")
+    sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
+    sys.stdout.flush()
+    uvicorn.Server(config).run(sockets=[listening])
     return 0
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    """Return a socket that listens, so that no address is printed that nobody answers at."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    listening = socket.socket(family, socket.SOCK_STREAM)
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((host, port))
+        listening.listen(128)
+    except OSError:
+        listening.close()
+        raise
+    return listening

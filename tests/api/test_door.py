@@ -1,5 +1,7 @@
 """The door: origin, host, size, headers, and errors of the framework itself."""
 
+import socket
+
 import pytest
 
 from tests.api.conftest import Client, send
@@ -43,6 +45,7 @@ def test_nothing_and_no_such_method(client: Client) -> None:
     [
         {"origin": "http://evil.example"},
         {"origin": "null"},
+        {"origin": "http://["},
         {"sec-fetch-site": "cross-site"},
         {"sec-fetch-site": "same-site"},
         {"x-wheelover": "0"},
@@ -58,7 +61,7 @@ def test_a_page_of_ours_may_ask(client: Client) -> None:
     assert client.send("POST", "/api/v1/plan", json={}, headers=headers).status_code == 422
 
 
-@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", ""])
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "", "[", "[::1"])
 def test_foreign_hosts_are_refused(client: Client, host: str) -> None:
     assert client.get("/healthz", headers={"host": host}).status_code == 421
 
@@ -94,11 +97,38 @@ def test_a_large_upload_without_a_length_is_cut_off(client: Client) -> None:
     assert sent <= 22
 
 
+def test_a_large_upload_without_a_length_is_cut_off_in_a_form_too(client: Client) -> None:
+    async def body():
+        yield b'--x\r\nContent-Disposition: form-data; name="file"; filename="a"\r\n\r\n'
+        for _ in range(64):
+            yield b" " * 2**20
+
+    headers = {"content-type": "multipart/form-data; boundary=x"}
+    answer = client.send("POST", "/api/v1/routes/read", content=body(), headers=headers)
+    assert answer.status_code == 413
+
+
+@pytest.mark.parametrize("kind", ["application/json", "text/csv", "", "application/x-www-form"])
+def test_a_file_comes_as_a_form(client: Client, kind: str) -> None:
+    headers = {"content-type": kind}
+    answer = client.send("POST", "/api/v1/routes/read", content=b"lat,lon\n1,1", headers=headers)
+    assert answer.status_code == 415
+
+
+def test_damaged_forms_and_doubled_files(client: Client) -> None:
+    headers = {"content-type": "multipart/form-data"}
+    answer = client.send("POST", "/api/v1/routes/read", content=b"--x", headers=headers)
+    assert answer.status_code == 422
+    files = [("file", ("a.csv", b"lat,lon\n1,1")), ("file", ("b.csv", b"lat,lon\n2,2"))]
+    answer = client.send("POST", "/api/v1/routes/read", files=files)
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "/file"
+
+
 def test_read_wants_its_field(client: Client) -> None:
     answer = client.send("POST", "/api/v1/routes/read", files={"other": ("a", b"b")})
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"] == "/file"
-    assert client.send("POST", "/api/v1/routes/read", json={}).status_code in (415, 422)
 
 
 def test_openapi_names_every_place_and_resolves(client: Client) -> None:
@@ -136,6 +166,18 @@ def test_a_fault_of_ours_tells_nothing_of_the_house(monkeypatch: pytest.MonkeyPa
 def test_a_database_is_not_taken_in_silence() -> None:
     with pytest.raises(ValueError, match="stores nothing"):
         create_app("sqlite:///plans.db")
+
+
+def test_a_port_in_use_is_said_and_no_address_is_printed(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        assert main(["serve", "--port", str(taken.getsockname()[1])]) == 3
+    told = capsys.readouterr()
+    assert "Open http" not in told.out
+    assert "--port" in told.err
 
 
 def test_no_address_but_loopback(capsys: pytest.CaptureFixture[str]) -> None:

@@ -51,8 +51,26 @@ def test_the_demonstration_can_be_planned(client: Client) -> None:
     body = answer.json()
     assert body["demonstration"] is True
     assert body["layers"]["demonstration"] is True
-    grades = {finding["grade"] for finding in body["findings"]}
-    assert {"must_resolve", "not_checked"} <= grades
+    told = {(one["grade"], one["code"], one["subject"]["id"]) for one in body["findings"]}
+    assert {
+        ("must_resolve", "clearance_not_met", "WP03"),
+        ("must_resolve", "turns_overlap", "WP05"),
+        ("must_explain", "reach_assumed", None),
+        ("note", "turn_speed_assumed", None),
+        ("not_checked", "dangers_loaded", None),
+    } <= told
+    defaults = {row["input"] for row in body["basis"] if row["source"] == "default"}
+    assert defaults == {
+        "line of the legs",
+        "reach of Demo bulker 190",
+        "speed in the turn over approach speed of Demo bulker 190",
+        "method of the planned wheel-over",
+        "position uncertainty of dangers",
+    }
+    assert body["track"]["distance_nm"] is None
+    crowded = body["legs"][3]["least_clearance"]
+    assert crowded["met"] is None
+    assert len(body["cautions"]) == len(body["layers"]["cautions"]) == 12
 
 
 def test_no_undefined_number_and_no_verdict_leaves(client: Client) -> None:
@@ -187,10 +205,13 @@ def test_malformed_json(client: Client, raw: bytes) -> None:
     assert client.plan_raw(raw).status_code == 422
 
 
-def test_a_whole_number_beyond_canonical_json(client: Client) -> None:
-    body = zoo.request()
-    body["hazards"]["features"][0]["id"] = 2**60
-    assert client.plan(body).status_code == 422
+@pytest.mark.parametrize("number", [b"1e999", b"9007199254740993", b"-1e400"])
+def test_numbers_that_json_does_not_carry_are_named(client: Client, number: bytes) -> None:
+    raw = json.dumps(zoo.request()).encode().replace(b"47.19", number)
+    answer = client.plan_raw(raw)
+    assert answer.status_code == 422
+    pointer = answer.json()["errors"][0]["pointer"]
+    assert pointer == "/hazards/features/0/geometry/coordinates/1"
 
 
 def test_other_content_types(client: Client) -> None:
@@ -198,6 +219,87 @@ def test_other_content_types(client: Client) -> None:
     assert client.plan_raw(raw, "text/plain").status_code == 415
     assert client.plan_raw(raw, "").status_code == 415
     assert client.plan_raw(raw, "application/json; charset=utf-8").status_code == 200
+
+
+@pytest.mark.parametrize("missing", ["turn_radius_nm", "ship"])
+def test_unknown_turns_make_room_that_is_not_checked(client: Client, missing: str) -> None:
+    """Taking the radius or the ship away must not turn overlapping turns into room enough."""
+    body = zoo.request()
+    places = [(50.0, 0.0), (50.1, 0.0), (50.1, 0.0262), (50.2, 0.0262)]
+    body["route"]["waypoints"] = [
+        {"id": f"W{index}", "lat_deg": lat, "lon_deg": lon, "turn_radius_nm": 0.5}
+        for index, (lat, lon) in enumerate(places)
+    ]
+    body["ship"]["reach_m"] = 500.0
+
+    def room(answer: dict[str, Any]) -> list[str]:
+        rows = answer["checks"]["rows"]
+        beside = [row for row in rows if row["check"] in ("leg_room", "turn_room")]
+        # The last leg has only the turn before it, whose arc may well be known.
+        return [row["result"] for row in beside if row["subject"] != _last_leg(answer)]
+
+    assert "must_resolve" in room(client.plan(body).json())
+    if missing == "ship":
+        del body["ship"]
+    else:
+        for waypoint in body["route"]["waypoints"]:
+            del waypoint["turn_radius_nm"]
+    assert set(room(client.plan(body).json())) == {"not_checked"}
+
+
+def _last_leg(answer: dict[str, Any]) -> dict[str, Any]:
+    legs = answer["legs"]
+    return {"kind": "leg", "index": len(legs) - 1, "id": legs[-1]["to_id"]}
+
+
+@pytest.mark.parametrize(
+    ("distance_nm", "grade"), [(0.0, "must_resolve"), (0.55, "must_explain"), (0.65, None)]
+)
+def test_an_own_wheel_over_too_late_for_the_arc(
+    client: Client, distance_nm: float, grade: str | None
+) -> None:
+    body = zoo.request()
+    body["route"]["waypoints"][1]["wheel_over"] = {"distance_nm": distance_nm}
+    findings = client.plan(body).json()["findings"]
+    found = [one["grade"] for one in findings if one["code"] == "wheel_over_late"]
+    assert found == ([] if grade is None else [grade])
+
+
+def test_slashes_in_ids_lose_no_finding(client: Client) -> None:
+    body = zoo.request()
+    for waypoint, name in zip(body["route"]["waypoints"], ("S", "A", "A/B"), strict=True):
+        waypoint["id"] = name
+    body["hazards"]["features"] = [
+        {
+            "type": "Feature",
+            "geometry": {"type": "Point", "coordinates": [lon, lat]},
+            "properties": {"id": name},
+        }
+        for name, lat, lon in (("B/C", 47.1, -29.999), ("C", 47.201, -29.8))
+    ]
+    findings = client.plan(body).json()["findings"]
+    ids = [one["id"] for one in findings if one["code"] == "clearance_not_met"]
+    assert ids == ["clearance_not_met/leg/A/B~1C", "clearance_not_met/leg/A~1B/C"]
+
+
+def test_many_dangers_inside_many_limits_stay_readable(client: Client) -> None:
+    """A zig-zag of 40 legs under a limit of 200 km with 100 dangers: no message names them all."""
+    body = zoo.request(limits={"min_clearance_m": 200_000.0})
+    body["route"]["waypoints"] = [
+        {"id": f"W{n}", "lat_deg": 50.0 + 0.1 * (n % 2), "lon_deg": 0.1 * n} for n in range(40)
+    ]
+    body["hazards"]["features"] = [
+        {
+            "type": "Feature",
+            "geometry": {"type": "Point", "coordinates": [0.04 * n, 50.3]},
+            "properties": {"id": f"d{n}"},
+        }
+        for n in range(100)
+    ]
+    answer = client.plan(body)
+    assert len(answer.content) < 1_000_000
+    assert len(answer.json()["clearances"]) == 100
+    assert all(row["met"] is False for row in answer.json()["clearances"])
 
 
 def test_a_hazard_set_that_is_not_stored(client: Client) -> None:
@@ -217,6 +319,14 @@ def test_dangers_in_shapes_not_computed_are_named(client: Client) -> None:
     finding = next(one for one in answer["findings"] if one["code"] == "dangers_loaded")
     assert finding["grade"] == "not_checked"
     assert "wall (LineString)" in finding["message"]
+    assert answer["not_measured"] == [
+        {"hazard_id": "wall", "hazard_name": None, "geometry": "LineString"}
+    ]
+    assert answer["layers"]["hazards_not_drawn_count"] == 1
+    legs = [row for row in answer["checks"]["rows"] if row["check"] == "leg_clearance"]
+    assert all(
+        "dangers that are lines or areas (1) were not measured" in row["reason"] for row in legs[1:]
+    )
     assert [row["hazard_id"] for row in answer["clearances"]] == ["rock"]
 
 
@@ -227,7 +337,47 @@ def test_open_rings_and_doubled_ids_of_dangers(client: Client) -> None:
     assert client.plan(body).json()["errors"][0]["pointer"].endswith("/coordinates/0")
     body = zoo.request()
     body["hazards"]["features"].append(body["hazards"]["features"][0])
-    assert client.plan(body).json()["errors"][0]["pointer"] == "/hazards/features/1"
+    assert client.plan(body).json()["errors"][0]["pointer"] == "/hazards/features/1/properties/id"
+
+
+def test_layers_draw_the_track_from_tangent_to_tangent(client: Client) -> None:
+    body = client.plan(zoo.request()).json()
+    by_layer: dict[str, list[Any]] = {}
+    for feature in body["layers"]["features"]:
+        by_layer.setdefault(feature["properties"]["layer"], []).append(feature)
+    (turn,) = body["turns"]
+    first, arc = by_layer["leg"][0], by_layer["turn"][0]
+    for place, corner in (
+        (first["geometry"]["coordinates"][-1], "start"),
+        (arc["geometry"]["coordinates"][0], "start"),
+        (arc["geometry"]["coordinates"][-1], "end"),
+    ):
+        assert place[1] == pytest.approx(turn[corner]["lat_deg"], abs=1e-9)
+        assert place[0] == pytest.approx(turn[corner]["lon_deg"], abs=1e-9)
+    planned = [one for one in by_layer["wheel_over"] if one["properties"]["planned"]]
+    assert [one["properties"]["method"] for one in planned] == ["geometric"]
+    assert len(by_layer["waypoint"]) == 3
+    assert len(by_layer["clearance"]) == len(body["clearances"]) == 1
+
+
+def test_speed_in_the_turn_is_that_of_the_inbound_leg_times_the_ratio(client: Client) -> None:
+    body = zoo.request()
+    body["ship"]["turn_speed_ratio"] = 0.75
+    body["route"]["waypoints"][1]["leg"] = {"speed_kn": 16.0}
+    body["route"]["waypoints"][2]["leg"] = {"speed_kn": 8.0}
+    (turn,) = client.plan(body).json()["turns"]
+    assert turn["speed_kn"] == pytest.approx(12.0)
+    assert turn["rate_of_turn_deg_per_min"] == pytest.approx(22.9183, abs=1e-3)
+
+
+def test_an_unknown_uncertainty_is_no_zero(client: Client) -> None:
+    body = client.plan(zoo.request()).json()
+    assert body["clearances"][0]["position_uncertainty_m"] is None
+    known = zoo.request()
+    known["hazards"]["features"][0]["properties"]["position_uncertainty_m"] = 0.0
+    assert client.plan(known).json()["clearances"][0]["position_uncertainty_m"] == 0.0
+    loaded = next(one for one in body["findings"] if one["code"] == "dangers_loaded")
+    assert "uncertainty" in loaded["message"]
 
 
 @pytest.mark.parametrize("member", ["ship", "hazards", "limits"])

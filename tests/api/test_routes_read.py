@@ -49,6 +49,17 @@ def test_the_exported_layers_read_back_as_the_same_route(client: Client) -> None
         assert one["lon_deg"] == pytest.approx(other["lon_deg"], abs=1e-9)
 
 
+def test_holes_and_legs_survive_the_export(client: Client) -> None:
+    route = client.read(CSV).json()["route"]
+    route["waypoints"][1]["leg"].update(line="geodesic", xtd_port_nm=0.2, min_clearance_m=400.0)
+    route["waypoints"][-1]["gap_after"] = True
+    layers = client.plan({"route": route}).json()["layers"]
+    assert client.read(json.dumps(layers).encode()).json()["route"]["waypoints"] == [
+        {**waypoint, "lat_deg": pytest.approx(waypoint["lat_deg"], abs=1e-9)}
+        for waypoint in route["waypoints"]
+    ]
+
+
 @pytest.mark.parametrize(
     ("body", "status", "place"),
     [

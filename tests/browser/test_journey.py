@@ -145,6 +145,9 @@ def test_the_demonstration(watched: Watched, server: str) -> None:
     expect(page.get_by_test_id("plot-demo")).to_have_text("DEMONSTRATION")
     expect(page.get_by_test_id("turn-row-2")).to_contain_text("DOES NOT FIT")
     expect(page.get_by_test_id("clearance-row-gat-wreck")).to_contain_text("NOT MET")
+    expect(page.get_by_test_id("not-measured")).to_contain_text("Gat Bank")
+    expect(page.get_by_test_id("leg-row-3")).to_contain_text("not judged: no track here")
+    assert page.locator("path.line-no-track").count() == 3
     findings = page.get_by_test_id("finding")
     assert findings.count() > 10
     text = page.locator("body").inner_text()
@@ -162,10 +165,27 @@ def test_a_changed_input_makes_the_plan_stale(watched: Watched, server: str) -> 
     page.get_by_test_id("field-ship-speed_kn").fill("14")
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "stale")
     expect(page.get_by_test_id("stale-word")).to_be_visible()
+    expect(page.get_by_test_id("export-geojson")).to_be_disabled()
     page.get_by_test_id("field-ship-speed_kn").fill("-1")
     page.get_by_test_id("compute").click()
     expect(page.get_by_test_id("error-field-ship-speed_kn")).to_be_visible()
     assert all("422" in complaint for complaint in watched.complaints)
+
+
+def test_dangers_go_to_the_service_as_they_stand_in_the_file(watched: Watched, server: str) -> None:
+    """A limit that stands there twice is refused; a parsed copy would silently hold the last."""
+    page = watched.page
+    page.goto(f"{server}/#/demonstration")
+    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
+    page.get_by_test_id("open-dangers").click()
+    text = json.dumps(DANGERS).replace(
+        '"id": "rock"', '"min_clearance_m": 5000, "min_clearance_m": 5'
+    )
+    page.get_by_test_id("dangers-file").set_input_files(
+        {"name": "twice.geojson", "mimeType": "application/geo+json", "buffer": text.encode()}
+    )
+    page.get_by_test_id("compute").click()
+    expect(page.get_by_test_id("problem")).to_contain_text("duplicate")
 
 
 @pytest.mark.parametrize(

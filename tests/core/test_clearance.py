@@ -100,7 +100,10 @@ def test_a_smaller_limit_nearby_hides_no_larger_one_farther_off() -> None:
     hazard = _at(47.27, -30.0, 90.0, 2000.0)
     plan = zoo.plan(route, a_chart=zoo.chart(hazard))
     (row,) = plan.clearances.rows
-    assert (row.piece.kind, row.piece.index, row.met) == ("leg", 0, True)
+    assert (row.piece.kind, row.piece.index) == ("leg", 0)
+    assert (row.limit_m, row.limit_source, row.met) == (5000.0, "leg", False)
+    assert row.limit_piece is not None
+    assert row.limit_piece.index == 1 or row.limit_piece.kind == "turn"
     results = {
         (one.check, one.subject.index): one.result
         for one in plan.checks
@@ -110,6 +113,42 @@ def test_a_smaller_limit_nearby_hides_no_larger_one_farther_off() -> None:
     assert results["leg_clearance", 0] == "not_checked"
     (finding,) = [one for one in plan.findings if one.code == "clearance_not_met"]
     assert "leg W1 to W2" in finding.message
+
+
+@pytest.mark.parametrize("with_own", [1, 2])
+def test_a_turn_keeps_the_plans_limit_where_only_one_leg_has_its_own(with_own: int) -> None:
+    route = zoo.route(BEND, radii_nm=[0.5])
+    waypoints = list(route.waypoints)
+    waypoints[with_own] = replace(waypoints[with_own], leg=LegWishes(min_clearance_m=100.0))
+    track = lay_track(replace(route, waypoints=tuple(waypoints)), None)
+    arc = track.turns[0].arc
+    assert arc is not None
+    middle = arc.from_bearing_deg + arc.sweep_deg / 2.0
+    hazard = _at(arc.centre.lat_deg, arc.centre.lon_deg, middle, arc.radius_m - 200.0)
+    (row,) = clear(track.pieces, zoo.points([hazard]), 300.0).rows
+    assert (row.piece.kind, row.limit_m, row.limit_source, row.met) == (
+        "turn",
+        300.0,
+        "plan",
+        False,
+    )
+
+
+def test_a_danger_inside_the_limit_of_a_farther_leg_is_listed() -> None:
+    """100 m asked for on the nearest leg, 20 km by the plan on the other: 13 km is listed."""
+    route = zoo.route(BEND)
+    near = replace(route.waypoints[1], leg=LegWishes(min_clearance_m=100.0))
+    route = replace(route, waypoints=(route.waypoints[0], near, route.waypoints[2]))
+    pieces = lay_track(route, None).pieces
+    (row,) = clear(pieces, zoo.points([_at(47.25, -30.0, 270.0, 13_000.0)]), 20_000.0).rows
+    assert (row.limit_m, row.met) == (20_000.0, False)
+
+
+def test_ahead_and_astern_are_said_at_the_ends_of_the_track_only() -> None:
+    places = [(50.0, 0.0), (50.1, 0.0), (50.1, 0.0), (50.1, 0.2)]
+    pieces = lay_track(zoo.route(places), None).pieces
+    (row,) = clear(pieces, zoo.points([(50.105, -0.001)]), None).rows
+    assert row.side == "port"
 
 
 def test_an_undefined_clearance_keeps_no_limit() -> None:
@@ -158,7 +197,7 @@ def _walk(track):
             steps = np.linspace(0.0, abs(piece.arc.sweep_deg), 40)
             here = points_on_arc(piece.arc, steps)
         else:
-            steps = np.arange(piece.from_m, piece.to_m, 500.0)
+            steps = np.append(np.arange(piece.from_m, piece.to_m, 500.0), piece.to_m)
             here = points_along(piece.leg, steps)[:2]
         lat.append(here[0])
         lon.append(here[1])

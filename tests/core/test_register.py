@@ -8,6 +8,7 @@ from wheelover.core.checks.register import CHECKS, NO_ANSWER, run_checks, settle
 from wheelover.core.checks.workings import Verdict, Workings, plan_subject
 from wheelover.core.clearance.whole import clear
 from wheelover.core.errors import WheeloverError
+from wheelover.core.geo import geodesic
 from wheelover.core.track import lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -28,6 +29,54 @@ def _workings(chart: Chart, limit_m: float | None = 500.0) -> Workings:
         track=track,
         clearances=clear(track.pieces, chart.points, limit_m),
     )
+
+
+def test_the_catalogue_holds_every_check_a_plan_is_due() -> None:
+    """Source: the minimum checks of a plan drawn from IMO A.893(21) 3.2 and MSC.232(82) 11.3; one
+    that is not made yet stays here and reads not checked.
+    """
+    assert {due.code for due in CATALOGUE} == {
+        *("route_whole", "dangers_loaded", "ship_data"),
+        *("leg_line", "leg_room", "leg_clearance", "leg_cross_track", "leg_land", "leg_depth"),
+        *("leg_overhead", "leg_routeing", "leg_monitoring", "leg_schedule"),
+        *("turn_arc", "turn_room", "turn_radius", "turn_rate", "turn_wheel_over"),
+        *("turn_clearance", "turn_current", "turn_swept", "turn_response", "turn_cue"),
+        *("turn_late_helm",),
+    }
+
+
+@pytest.mark.parametrize(
+    ("change_deg", "grade"),
+    [(119.0, None), (121.0, "must_explain"), (149.0, "must_explain"), (151.0, "must_resolve")],
+)
+def test_large_changes_are_graded(change_deg: float, grade: str | None) -> None:
+    lat, lon, _ = geodesic.direct(47.3, -30.0, change_deg, 30_000.0)
+    places = [(47.0, -30.0), (47.3, -30.0), (float(lat[0]), float(lon[0]))]
+    found = [
+        one.grade for one in zoo.plan(zoo.route(places)).findings if one.code == "change_too_large"
+    ]
+    assert found == ([] if grade is None else [grade])
+
+
+def test_without_an_arc_radius_and_rate_are_not_checked() -> None:
+    from dataclasses import replace  # noqa: PLC0415
+
+    roomy = replace(zoo.SHIP, min_turn_radius_nm=0.4, max_rate_of_turn_deg_per_min=30.0)
+    plan = zoo.plan(zoo.route([(47.0, -30.0), (47.3, -30.0), (47.05, -29.999)]), ship=roomy)
+    results = {row.check: row.result for row in plan.checks}
+    assert (results["turn_radius"], results["turn_rate"]) == ("not_checked", "not_checked")
+    assert results["turn_arc"] == "must_resolve"
+
+
+def test_clearances_are_written_rounded_down() -> None:
+    lat, lon, _ = geodesic.direct(47.15, -30.0, 90.0, 299.97)
+    plan = zoo.plan(
+        zoo.route([(47.0, -30.0), (47.3, -30.0)]),
+        a_chart=zoo.chart((float(lat[0]), float(lon[0]))),
+        limit_m=300.0,
+    )
+    (finding,) = [one for one in plan.findings if one.code == "clearance_not_met"]
+    assert "at 299.9 m" in finding.message
 
 
 def test_every_check_due_has_exactly_one_row() -> None:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tests import zoo
 from wheelover.core.errors import InvalidRoute
-from wheelover.core.geo import geodesic
+from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.track import lay_track
 from wheelover.core.types.plan import NotApplicable, WheelOver
 from wheelover.core.types.route import Route, Waypoint, WheelOverChoice
@@ -143,6 +143,63 @@ def test_a_straight_corner_needs_no_turn_room() -> None:
     assert turn.arc is not None
     assert turn.arc.arc_m == pytest.approx(0.0, abs=1e-6)
     assert turn.fits
+
+
+@pytest.mark.parametrize(
+    ("lat", "lons", "radius_nm"),
+    [(10.136, (-0.36, 1.32, 2.54), 1.0), (33.7, (49.0, 49.5, 50.0), 0.001), (60.0, (1, 2, 3), 2.0)],
+)
+def test_waypoints_in_line_never_make_a_circle(
+    lat: float, lons: tuple[float, float, float], radius_nm: float
+) -> None:
+    """Noise of a bearing of 360 degrees once made a whole circle of no turn at all."""
+    for shift in range(60):
+        places = [(lat + 0.01 * shift, lon) for lon in lons]
+        (turn,) = lay_track(zoo.route(places, radii_nm=[radius_nm]), zoo.SHIP).turns
+        assert turn.arc is not None
+        assert turn.arc.arc_m < 1e-3
+
+
+def test_a_turn_after_an_ocean_leg_has_its_circle() -> None:
+    """4194 NM away from where the leg begins, rounding keeps the centres 1e-8 m apart."""
+    found = 0
+    for jitter in range(40):
+        places = [
+            (61.02314910723313, 101.3329791928777 + 0.01 * jitter),
+            (62.863823215094044, -110.68868076128263),
+            (62.01478918338125, -110.06242744299786),
+        ]
+        (turn,) = lay_track(zoo.route(places, radii_nm=[1.0]), zoo.SHIP).turns
+        found += turn.arc is not None
+    assert found == 40
+
+
+@pytest.mark.parametrize("radius_nm", [0.5, 5.0, 50.0])
+def test_small_changes_join_the_larger_ones_without_a_step(radius_nm: float) -> None:
+    """Half the change over (1/R less the rhumb's own curvature), by hand, at latitude -79.5."""
+    start = (-79.4, 10.0)
+    tangents = []
+    for change_deg in (0.0045, 0.0055):
+        corner = (-79.476, 9.0)
+        leg_in = zoo.route([start, corner])
+        course = float(lay_track(leg_in, None).legs[0].path.course_deg)  # type: ignore[union-attr]
+        out_lat, out_lon = rhumb.direct(*corner, course - change_deg, 30_000.0)
+        places = [start, corner, (float(out_lat[0]), float(out_lon[0]))]
+        (turn,) = lay_track(zoo.route(places, radii_nm=[radius_nm]), None).turns
+        assert turn.arc is not None
+        assert turn.course_change_deg == pytest.approx(-change_deg, abs=1e-7)
+        tangents.append(turn.arc.tangent_in_m / change_deg)
+    assert tangents[0] == pytest.approx(tangents[1], rel=2e-3)
+
+
+@pytest.mark.parametrize("lat", [89.0, 89.9, 89.99])
+def test_beside_a_pole_a_turn_may_have_no_arc_but_the_plan_stands(lat: float) -> None:
+    plan = zoo.plan(zoo.route([(lat - 0.05, 0.0), (lat, 0.0), (lat, 90.0)], radii_nm=[50.0]))
+    assert len(plan.legs) == 2
+    for turn in plan.turns:
+        if turn.arc is not None:
+            assert abs(abs(turn.arc.sweep_deg) - abs(turn.course_change_deg or 0.0)) < 20.0
+    assert "rhumb_near_pole" in {finding.code for finding in plan.findings}
 
 
 def test_turns_that_overlap_leave_no_track() -> None:

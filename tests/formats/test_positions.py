@@ -24,6 +24,8 @@ from wheelover.formats.positions import Axis, NotUnderstood, coordinate_deg, sho
         ("179 59.999 W", "longitude", -179.99998333333333),
         ("W 12.5", "longitude", -12.5),
         ("180 00 E", "longitude", 180.0),
+        ("51-23-27.36N", "latitude", 51.39093333333333),
+        ("51 5.5 N", "latitude", 51.09166666666667),
     ],
 )
 def test_spellings_that_are_read(text: str, axis: Axis, value_deg: float) -> None:
@@ -46,6 +48,13 @@ def test_spellings_that_are_read(text: str, axis: Axis, value_deg: float) -> Non
         ("N 51 23.456 S", "latitude", "given twice"),
         ("51,390 N", "latitude", "not a spelling"),
         ("5 1 2 3 N", "latitude", "not a spelling"),
+        ("51-23-45N", "latitude", "thousandths"),
+        ("51-23-456N", "latitude", "thousandths"),
+        ("51 023 N", "latitude", "not a spelling"),
+        ("51 -23.4 N", "latitude", "not a spelling"),
+        ("+0 -0.5", "latitude", "not a spelling"),
+        ("51 23 4 N", "latitude", "not a spelling"),
+        ("5123.456N", "latitude", "not a spelling"),
         ("", "latitude", "empty"),
         ("+", "latitude", "not a spelling"),
         ("N", "latitude", "not a spelling"),

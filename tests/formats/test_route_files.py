@@ -63,6 +63,37 @@ def test_separators_and_line_ends(separator: str, ending: str) -> None:
     assert [row.raw for row in reading.report] == [separator.join(row) for row in rows[1:]]
 
 
+def test_invented_ids_never_take_a_given_one() -> None:
+    reading = read_route(_csv("id,lat,lon", ",51.0,1.0", "WP03,51.1,1.0", ",51.2,1.0"), "a.csv")
+    assert [w.id for w in reading.waypoints] == ["WP01", "WP03", "line 4"]
+
+
+def test_a_file_that_ends_inside_its_last_row() -> None:
+    whole = _csv("id,lat,lon,name,speed_kn", "a,47.1,-30.5,x,9", "b,47.2,-30.4", "")
+    assert len(read_route(whole, "a.csv").waypoints) == 2
+    cut = read_route(_csv("id,lat,lon,name,speed_kn", "a,47.1,-30.5,x,9", "b,47.2,-30"), "a.csv")
+    assert "ends inside this row" in (cut.report[1].problem or "")
+    assert cut.waypoints[0].gap_after
+
+
+def test_whole_degrees_everywhere_are_questioned() -> None:
+    reading = read_route(_csv("lat,lon,name,speed_kn", "51,39,1,2", "52,40,3,4"), "a.csv")
+    assert any("decimal commas" in note for note in reading.notes)
+
+
+@pytest.mark.parametrize("properties", ["[1]", '"abc"', "5", "true"])
+def test_odd_properties_reject_their_row(properties: str) -> None:
+    points = [
+        f'{{"type": "Feature", "geometry": {{"type": "Point", "coordinates": [{lon}, 1]}}, '
+        f'"properties": {given}}}'
+        for lon, given in ((1, properties), (2, "null"))
+    ]
+    body = f'{{"type": "FeatureCollection", "features": [{points[0]}, {points[1]}]}}'
+    reading = read_route(body.encode(), "a.geojson")
+    assert "object" in (reading.report[0].problem or "")
+    assert [w.gap_before for w in reading.waypoints] == [True]
+
+
 def test_quoted_cells_may_hold_line_ends() -> None:
     reading = read_route(_csv("name,lat,lon", '"two', 'lines",51.5,1.5', "b,51.6,1.6"), "a.csv")
     assert [row.line for row in reading.report] == [2, 4]
@@ -116,6 +147,12 @@ def test_a_value_not_understood_rejects_its_row(row: str, reason: str) -> None:
         (b"lat,latitude,lon\n1,1,2\n", UnreadableFile, "it has 2"),
         (b"lat,lon,name,name\n1,1,2,3\n", UnreadableFile, "named twice"),
         (b'lat,lon\n1,"2\n', UnreadableFile, "Line 2"),
+        (b"id,latitude,N/S,longitude,E/W\nA,33.5,S,70.2,W\n", UnreadableFile, "part of a pos"),
+        (b"lat,ns,lon,ew\n33.5,S,70.2,W\n", UnreadableFile, "part of a position"),
+        (b"lat_deg,lat_min,lon_deg,lon_min\n33,30.5,70,12.3\n", UnreadableFile, "part of a pos"),
+        (b"Latitude,,Longitude,\n51,23.4,1,12.5\n", UnreadableFile, "has no name"),
+        (b";", UnreadableFile, "separators only"),
+        (b"\n;;\n", UnreadableFile, "separators only"),
         (b"a picture of a ship", UnknownFormat, "begins"),
         (b"\x89PNG\r\n\x1a\n\x00", UnknownFormat, "not UTF-8"),
         (b"lat,lon\n\xff\xfe,1\n", UnknownFormat, "line 2"),

@@ -109,7 +109,7 @@ export async function compute() {
   const { holes } = state;
   set({ job: { status: "working", startedMs: performance.now() }, fieldErrors: new Map(), dirty: false });
   try {
-    const { answer, text } = await api.computePlan(request, mine.signal);
+    const { answer, text } = await api.computePlan(request, state.inputs.hazards?.text, mine.signal);
     if (running === mine) set({ plan: { answer, text, request, holes }, job: { status: "idle" }, selected: null });
   } catch (error) {
     if (running === mine) failed(error);

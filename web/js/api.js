@@ -67,10 +67,20 @@ export async function demonstration() {
   return (await call("/demonstration")).answer;
 }
 
-export function computePlan(request, signal) {
+/**
+ * The request as JSON. The dangers go in as the text of their file: written anew from a parsed copy, a
+ * member that stands there twice would be lost before the service could refuse it.
+ */
+function planBody(request, hazardsText) {
+  if (!hazardsText) return JSON.stringify(request);
+  const { hazards, ...rest } = request;
+  return `${JSON.stringify(rest).slice(0, -1)},"hazards":${hazardsText}}`;
+}
+
+export function computePlan(request, hazardsText, signal) {
   return call("/plan", {
     method: "POST",
-    body: JSON.stringify(request),
+    body: planBody(request, hazardsText),
     headers: { "Content-Type": "application/json" },
     signal,
   });

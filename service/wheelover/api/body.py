@@ -88,6 +88,10 @@ def _message(error: Any) -> str:
     """Return a validator's message, with the value it was about."""
     text = str(error["msg"]).removeprefix("Value error, ")
     given = error.get("input")
-    if error["type"] in ("missing", "extra_forbidden") or isinstance(given, dict | list):
+    if error["type"] == "extra_forbidden":
+        return "this member is not one that is read here"
+    if error["type"] == "missing":
+        return "this member is needed"
+    if isinstance(given, dict | list):
         return text
     return f"{text}; got {str(given)[:60]!r}" if isinstance(given, str) else f"{text}; got {given}"

@@ -63,11 +63,10 @@ class Guard:
     def _refusal(self, scope: Scope) -> tuple[int, str, str] | None:
         """Return status, kind and detail of a refusal, or None."""
         headers = Headers(scope=scope)
-        host = urlsplit(f"//{headers.get('host', '')}").hostname
-        if host not in self.hosts:
+        if _host_name(headers.get("host", "")) not in self.hosts:
             return 421, "wrong-host", "This service answers on loopback names only."
         origin = headers.get("origin")
-        if origin is not None and urlsplit(origin).netloc != headers.get("host"):
+        if origin is not None and origin.partition("://")[2] != headers.get("host"):
             return 403, "foreign-origin", "A page of another origin may not ask here."
         if headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
             return 403, "foreign-origin", "A page of another origin may not ask here."
@@ -103,6 +102,14 @@ class Guard:
             if started:
                 raise
             await problem(413, "too-large", _too_large(limit))(scope, receive, send)
+
+
+def _host_name(host: str) -> str | None:
+    """Return the name of a Host header without its port, None when it is not one."""
+    try:
+        return urlsplit(f"//{host}").hostname
+    except ValueError:
+        return None
 
 
 def _too_large(limit: int) -> str:

@@ -48,6 +48,14 @@ def json_body(model: type[BaseModel]) -> dict[str, Any]:
     return {"requestBody": {"required": True, "content": content}}
 
 
+def file_body(description: str) -> dict[str, Any]:
+    """Return the description of a form with one file in it."""
+    member = {"type": "string", "format": "binary", "description": description}
+    schema = {"type": "object", "required": ["file"], "properties": {"file": member}}
+    content = {"multipart/form-data": {"schema": schema}}
+    return {"requestBody": {"required": True, "content": content}}
+
+
 def problem_answers(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """Return the description of the problems a place answers with."""
     content = {MEDIA_TYPE: {"schema": {"$ref": _REF.format(model="Problem")}}}

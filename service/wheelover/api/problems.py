@@ -3,7 +3,6 @@
 import json
 import logging
 from collections.abc import Mapping
-from http import HTTPStatus
 from typing import Any
 
 from fastapi import FastAPI, Request, Response
@@ -75,7 +74,7 @@ def problem(
     """
     body: dict[str, Any] = {
         "type": f"/problems/{kind}",
-        "title": HTTPStatus(status).phrase,
+        "title": kind.replace("-", " ").capitalize(),
         "status": status,
         "detail": detail,
     }

@@ -1,5 +1,7 @@
 """The basis of a plan: its inputs, each with the word for where it came from."""
 
+import numpy as np
+
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.plan import BasisRow, PlannedTurn
@@ -25,6 +27,17 @@ def basis_rows(
     if chart.loaded:
         count = float(chart.points.count + len(chart.not_computed))
         rows.append(BasisRow(input="dangers", value=count, unit=None, source="set"))
+    unstated = int(np.sum(~chart.points.uncertainty_given))
+    if unstated:
+        rows.append(
+            BasisRow(
+                input="position uncertainty of dangers",
+                value=0.0,
+                unit="m",
+                source="default",
+                note=f"{unstated} dangers give none, so none is taken off",
+            )
+        )
     if limits.min_clearance_m is not None:
         rows.append(
             BasisRow(
@@ -44,7 +57,9 @@ def basis_rows(
 def _lines(route: Route) -> tuple[BasisRow, ...]:
     """Return the default line of legs that say nothing of it."""
     silent = sum(
-        1 for waypoint in route.waypoints[1:] if waypoint.leg is None and not waypoint.gap_before
+        1
+        for waypoint in route.waypoints[1:]
+        if not waypoint.gap_before and (waypoint.leg is None or waypoint.leg.line is None)
     )
     if silent == 0:
         return ()

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wheelover.core.arrays import Floats, as_floats, require_finite
+from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.angles import signed_change_deg, sin_cos_deg
 from wheelover.core.types.plan import LegLine
@@ -17,6 +18,7 @@ from wheelover.core.types.route import LineKind, Position
 
 _FOOT_STEPS = 40
 _FOOT_TOLERANCE_M = 1e-7
+_FOOT_GOOD_ENOUGH_M = 1.0
 
 
 def leg_line(line: LineKind, start: Position, end: Position) -> LegLine | None:
@@ -145,6 +147,12 @@ def feet_on_leg(
             along = following
             break
         before, ahead_before, along = along, ahead, following
+    else:
+        # Beside a pole a stretch may curve too sharply to close in on one place.
+        if bool(np.any(np.abs(along - before) > _FOOT_GOOD_ENOUGH_M)):
+            raise OutOfDomain(
+                "the nearest point of a leg was not found; the leg curves too sharply"
+            )
     return _look(leg, along, lat, lon)
 
 

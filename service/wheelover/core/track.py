@@ -9,8 +9,10 @@ from wheelover.core.legs import leg_line
 from wheelover.core.turns.plan_turn import Corner, plan_turn
 from wheelover.core.turns.room import LegRoom, leg_room, with_room
 from wheelover.core.types.plan import LegLine, Piece, PlannedLeg, PlannedTurn, Side
-from wheelover.core.types.route import LegWishes, Position, Route, Waypoint
+from wheelover.core.types.route import LegWishes, LineKind, Position, Route, Waypoint
 from wheelover.core.types.ship import ShipProfile
+
+DEFAULT_LINE: LineKind = "rhumb"
 
 SpeedSource = Literal["leg", "ship"]
 
@@ -78,7 +80,7 @@ def _raw_legs(route: Route) -> tuple[_RawLeg, ...]:
         if end.gap_before:
             continue
         wishes = end.leg or LegWishes()
-        line = leg_line(wishes.line, _place(start), _place(end))
+        line = leg_line(wishes.line or DEFAULT_LINE, _place(start), _place(end))
         legs.append(_RawLeg(from_index=index, start=start, end=end, wishes=wishes, line=line))
     return tuple(legs)
 
@@ -149,7 +151,7 @@ def _legs(
                 from_index=leg.from_index,
                 from_id=leg.start.id,
                 to_id=leg.end.id,
-                line=wishes.line,
+                line=wishes.line or DEFAULT_LINE,
                 path=leg.line,
                 track_from_m=from_m if has_room else 0.0,
                 track_to_m=room.length_m - in_m if has_room else room.length_m,
@@ -184,9 +186,9 @@ def _pieces(
                 leg=raw.line,
                 from_m=leg.track_from_m,
                 to_m=leg.track_to_m,
-                limit_m=leg.min_clearance_m,
-                opens=before is None or before.course_in_deg is None,
-                closes=after is None or after.course_out_deg is None,
+                leg_limits_m=(leg.min_clearance_m,),
+                opens=leg.index == 0,
+                closes=leg.index == len(legs) - 1,
                 corner_before_side=_outer_side(before),
                 corner_side=_outer_side(after),
             )
@@ -196,7 +198,7 @@ def _pieces(
                 TrackPiece(
                     piece=Piece(kind="turn", index=after.index),
                     arc=after.arc,
-                    limit_m=_turn_limit_m(leg, legs[leg.index + 1]),
+                    leg_limits_m=(leg.min_clearance_m, legs[leg.index + 1].min_clearance_m),
                 )
             )
     return tuple(pieces)
@@ -209,12 +211,6 @@ def _outer_side(turn: PlannedTurn | None) -> Side | None:
     return "port" if turn.course_change_deg > 0.0 else "starboard"
 
 
-def _turn_limit_m(before: PlannedLeg, after: PlannedLeg) -> float | None:
-    """Return the clearance asked for in a turn: the larger of those of the legs it joins."""
-    given = [m for m in (before.min_clearance_m, after.min_clearance_m) if m is not None]
-    return max(given) if given else None
-
-
 def _speed_source(leg: _RawLeg, ship: ShipProfile | None) -> SpeedSource | None:
     """Return where the speed on a leg comes from."""
     if leg.wishes.speed_kn is not None:
@@ -224,7 +220,7 @@ def _speed_source(leg: _RawLeg, ship: ShipProfile | None) -> SpeedSource | None:
 
 def _track_m(legs: tuple[PlannedLeg, ...], turns: tuple[PlannedTurn, ...]) -> float | None:
     """Return the length of the planned track, arcs included; None where no track exists."""
-    if not all(leg.room for leg in legs):
+    if not legs or not all(leg.room for leg in legs):
         return None
     on_legs_m = sum(leg.track_to_m - leg.track_from_m for leg in legs)
     return on_legs_m + sum(turn.arc.arc_m for turn in turns if turn.arc is not None)

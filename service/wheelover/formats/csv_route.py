@@ -3,17 +3,20 @@
 import csv
 import io
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import TypeAlias
 
 from wheelover.core.errors import Fault, UnknownFormat, UnreadableFile
-from wheelover.core.types.route import LegWishes, LineKind, Waypoint
+from wheelover.core.types.route import LegWishes, Waypoint
 from wheelover.formats.positions import NotUnderstood, coordinate_deg, has_letter, shown
 from wheelover.formats.reading import (
+    LINES,
     PartReading,
     ReadRow,
     RouteReading,
+    in_range,
     refuse_if_nothing_understood,
-    with_gaps,
+    sound_waypoints,
 )
 
 MOST_ROWS = 5000
@@ -23,24 +26,30 @@ MOST_TEXT = 200
 _LATITUDES = ("latitude", "lat", "lat_deg")
 _LONGITUDES = ("longitude", "lon", "lon_deg")
 _LEG_NUMBERS = ("speed_kn", "xtd_port_nm", "xtd_starboard_nm", "min_clearance_m")
+_KNOWN = {*_LATITUDES, *_LONGITUDES, *_LEG_NUMBERS, "id", "name", "line", "turn_radius_nm"}
+_PARTS_OF_POSITIONS = {
+    *("n", "s", "e", "w", "ns", "ew", "hem", "hemi", "hemisphere", "dir", "sign"),
+    *("min", "mins", "minute", "minutes", "sec", "secs", "second", "seconds"),
+}
 _NUMBER = re.compile(r"\d{1,9}(\.\d{1,17})?", re.ASCII)
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
-_UPPER: dict[str, float] = {
-    "speed_kn": 100.0,
-    "xtd_port_nm": 100.0,
-    "xtd_starboard_nm": 100.0,
-    "min_clearance_m": 200_000.0,
-    "turn_radius_nm": 50.0,
-}
+
+
+_Row: TypeAlias = tuple[int, str, tuple[str, ...]]
+"""First line of a row in the file, its text, and its cells."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Table:
-    """The header and the rows of a file, each with the line it starts on and its text."""
+    """The header and the rows of a file, each with the line it starts on and its text.
+
+    ``cut_short`` says that the file ends inside its last row.
+    """
 
     columns: tuple[str, ...]
-    rows: tuple[tuple[int, str, tuple[str, ...]], ...]
+    rows: tuple[_Row, ...]
     separator: str
+    cut_short: bool
 
     def cell(self, cells: tuple[str, ...], *names: str) -> str:
         """Return the first of the named columns of a row, empty when there is none."""
@@ -79,7 +88,7 @@ def read_csv(body: bytes, name: str) -> RouteReading:
     )
     parts = _parts(table, signed)
     refuse_if_nothing_understood(parts)
-    waypoints, notes = _waypoints(parts)
+    waypoints, notes = sound_waypoints(parts)
     return RouteReading(
         format="csv",
         name=name,
@@ -117,16 +126,20 @@ def _table(text: str) -> _Table:
             "with a header line, and GeoJSON."
         )
     rows = _rows(text, separator)
+    if not rows:
+        raise UnreadableFile("The file holds separators only, and no header line.")
     columns = tuple(cell.strip().lower() for cell in rows[0][2])
     _refuse_header(columns, rows[0][0])
-    return _Table(columns=columns, rows=rows[1:], separator=separator)
+    _refuse_parted_positions(columns, rows)
+    cut_short = not text.endswith(("\n", "\r")) and len(rows[-1][2]) < len(columns)
+    return _Table(columns=columns, rows=rows[1:], separator=separator, cut_short=cut_short)
 
 
-def _rows(text: str, separator: str) -> tuple[tuple[int, str, tuple[str, ...]], ...]:
+def _rows(text: str, separator: str) -> tuple[_Row, ...]:
     """Return every row that is not blank, with its first line and its text."""
     lines = io.StringIO(text, newline="").readlines()
     reader = csv.reader(lines, delimiter=separator, strict=True)
-    rows: list[tuple[int, str, tuple[str, ...]]] = []
+    rows: list[_Row] = []
     start = 1
     while True:
         try:
@@ -161,13 +174,37 @@ def _refuse_header(columns: tuple[str, ...], line: int) -> None:
         raise UnreadableFile(f"The header has {message}.", (Fault(line=line, message=message),))
 
 
+def _refuse_parted_positions(columns: tuple[str, ...], rows: tuple[_Row, ...]) -> None:
+    """Refuse a table whose positions may be spread over several columns.
+
+    Reading the degrees and leaving minutes or hemisphere aside would give another place.
+    """
+    for index, column in enumerate(columns):
+        words = set(re.split(r"[^a-z]+", column)) - {""}
+        if column not in _KNOWN and words & _PARTS_OF_POSITIONS:
+            message = f"column {column!r} looks like a part of a position"
+        elif not column and any(len(row[2]) > index and row[2][index].strip() for row in rows[1:]):
+            message = f"column {index + 1} holds values and has no name"
+        else:
+            continue
+        raise UnreadableFile(
+            f"{message[0].upper()}{message[1:]}. Write each latitude and each longitude whole, "
+            "in one column, and name every column.",
+            (Fault(line=rows[0][0], message=message),),
+        )
+
+
 def _parts(table: _Table, signed: bool) -> list[PartReading]:
     """Return every row beside the waypoint it gave."""
     parts = []
     taken: dict[str, int] = {}
+    given = {table.cell(cells, "id") for _, _, cells in table.rows}
     for number, (line, raw, cells) in enumerate(table.rows, start=1):
+        invented = f"WP{number:02d}" if f"WP{number:02d}" not in given else f"line {line}"
         try:
-            waypoint = _waypoint(table, cells, number, signed)
+            if table.cut_short and number == len(table.rows):
+                raise NotUnderstood("the file ends inside this row")
+            waypoint = _waypoint(table, cells, invented, signed)
             if waypoint.id in taken:
                 raise NotUnderstood(
                     f"id {waypoint.id!r} is already that of line {taken[waypoint.id]}"
@@ -187,7 +224,7 @@ def _parts(table: _Table, signed: bool) -> list[PartReading]:
     return parts
 
 
-def _waypoint(table: _Table, cells: tuple[str, ...], number: int, signed: bool) -> Waypoint:
+def _waypoint(table: _Table, cells: tuple[str, ...], invented_id: str, signed: bool) -> Waypoint:
     """Return the waypoint of one row."""
     if len(cells) > len(table.columns):
         raise NotUnderstood(f"{len(cells)} cells under {len(table.columns)} columns")
@@ -199,26 +236,24 @@ def _waypoint(table: _Table, cells: tuple[str, ...], number: int, signed: bool) 
         if len(table.cell(cells, column)) > MOST_TEXT:
             raise NotUnderstood(f"{column} is longer than {MOST_TEXT} characters")
     return Waypoint(
-        id=table.cell(cells, "id") or f"WP{number:02d}",
+        id=table.cell(cells, "id") or invented_id,
         lat_deg=lat_deg,
         lon_deg=lon_deg,
         name=table.cell(cells, "name") or None,
-        turn_radius_nm=_number(table, cells, "turn_radius_nm", above_zero=True),
+        turn_radius_nm=_number(table, cells, "turn_radius_nm"),
         leg=_leg(table, cells),
     )
 
 
 def _leg(table: _Table, cells: tuple[str, ...]) -> LegWishes | None:
     """Return what a row asks of the leg that leads to it, None when it asks nothing."""
-    speed, port, starboard, clearance = (
-        _number(table, cells, column, above_zero=column == "speed_kn") for column in _LEG_NUMBERS
-    )
+    speed, port, starboard, clearance = (_number(table, cells, column) for column in _LEG_NUMBERS)
     kind = table.cell(cells, "line").lower()
-    if kind and kind not in ("rhumb", "geodesic"):
+    if kind and kind not in LINES:
         raise NotUnderstood(f"line {kind!r} is neither rhumb nor geodesic")
     if not kind and speed is None and port is None and starboard is None and clearance is None:
         return None
-    line: LineKind = "geodesic" if kind == "geodesic" else "rhumb"
+    line = LINES.get(kind)
     return LegWishes(
         line=line,
         speed_kn=speed,
@@ -228,39 +263,24 @@ def _leg(table: _Table, cells: tuple[str, ...]) -> LegWishes | None:
     )
 
 
-def _number(
-    table: _Table, cells: tuple[str, ...], column: str, *, above_zero: bool
-) -> float | None:
+def _number(table: _Table, cells: tuple[str, ...], column: str) -> float | None:
     """Return a plain number of a row, None when its cell is empty."""
     text = table.cell(cells, column)
     if not text:
         return None
     if not _NUMBER.fullmatch(text):
         raise NotUnderstood(f"{column} {text!r} is not a plain number with a decimal point")
-    value = float(text)
-    if value > _UPPER[column] or (above_zero and value == 0.0):
-        low = "above 0" if above_zero else "from 0"
-        raise NotUnderstood(f"{column} {text} is out of range, {low} to {_UPPER[column]:g}")
-    return value
-
-
-def _waypoints(parts: list[PartReading]) -> tuple[tuple[Waypoint, ...], tuple[str, ...]]:
-    """Return the waypoints with the holes between them marked, and what was left out."""
-    waypoints = with_gaps(parts)
-    first = waypoints[0]
-    if first.leg is None:
-        return waypoints, ()
-    note = f"no leg leads to the first waypoint, {first.id}: its leg columns are not used"
-    return (replace(first, leg=None), *waypoints[1:]), (note,)
+    return in_range(column, float(text))
 
 
 def _header_notes(table: _Table, signed: bool) -> tuple[str, ...]:
     """Return what is said once for the whole file."""
-    known = {*_LATITUDES, *_LONGITUDES, *_LEG_NUMBERS, "id", "name", "line", "turn_radius_nm"}
-    unused = [column or "(no name)" for column in table.columns if column not in known]
+    unused = [column for column in table.columns if column and column not in _KNOWN]
     notes = []
     if signed:
         notes.append("plain decimal degrees are signed, N and E positive, as the header names them")
+    if signed and not any("." in cell for _, _, cells in table.rows for cell in cells):
+        notes.append("no position has decimals: were decimal commas read as separators?")
     if unused:
         notes.append(f"columns not used: {', '.join(unused)}")
     missing = [column for column in ("turn_radius_nm", "speed_kn") if column not in table.columns]

@@ -1,17 +1,20 @@
 """Routes in GeoJSON (RFC 7946): one LineString, or Points in order."""
 
+import json
 from typing import Any
 
 from wheelover.core.errors import Fault, UnreadableFile
-from wheelover.core.types.route import Waypoint
+from wheelover.core.types.route import LegWishes, Waypoint
 from wheelover.formats.crs84 import is_crs84
 from wheelover.formats.positions import NotUnderstood, shown
 from wheelover.formats.reading import (
+    LINES,
     PartReading,
     ReadRow,
     RouteReading,
+    in_range,
     refuse_if_nothing_understood,
-    with_gaps,
+    sound_waypoints,
 )
 from wheelover.formats.strict_json import read_json
 
@@ -27,7 +30,8 @@ def read_geojson(body: bytes, name: str) -> RouteReading:
     body : bytes
         A geometry, a Feature or a FeatureCollection that holds one LineString, or Points in the
         order they are sailed. Of a collection with ``layer`` properties only the waypoint layer
-        is read. Points may carry id, name and turn_radius_nm.
+        is read. Points may carry id, name, turn_radius_nm, gap_before, gap_after, and the wishes
+        for the leg that leads to them, named as in the CSV columns.
     name : str
         Name of the route, where the file gives none.
 
@@ -48,14 +52,15 @@ def read_geojson(body: bytes, name: str) -> RouteReading:
         raise _refused("", f"{len(positions)} positions, over the limit of {MOST_WAYPOINTS}")
     parts = _parts(positions)
     refuse_if_nothing_understood(parts)
+    waypoints, left_out = sound_waypoints(parts)
     given = value.get("name")
     return RouteReading(
         format="geojson",
         name=given if isinstance(given, str) and 0 < len(given) <= MOST_TEXT else name,
-        waypoints=with_gaps(parts),
+        waypoints=waypoints,
         report=tuple(part.row for part in parts),
         read_as="GeoJSON, longitude before latitude, WGS84; lines are counted by position",
-        notes=notes,
+        notes=(*notes, *left_out),
     )
 
 
@@ -102,7 +107,7 @@ def _route_features(
 
 def _positions(
     features: list[tuple[str, dict[str, Any]]],
-) -> list[tuple[str, Any, dict[str, Any]]]:
+) -> list[tuple[str, Any, Any]]:
     """Return the positions of the route: pointer, coordinates and properties of each."""
     kinds = [feature["geometry"].get("type") for _, feature in features]
     if kinds == ["LineString"]:
@@ -119,7 +124,7 @@ def _positions(
             (
                 f"{pointer}/geometry/coordinates",
                 feature["geometry"].get("coordinates"),
-                feature.get("properties") or {},
+                feature.get("properties"),
             )
             for pointer, feature in features
         ]
@@ -130,12 +135,12 @@ def _positions(
     )
 
 
-def _parts(positions: list[tuple[str, Any, dict[str, Any]]]) -> list[PartReading]:
+def _parts(positions: list[tuple[str, Any, Any]]) -> list[PartReading]:
     """Return every position beside the waypoint it gave."""
     parts = []
     taken: set[str] = set()
     for number, (_, coordinates, properties) in enumerate(positions, start=1):
-        raw = str(coordinates)[:MOST_TEXT]
+        raw = json.dumps(coordinates, ensure_ascii=False)[:MOST_TEXT]
         try:
             waypoint = _waypoint(coordinates, properties, number)
             if waypoint.id in taken:
@@ -155,8 +160,12 @@ def _parts(positions: list[tuple[str, Any, dict[str, Any]]]) -> list[PartReading
     return parts
 
 
-def _waypoint(coordinates: Any, properties: dict[str, Any], number: int) -> Waypoint:
+def _waypoint(coordinates: Any, properties: Any, number: int) -> Waypoint:
     """Return the waypoint at one position."""
+    if properties is None:
+        properties = {}
+    if not isinstance(properties, dict):
+        raise NotUnderstood("properties must be an object")
     if not isinstance(coordinates, list) or not 2 <= len(coordinates) <= 3:
         raise NotUnderstood("a position is [longitude, latitude]")
     if not all(isinstance(n, int | float) and not isinstance(n, bool) for n in coordinates):
@@ -167,20 +176,41 @@ def _waypoint(coordinates: Any, properties: dict[str, Any], number: int) -> Wayp
         raise NotUnderstood(f"latitude {lat_deg:g} must lie between -90 and 90{swapped}")
     if abs(lon_deg) > 180.0:
         raise NotUnderstood(f"longitude {lon_deg:g} must lie in -180 to 180")
-    radius_nm = properties.get("turn_radius_nm")
-    if radius_nm is not None and (
-        isinstance(radius_nm, bool)
-        or not isinstance(radius_nm, int | float)
-        or not 0.0 < radius_nm <= 50.0
-    ):
-        raise NotUnderstood("turn_radius_nm must be a number above 0, at most 50")
     return Waypoint(
         id=_word(properties, "id") or f"WP{number:02d}",
         lat_deg=lat_deg,
         lon_deg=lon_deg,
         name=_word(properties, "name"),
-        turn_radius_nm=None if radius_nm is None else float(radius_nm),
+        turn_radius_nm=_number(properties, "turn_radius_nm"),
+        gap_before=properties.get("gap_before") is True,
+        gap_after=properties.get("gap_after") is True,
+        leg=_leg(properties),
     )
+
+
+def _leg(properties: dict[str, Any]) -> LegWishes | None:
+    """Return what a point asks of the leg that leads to it, None when it asks nothing."""
+    line = _word(properties, "line")
+    if line is not None and line not in LINES:
+        raise NotUnderstood(f"line {line!r} is neither rhumb nor geodesic")
+    wishes = LegWishes(
+        line=None if line is None else LINES[line],
+        speed_kn=_number(properties, "speed_kn"),
+        xtd_port_nm=_number(properties, "xtd_port_nm"),
+        xtd_starboard_nm=_number(properties, "xtd_starboard_nm"),
+        min_clearance_m=_number(properties, "min_clearance_m"),
+    )
+    return None if wishes == LegWishes() else wishes
+
+
+def _number(properties: dict[str, Any], member: str) -> float | None:
+    """Return a number of a point's properties, None when there is none."""
+    value = properties.get(member)
+    if value is None:
+        return None
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise NotUnderstood(f"{member} must be a number")
+    return in_range(member, float(value))
 
 
 def _word(properties: dict[str, Any], member: str) -> str | None:

@@ -18,16 +18,23 @@ _MOST_DEG: dict[Axis, float] = {"latitude": 90.0, "longitude": 180.0}
 
 _NUMBER = r"\d{1,3}(?:\.\d{1,17})?"
 _WHOLE = r"\d{1,3}"
-_GAP = r"(?:\s*[°º]\s*|\s*-\s*|\s+)"
+_SIXTIETHS = r"\d{1,2}(?:\.\d{1,17})?"
+_GAP = r"(?:\s*[°º]\s*|-|\s+)"
 _FORMS = (
     re.compile(rf"(?P<deg>{_NUMBER})\s*[°º]?", re.ASCII),
-    re.compile(rf"(?P<deg>{_WHOLE}){_GAP}(?P<min>\d{{1,3}}(?:\.\d{{1,17}})?)\s*['′’]?", re.ASCII),
+    re.compile(rf"(?P<deg>{_WHOLE}){_GAP}(?P<min>{_SIXTIETHS})\s*['′’]?", re.ASCII),
     re.compile(
-        rf"(?P<deg>{_WHOLE}){_GAP}(?P<min>{_WHOLE})(?:\s*['′’]\s*|\s*-\s*|\s+)"
-        rf"(?P<sec>\d{{1,3}}(?:\.\d{{1,17}})?)\s*(?:[\"″”]|''|′′)?",
+        rf"(?P<deg>{_WHOLE})\s*[°º]\s*(?P<min>\d{{1,2}})\s*['′’]\s*"
+        rf"(?P<sec>{_SIXTIETHS})\s*(?:[\"″”]|''|′′)?",
         re.ASCII,
     ),
+    re.compile(
+        rf"(?P<deg>{_WHOLE})\s+(?P<min>\d{{2}})\s+(?P<sec>\d{{2}}(?:\.\d{{1,17}})?)", re.ASCII
+    ),
+    # With hyphens only a decimal point tells seconds from thousandths of a minute.
+    re.compile(rf"(?P<deg>{_WHOLE})-(?P<min>\d{{2}})-(?P<sec>\d{{2}}\.\d{{1,17}})", re.ASCII),
 )
+_TWO_READINGS = re.compile(rf"{_WHOLE}-\d{{1,3}}-\d{{1,3}}", re.ASCII)
 _LETTER = re.compile(r"[A-Za-z]")
 _DIGIT = re.compile(r"[0-9]")
 
@@ -103,6 +110,8 @@ def _take_apart(text: str, axis: Axis) -> Spelling:
     if len(signs) > 1:
         raise NotUnderstood(f"{axis}: sign and hemisphere given twice")
     match = next((m for form in _FORMS if (m := form.fullmatch(rest))), None)
+    if match is None and _TWO_READINGS.fullmatch(rest):
+        raise NotUnderstood(f"{axis}: {rest} may be seconds or thousandths of a minute")
     if match is None:
         raise NotUnderstood(f"{axis} is not a spelling that is read here")
     parts = match.groupdict()

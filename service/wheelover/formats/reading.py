@@ -4,7 +4,19 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from wheelover.core.errors import Fault, UnreadableFile
-from wheelover.core.types.route import Waypoint
+from wheelover.core.types.route import LineKind, Waypoint
+from wheelover.formats.positions import NotUnderstood
+
+LINES: dict[str, LineKind] = {"rhumb": "rhumb", "geodesic": "geodesic"}
+"""How route files name the lines of legs."""
+
+_RANGES: dict[str, tuple[float, float]] = {
+    "speed_kn": (0.001, 100.0),
+    "xtd_port_nm": (0.0, 100.0),
+    "xtd_starboard_nm": (0.0, 100.0),
+    "min_clearance_m": (0.0, 200_000.0),
+    "turn_radius_nm": (0.0001, 50.0),
+}
 
 FormatName = Literal["csv", "geojson"]
 
@@ -73,13 +85,42 @@ def refuse_if_nothing_understood(parts: list[PartReading]) -> None:
 def with_gaps(parts: list[PartReading]) -> tuple[Waypoint, ...]:
     """Return the waypoints that were understood, those beside a hole marked as such."""
     waypoints: list[Waypoint] = []
-    hole = False
+    hole = missing_after = False
     for part in parts:
         if part.waypoint is None:
             hole = True
             continue
-        waypoints.append(replace(part.waypoint, gap_before=hole))
+        before = hole or part.waypoint.gap_before or missing_after
+        missing_after = part.waypoint.gap_after
+        waypoints.append(replace(part.waypoint, gap_before=before, gap_after=False))
         hole = False
-    if hole:
+    if hole or missing_after:
         waypoints[-1] = replace(waypoints[-1], gap_after=True)
     return tuple(waypoints)
+
+
+def sound_waypoints(parts: list[PartReading]) -> tuple[tuple[Waypoint, ...], tuple[str, ...]]:
+    """Return the waypoints with their holes, and what of them could not be kept.
+
+    No leg leads to the first waypoint, so wishes for one are not used there.
+    """
+    waypoints = with_gaps(parts)
+    first = waypoints[0]
+    if first.leg is None:
+        return waypoints, ()
+    note = f"no leg leads to the first waypoint, {first.id}: what it asks of one is not used"
+    return (replace(first, leg=None), *waypoints[1:]), (note,)
+
+
+def in_range(member: str, value: float) -> float:
+    """Return a number of a route file that lies in the range of its kind.
+
+    Raises
+    ------
+    NotUnderstood
+        With the range, when it does not.
+    """
+    low, high = _RANGES[member]
+    if not low <= value <= high:
+        raise NotUnderstood(f"{member} {value:g} is out of range, {low:g} to {high:g}")
+    return value

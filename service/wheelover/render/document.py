@@ -49,14 +49,28 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
     return {
         "name": plan.route.name,
         "legs": [
-            {**_leg(leg), "least_clearance": least.get(Piece(kind="leg", index=leg.index))}
+            {
+                **_leg(leg),
+                "least_clearance": _judged(
+                    least.get(Piece(kind="leg", index=leg.index)), track_exists=leg.room
+                ),
+            }
             for leg in plan.legs
         ],
         "turns": [
-            {**_turn(turn), "least_clearance": least.get(Piece(kind="turn", index=turn.index))}
+            {
+                **_turn(turn),
+                "least_clearance": _judged(
+                    least.get(Piece(kind="turn", index=turn.index)), track_exists=turn.fits
+                ),
+            }
             for turn in plan.turns
         ],
         "clearances": [_clearance(row, chart) for row in plan.clearances.rows],
+        "not_measured": [
+            {"hazard_id": one.id, "hazard_name": one.name, "geometry": one.geometry}
+            for one in chart.not_computed
+        ],
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "basis": [_basis(row) for row in plan.basis],
@@ -202,7 +216,12 @@ def _clearance(row: Clearance, chart: Chart) -> Document:
         "side": row.side,
         "limit_m": rounded(row.limit_m, METRES),
         "limit_source": row.limit_source,
-        "position_uncertainty_m": rounded(float(points.position_uncertainty_m[index]), METRES),
+        "limit_piece": None
+        if row.limit_piece is None
+        else {"kind": row.limit_piece.kind, "index": row.limit_piece.index},
+        "position_uncertainty_m": rounded(float(points.position_uncertainty_m[index]), METRES)
+        if points.uncertainty_given[index]
+        else None,
         "clearance_m": rounded(row.clearance_m, METRES),
         "met": row.met,
         "margin_m": rounded(margin, METRES),
@@ -221,6 +240,13 @@ def _least(least: PieceLeast, chart: Chart) -> Document:
         "met": least.met,
         "infringed_count": least.infringed_count,
     }
+
+
+def _judged(least: Document | None, *, track_exists: bool) -> Document | None:
+    """Return a nearest danger; where no track exists nothing can be said to be met."""
+    if least is None or track_exists or not least["met"]:
+        return least
+    return {**least, "met": None}
 
 
 def _subject(subject: Subject) -> Document:

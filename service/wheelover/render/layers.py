@@ -1,11 +1,12 @@
 """A plan as GeoJSON layers (RFC 7946): what the Plot draws and the export carries."""
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.plan import Plan, PlannedLeg, PlannedTurn, WheelOver
-from wheelover.core.types.route import Position
+from wheelover.core.types.route import Position, Waypoint
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.lines import Geometry, along_arc, along_leg, between, point
@@ -76,7 +77,23 @@ def _waypoints(plan: Plan) -> Iterator[Feature]:
             gap_before=waypoint.gap_before,
             gap_after=waypoint.gap_after,
             turn_radius_nm=waypoint.turn_radius_nm,
+            **_wishes(waypoint),
         )
+
+
+def _wishes(waypoint: Waypoint) -> dict[str, Any]:
+    """Return the wishes for the leg that leads to a waypoint, named as a route file names them."""
+    leg = waypoint.leg
+    if leg is None:
+        return {}
+    members = {
+        "line": leg.line,
+        "speed_kn": leg.speed_kn,
+        "xtd_port_nm": leg.xtd_port_nm,
+        "xtd_starboard_nm": leg.xtd_starboard_nm,
+        "min_clearance_m": leg.min_clearance_m,
+    }
+    return {name: value for name, value in members.items() if value is not None}
 
 
 def _arrival(leg: PlannedLeg | None) -> float | None:
@@ -103,6 +120,7 @@ def _legs(plan: Plan) -> Iterator[Feature]:
             line=leg.line,
             course_deg=course(leg.path.course_deg),
             distance_nm=rounded(nm_from_m(leg.length_m), MILES),
+            track_exists=leg.room,
         )
         for from_m, to_m in ((0.0, leg.track_from_m), (leg.track_to_m, leg.length_m)):
             if to_m > from_m:
@@ -120,6 +138,7 @@ def _turns(plan: Plan) -> Iterator[Feature]:
                 waypoint_id=turn.waypoint_id,
                 radius_nm=rounded(nm_from_m(turn.arc.radius_m), MILES),
                 side="starboard" if turn.arc.sweep_deg >= 0.0 else "port",
+                track_exists=turn.fits,
             )
         yield from _wheel_overs(turn)
 
@@ -182,7 +201,7 @@ def _hazards(chart: Chart, drawn: tuple[int, ...]) -> Iterator[Feature]:
             id=points.ids[index],
             name=points.names[index],
             kind=points.kinds[index],
-            depth_m=None if depth_m != depth_m else depth_m,  # noqa: PLR0124  unknown depth is nan
+            depth_m=None if math.isnan(depth_m) else depth_m,
         )
 
 

@@ -7,7 +7,6 @@ from typing import Any
 import rfc8785
 
 from wheelover import __version__
-from wheelover.core.errors import InvalidInput
 from wheelover.core.planning import make_plan
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -50,18 +49,6 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
 
 
 def inputs_sha256(as_given: dict[str, Any]) -> str:
-    """Return the digest of the inputs and the engine, over canonical JSON (RFC 8785).
-
-    Raises
-    ------
-    InvalidInput
-        For a whole number that canonical JSON cannot carry.
-    """
-    try:
-        canonical = rfc8785.dumps({"engine_version": __version__, "inputs": as_given})
-    except rfc8785.CanonicalizationError as error:
-        raise InvalidInput(
-            f"The request has no canonical form (RFC 8785): {error}. Whole numbers must be below "
-            "2^53 in size."
-        ) from error
+    """Return the digest of the inputs and the engine, over canonical JSON (RFC 8785)."""
+    canonical = rfc8785.dumps({"engine_version": __version__, "inputs": as_given})
     return hashlib.sha256(canonical).hexdigest()

@@ -25,6 +25,11 @@ function edge(renderer, hazard) {
   return hazard.lines.length ? [line(renderer, hazard.lines, "line-edge", { kind: "hazard", id: hazard.id })] : [];
 }
 
+/** Where turns overlap no track exists: its lines are broken, not solid. */
+function trackClass(one, more = "") {
+  return `line-track${more}${one.track_exists === false ? " line-no-track" : ""}`;
+}
+
 /** All lines of a model, the track last so that it lies on top. */
 export function drawLines(group, model, renderer) {
   group.clearLayers();
@@ -33,8 +38,8 @@ export function drawLines(group, model, renderer) {
     ...model.courseLines.map((one) => line(renderer, one.lines, "line-course", null)),
     ...model.wheelOverLines.map((one) => line(renderer, one.lines, "line-wheel-over", { kind: "turn", index: one.turn })),
     ...model.clearances.map((one) => line(renderer, one.lines, one.met === false ? "line-clearance line-not-met" : "line-clearance", { kind: "hazard", id: one.hazard_id })),
-    ...model.legs.flatMap((one) => [line(renderer, one.lines, "line-track", { kind: "leg", index: one.index }), target(renderer, one.lines, { kind: "leg", index: one.index })]),
-    ...model.turns.flatMap((one) => [line(renderer, one.lines, "line-track line-arc", { kind: "turn", index: one.index }), target(renderer, one.lines, { kind: "turn", index: one.index })]),
+    ...model.legs.flatMap((one) => [line(renderer, one.lines, trackClass(one), { kind: "leg", index: one.index }), target(renderer, one.lines, { kind: "leg", index: one.index })]),
+    ...model.turns.flatMap((one) => [line(renderer, one.lines, trackClass(one, " line-arc"), { kind: "turn", index: one.index }), target(renderer, one.lines, { kind: "turn", index: one.index })]),
   ];
   shapes.forEach((shape) => group.addLayer(shape));
 }

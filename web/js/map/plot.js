@@ -49,7 +49,7 @@ function cursorLine(sheet, foot) {
 }
 
 function fitRoute(sheet, model) {
-  if (model) sheet.fitBounds(leaflet.latLngBounds(model.extent), { paddingTopLeft: [72, 64], paddingBottomRight: [72, 92], maxZoom: 16, animate: false });
+  if (model) sheet.fitBounds(leaflet.latLngBounds(model.extent), { paddingTopLeft: [72, 64], paddingBottomRight: [84, 116], maxZoom: 16, animate: false });
 }
 
 /** The bounds of what is selected: its lines, its point, or for a turn also its wheel-over. */

@@ -15,12 +15,12 @@ function keepDangers(hazards) {
   markDirty();
 }
 
-/** Reads the file's text; only whether it is JSON is looked at here. */
+/** Reads the file's text, which is sent as it is; the parsed copy here only counts and shows. */
 async function load(file, message) {
   message.textContent = "";
   try {
-    const collection = JSON.parse(await file.text());
-    keepDangers({ fileName: file.name, collection });
+    const text = await file.text();
+    keepDangers({ fileName: file.name, collection: JSON.parse(text), text });
   } catch (error) {
     message.textContent = `${file.name} was not taken: it is not readable as JSON (${error.message}).`;
   }

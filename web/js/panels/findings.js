@@ -8,7 +8,7 @@ import { sameItem, select, state, watch } from "../state.js";
 import { findingAnchor, GRADES, gradeCounts, gradeMark, gradeWord, GRADE_WORDS } from "./grades.js";
 import { paneHead } from "./pane.js";
 
-const view = { order: "sailing", shown: new Set(GRADES) };
+const view = { order: "grade", shown: new Set(GRADES) };
 
 /** Findings in the order asked for; equal ones keep the order of the service. */
 function ordered(plan) {

@@ -41,9 +41,15 @@ function status() {
       freshness() === "stale" && el("span", { class: "stale-word", "data-testid": "stale-word" }, "stale"),
       GRADES.map((grade) => gradeLink(grade, counts[grade])), checksLink(answer), defaultsLink(answer)),
     el("div", { class: "actions" },
-      el("button", { type: "button", "data-testid": "export-geojson", on: { click: exportGeoJson } }, "Export GeoJSON"),
-      el("button", { type: "button", "data-testid": "export-json", on: { click: exportAnswer } }, "This as JSON")),
+      saveButton("export-geojson", exportGeoJson, "Export GeoJSON"),
+      saveButton("export-json", exportAnswer, "This as JSON")),
   ];
+}
+
+/** A plan that is no longer that of the inputs is not saved: the file would not say so. */
+function saveButton(testId, save, words) {
+  const stale = freshness() !== "fresh";
+  return el("button", { type: "button", "data-testid": testId, disabled: stale, title: stale ? "Compute the plan first: inputs changed since" : null, on: { click: save } }, words);
 }
 
 function planName() {

@@ -10,11 +10,11 @@ import { gradeMark } from "./grades.js";
 /** From so many rows on a reason is said above the table instead of in each of them. */
 const MANY = 3;
 
-/** "met", "NOT MET" or why neither can be said. */
+/** Outside its limit, "NOT MET", or why neither can be said. */
 export function metWord(row) {
-  if (row.met === true) return el("span", { class: "met", "data-testid": "met-word" }, "met");
+  if (row.met === true) return el("span", { class: "met", "data-testid": "met-word" }, "outside limit");
   if (row.met === false) return el("strong", { class: "not-met grade-must_resolve", "data-testid": "met-word" }, gradeMark("must_resolve"), "NOT MET");
-  return el("span", { class: "missing", "data-testid": "met-word" }, known(row.limit_m) ? "not checked" : "no limit given");
+  return el("span", { class: "missing", "data-testid": "met-word" }, known(row.limit_m) ? "not judged: no track here" : "no limit given");
 }
 
 /** Why the clearance of a leg or turn was not checked, by "kind-index". */

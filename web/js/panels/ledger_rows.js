@@ -54,7 +54,7 @@ function legNotes(leg) {
   const corridor = [sided(leg.xtd_port_nm, "port"), sided(leg.xtd_starboard_nm, "stbd")].filter(Boolean);
   return el("span", { class: "sub" },
     known(leg.speed_kn) ? [figure(leg.speed_kn, "kn", oneDecimal, { unitShown: true }), leg.speed_source && ` (${leg.speed_source})`] : "no speed given",
-    corridor.length > 0 && [", off track ", corridor[0], corridor[1] && [", ", corridor[1]], " NM"]);
+    corridor.length > 0 && [", XTD limit ", corridor[0], corridor[1] && [", ", corridor[1]], " NM"]);
 }
 
 function legCourse(leg) {
@@ -105,7 +105,7 @@ function wheelOverCell(turn) {
 function fitWord(turn) {
   if (turn.fits !== false) return null;
   return el("span", { class: "misfit grade-must_resolve", "data-testid": "does-not-fit" }, gradeMark("must_resolve"), "DOES NOT FIT",
-    known(turn.missing_m) && [", short of ", figure(turn.missing_m, "m", metresNeededText, { unitShown: true })]);
+    known(turn.missing_m) && [", short by ", figure(turn.missing_m, "m", metresNeededText, { unitShown: true })]);
 }
 
 function turnRow(plan, row, marks) {

@@ -6,14 +6,23 @@ import { countText, known, metresInNm, metresLeftText, metresNeededText, metresT
 import { dangerName, layerFeatures, legName, turnName } from "../sailing.js";
 import { sameItem, select, state, watch } from "../state.js";
 import { dangerCount } from "./dangers.js";
+import { gradeMark } from "./grades.js";
 import { metWord } from "./least.js";
 import { paneHead } from "./pane.js";
+
+/** So many dangers that were not measured are named; the rest are counted. */
+const LISTED = 12;
 
 const HEADS = ["Danger", "Distance m", "Distance NM", "Side of track", "Nearest on", "Uncertainty m", "Clearance m", "Limit m", "Result"];
 const SIDES = { ahead: "beyond the end", astern: "before the start", crossed: "CROSSED" };
 
 function pieceName(plan, piece) {
   return piece.kind === "leg" ? legName(plan, piece.index) : turnName(plan, piece.index);
+}
+
+/** Where the limit that counts belongs, when that is not the nearest piece. */
+function limitElsewhere(plan, { piece, limit_piece: other }) {
+  return other && (other.kind !== piece.kind || other.index !== piece.index) && ` on ${pieceName(plan, other)}`;
 }
 
 function row(plan, clearance) {
@@ -25,9 +34,9 @@ function row(plan, clearance) {
     cell(figure(known(distance) ? metresInNm(distance) : null, "NM", nmText)),
     el("td", {}, SIDES[clearance.side] || sideText(clearance.side)),
     el("td", {}, el("button", { type: "button", class: "linkish", on: { click: () => select(clearance.piece, "nearest") } }, pieceName(plan, clearance.piece))),
-    cell(figure(clearance.position_uncertainty_m, "m", metresNeededText, { reason: "not given" })),
+    cell(known(clearance.position_uncertainty_m) ? figure(clearance.position_uncertainty_m, "m", metresNeededText) : "not given"),
     cell(figure(clearance.clearance_m, "m", metresLeftText)),
-    cell(known(clearance.limit_m) ? [figure(clearance.limit_m, "m", metresNeededText), el("span", { class: "sub" }, `(${clearance.limit_source})`)] : "none given"),
+    cell(known(clearance.limit_m) ? [figure(clearance.limit_m, "m", metresNeededText), el("span", { class: "sub" }, `(${clearance.limit_source})`, limitElsewhere(plan, clearance))] : "none given"),
     el("td", {}, metWord(clearance)));
 }
 
@@ -43,8 +52,13 @@ function coverage(plan) {
   const { hazards } = plan.request;
   if (!hazards) return el("p", { class: "missing" }, "Not checked: no dangers loaded.");
   const loaded = dangerCount({ collection: hazards }) ?? layerFeatures(plan, "hazard").length;
-  const rows = plan.answer.clearances.length;
-  return el("p", { class: "gap-line" }, `${countText(loaded, "danger")} loaded, ${rows} within search distance of the track. Dangers not in the file were not checked.`);
+  const { clearances, not_measured: unmeasured } = plan.answer;
+  return [
+    el("p", { class: "gap-line" }, `${countText(loaded, "danger")} loaded, ${loaded - unmeasured.length} measured, ${clearances.length} within search distance of the track. Dangers not in the file were not checked.`),
+    unmeasured.length > 0 && el("p", { class: "gap-line grade-not_checked", "data-testid": "not-measured" }, gradeMark("not_checked"),
+      el("strong", {}, "NOT MEASURED: "), unmeasured.slice(0, LISTED).map((one) => `${one.hazard_name || one.hazard_id} (${one.geometry})`).join(", "),
+      unmeasured.length > LISTED && ` and ${unmeasured.length - LISTED} more`, ". Lines and areas are not computed by this version."),
+  ];
 }
 
 function render(host) {

@@ -7,7 +7,7 @@ from pydantic import AfterValidator, Field
 
 from wheelover.api.schemas.strict import ClearanceLimit, Label, Strict, Word
 from wheelover.core.errors import Fault, InvalidChart
-from wheelover.core.types.chart import Chart, PointHazards
+from wheelover.core.types.chart import Chart, NotMeasured, PointHazards
 from wheelover.formats.crs84 import is_crs84
 
 MOST_FEATURES = 1_000_000
@@ -132,15 +132,33 @@ class HazardsIn(Strict):
             message = "only WGS84 longitude and latitude (CRS84) are read"
             raise InvalidChart(message, (Fault(pointer="/hazards/crs", message=message),))
         ids = [_id(feature, index) for index, feature in enumerate(self.features)]
-        _refuse_doubled(ids)
+        self._refuse_doubled(ids)
         named = list(zip(ids, self.features, strict=True))
         return Chart(
             loaded=True,
             points=_points([(i, f) for i, f in named if isinstance(f.geometry, PointIn)]),
             not_computed=tuple(
-                (i, f.geometry.type) for i, f in named if not isinstance(f.geometry, PointIn)
+                NotMeasured(
+                    id=i,
+                    name=None if f.properties is None else f.properties.name,
+                    geometry=f.geometry.type,
+                )
+                for i, f in named
+                if not isinstance(f.geometry, PointIn)
             ),
         )
+
+    def _refuse_doubled(self, ids: list[str]) -> None:
+        """Refuse an id that two dangers share: an answer could not say which it means."""
+        first: dict[str, int] = {}
+        for index, one in enumerate(ids):
+            if one in first:
+                properties = self.features[index].properties
+                own = properties is not None and properties.id is not None
+                message = f"id {one[:60]!r} is already that of danger {first[one]} (counted from 0)"
+                pointer = f"/hazards/features/{index}{'/properties' if own else ''}/id"
+                raise InvalidChart(message, (Fault(pointer=pointer, message=message),))
+            first[one] = index
 
 
 def no_hazards() -> Chart:
@@ -153,17 +171,6 @@ def _id(feature: HazardIn, index: int) -> str:
     if feature.properties is not None and feature.properties.id is not None:
         return feature.properties.id
     return f"danger-{index + 1}" if feature.id is None else str(feature.id)
-
-
-def _refuse_doubled(ids: list[str]) -> None:
-    """Refuse an id that two dangers share: an answer could not say which it means."""
-    first: dict[str, int] = {}
-    for index, one in enumerate(ids):
-        if one in first:
-            message = f"id {one[:60]!r} is already that of danger {first[one]} (counted from 0)"
-            fault = Fault(pointer=f"/hazards/features/{index}", message=message)
-            raise InvalidChart(message, (fault,))
-        first[one] = index
 
 
 def _points(named: list[tuple[str, HazardIn]]) -> PointHazards:
@@ -181,6 +188,9 @@ def _points(named: list[tuple[str, HazardIn]]) -> PointHazards:
         lon_deg=places[:, 0],
         depth_m=_column([one.depth_m for one in properties], np.nan),
         position_uncertainty_m=_column([one.position_uncertainty_m for one in properties], 0.0),
+        uncertainty_given=np.array(
+            [one.position_uncertainty_m is not None for one in properties], dtype=np.bool_
+        ),
         min_clearance_m=_column([one.min_clearance_m for one in properties], np.nan),
     )
 

@@ -137,10 +137,19 @@ class ClearanceOut(Answer):
     side: Literal["port", "starboard", "ahead", "astern", "crossed"]
     limit_m: float | None
     limit_source: Literal["hazard", "leg", "plan"] | None
-    position_uncertainty_m: float
+    limit_piece: PieceOut | None
+    position_uncertainty_m: float | None
     clearance_m: float
     met: bool | None
     margin_m: float | None
+
+
+class NotMeasuredOut(Answer):
+    """A danger that was loaded and not measured, for its shape."""
+
+    hazard_id: str
+    hazard_name: str | None
+    geometry: str
 
 
 class SubjectOut(Answer):
@@ -214,6 +223,7 @@ class PlanResponse(Answer):
     legs: list[LegOut]
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
+    not_measured: list[NotMeasuredOut]
     findings: list[FindingOut]
     checks: ChecksOut
     basis: list[BasisOut]

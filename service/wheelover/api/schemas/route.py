@@ -23,7 +23,7 @@ MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulate
 class LegIn(Strict):
     """The leg that leads to a waypoint."""
 
-    line: Literal["rhumb", "geodesic"] = "rhumb"
+    line: Literal["rhumb", "geodesic"] | None = None
     speed_kn: Knots | None = None
     xtd_port_nm: Miles | None = None
     xtd_starboard_nm: Miles | None = None

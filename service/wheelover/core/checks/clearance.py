@@ -2,6 +2,8 @@
 
 import math
 
+import numpy as np
+
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -18,6 +20,8 @@ from wheelover.core.types.plan import (
     PlannedTurn,
     Subject,
 )
+
+_LISTED = 3
 
 _SOURCES: dict[LimitSource, str] = {
     "hazard": "the danger's own limit",
@@ -84,6 +88,12 @@ def _verdict(
         reason = no_track
     elif not _any_limit(workings, subject):
         reason = "no clearance limit is given, so distances are shown and none is judged"
+    elif workings.chart.not_computed:
+        count = len(workings.chart.not_computed)
+        reason = (
+            f"loaded dangers that are lines or areas ({count}) were not measured, and what water "
+            "the loaded dangers cover is not stated"
+        )
     else:
         reason = "only the loaded dangers were measured; what water they cover is not stated"
     return Verdict(
@@ -98,9 +108,12 @@ def _any_limit(workings: Workings, subject: Subject) -> bool:
     """Return whether the plan or the piece itself has a limit to be held against."""
     if workings.limits.min_clearance_m is not None or subject.index is None:
         return True
+    if not np.all(np.isnan(workings.chart.points.min_clearance_m)):
+        return True
     wanted = Piece(kind="leg" if subject.kind == "leg" else "turn", index=subject.index)
     return any(
-        piece.piece == wanted and piece.limit_m is not None for piece in workings.track.pieces
+        piece.piece == wanted and any(m is not None for m in piece.leg_limits_m)
+        for piece in workings.track.pieces
     )
 
 
@@ -112,10 +125,12 @@ def _finding(workings: Workings, infringed: list[Infringement]) -> Finding:
     danger = points.names[index] or points.ids[index]
     uncertainty_m = float(points.position_uncertainty_m[index])
     less = f", {uncertainty_m:.0f} m of position uncertainty taken off" if uncertainty_m else ""
-    others = [_piece_name(workings, one.piece) for one in infringed if one is not worst]
-    also = f" Inside its limit there too: {', '.join(others)}." if others else ""
+    others = [one.piece for one in infringed if one is not worst]
+    listed = ", ".join(_piece_name(workings, piece) for piece in others[:_LISTED])
+    more = f" and {len(others) - _LISTED} more" if len(others) > _LISTED else ""
+    also = f" Inside its limit there too: {listed}{more}." if others else ""
     message = (
-        f"The {_piece_name(workings, worst.piece)} passes {danger} with "
+        f"The {_piece_name(workings, worst.piece)} passes {danger} at "
         f"{_down_m(worst.clearance_m)} m{less}; {_SOURCES[worst.limit_source]} is "
         f"{worst.limit_m:g} m.{also} Measured from the centre line to the loaded danger; the hull "
         "is not applied."

@@ -1,5 +1,7 @@
 """Checks of each leg: that it has a course, and room between the turns at its ends."""
 
+import math
+
 from wheelover.core.checks.workings import Verdict, Workings, leg_name, leg_subject
 from wheelover.core.turns.room import LegRoom
 from wheelover.core.types.plan import Finding, PlannedLeg
@@ -103,7 +105,7 @@ def _room(leg: PlannedLeg, room: LegRoom) -> Verdict:
         message = (
             f"The turns at both ends of {leg_name(leg)} overlap: they take "
             f"{nm_from_m(room.tangents_m):.3f} NM of a leg of {nm_from_m(room.length_m):.3f} NM, "
-            f"{room.overlap_m:.0f} m too much. No track exists there."
+            f"{math.ceil(room.overlap_m)} m too much. No track exists there."
         )
         found = Finding(
             code="turns_overlap",
@@ -116,7 +118,7 @@ def _room(leg: PlannedLeg, room: LegRoom) -> Verdict:
         )
     elif room.missing_m is not None:
         message = (
-            f"The {leg_name(leg)} is {room.missing_m:.0f} m too short: the wheel-over at "
+            f"The {leg_name(leg)} is {math.ceil(room.missing_m)} m too short: the wheel-over at "
             f"{leg.to_id} comes before the turn at {leg.from_id} is finished or the leg has begun."
         )
         found = Finding(
@@ -129,5 +131,5 @@ def _room(leg: PlannedLeg, room: LegRoom) -> Verdict:
             unit="m",
         )
     else:
-        return Verdict(check="leg_room", subject=subject)
-    return Verdict(check="leg_room", subject=subject, findings=(found,))
+        return Verdict(check="leg_room", subject=subject, not_checked=room.unknown)
+    return Verdict(check="leg_room", subject=subject, findings=(found,), not_checked=room.unknown)

@@ -50,7 +50,7 @@ def run_checks(
     found = [finding for verdict in verdicts for finding in verdict.findings]
     found.extend(not_checked_findings(rows))
     # One finding may stand in the verdicts of several pieces; it is told once.
-    findings = {finding.id: finding for finding in found}
+    findings = {(one.code, one.subject, one.about): one for one in found}
     return rows, tuple(sorted(findings.values(), key=_sailing_order))
 
 
@@ -93,6 +93,8 @@ def _row(due: DueCheck, subject: Subject, verdict: Verdict | None) -> CheckRow:
         reason = due.absent or NO_ANSWER
         verdict = Verdict(check=due.code, subject=subject, not_checked=reason)
     found = [finding.message for finding in verdict.findings if finding.grade != "note"]
+    if len(found) > FEW:
+        found = [*found[:FEW], f"And {len(found) - FEW} findings more."]
     return CheckRow(
         check=due.code,
         title=due.title,
@@ -135,11 +137,16 @@ def not_checked_findings(rows: tuple[CheckRow, ...]) -> tuple[Finding, ...]:
                     code=check,
                     grade="not_checked",
                     subject=row.subject,
-                    message=_not_checked(check, reason, f", {row.subject.kind} {row.subject.id}"),
+                    message=_not_checked(check, reason, f", {_at(row.subject)}"),
                 )
                 for row in caused
             )
     return tuple(findings)
+
+
+def _at(subject: Subject) -> str:
+    """Return what one leg or turn is called in a sentence."""
+    return f"{subject.kind} {'to' if subject.kind == 'leg' else 'at'} {subject.id}"
 
 
 def _scope(caused: list[CheckRow], due: int) -> str:

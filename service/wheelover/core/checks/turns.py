@@ -1,9 +1,12 @@
 """Checks of each turn: that it can be made, its radius, its rate and its wheel-over."""
 
-from wheelover.core.checks.workings import Verdict, Workings, turn_name, turn_subject
+import math
+
+from wheelover.core.checks.workings import Verdict, Workings, leg_name, turn_name, turn_subject
 from wheelover.core.turns.arc import MOST_CHANGE_DEG
+from wheelover.core.turns.room import LegRoom
 from wheelover.core.types.circumstances import Conditions
-from wheelover.core.types.plan import Finding, NotApplicable, PlannedTurn
+from wheelover.core.types.plan import Finding, Grade, NotApplicable, PlannedLeg, PlannedTurn
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.units import nm_from_m, rate_of_turn_deg_per_min
 
@@ -17,13 +20,22 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
     for turn in workings.track.turns:
         verdicts += [
             _arc(turn),
-            _room(turn),
+            _room(turn, _beside(workings, turn)),
             _radius(turn, workings.ship),
             _rate(turn, workings.ship),
             _wheel_over(turn),
             _current(turn, workings.conditions),
         ]
     return tuple(verdicts)
+
+
+def _beside(workings: Workings, turn: PlannedTurn) -> tuple[tuple[PlannedLeg, LegRoom], ...]:
+    """Return the legs before and after a turn, each with the room on it."""
+    return tuple(
+        (leg, room)
+        for leg, room in zip(workings.track.legs, workings.track.rooms, strict=True)
+        if turn.waypoint_index - 1 <= leg.from_index <= turn.waypoint_index
+    )
 
 
 def _arc(turn: PlannedTurn) -> Verdict:
@@ -33,44 +45,48 @@ def _arc(turn: PlannedTurn) -> Verdict:
     if change_deg is None:
         return Verdict(check="turn_arc", subject=subject, not_checked=turn.reason)
     size_deg = abs(change_deg)
-    if turn.arc is None and size_deg > MOST_CHANGE_DEG:
-        message = (
-            f"The {turn_name(turn)} changes course by {size_deg:.1f} degrees, over "
-            f"{MOST_CHANGE_DEG:.0f}: no turn is computed. Split it."
-        )
-        grade_of, limit = "must_resolve", MOST_CHANGE_DEG
-    elif turn.arc is None:
+    if size_deg > MOST_CHANGE_DEG:
+        message = f"over {MOST_CHANGE_DEG:.0f}: no turn is computed. Split it."
+        return _too_large(turn, "must_resolve", MOST_CHANGE_DEG, message)
+    if turn.arc is None:
         return Verdict(check="turn_arc", subject=subject, not_checked=turn.reason)
-    elif size_deg > SPLIT_CHANGE_DEG:
+    if size_deg > SPLIT_CHANGE_DEG:
         message = (
-            f"The {turn_name(turn)} changes course by {size_deg:.1f} degrees, over "
-            f"{SPLIT_CHANGE_DEG:.0f}: split it, or make it from the ship's turning tables."
+            f"over {SPLIT_CHANGE_DEG:.0f}: split it, or make it from the ship's turning tables."
         )
-        grade_of, limit = "must_explain", SPLIT_CHANGE_DEG
-    else:
-        return Verdict(check="turn_arc", subject=subject)
+        return _too_large(turn, "must_explain", SPLIT_CHANGE_DEG, message)
+    return Verdict(check="turn_arc", subject=subject)
+
+
+def _too_large(turn: PlannedTurn, grade: Grade, limit_deg: float, remedy: str) -> Verdict:
+    """Return the verdict on a change of course that is larger than it should be."""
+    size_deg = abs(turn.course_change_deg or 0.0)
     found = Finding(
         code="change_too_large",
-        grade="must_resolve" if grade_of == "must_resolve" else "must_explain",
-        subject=subject,
-        message=message,
+        grade=grade,
+        subject=turn_subject(turn),
+        message=f"The {turn_name(turn)} changes course by {size_deg:.1f} degrees, {remedy}",
         measured=size_deg,
-        limit=limit,
+        limit=limit_deg,
         unit="deg",
     )
-    return Verdict(check="turn_arc", subject=subject, findings=(found,))
+    return Verdict(check="turn_arc", subject=turn_subject(turn), findings=(found,))
 
 
-def _room(turn: PlannedTurn) -> Verdict:
+def _room(turn: PlannedTurn, beside: tuple[tuple[PlannedLeg, LegRoom], ...]) -> Verdict:
     """Return whether the legs around the turn leave room for it."""
     subject = turn_subject(turn)
-    if turn.arc is None and turn.missing_m is None:
-        return Verdict(check="turn_room", subject=subject, not_checked=turn.reason)
+    unknown = turn.reason or next((room.unknown for _, room in beside if room.unknown), None)
     if turn.missing_m is None:
-        return Verdict(check="turn_room", subject=subject)
+        return Verdict(check="turn_room", subject=subject, not_checked=unknown)
+    short = [
+        f"{leg_name(leg)} is {math.ceil(room.missing_m)} m too short"
+        for leg, room in beside
+        if room.missing_m is not None
+    ]
     message = (
-        f"The {turn_name(turn)} does not fit between its neighbours: "
-        f"a leg beside it is {turn.missing_m:.0f} m too short."
+        f"The {turn_name(turn)} does not fit between its neighbours: {' and '.join(short)} for "
+        "the turns at its ends and the wheel-over before the second."
     )
     found = Finding(
         code="turn_does_not_fit",
@@ -81,15 +97,15 @@ def _room(turn: PlannedTurn) -> Verdict:
         limit=0.0,
         unit="m",
     )
-    return Verdict(check="turn_room", subject=subject, findings=(found,))
+    return Verdict(check="turn_room", subject=subject, findings=(found,), not_checked=unknown)
 
 
 def _radius(turn: PlannedTurn, ship: ShipProfile | None) -> Verdict:
     """Return whether the planned radius is one the ship can turn on."""
     subject = turn_subject(turn)
     least_nm = None if ship is None else ship.min_turn_radius_nm
-    if turn.radius_m is None:
-        return Verdict(check="turn_radius", subject=subject, not_checked="no radius is planned")
+    if turn.radius_m is None or turn.arc is None:
+        return Verdict(check="turn_radius", subject=subject, not_checked="no turn is computed")
     if least_nm is None:
         reason = "no ship is given" if ship is None else "the ship's least radius is not given"
         return Verdict(check="turn_radius", subject=subject, not_checked=reason)
@@ -119,7 +135,7 @@ def _rate(turn: PlannedTurn, ship: ShipProfile | None) -> Verdict:
     reason = None
     if ship is None:
         reason = "no ship is given"
-    elif turn.radius_m is None or turn.course_change_deg is None:
+    elif turn.radius_m is None or turn.arc is None:
         reason = "no rate of turn is computed"
     elif turn.turn_speed_kn is None:
         reason = "no speed is given for the leg that leads to the turn"
@@ -147,12 +163,16 @@ def _rate(turn: PlannedTurn, ship: ShipProfile | None) -> Verdict:
 
 
 def _wheel_over(turn: PlannedTurn) -> Verdict:
-    """Return whether the planned wheel-over could be computed."""
+    """Return whether the planned wheel-over could be computed, and comes early enough."""
     subject = turn_subject(turn)
     if turn.planned.distance_m is not None:
-        return Verdict(check="turn_wheel_over", subject=subject)
+        if turn.arc is None:
+            return Verdict(check="turn_wheel_over", subject=subject, not_checked=turn.reason)
+        late = _late(turn, turn.planned.distance_m)
+        return Verdict(check="turn_wheel_over", subject=subject, findings=late)
     rows = [row for row in turn.wheel_overs if row.method == turn.planned.method]
     reason = rows[0].reason if rows and isinstance(rows[0], NotApplicable) else turn.reason
+    reason = reason or "the inbound leg run back by this distance would pass a pole"
     if turn.planned.source == "default" or turn.course_change_deg is None:
         return Verdict(check="turn_wheel_over", subject=subject, not_checked=reason)
     message = (
@@ -163,6 +183,33 @@ def _wheel_over(turn: PlannedTurn) -> Verdict:
         code="planned_method_missing", grade="must_resolve", subject=subject, message=message
     )
     return Verdict(check="turn_wheel_over", subject=subject, findings=(found,))
+
+
+def _late(turn: PlannedTurn, distance_m: float) -> tuple[Finding, ...]:
+    """Return the finding of an own wheel-over too late for the planned arc, if it is."""
+    if turn.planned.method != "own" or turn.arc is None:
+        return ()
+    needed_m = turn.arc.tangent_in_m + (turn.reach_m or 0.0)
+    if distance_m >= needed_m:
+        return ()
+    past_arc = distance_m < turn.arc.tangent_in_m
+    message = (
+        f"The {turn_name(turn)} has its planned wheel-over {nm_from_m(distance_m):.3f} NM before "
+        f"the waypoint; the planned arc with the ship's reach needs {nm_from_m(needed_m):.3f} NM. "
+        + ("The arc has begun by then. " if past_arc else "")
+        + "She would end outside the new track."
+    )
+    return (
+        Finding(
+            code="wheel_over_late",
+            grade="must_resolve" if past_arc else "must_explain",
+            subject=turn_subject(turn),
+            message=message,
+            measured=nm_from_m(distance_m),
+            limit=nm_from_m(needed_m),
+            unit="NM",
+        ),
+    )
 
 
 def _current(turn: PlannedTurn, conditions: Conditions) -> Verdict:

@@ -1,5 +1,7 @@
 """Checks of the plan as a whole: holes in the route, and what there is to check against."""
 
+import numpy as np
+
 from wheelover.core.checks.workings import Verdict, Workings, plan_subject
 from wheelover.core.types.plan import Finding, Subject
 
@@ -41,21 +43,28 @@ def _dangers_loaded(workings: Workings) -> Verdict:
     chart = workings.chart
     if not chart.loaded:
         reason = "no dangers are loaded, so no clearance could be measured"
-    elif chart.not_computed:
-        listed = ", ".join(f"{name} ({kind})" for name, kind in chart.not_computed[:_LISTED])
+        return Verdict(check="dangers_loaded", subject=plan_subject(), not_checked=reason)
+    reasons = []
+    if chart.not_computed:
+        named = [f"{one.name or one.id} ({one.geometry})" for one in chart.not_computed]
+        listed = ", ".join(named[:_LISTED])
         more = len(chart.not_computed) - _LISTED
-        reason = (
-            f"of {chart.points.count + len(chart.not_computed)} dangers loaded, "
-            f"{len(chart.not_computed)} are lines or areas, whose clearance this version does not "
-            f"compute: {listed}{f' and {more} more' if more > 0 else ''}; and nobody stated what "
-            "water the loaded dangers cover"
+        reasons.append(
+            f"of {chart.points.count + len(chart.not_computed)} loaded dangers, those that are "
+            f"lines or areas are not measured by this version: {listed}"
+            f"{f' and {more} more' if more > 0 else ''}"
         )
-    else:
-        reason = (
-            f"{chart.points.count} dangers are loaded, and nobody stated what water they cover: "
-            "a stretch with none may simply not have been looked at"
+    unstated = int(np.sum(~chart.points.uncertainty_given))
+    if unstated:
+        reasons.append(
+            f"for want of a stated uncertainty of position ({unstated} dangers), none is taken off "
+            "their clearance"
         )
-    return Verdict(check="dangers_loaded", subject=plan_subject(), not_checked=reason)
+    reasons.append(
+        f"{chart.points.count} point dangers are loaded, and nobody stated what water they cover: "
+        "a stretch with none may simply not have been looked at"
+    )
+    return Verdict(check="dangers_loaded", subject=plan_subject(), not_checked="; ".join(reasons))
 
 
 def _ship_data(workings: Workings) -> Verdict:
@@ -67,8 +76,9 @@ def _ship_data(workings: Workings) -> Verdict:
     assumed = sum(1 for turn in workings.track.turns if turn.reach_source == "default")
     if assumed:
         message = (
-            f"A reach of one ship's length, {ship.loa_m:.0f} m, is assumed on {assumed} turn(s): "
-            "nobody measured it. A ship that answers slowly needs more."
+            f"A reach of one ship's length, {ship.loa_m:.0f} m, is assumed on {assumed} of "
+            f"{len(workings.track.turns)} turns: nobody measured it. A ship that answers slowly "
+            "needs more."
         )
         findings.append(
             Finding(

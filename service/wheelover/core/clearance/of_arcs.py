@@ -38,17 +38,18 @@ def passing_arc(arc: Arc, hazards: PointHazards, index: SearchIndex) -> Passing:
     inside_sector = np.abs(turned) <= half_sweep
     distance_m = np.where(inside_sector, np.abs(from_centre_m - arc.radius_m), end_m)
     require_finite("distance from an arc", distance_m)
+    near = distance_m <= index.search_m[hazard]
     inner = from_centre_m < arc.radius_m
     inner_side: Whereabouts = "starboard" if arc.sweep_deg > 0 else "port"
     outer_side: Whereabouts = "port" if arc.sweep_deg > 0 else "starboard"
     side: list[Whereabouts] = [
-        "crossed" if near < ON_TRACK_M else (inner_side if within else outer_side)
-        for near, within in zip(distance_m, inner, strict=True)
+        "crossed" if distance < ON_TRACK_M else (inner_side if within else outer_side)
+        for distance, within in zip(distance_m[near], inner[near], strict=True)
     ]
     return Passing(
-        hazard=hazard,
-        distance_m=distance_m,
-        lat_deg=nearest_lat,
-        lon_deg=nearest_lon,
+        hazard=hazard[near],
+        distance_m=distance_m[near],
+        lat_deg=nearest_lat[near],
+        lon_deg=nearest_lon[near],
         side=tuple(side),
     )

@@ -23,10 +23,11 @@ ON_TRACK_M = 0.0005
 class TrackPiece:
     """One piece of the planned track: a stretch of a leg, or an arc.
 
-    ``limit_m`` is the clearance asked for on this piece, None where none is. ``opens`` and
-    ``closes`` say that the track begins or ends with this piece, so that a danger beyond that
-    end lies astern or ahead. ``corner_side`` is the outer side of a corner without an arc at the
-    far end of the leg, ``corner_before_side`` the same at its near end.
+    ``leg_limits_m`` holds the clearance asked for by the leg, or by both legs of a turn, None
+    where one asks for none. ``opens`` and ``closes`` say that the track begins or ends with this
+    piece, so that a danger beyond that end lies astern or ahead. ``corner_side`` is the outer side
+    of a corner without an arc at the far end of the leg, ``corner_before_side`` the same at its
+    near end.
     """
 
     piece: Piece
@@ -34,7 +35,7 @@ class TrackPiece:
     from_m: float = 0.0
     to_m: float = 0.0
     arc: Arc | None = None
-    limit_m: float | None = None
+    leg_limits_m: tuple[float | None, ...] = (None,)
     opens: bool = False
     closes: bool = False
     corner_before_side: Whereabouts | None = None
@@ -65,7 +66,7 @@ def search_index(
     pieces: tuple[TrackPiece, ...], hazards: PointHazards, plan_limit_m: float | None
 ) -> SearchIndex:
     """Return the search tree and how far around each danger the track must be looked for."""
-    on_legs_m = [piece.limit_m for piece in pieces if piece.limit_m is not None]
+    on_legs_m = [m for piece in pieces for m in piece.leg_limits_m if m is not None]
     general_m = max([*on_legs_m, plan_limit_m or 0.0])
     own_m = hazards.min_clearance_m
     wanted_m = np.where(np.isnan(own_m), general_m, own_m)

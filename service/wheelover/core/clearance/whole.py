@@ -6,6 +6,7 @@ the cases and too strict in the rest. Every piece is looked at, every distance i
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -53,14 +54,18 @@ def clear(
         return Clearances()
     index = search_index(pieces, hazards, plan_limit_m)
     passings = [_passing(piece, hazards, index) for piece in pieces]
-    nearest = _nearest_of_all(passings, hazards.count)
+    infringements = tuple(_infringements(pieces, passings, hazards, plan_limit_m))
+    worst = _worst_of_each(infringements)
     rows = [
         _clearance(pieces[number], passings[number], row, hazards, plan_limit_m)
-        for number, row in nearest
+        for number, row in _nearest_of_all(passings, hazards.count)
     ]
-    listed = [row for row in rows if row.distance_m <= _listing_m(row, hazards)]
+    listed = [
+        _held_to_worst(row, worst.get(row.hazard_index))
+        for row in rows
+        if row.hazard_index in worst or row.distance_m <= _listing_m(row, hazards)
+    ]
     listed.sort(key=lambda row: (row.distance_m, row.hazard_index))
-    infringements = tuple(_infringements(pieces, passings, hazards, plan_limit_m))
     return Clearances(
         rows=tuple(listed),
         infringements=infringements,
@@ -68,16 +73,50 @@ def clear(
     )
 
 
+def _worst_of_each(infringements: tuple[Infringement, ...]) -> dict[int, Infringement]:
+    """Return for each danger inside a limit the piece on which it is worst."""
+    worst: dict[int, Infringement] = {}
+    for one in infringements:
+        known = worst.get(one.hazard_index)
+        if known is None or one.clearance_m - one.limit_m < known.clearance_m - known.limit_m:
+            worst[one.hazard_index] = one
+    return worst
+
+
+def _held_to_worst(row: Clearance, worst: Infringement | None) -> Clearance:
+    """Return a row that is not met if the danger is inside its limit on any piece at all.
+
+    The nearest piece may ask for less than another that lies farther off: the limit shown is then
+    the one that is not kept, and the row says on which piece.
+    """
+    if worst is None:
+        return row
+    return replace(
+        row,
+        limit_m=worst.limit_m,
+        limit_source=worst.limit_source,
+        limit_piece=worst.piece,
+        met=False,
+    )
+
+
 def limit_on_piece(
     hazards: PointHazards, hazard_index: int, piece: TrackPiece, plan_limit_m: float | None
 ) -> tuple[float | None, LimitSource | None]:
-    """Return the limit that counts: the danger's own, else the leg's, else the plan's."""
+    """Return the limit that counts: the danger's own, else the leg's, else the plan's.
+
+    In a turn the larger counts of what the two legs ask for, each by itself or by the plan.
+    """
     own_m = float(hazards.min_clearance_m[hazard_index])
     if not np.isnan(own_m):
         return own_m, "hazard"
-    if piece.limit_m is not None:
-        return piece.limit_m, "leg"
-    return (plan_limit_m, "plan") if plan_limit_m is not None else (None, None)
+    asked: list[tuple[float, LimitSource]] = []
+    for leg_m in piece.leg_limits_m:
+        if leg_m is not None:
+            asked.append((leg_m, "leg"))
+        elif plan_limit_m is not None:
+            asked.append((plan_limit_m, "plan"))
+    return max(asked, key=lambda one: one[0]) if asked else (None, None)
 
 
 def keeps_limit(clearance_m: float, limit_m: float) -> bool:
@@ -145,6 +184,7 @@ def _clearance(
         side=passing.side[row],
         limit_m=limit_m,
         limit_source=source,
+        limit_piece=None if limit_m is None else piece.piece,
         met=None if limit_m is None else keeps_limit(clearance_m, limit_m),
     )
 
@@ -180,13 +220,18 @@ def _least(
     hazards: PointHazards,
     plan_limit_m: float | None,
 ) -> Iterator[PieceLeast]:
-    """Yield the danger with the least clearance from each piece that has one near."""
+    """Yield the danger with the least margin, or clearance, from each piece that has one near."""
     infringed = Counter(one.piece for one in infringements)
     for piece, passing in zip(pieces, passings, strict=True):
         if passing.hazard.size == 0:
             continue
         clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
-        row = int(np.argmin(clearance_m))
+        limits = [
+            limit_on_piece(hazards, int(one), piece, plan_limit_m)[0] for one in passing.hazard
+        ]
+        # Where a limit is given the smallest margin counts, else the smallest clearance.
+        margins_m = clearance_m - np.array([0.0 if m is None else m for m in limits])
+        row = int(np.argmin(margins_m))
         hazard = int(passing.hazard[row])
         limit_m, source = limit_on_piece(hazards, hazard, piece, plan_limit_m)
         least_m = float(clearance_m[row])

@@ -113,7 +113,7 @@ def inverse(
 
     Notes
     -----
-    Error below 1e-7 m up to latitude 89 and 5,000 NM (tests/core/test_rhumb.py).
+    Error below 1e-7 m up to latitude 89 and 5,000 NM (tests/core/test_reference.py).
 
     Examples
     --------

@@ -1,5 +1,6 @@
 """Wheel-over by geometry: the tangent length of the turn plus the reach."""
 
+from wheelover.core.errors import OutOfDomain
 from wheelover.core.turns.arc import before_waypoint
 from wheelover.core.turns.setting import TurnSetting
 from wheelover.core.types.plan import NotApplicable, WheelOver
@@ -32,9 +33,13 @@ def geometric(setting: TurnSetting) -> WheelOver | NotApplicable:
             method="geometric", reason=setting.reach_reason or "the reach is not known"
         )
     distance_m = setting.arc.tangent_in_m + setting.reach_m
+    try:
+        position = before_waypoint(setting.leg_in, distance_m)
+    except OutOfDomain as error:
+        return NotApplicable(method="geometric", reason=str(error))
     return WheelOver(
         method="geometric",
         distance_m=distance_m,
-        position=before_waypoint(setting.leg_in, distance_m),
+        position=position,
         reach_m=setting.reach_m,
     )

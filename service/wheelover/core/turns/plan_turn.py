@@ -1,8 +1,9 @@
 """One alteration of course, from its two legs to its planned wheel-over."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
+from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.turns.arc import MOST_CHANGE_DEG, before_waypoint, solve_arc
 from wheelover.core.turns.compare import all_methods
@@ -23,12 +24,6 @@ from wheelover.core.units import m_from_nm
 
 DEFAULT_METHOD: Method = "geometric"
 _CHANGE_TOLERANCE_DEG = 1e-9
-_METHOD_NAMES: tuple[Method, ...] = (
-    "geometric",
-    "rule_of_thumb",
-    "advance_transfer",
-    "simulated",
-)
 
 RadiusSource = Literal["waypoint", "ship"]
 
@@ -116,7 +111,10 @@ def _arc_or_reason(
         )
     if radius_m is None:
         return None, "no turn radius is given, by the waypoint or by the ship"
-    arc = solve_arc(leg_in, leg_out, radius_m, change_deg)
+    try:
+        arc = solve_arc(leg_in, leg_out, radius_m, change_deg)
+    except OutOfDomain as error:
+        return None, f"no circle of this radius exists here: {error}"
     if arc is None:
         return None, "no circle of this radius was found tangent to both legs"
     return arc, None
@@ -128,13 +126,7 @@ def _planned(
     """Return the navigator's choice, or the default. A choice without a result stays empty."""
     choice = waypoint.wheel_over
     if choice is not None and choice.distance_nm is not None:
-        distance_m = m_from_nm(choice.distance_nm)
-        return PlannedWheelOver(
-            method="own",
-            source="waypoint",
-            distance_m=distance_m,
-            position=before_waypoint(leg_in, distance_m),
-        )
+        return _own(m_from_nm(choice.distance_nm), leg_in)
     chosen = choice.method if choice is not None else None
     method = chosen or DEFAULT_METHOD
     row = next(one for one in wheel_overs if one.method == method)
@@ -147,13 +139,28 @@ def _planned(
     )
 
 
+def _own(distance_m: float, leg_in: LegLine) -> PlannedWheelOver:
+    """Return the navigator's own distance; none where the leg run back would pass a pole."""
+    try:
+        position = before_waypoint(leg_in, distance_m)
+    except OutOfDomain:
+        return PlannedWheelOver(method="own", source="waypoint", distance_m=None, position=None)
+    return PlannedWheelOver(
+        method="own", source="waypoint", distance_m=distance_m, position=position
+    )
+
+
 def _line(planned: PlannedWheelOver, leg_out: LegLine, change_deg: float) -> WheelOverLine | None:
     """Return the wheel-over line of the planned wheel-over, where there is one."""
     if planned.position is None or planned.distance_m is None:
         return None
     if abs(change_deg) > MOST_CHANGE_DEG + _CHANGE_TOLERANCE_DEG:
         return None
-    return wheel_over_line(planned.position, leg_out, leg_out.course_deg, planned.distance_m)
+    try:
+        return wheel_over_line(planned.position, leg_out, leg_out.course_deg, planned.distance_m)
+    except OutOfDomain:
+        # Beside a pole the outbound leg cannot be run back far enough to measure the offset from.
+        return None
 
 
 def _without_course(
@@ -178,7 +185,7 @@ def _without_course(
         turn_speed_kn=None,
         reach_m=None,
         reach_source=None,
-        wheel_overs=tuple(NotApplicable(method=m, reason=reason) for m in _METHOD_NAMES),
+        wheel_overs=tuple(NotApplicable(method=m, reason=reason) for m in get_args(Method)),
         planned=PlannedWheelOver(
             method=chosen or DEFAULT_METHOD,
             source="default" if choice is None else "waypoint",

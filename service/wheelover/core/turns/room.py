@@ -13,12 +13,14 @@ class LegRoom:
     """What the turns at both ends take of one leg, in metres.
 
     ``tangents_m`` is the sum of both tangent lengths; ``helm_m`` is that sum with the next turn's
-    planned wheel-over in place of its tangent length, where that is longer.
+    planned wheel-over in place of its tangent length, where that is longer. ``unknown`` says what
+    of it is not known: then a leg without shortage has not been found long enough.
     """
 
     length_m: float
     tangents_m: float
     helm_m: float
+    unknown: str | None
 
     @property
     def overlap_m(self) -> float | None:
@@ -43,12 +45,22 @@ def leg_room(
 ) -> LegRoom:
     """Return what the turns at the start and the end of a leg take of it."""
     out_m = in_m = helm_m = 0.0
+    unknown = None
     if turn_before is not None and turn_before.arc is not None:
         out_m = turn_before.arc.tangent_out_m
+    elif turn_before is not None:
+        unknown = f"what the turn at {turn_before.waypoint_id} takes of the leg is not known"
     if turn_after is not None:
         in_m = turn_after.arc.tangent_in_m if turn_after.arc is not None else 0.0
         helm_m = max(in_m, turn_after.planned.distance_m or 0.0)
-    return LegRoom(length_m=length_m, tangents_m=out_m + in_m, helm_m=out_m + helm_m)
+        if turn_after.arc is None or turn_after.planned.distance_m is None:
+            unknown = f"where the turn at {turn_after.waypoint_id} takes the helm is not known"
+    return LegRoom(
+        length_m=length_m,
+        tangents_m=out_m + in_m,
+        helm_m=out_m + helm_m,
+        unknown=unknown,
+    )
 
 
 def with_room(turn: PlannedTurn, before: LegRoom | None, after: LegRoom | None) -> PlannedTurn:

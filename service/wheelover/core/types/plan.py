@@ -165,7 +165,9 @@ class Clearance:
     """How near the planned track comes to one danger.
 
     ``distance_m`` is the raw geodesic distance; ``clearance_m`` is what is left of it after the
-    uncertainty of the danger's position. ``met`` is None where no limit is given.
+    uncertainty of the danger's position. ``limit_m`` is what is asked for on ``limit_piece``: the
+    nearest piece, or, where the danger is inside a limit on any piece, the one where it is worst.
+    ``met`` is None where no limit is given.
     """
 
     hazard_index: int
@@ -178,6 +180,7 @@ class Clearance:
     side: Whereabouts
     limit_m: float | None
     limit_source: LimitSource | None
+    limit_piece: Piece | None
     met: bool | None
 
 
@@ -194,7 +197,10 @@ class Infringement:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceLeast:
-    """The danger nearest to one piece of the track, and how many are inside their limit there."""
+    """The danger that matters most to one piece of the track: that with the least margin.
+
+    ``infringed_count`` says how many dangers are inside their limit there.
+    """
 
     piece: Piece
     hazard_index: int
@@ -240,9 +246,10 @@ class Finding:
 
     @property
     def id(self) -> str:
-        """Return the stable id of this finding."""
+        """Return the stable id of this finding; a slash in a user's id is written ~1."""
         parts = (self.code, self.subject.kind, self.subject.id, self.about)
-        return "/".join(part for part in parts if part is not None)
+        escaped = (part.replace("~", "~0").replace("/", "~1") for part in parts if part is not None)
+        return "/".join(escaped)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,9 +19,9 @@ class Position:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LegWishes:
-    """What is asked of the leg that leads to a waypoint."""
+    """What is asked of the leg that leads to a waypoint. Without a line it is a rhumb line."""
 
-    line: LineKind = "rhumb"
+    line: LineKind | None = None
     speed_kn: float | None = None
     xtd_port_nm: float | None = None
     xtd_starboard_nm: float | None = None
@@ -76,6 +76,7 @@ class Route:
             *_doubled_ids(self.waypoints),
             *_on_a_pole(self.waypoints),
             *_leg_on_first(self.waypoints),
+            *_gap_after_inside(self.waypoints),
         )
         if faults:
             raise InvalidRoute(faults[0].message, faults)
@@ -123,3 +124,15 @@ def _leg_on_first(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
         return ()
     message = "the first waypoint has no leg: leg data belong to the waypoint the leg leads to"
     return (Fault(pointer="/route/waypoints/0/leg", message=message),)
+
+
+def _gap_after_inside(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
+    """Return a fault for every waypoint but the last that says rows after it are missing."""
+    return tuple(
+        Fault(
+            pointer=f"/route/waypoints/{index}/gap_after",
+            message="gap_after belongs to the last waypoint; elsewhere put gap_before on the next",
+        )
+        for index, waypoint in enumerate(waypoints[:-1])
+        if waypoint.gap_after
+    )
