@@ -1,6 +1,7 @@
 """The planned track: turns, room, holes, and legs that are no legs."""
 
 import math
+import random
 
 import pytest
 from hypothesis import assume, given
@@ -200,6 +201,27 @@ def test_beside_a_pole_a_turn_may_have_no_arc_but_the_plan_stands(lat: float) ->
         if turn.arc is not None:
             assert abs(abs(turn.arc.sweep_deg) - abs(turn.course_change_deg or 0.0)) < 20.0
     assert "rhumb_near_pole" in {finding.code for finding in plan.findings}
+
+
+def test_a_leg_that_winds_about_the_pole_is_not_measured_and_the_rest_is() -> None:
+    chance, seen = random.Random(1), 0  # noqa: S311  places, not secrets
+    for _ in range(60):
+        places = [
+            (89.9 + chance.uniform(-0.05, 0.0999), chance.uniform(-180, 180)) for _ in range(3)
+        ]
+        dangers = [
+            (89.9 + chance.uniform(-0.1, 0.0999), chance.uniform(-180, 180)) for _ in range(4)
+        ]
+        plan = zoo.plan(
+            zoo.route(places), ship=None, a_chart=zoo.chart(*dangers), limit_m=200_000.0
+        )
+        rows = {row.subject.index: row for row in plan.checks if row.check == "leg_clearance"}
+        for piece in plan.clearances.unmeasured:
+            seen += 1
+            assert rows[piece.index].result == "not_checked"
+            assert "pole" in (rows[piece.index].reason or "")
+        assert plan.clearances.rows
+    assert seen > 0
 
 
 def test_turns_that_overlap_leave_no_track() -> None:

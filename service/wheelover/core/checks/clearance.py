@@ -22,6 +22,7 @@ from wheelover.core.types.plan import (
 )
 
 _LISTED = 3
+_WINDS = "it curves too sharply beside the pole for its nearest points to be found"
 
 _SOURCES: dict[LimitSource, str] = {
     "hazard": "the danger's own limit",
@@ -37,17 +38,34 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
     each of them.
     """
     by_piece = _findings_by_piece(workings)
+    limited = _limited(workings)
+    unmeasured = dict.fromkeys(workings.clearances.unmeasured, _WINDS)
     verdicts = []
     for leg in workings.track.legs:
-        found = by_piece.get(Piece(kind="leg", index=leg.index), ())
+        piece = Piece(kind="leg", index=leg.index)
         reason = None if leg.path is not None else "the leg has no length"
+        reason = reason or unmeasured.get(piece)
         if not leg.room:
             reason = "the turns at its ends overlap, so no track exists; the whole leg was measured"
-        verdicts.append(_verdict(workings, "leg_clearance", leg_subject(leg), found, reason))
-    for turn in workings.track.turns:
-        found = by_piece.get(Piece(kind="turn", index=turn.index), ())
         verdicts.append(
-            _verdict(workings, "turn_clearance", turn_subject(turn), found, _no_track(turn))
+            Verdict(
+                check="leg_clearance",
+                subject=leg_subject(leg),
+                findings=by_piece.get(piece, ()),
+                not_checked=_not_in_full(workings, reason, piece in limited),
+            )
+        )
+    for turn in workings.track.turns:
+        piece = Piece(kind="turn", index=turn.index)
+        verdicts.append(
+            Verdict(
+                check="turn_clearance",
+                subject=turn_subject(turn),
+                findings=by_piece.get(piece, ()),
+                not_checked=_not_in_full(
+                    workings, _no_track(turn) or unmeasured.get(piece), piece in limited
+                ),
+            )
         )
     return tuple(verdicts)
 
@@ -74,46 +92,31 @@ def _no_track(turn: PlannedTurn) -> str | None:
     return None
 
 
-def _verdict(
-    workings: Workings,
-    check_code: str,
-    subject: Subject,
-    found: tuple[Finding, ...],
-    no_track: str | None,
-) -> Verdict:
-    """Return the verdict on one piece. Without stated coverage it is never simply met."""
+def _not_in_full(workings: Workings, no_track: str | None, limited: bool) -> str:
+    """Return why a clearance is never simply met: so far nobody can state the coverage."""
     if not workings.chart.loaded:
-        reason = "no dangers are loaded"
-    elif no_track is not None:
-        reason = no_track
-    elif not _any_limit(workings, subject):
-        reason = "no clearance limit is given, so distances are shown and none is judged"
-    elif workings.chart.not_computed:
+        return "no dangers are loaded"
+    if no_track is not None:
+        return no_track
+    if not limited:
+        return "no clearance limit is given, so distances are shown and none is judged"
+    if workings.chart.not_computed:
         count = len(workings.chart.not_computed)
-        reason = (
+        return (
             f"loaded dangers that are lines or areas ({count}) were not measured, and what water "
             "the loaded dangers cover is not stated"
         )
-    else:
-        reason = "only the loaded dangers were measured; what water they cover is not stated"
-    return Verdict(
-        check=check_code,
-        subject=subject,
-        findings=found,
-        not_checked=reason,
-    )
+    return "only the loaded dangers were measured; what water they cover is not stated"
 
 
-def _any_limit(workings: Workings, subject: Subject) -> bool:
-    """Return whether the plan or the piece itself has a limit to be held against."""
-    if workings.limits.min_clearance_m is not None or subject.index is None:
-        return True
-    if not np.all(np.isnan(workings.chart.points.min_clearance_m)):
-        return True
-    wanted = Piece(kind="leg" if subject.kind == "leg" else "turn", index=subject.index)
-    return any(
-        piece.piece == wanted and any(m is not None for m in piece.leg_limits_m)
+def _limited(workings: Workings) -> frozenset[Piece]:
+    """Return the pieces of the track on which some limit counts."""
+    general = workings.limits.min_clearance_m is not None
+    own = not np.all(np.isnan(workings.chart.points.min_clearance_m))
+    return frozenset(
+        piece.piece
         for piece in workings.track.pieces
+        if general or own or any(m is not None for m in piece.leg_limits_m)
     )
 
 

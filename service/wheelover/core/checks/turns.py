@@ -17,25 +17,21 @@ SPLIT_CHANGE_DEG = 120.0
 def check(workings: Workings) -> tuple[Verdict, ...]:
     """Return the verdicts on every turn."""
     verdicts: list[Verdict] = []
-    for turn in workings.track.turns:
+    track = workings.track
+    by_start = {
+        leg.from_index: (leg, room) for leg, room in zip(track.legs, track.rooms, strict=True)
+    }
+    for turn in track.turns:
+        beside = (by_start[turn.waypoint_index - 1], by_start[turn.waypoint_index])
         verdicts += [
             _arc(turn),
-            _room(turn, _beside(workings, turn)),
+            _room(turn, beside),
             _radius(turn, workings.ship),
             _rate(turn, workings.ship),
             _wheel_over(turn),
             _current(turn, workings.conditions),
         ]
     return tuple(verdicts)
-
-
-def _beside(workings: Workings, turn: PlannedTurn) -> tuple[tuple[PlannedLeg, LegRoom], ...]:
-    """Return the legs before and after a turn, each with the room on it."""
-    return tuple(
-        (leg, room)
-        for leg, room in zip(workings.track.legs, workings.track.rooms, strict=True)
-        if turn.waypoint_index - 1 <= leg.from_index <= turn.waypoint_index
-    )
 
 
 def _arc(turn: PlannedTurn) -> Verdict:

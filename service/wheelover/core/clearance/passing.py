@@ -53,6 +53,16 @@ class Passing:
     side: tuple[Whereabouts, ...]
 
 
+NO_PASSING = Passing(
+    hazard=np.empty(0, dtype=np.int64),
+    distance_m=np.empty(0),
+    lat_deg=np.empty(0),
+    lon_deg=np.empty(0),
+    side=(),
+)
+"""A piece that no danger is near to."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SearchIndex:
     """The dangers as earth-centred vectors, and a tree that finds those near a place."""

@@ -14,12 +14,14 @@ from wheelover.core.clearance.of_arcs import passing_arc
 from wheelover.core.clearance.of_legs import passing_leg
 from wheelover.core.clearance.passing import (
     LEAST_SEARCH_M,
+    NO_PASSING,
     ON_TRACK_M,
     Passing,
     SearchIndex,
     TrackPiece,
     search_index,
 )
+from wheelover.core.errors import OutOfDomain
 from wheelover.core.types.chart import PointHazards
 from wheelover.core.types.plan import (
     Clearance,
@@ -53,7 +55,8 @@ def clear(
     if hazards.count == 0 or not pieces:
         return Clearances()
     index = search_index(pieces, hazards, plan_limit_m)
-    passings = [_passing(piece, hazards, index) for piece in pieces]
+    measured = [_passing_or_none(piece, hazards, index) for piece in pieces]
+    passings = [NO_PASSING if one is None else one for one in measured]
     infringements = tuple(_infringements(pieces, passings, hazards, plan_limit_m))
     worst = _worst_of_each(infringements)
     rows = [
@@ -70,6 +73,9 @@ def clear(
         rows=tuple(listed),
         infringements=infringements,
         least=tuple(_least(pieces, passings, infringements, hazards, plan_limit_m)),
+        unmeasured=tuple(
+            piece.piece for piece, one in zip(pieces, measured, strict=True) if one is None
+        ),
     )
 
 
@@ -131,6 +137,20 @@ def _listing_m(row: Clearance, hazards: PointHazards) -> float:
     """Return the distance within which a danger gets a row."""
     uncertainty_m = float(hazards.position_uncertainty_m[row.hazard_index])
     return max((row.limit_m or 0.0) + uncertainty_m, LEAST_SEARCH_M)
+
+
+def _passing_or_none(
+    piece: TrackPiece, hazards: PointHazards, index: SearchIndex
+) -> Passing | None:
+    """Return the nearest points of one piece, None where they cannot be found.
+
+    A leg that winds about a pole may curve too sharply; the rest of the track is measured all the
+    same, and the register says that this piece is not.
+    """
+    try:
+        return _passing(piece, hazards, index)
+    except OutOfDomain:
+        return None
 
 
 def _passing(piece: TrackPiece, hazards: PointHazards, index: SearchIndex) -> Passing:

@@ -67,6 +67,11 @@ def sin_cos_deg(angle_deg: ArrayLike) -> tuple[Floats, Floats]:
     rest = np.radians(angle - 90.0 * quarter)
     sin, cos = np.sin(rest), np.cos(rest)
     turn = np.mod(quarter, 4.0)
-    sine = np.select([turn == 0, turn == 1, turn == 2], [sin, cos, -sin], -cos)
-    cosine = np.select([turn == 0, turn == 1, turn == 2], [cos, -sin, -cos], sin)
-    return sine + 0.0, cosine + 0.0
+    odd = (turn == 1.0) | (turn == 3.0)
+    sine_sign = np.where(turn >= 2.0, -1.0, 1.0)
+    cosine_sign = np.where((turn == 1.0) | (turn == 2.0), -1.0, 1.0)
+    # Adding zero makes a negative zero plain.
+    return (
+        sine_sign * np.where(odd, cos, sin) + 0.0,
+        cosine_sign * np.where(odd, sin, cos) + 0.0,
+    )

@@ -13,7 +13,10 @@ from wheelover.core.geo.ellipsoid import GEOD
 
 def _columns(*values: ArrayLike) -> list[Floats]:
     """Return the values as contiguous float arrays of one common shape (n,)."""
-    arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(v, np.float64)) for v in values))
+    arrays = [np.atleast_1d(np.asarray(value, np.float64)) for value in values]
+    # Most calls bring one place or columns of one length, which need no broadcasting.
+    if any(array.shape != arrays[0].shape for array in arrays):
+        arrays = list(np.broadcast_arrays(*arrays))
     return [np.ascontiguousarray(array) for array in arrays]
 
 

@@ -220,12 +220,14 @@ class Clearances:
     is larger: its nearest piece, nearest dangers first. ``infringements`` holds one for each
     danger and piece where the limit that counts there is not kept, also where another piece is
     nearer but has a smaller limit. ``least`` holds the nearest danger of each piece, of the
-    dangers within 2 NM or their limit.
+    dangers within 2 NM or their limit. ``unmeasured`` names the pieces whose nearest points could
+    not be found.
     """
 
     rows: tuple[Clearance, ...] = ()
     infringements: tuple[Infringement, ...] = ()
     least: tuple[PieceLeast, ...] = ()
+    unmeasured: tuple[Piece, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
