@@ -17,7 +17,11 @@ def basis_rows(
     limits: Limits,
     turns: tuple[PlannedTurn, ...],
 ) -> tuple[BasisRow, ...]:
-    """Return every input that the plan hangs on. A default used on many turns is one row."""
+    """Return every input that the plan hangs on, with the word for where it came from.
+
+    A default used on many legs or turns is one row. Parameters are the inputs of the plan and its
+    turns, which know what was chosen for them.
+    """
     rows = [
         BasisRow(input="waypoints", value=float(len(route.waypoints)), unit=None, source="you"),
         *_lines(route),

@@ -24,6 +24,18 @@ _FOOT_GOOD_ENOUGH_M = 1.0
 def leg_line(line: LineKind, start: Position, end: Position) -> LegLine | None:
     """Return the line between two waypoints, or None when they are one and the same place.
 
+    Parameters
+    ----------
+    line : {"rhumb", "geodesic"}
+        Constant true course, or shortest line.
+    start, end : Position
+        The waypoints, none on a pole.
+
+    Raises
+    ------
+    OutOfDomain
+        For a rhumb line from or to a pole.
+
     Notes
     -----
     Rhumb lines go the shorter way in longitude; geodesics are the shortest line [Karney2013]_.
@@ -71,7 +83,7 @@ def points_along(leg: LegLine, distance_m: ArrayLike) -> tuple[Floats, Floats, F
 
 
 def position_along(leg: LegLine, distance_m: float) -> Position:
-    """Return one position along a leg."""
+    """Return one position along a leg, at a distance in metres from its start."""
     lat, lon, _ = points_along(leg, distance_m)
     return Position(lat_deg=float(lat[0]), lon_deg=float(lon[0]))
 
@@ -123,6 +135,16 @@ def feet_on_leg(
         short enough to hold one nearest point only: less than a radius of the leg's own curve.
     lat_deg, lon_deg : array_like, shape (n,)
         The positions.
+
+    Returns
+    -------
+    Feet
+        The nearest points, in columns of shape (n,).
+
+    Raises
+    ------
+    OutOfDomain
+        Where a leg curves so sharply, beside a pole, that no nearest point is closed in on.
 
     Notes
     -----

@@ -1,6 +1,5 @@
 """A plan as the JSON document that the API answers with."""
 
-import math
 from typing import Any
 
 from wheelover.core.types.chart import Chart
@@ -18,12 +17,7 @@ from wheelover.core.types.plan import (
     Subject,
     WheelOver,
 )
-from wheelover.core.units import (
-    m_per_s_from_kn,
-    nm_from_m,
-    rate_of_turn_deg_per_min,
-    trade_rate_of_turn_deg_per_min,
-)
+from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.rounding import (
     DEGREES,
@@ -124,7 +118,10 @@ def _turn(turn: PlannedTurn) -> Document:
         "tangent_in_m": rounded(None if arc is None else arc.tangent_in_m, METRES),
         "tangent_out_m": rounded(None if arc is None else arc.tangent_out_m, METRES),
         "arc_m": rounded(None if arc is None else arc.arc_m, METRES),
-        **_rates(turn),
+        "speed_kn": rounded(turn.turn_speed_kn, OTHER),
+        "rate_of_turn_deg_per_min": rounded(turn.rate_deg_per_min, OTHER),
+        "trade_rate_of_turn_deg_per_min": rounded(turn.trade_rate_deg_per_min, OTHER),
+        "duration_s": rounded(turn.duration_s, SECONDS),
         "reach_m": rounded(turn.reach_m, METRES),
         "reach_source": turn.reach_source,
         "wheel_overs": [_wheel_over(row, turn) for row in turn.wheel_overs],
@@ -138,26 +135,6 @@ def _turn(turn: PlannedTurn) -> Document:
         "fits": turn.fits,
         "missing_m": rounded(turn.missing_m, METRES),
         "reason": turn.reason,
-    }
-
-
-def _rates(turn: PlannedTurn) -> Document:
-    """Return speed, rate and duration of a turn; null where no arc or no speed is known.
-
-    Rates are positive to starboard, like the change of course.
-    """
-    rate = trade = duration = None
-    if turn.arc is not None and turn.turn_speed_kn is not None:
-        radius_nm = nm_from_m(turn.arc.radius_m)
-        sign = math.copysign(1.0, turn.arc.sweep_deg)
-        rate = sign * rate_of_turn_deg_per_min(turn.turn_speed_kn, radius_nm)
-        trade = sign * trade_rate_of_turn_deg_per_min(turn.turn_speed_kn, radius_nm)
-        duration = turn.arc.arc_m / m_per_s_from_kn(turn.turn_speed_kn)
-    return {
-        "speed_kn": rounded(turn.turn_speed_kn, OTHER),
-        "rate_of_turn_deg_per_min": rounded(rate, OTHER),
-        "trade_rate_of_turn_deg_per_min": rounded(trade, OTHER),
-        "duration_s": rounded(duration, SECONDS),
     }
 
 

@@ -66,6 +66,13 @@ def due_subjects(workings: Workings, due: DueCheck) -> tuple[Subject, ...]:
 def settle(workings: Workings, verdicts: tuple[Verdict, ...]) -> tuple[CheckRow, ...]:
     """Return one row for each check due on each subject.
 
+    Parameters
+    ----------
+    workings : Workings
+        Says what legs and turns there are.
+    verdicts : tuple of Verdict
+        The answers that came.
+
     Raises
     ------
     WheeloverError

@@ -8,7 +8,7 @@ from wheelover.core.turns.room import LegRoom
 from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.plan import Finding, Grade, NotApplicable, PlannedLeg, PlannedTurn
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.units import nm_from_m, rate_of_turn_deg_per_min
+from wheelover.core.units import nm_from_m
 
 SPLIT_CHANGE_DEG = 120.0
 """Above this a turn should be split or made from the ship's tables (common practice)."""
@@ -131,15 +131,15 @@ def _rate(turn: PlannedTurn, ship: ShipProfile | None) -> Verdict:
     reason = None
     if ship is None:
         reason = "no ship is given"
-    elif turn.radius_m is None or turn.arc is None:
+    elif turn.arc is None:
         reason = "no rate of turn is computed"
-    elif turn.turn_speed_kn is None:
+    elif turn.rate_deg_per_min is None:
         reason = "no speed is given for the leg that leads to the turn"
     elif most is None:
         reason = "the ship's largest rate of turn is not given"
-    if reason is not None or most is None or turn.turn_speed_kn is None or turn.radius_m is None:
+    if reason is not None or most is None or turn.rate_deg_per_min is None:
         return Verdict(check="turn_rate", subject=subject, not_checked=reason)
-    rate = rate_of_turn_deg_per_min(turn.turn_speed_kn, nm_from_m(turn.radius_m))
+    rate = abs(turn.rate_deg_per_min)
     if rate <= most:
         return Verdict(check="turn_rate", subject=subject)
     message = (

@@ -23,7 +23,24 @@ _BEYOND_M = 0.001
 def passing_leg(
     piece: TrackPiece, leg: LegLine, hazards: PointHazards, index: SearchIndex
 ) -> Passing:
-    """Return the nearest points of a stretch of a leg to the dangers near it."""
+    """Return the nearest points of a stretch of a leg to the dangers near it.
+
+    Parameters
+    ----------
+    piece : TrackPiece
+        The stretch.
+    leg : LegLine
+        The leg it belongs to.
+    hazards : PointHazards
+        All dangers.
+    index : SearchIndex
+        Finds those near enough to matter.
+
+    Raises
+    ------
+    OutOfDomain
+        Where no nearest point is closed in on, beside a pole.
+    """
     hazard, low_m, high_m = _near_stretches(piece, leg, index)
     feet = feet_on_leg(leg, low_m, high_m, hazards.lat_deg[hazard], hazards.lon_deg[hazard])
     require_finite("distance from a leg", feet.distance_m)

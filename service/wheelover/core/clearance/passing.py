@@ -75,7 +75,17 @@ class SearchIndex:
 def search_index(
     pieces: tuple[TrackPiece, ...], hazards: PointHazards, plan_limit_m: float | None
 ) -> SearchIndex:
-    """Return the search tree and how far around each danger the track must be looked for."""
+    """Return the search tree and how far around each danger the track must be looked for.
+
+    Parameters
+    ----------
+    pieces : tuple of TrackPiece
+        The track; the largest limit on any piece counts for dangers without one of their own.
+    hazards : PointHazards
+        The dangers. The uncertainty of a position widens its search.
+    plan_limit_m : float or None
+        The plan's limit.
+    """
     on_legs_m = [m for piece in pieces for m in piece.leg_limits_m if m is not None]
     general_m = max([*on_legs_m, plan_limit_m or 0.0])
     own_m = hazards.min_clearance_m

@@ -227,6 +227,15 @@ def _arc(
 def arc_length_m(centre_lat_deg: float, radius_m: float, sweep_deg: float) -> float:
     """Return the length of an arc of constant geodesic radius, metres.
 
+    Parameters
+    ----------
+    centre_lat_deg : float
+        Latitude of the centre.
+    radius_m : float
+        Geodesic radius.
+    sweep_deg : float
+        Angle at the centre, either way.
+
     Notes
     -----
     The reduced length, the spread of neighbouring geodesics, is sin(R sqrt(K)) / sqrt(K) where

@@ -1,6 +1,7 @@
 """One alteration of course, from its two legs to its planned wheel-over."""
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from wheelover.core.errors import OutOfDomain
@@ -20,7 +21,13 @@ from wheelover.core.types.plan import (
 )
 from wheelover.core.types.route import Method, Waypoint
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.units import m_from_nm
+from wheelover.core.units import (
+    m_from_nm,
+    m_per_s_from_kn,
+    nm_from_m,
+    rate_of_turn_deg_per_min,
+    trade_rate_of_turn_deg_per_min,
+)
 
 DEFAULT_METHOD: Method = "geometric"
 _CHANGE_TOLERANCE_DEG = 1e-9
@@ -43,30 +50,39 @@ class Corner:
 def plan_turn(corner: Corner, ship: ShipProfile | None) -> PlannedTurn:
     """Return the turn at a corner: arc, wheel-overs of every method and the planned one.
 
-    Whether it fits between its neighbours is not known here; ``fits`` says only that there is an
-    arc, until the legs around it have been measured.
+    Parameters
+    ----------
+    corner : Corner
+        The waypoint and the legs that meet there.
+    ship : ShipProfile or None
+        Gives radius, reach and speed in the turn where the waypoint gives none.
+
+    Returns
+    -------
+    PlannedTurn
+        Whether it fits between its neighbours is not known here; ``fits`` says only that there is
+        an arc, until the legs around it have been measured.
     """
-    radius_m, radius_source = radius_of(corner.waypoint, ship)
     if corner.leg_in is None or corner.leg_out is None:
-        return _without_course(corner, radius_m, radius_source)
+        return _without_course(corner, ship)
     leg_in, leg_out = corner.leg_in, corner.leg_out
+    radius_m, radius_source = radius_of(corner.waypoint, ship)
     change_deg = float(signed_change_deg(leg_in.arrival_course_deg, leg_out.course_deg))
     arc, reason = _arc_or_reason(leg_in, leg_out, radius_m, change_deg)
     reach_m, reach_source, reach_reason = reach_of(ship, corner.approach_speed_kn)
-    setting = TurnSetting(
-        leg_in=leg_in,
-        leg_out=leg_out,
-        course_change_deg=change_deg,
-        arc=arc,
-        reason=reason,
-        reach_m=reach_m,
-        reach_reason=reach_reason,
+    wheel_overs = all_methods(
+        TurnSetting(
+            leg_in=leg_in,
+            leg_out=leg_out,
+            course_change_deg=change_deg,
+            arc=arc,
+            reason=reason,
+            reach_m=reach_m,
+            reach_reason=reach_reason,
+        )
     )
-    wheel_overs = all_methods(setting)
     planned = _planned(corner.waypoint, wheel_overs, leg_in)
-    ratio = 1.0 if ship is None or ship.turn_speed_ratio is None else ship.turn_speed_ratio
-    speed_kn = corner.approach_speed_kn
-    return PlannedTurn(
+    turn = PlannedTurn(
         index=corner.index,
         waypoint_index=corner.waypoint_index,
         waypoint_id=corner.waypoint.id,
@@ -77,22 +93,51 @@ def plan_turn(corner: Corner, ship: ShipProfile | None) -> PlannedTurn:
         radius_source=radius_source,
         arc=arc,
         reason=reason,
-        approach_speed_kn=speed_kn,
-        turn_speed_kn=None if speed_kn is None else speed_kn * ratio,
+        approach_speed_kn=corner.approach_speed_kn,
         reach_m=reach_m,
         reach_source=reach_source,
         wheel_overs=wheel_overs,
         planned=planned,
         wheel_over_line=_line(planned, leg_out, change_deg),
         fits=arc is not None,
-        missing_m=None,
+    )
+    return _at_speed(turn, ship)
+
+
+def _at_speed(turn: PlannedTurn, ship: ShipProfile | None) -> PlannedTurn:
+    """Return a turn with its speed, rate and duration, as far as the speed is known.
+
+    The speed through the water is the approach speed times the ship's ratio, held all round.
+    """
+    if turn.approach_speed_kn is None:
+        return turn
+    ratio = 1.0 if ship is None or ship.turn_speed_ratio is None else ship.turn_speed_ratio
+    speed_kn = turn.approach_speed_kn * ratio
+    if turn.arc is None:
+        return replace(turn, turn_speed_kn=speed_kn)
+    radius_nm = nm_from_m(turn.arc.radius_m)
+    sign = math.copysign(1.0, turn.arc.sweep_deg)
+    return replace(
+        turn,
+        turn_speed_kn=speed_kn,
+        rate_deg_per_min=sign * rate_of_turn_deg_per_min(speed_kn, radius_nm),
+        trade_rate_deg_per_min=sign * trade_rate_of_turn_deg_per_min(speed_kn, radius_nm),
+        duration_s=turn.arc.arc_m / m_per_s_from_kn(speed_kn),
     )
 
 
 def radius_of(
     waypoint: Waypoint, ship: ShipProfile | None
 ) -> tuple[float | None, RadiusSource | None]:
-    """Return the planned radius in metres and where it comes from: the waypoint, else the ship."""
+    """Return the planned radius in metres and where it comes from.
+
+    Parameters
+    ----------
+    waypoint : Waypoint
+        Its own radius counts first.
+    ship : ShipProfile or None
+        Her radius counts where the waypoint gives none.
+    """
     if waypoint.turn_radius_nm is not None:
         return m_from_nm(waypoint.turn_radius_nm), "waypoint"
     if ship is not None and ship.turn_radius_nm is not None:
@@ -163,11 +208,10 @@ def _line(planned: PlannedWheelOver, leg_out: LegLine, change_deg: float) -> Whe
         return None
 
 
-def _without_course(
-    corner: Corner, radius_m: float | None, radius_source: RadiusSource | None
-) -> PlannedTurn:
+def _without_course(corner: Corner, ship: ShipProfile | None) -> PlannedTurn:
     """Return the turn at the end of a leg of no length: nothing is computed through it."""
     reason = "a leg beside this waypoint has no length, and so no course"
+    radius_m, radius_source = radius_of(corner.waypoint, ship)
     choice = corner.waypoint.wheel_over
     chosen = None if choice is None else choice.method
     return PlannedTurn(
@@ -176,23 +220,16 @@ def _without_course(
         waypoint_id=corner.waypoint.id,
         course_in_deg=None if corner.leg_in is None else corner.leg_in.arrival_course_deg,
         course_out_deg=None if corner.leg_out is None else corner.leg_out.course_deg,
-        course_change_deg=None,
         radius_m=radius_m,
         radius_source=radius_source,
-        arc=None,
         reason=reason,
         approach_speed_kn=corner.approach_speed_kn,
-        turn_speed_kn=None,
-        reach_m=None,
-        reach_source=None,
         wheel_overs=tuple(NotApplicable(method=m, reason=reason) for m in get_args(Method)),
         planned=PlannedWheelOver(
-            method=chosen or DEFAULT_METHOD,
+            method="own" if choice is not None and chosen is None else chosen or DEFAULT_METHOD,
             source="default" if choice is None else "waypoint",
             distance_m=None,
             position=None,
         ),
-        wheel_over_line=None,
         fits=False,
-        missing_m=None,
     )

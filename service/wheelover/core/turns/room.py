@@ -43,7 +43,15 @@ def _shortage_m(needed_m: float, length_m: float) -> float | None:
 def leg_room(
     length_m: float, turn_before: PlannedTurn | None, turn_after: PlannedTurn | None
 ) -> LegRoom:
-    """Return what the turns at the start and the end of a leg take of it."""
+    """Return what the turns at the start and the end of a leg take of it.
+
+    Parameters
+    ----------
+    length_m : float
+        Length of the leg from waypoint to waypoint.
+    turn_before, turn_after : PlannedTurn or None
+        The turns at its start and end, None where the track begins or ends.
+    """
     out_m = in_m = helm_m = 0.0
     unknown = None
     if turn_before is not None and turn_before.arc is not None:
@@ -64,7 +72,15 @@ def leg_room(
 
 
 def with_room(turn: PlannedTurn, before: LegRoom | None, after: LegRoom | None) -> PlannedTurn:
-    """Return a turn that knows whether the legs on both sides leave room for it."""
+    """Return a turn that knows whether the legs on both sides leave room for it.
+
+    Parameters
+    ----------
+    turn : PlannedTurn
+        The turn as computed by itself.
+    before, after : LegRoom or None
+        The room on the legs that lead to it and away from it.
+    """
     shortages = [
         room.missing_m
         for room in (before, after)

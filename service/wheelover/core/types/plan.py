@@ -129,27 +129,34 @@ class WheelOverLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedTurn:
-    """One alteration of course. Without an ``arc`` the ``reason`` says why there is none."""
+    """One alteration of course. Without an ``arc`` the ``reason`` says why there is none.
+
+    Rates are positive to starboard: ``rate_deg_per_min`` holds the radius at the speed in the
+    turn, ``trade_rate_deg_per_min`` is what the bridge rule V / R says.
+    """
 
     index: int
     waypoint_index: int
     waypoint_id: str
     course_in_deg: float | None
     course_out_deg: float | None
-    course_change_deg: float | None
     radius_m: float | None
     radius_source: Literal["waypoint", "ship"] | None
-    arc: Arc | None
-    reason: str | None
     approach_speed_kn: float | None
-    turn_speed_kn: float | None
-    reach_m: float | None
-    reach_source: Literal["ship", "default"] | None
     wheel_overs: tuple[WheelOver | NotApplicable, ...]
     planned: PlannedWheelOver
-    wheel_over_line: WheelOverLine | None
     fits: bool
-    missing_m: float | None
+    course_change_deg: float | None = None
+    arc: Arc | None = None
+    reason: str | None = None
+    turn_speed_kn: float | None = None
+    rate_deg_per_min: float | None = None
+    trade_rate_deg_per_min: float | None = None
+    duration_s: float | None = None
+    reach_m: float | None = None
+    reach_source: Literal["ship", "default"] | None = None
+    wheel_over_line: WheelOverLine | None = None
+    missing_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
