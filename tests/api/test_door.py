@@ -31,6 +31,14 @@ def test_every_answer_carries_the_headers(client: Client, path: str) -> None:
         assert headers[name] == value
 
 
+def test_answers_are_compressed_for_who_asks_for_it(client: Client) -> None:
+    packed = client.get("/static/js/main.js", headers={"accept-encoding": "gzip"})
+    plain = client.get("/static/js/main.js", headers={"accept-encoding": "identity"})
+    assert packed.headers["content-encoding"] == "gzip"
+    assert "content-encoding" not in plain.headers
+    assert packed.content == plain.content
+
+
 def test_nothing_and_no_such_method(client: Client) -> None:
     assert client.get("/api/v1/nowhere").status_code == 404
     assert client.get("/static/../pyproject.toml").status_code == 404

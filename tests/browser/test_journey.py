@@ -154,6 +154,10 @@ def test_the_demonstration(watched: Watched, server: str) -> None:
     assert not re.search(r"\b(safe|safely|unsafe|all clear|passed|OK)\b", text, re.I)
     assert not re.search(r"\b360\b", text)
     assert _value(page, "turn-row-0", "NM") == 1.0
+    sent = page.evaluate(
+        "performance.getEntriesByType('resource').reduce((all, one) => all + one.transferSize, 0)"
+    )
+    assert 0 < sent < 400_000
     watched.assert_quiet()
 
 
