@@ -265,6 +265,14 @@ def test_an_own_wheel_over_too_late_for_the_arc(
     assert found == ([] if grade is None else [grade])
 
 
+def test_without_a_reach_an_own_wheel_over_is_not_checked(client: Client) -> None:
+    body = zoo.request()
+    del body["ship"]
+    body["route"]["waypoints"][1]["wheel_over"] = {"distance_nm": 0.9}
+    rows = client.plan(body).json()["checks"]["rows"]
+    assert [row["result"] for row in rows if row["check"] == "turn_wheel_over"] == ["not_checked"]
+
+
 def test_slashes_in_ids_lose_no_finding(client: Client) -> None:
     body = zoo.request()
     for waypoint, name in zip(body["route"]["waypoints"], ("S", "A", "A/B"), strict=True):

@@ -18,7 +18,7 @@ from wheelover.core.types.route import LineKind, Position
 
 _FOOT_STEPS = 40
 _FOOT_TOLERANCE_M = 1e-7
-_FOOT_GOOD_ENOUGH_M = 1.0
+_FOOT_GOOD_ENOUGH_M = 1e-3
 
 
 def leg_line(line: LineKind, start: Position, end: Position) -> LegLine | None:

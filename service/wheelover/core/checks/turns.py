@@ -165,7 +165,10 @@ def _wheel_over(turn: PlannedTurn) -> Verdict:
         if turn.arc is None:
             return Verdict(check="turn_wheel_over", subject=subject, not_checked=turn.reason)
         late = _late(turn, turn.planned.distance_m)
-        return Verdict(check="turn_wheel_over", subject=subject, findings=late)
+        unknown = None
+        if turn.reach_m is None:
+            unknown = "the ship's reach is not known, so whether the helm comes in time is not"
+        return Verdict(check="turn_wheel_over", subject=subject, findings=late, not_checked=unknown)
     rows = [row for row in turn.wheel_overs if row.method == turn.planned.method]
     reason = rows[0].reason if rows and isinstance(rows[0], NotApplicable) else turn.reason
     reason = reason or "the inbound leg run back by this distance would pass a pole"
@@ -191,7 +194,8 @@ def _late(turn: PlannedTurn, distance_m: float) -> tuple[Finding, ...]:
     past_arc = distance_m < turn.arc.tangent_in_m
     message = (
         f"The {turn_name(turn)} has its planned wheel-over {nm_from_m(distance_m):.3f} NM before "
-        f"the waypoint; the planned arc with the ship's reach needs {nm_from_m(needed_m):.3f} NM. "
+        f"the waypoint; the planned arc{'' if turn.reach_m is None else ' and her reach'} takes "
+        f"{nm_from_m(needed_m):.3f} NM. "
         + ("The arc has begun by then. " if past_arc else "")
         + "She would end outside the new track."
     )

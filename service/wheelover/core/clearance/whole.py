@@ -63,8 +63,9 @@ def clear(
         _clearance(pieces[number], passings[number], row, hazards, plan_limit_m)
         for number, row in _nearest_of_all(passings, hazards.count)
     ]
+    whole = all(one is not None for one in measured)
     listed = [
-        _held_to_worst(row, worst.get(row.hazard_index))
+        _held_to_worst(row if whole else _not_met(row), worst.get(row.hazard_index))
         for row in rows
         if row.hazard_index in worst or row.distance_m <= _listing_m(row, hazards)
     ]
@@ -87,6 +88,11 @@ def _worst_of_each(infringements: tuple[Infringement, ...]) -> dict[int, Infring
         if known is None or one.clearance_m - one.limit_m < known.clearance_m - known.limit_m:
             worst[one.hazard_index] = one
     return worst
+
+
+def _not_met(row: Clearance) -> Clearance:
+    """Return a row that is not said to be met: a piece that was not measured may be nearer."""
+    return replace(row, met=None if row.met else row.met)
 
 
 def _held_to_worst(row: Clearance, worst: Infringement | None) -> Clearance:
