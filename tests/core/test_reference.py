@@ -14,7 +14,7 @@ from wheelover.core.clearance.whole import clear
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.track import lay_track
-from wheelover.core.types.plan import Arc
+from wheelover.core.types.track import Arc
 from wheelover.core.units import NM_M
 
 LENGTH_M = 2e-6

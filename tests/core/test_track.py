@@ -11,8 +11,8 @@ from tests import zoo
 from wheelover.core.errors import InvalidRoute
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.track import lay_track
-from wheelover.core.types.plan import NotApplicable, WheelOver
 from wheelover.core.types.route import Route, Waypoint, WheelOverChoice
+from wheelover.core.types.track import NotApplicable, WheelOver
 from wheelover.core.units import NM_M
 
 BEND = [(47.0, -30.0), (47.3, -30.0), (47.3, -29.5)]

@@ -16,7 +16,7 @@ from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.ellipsoid import A_M, E2, FLATTENING, normal_radius_m
 from wheelover.core.legs import leg_line
 from wheelover.core.track import lay_track
-from wheelover.core.turns.arc import solve_arc
+from wheelover.core.turns.solve_arc import solve_arc
 from wheelover.core.types.route import Position
 from wheelover.core.units import (
     EXACT_ROT_FACTOR,

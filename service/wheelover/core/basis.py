@@ -4,9 +4,10 @@ import numpy as np
 
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.plan import BasisRow, PlannedTurn
+from wheelover.core.types.plan import BasisRow
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.track import PlannedTurn
 
 
 def basis_rows(

@@ -13,8 +13,8 @@ from wheelover.core.arrays import Floats, as_floats, require_finite
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.angles import signed_change_deg, sin_cos_deg
-from wheelover.core.types.plan import LegLine
 from wheelover.core.types.route import LineKind, Position
+from wheelover.core.types.track import LegLine
 
 _FOOT_STEPS = 40
 _FOOT_TOLERANCE_M = 1e-7

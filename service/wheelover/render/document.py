@@ -8,15 +8,12 @@ from wheelover.core.types.plan import (
     CheckRow,
     Clearance,
     Finding,
-    NotApplicable,
     Piece,
     PieceLeast,
     Plan,
-    PlannedLeg,
-    PlannedTurn,
     Subject,
-    WheelOver,
 )
+from wheelover.core.types.track import NotApplicable, PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.rounding import (

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from wheelover.core.types.chart import Chart
-from wheelover.core.types.plan import Plan, PlannedLeg, PlannedTurn, WheelOver
+from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Position, Waypoint
+from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.lines import Geometry, along_arc, along_leg, between, point

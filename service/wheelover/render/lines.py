@@ -12,8 +12,8 @@ import numpy as np
 from wheelover.core.arrays import Floats
 from wheelover.core.legs import points_along
 from wheelover.core.turns.arc import points_on_arc
-from wheelover.core.types.plan import Arc, LegLine
 from wheelover.core.types.route import Position
+from wheelover.core.types.track import Arc, LegLine
 from wheelover.core.units import NM_M
 from wheelover.render.rounding import DEGREES
 

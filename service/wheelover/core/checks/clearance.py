@@ -12,14 +12,8 @@ from wheelover.core.checks.workings import (
     turn_name,
     turn_subject,
 )
-from wheelover.core.types.plan import (
-    Finding,
-    Infringement,
-    LimitSource,
-    Piece,
-    PlannedTurn,
-    Subject,
-)
+from wheelover.core.types.plan import Finding, Infringement, LimitSource, Piece, Subject
+from wheelover.core.types.track import PlannedTurn
 
 _LISTED = 3
 _WINDS = "it curves too sharply beside the pole for its nearest points to be found"

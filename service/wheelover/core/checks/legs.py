@@ -4,8 +4,9 @@ import math
 
 from wheelover.core.checks.workings import Verdict, Workings, leg_name, leg_subject
 from wheelover.core.turns.room import LegRoom
-from wheelover.core.types.plan import Finding, PlannedLeg
+from wheelover.core.types.plan import Finding
 from wheelover.core.types.route import Waypoint
+from wheelover.core.types.track import PlannedLeg
 from wheelover.core.units import m_from_nm, nm_from_m
 
 SHORT_LEG_M = 1.0

@@ -3,11 +3,12 @@
 import math
 
 from wheelover.core.checks.workings import Verdict, Workings, leg_name, turn_name, turn_subject
-from wheelover.core.turns.arc import MOST_CHANGE_DEG
 from wheelover.core.turns.room import LegRoom
+from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
 from wheelover.core.types.circumstances import Conditions
-from wheelover.core.types.plan import Finding, Grade, NotApplicable, PlannedLeg, PlannedTurn
+from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.track import NotApplicable, PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 
 SPLIT_CHANGE_DEG = 120.0

@@ -5,16 +5,10 @@ from dataclasses import dataclass
 from wheelover.core.track import Track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.plan import (
-    Clearances,
-    Finding,
-    PlannedLeg,
-    PlannedTurn,
-    Result,
-    Subject,
-)
+from wheelover.core.types.plan import Clearances, Finding, Result, Subject
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,8 @@ from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.turns.arc import points_on_arc
 from wheelover.core.types.chart import PointHazards
-from wheelover.core.types.plan import Arc, Whereabouts
+from wheelover.core.types.plan import Whereabouts
+from wheelover.core.types.track import Arc
 
 
 def passing_arc(arc: Arc, hazards: PointHazards, index: SearchIndex) -> Passing:

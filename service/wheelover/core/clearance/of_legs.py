@@ -13,7 +13,8 @@ from wheelover.core.clearance.passing import (
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.legs import feet_on_leg, points_along
 from wheelover.core.types.chart import PointHazards
-from wheelover.core.types.plan import LegLine, Whereabouts
+from wheelover.core.types.plan import Whereabouts
+from wheelover.core.types.track import LegLine
 from wheelover.core.units import NM_M
 
 _STRETCH_M = 10.0 * NM_M

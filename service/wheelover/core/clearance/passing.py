@@ -9,7 +9,8 @@ from scipy.spatial import cKDTree
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.types.chart import PointHazards
-from wheelover.core.types.plan import Arc, LegLine, Piece, Whereabouts
+from wheelover.core.types.plan import Piece, Whereabouts
+from wheelover.core.types.track import Arc, LegLine
 from wheelover.core.units import NM_M
 
 LEAST_SEARCH_M = 2.0 * NM_M

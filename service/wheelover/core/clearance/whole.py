@@ -6,10 +6,17 @@ the cases and too strict in the rest. Every piece is looked at, every distance i
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
+from wheelover.core.clearance.limits import (
+    held_to_worst,
+    infringements_of,
+    keeps_limit,
+    limit_on_piece,
+    not_said_met,
+    worst_of_each,
+)
 from wheelover.core.clearance.of_arcs import passing_arc
 from wheelover.core.clearance.of_legs import passing_leg
 from wheelover.core.clearance.passing import (
@@ -27,7 +34,6 @@ from wheelover.core.types.plan import (
     Clearance,
     Clearances,
     Infringement,
-    LimitSource,
     PieceLeast,
 )
 from wheelover.core.types.route import Position
@@ -57,15 +63,15 @@ def clear(
     index = search_index(pieces, hazards, plan_limit_m)
     measured = [_passing_or_none(piece, hazards, index) for piece in pieces]
     passings = [NO_PASSING if one is None else one for one in measured]
-    infringements = tuple(_infringements(pieces, passings, hazards, plan_limit_m))
-    worst = _worst_of_each(infringements)
+    infringements = tuple(infringements_of(pieces, passings, hazards, plan_limit_m))
+    worst = worst_of_each(infringements)
     rows = [
         _clearance(pieces[number], passings[number], row, hazards, plan_limit_m)
         for number, row in _nearest_of_all(passings, hazards.count)
     ]
     whole = all(one is not None for one in measured)
     listed = [
-        _held_to_worst(row if whole else _not_met(row), worst.get(row.hazard_index))
+        held_to_worst(row if whole else not_said_met(row), worst.get(row.hazard_index))
         for row in rows
         if row.hazard_index in worst or row.distance_m <= _listing_m(row, hazards)
     ]
@@ -78,65 +84,6 @@ def clear(
             piece.piece for piece, one in zip(pieces, measured, strict=True) if one is None
         ),
     )
-
-
-def _worst_of_each(infringements: tuple[Infringement, ...]) -> dict[int, Infringement]:
-    """Return for each danger inside a limit the piece on which it is worst."""
-    worst: dict[int, Infringement] = {}
-    for one in infringements:
-        known = worst.get(one.hazard_index)
-        if known is None or one.clearance_m - one.limit_m < known.clearance_m - known.limit_m:
-            worst[one.hazard_index] = one
-    return worst
-
-
-def _not_met(row: Clearance) -> Clearance:
-    """Return a row that is not said to be met: a piece that was not measured may be nearer."""
-    return replace(row, met=None if row.met else row.met)
-
-
-def _held_to_worst(row: Clearance, worst: Infringement | None) -> Clearance:
-    """Return a row that is not met if the danger is inside its limit on any piece at all.
-
-    The nearest piece may ask for less than another that lies farther off: the limit shown is then
-    the one that is not kept, and the row says on which piece.
-    """
-    if worst is None:
-        return row
-    return replace(
-        row,
-        limit_m=worst.limit_m,
-        limit_source=worst.limit_source,
-        limit_piece=worst.piece,
-        met=False,
-    )
-
-
-def limit_on_piece(
-    hazards: PointHazards, hazard_index: int, piece: TrackPiece, plan_limit_m: float | None
-) -> tuple[float | None, LimitSource | None]:
-    """Return the limit that counts: the danger's own, else the leg's, else the plan's.
-
-    In a turn the larger counts of what the two legs ask for, each by itself or by the plan.
-    """
-    own_m = float(hazards.min_clearance_m[hazard_index])
-    if not np.isnan(own_m):
-        return own_m, "hazard"
-    asked: list[tuple[float, LimitSource]] = []
-    for leg_m in piece.leg_limits_m:
-        if leg_m is not None:
-            asked.append((leg_m, "leg"))
-        elif plan_limit_m is not None:
-            asked.append((plan_limit_m, "plan"))
-    return max(asked, key=lambda one: one[0]) if asked else (None, None)
-
-
-def keeps_limit(clearance_m: float, limit_m: float) -> bool:
-    """Return whether a clearance is outside a limit.
-
-    On the limit is not outside it, and an undefined clearance is outside nothing.
-    """
-    return clearance_m > limit_m
 
 
 def _listing_m(row: Clearance, hazards: PointHazards) -> float:
@@ -213,30 +160,6 @@ def _clearance(
         limit_piece=None if limit_m is None else piece.piece,
         met=None if limit_m is None else keeps_limit(clearance_m, limit_m),
     )
-
-
-def _infringements(
-    pieces: tuple[TrackPiece, ...],
-    passings: list[Passing],
-    hazards: PointHazards,
-    plan_limit_m: float | None,
-) -> Iterator[Infringement]:
-    """Yield every danger and piece where the limit that counts there is not kept."""
-    for piece, passing in zip(pieces, passings, strict=True):
-        clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
-        for row in np.argsort(passing.hazard, kind="stable"):
-            hazard = int(passing.hazard[row])
-            limit_m, source = limit_on_piece(hazards, hazard, piece, plan_limit_m)
-            if limit_m is None or source is None:
-                continue
-            if not keeps_limit(float(clearance_m[row]), limit_m):
-                yield Infringement(
-                    hazard_index=hazard,
-                    piece=piece.piece,
-                    clearance_m=float(clearance_m[row]),
-                    limit_m=limit_m,
-                    limit_source=source,
-                )
 
 
 def _least(

@@ -4,8 +4,8 @@ from collections.abc import Callable
 
 from wheelover.core.turns.geometric import geometric
 from wheelover.core.turns.setting import TurnSetting
-from wheelover.core.types.plan import NotApplicable, WheelOver
 from wheelover.core.types.route import Method
+from wheelover.core.types.track import NotApplicable, WheelOver
 
 WheelOverMethod = Callable[[TurnSetting], WheelOver | NotApplicable]
 

@@ -3,7 +3,7 @@
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.turns.arc import before_waypoint
 from wheelover.core.turns.setting import TurnSetting
-from wheelover.core.types.plan import NotApplicable, WheelOver
+from wheelover.core.types.track import NotApplicable, WheelOver
 
 
 def geometric(setting: TurnSetting) -> WheelOver | NotApplicable:

@@ -6,11 +6,14 @@ from typing import Literal, get_args
 
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.angles import signed_change_deg
-from wheelover.core.turns.arc import MOST_CHANGE_DEG, before_waypoint, solve_arc
+from wheelover.core.turns.arc import before_waypoint
 from wheelover.core.turns.compare import all_methods
 from wheelover.core.turns.setting import TurnSetting, reach_of
+from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG, solve_arc
 from wheelover.core.turns.wheel_over_line import wheel_over_line
-from wheelover.core.types.plan import (
+from wheelover.core.types.route import Method, Waypoint
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.track import (
     Arc,
     LegLine,
     NotApplicable,
@@ -19,8 +22,6 @@ from wheelover.core.types.plan import (
     WheelOver,
     WheelOverLine,
 )
-from wheelover.core.types.route import Method, Waypoint
-from wheelover.core.types.ship import ShipProfile
 from wheelover.core.units import (
     m_from_nm,
     m_per_s_from_kn,

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from wheelover.core.types.plan import PlannedTurn
+from wheelover.core.types.track import PlannedTurn
 
 LEAST_SPARE_M = 1.0
 """Turns that meet within a metre leave no leg to steady on."""

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from wheelover.core.types.plan import Arc, LegLine
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.track import Arc, LegLine
 from wheelover.core.units import m_per_s_from_kn
 
 ReachSource = Literal["ship", "default"]

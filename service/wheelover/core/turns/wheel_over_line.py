@@ -8,8 +8,8 @@ import math
 
 from wheelover.core.geo import geodesic
 from wheelover.core.legs import feet_on_leg
-from wheelover.core.types.plan import LegLine, WheelOverLine
 from wheelover.core.types.route import Position
+from wheelover.core.types.track import LegLine, WheelOverLine
 from wheelover.core.units import NM_M
 
 _HALF_LENGTH_M = 0.25 * NM_M

@@ -1,0 +1,157 @@
+"""Separated text as a table: which line and text every row has, and which columns there are."""
+
+import csv
+import io
+import re
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from wheelover.core.errors import Fault, UnknownFormat, UnreadableFile
+
+MOST_ROWS = 5000
+MOST_COLUMNS = 64
+
+LATITUDES = ("latitude", "lat", "lat_deg")
+LONGITUDES = ("longitude", "lon", "lon_deg")
+LEG_NUMBERS = ("speed_kn", "xtd_port_nm", "xtd_starboard_nm", "min_clearance_m")
+KNOWN = {*LATITUDES, *LONGITUDES, *LEG_NUMBERS, "id", "name", "line", "turn_radius_nm"}
+"""The columns of a route file that are read."""
+
+_PARTS_OF_POSITIONS = {
+    *("n", "s", "e", "w", "ns", "ew", "hem", "hemi", "hemisphere", "dir", "sign"),
+    *("min", "mins", "minute", "minutes", "sec", "secs", "second", "seconds"),
+}
+SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
+
+Row: TypeAlias = tuple[int, str, tuple[str, ...]]
+"""First line of a row in the file, its text, and its cells."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """The header and the rows of a file, each with the line it starts on and its text.
+
+    ``cut_short`` says that the file ends inside its last row.
+    """
+
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+    separator: str
+    cut_short: bool
+
+    def cell(self, cells: tuple[str, ...], *names: str) -> str:
+        """Return the first of the named columns of a row, empty when there is none."""
+        for name in names:
+            if name in self.columns:
+                index = self.columns.index(name)
+                return cells[index].strip() if index < len(cells) else ""
+        return ""
+
+
+def _text(body: bytes) -> str:
+    """Return the text of a file, which must be UTF-8."""
+    try:
+        text = body.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = body[: error.start].count(b"\n") + 1
+        fault = Fault(line=line, message="this byte is not UTF-8 text")
+        message = f"Not a text file: line {line} is not UTF-8"
+        raise UnknownFormat(message, (fault,)) from error
+    if "\x00" in text:
+        raise UnknownFormat("Not a route file of text: it holds zero bytes")
+    return text
+
+
+def read_table(body: bytes) -> Table:
+    """Return the header and rows of a file.
+
+    Parameters
+    ----------
+    body : bytes
+        UTF-8 text, with or without a byte order mark.
+
+    Raises
+    ------
+    UnknownFormat
+        When it is no table at all.
+    UnreadableFile
+        When it is empty, or its header leaves open where the positions are.
+    """
+    text = _text(body)
+    first_line = next((line for line in text.splitlines() if line.strip()), None)
+    if first_line is None:
+        raise UnreadableFile("The file is empty.")
+    counts = {separator: first_line.count(separator) for separator in SEPARATORS}
+    separator = max(counts, key=lambda one: counts[one])
+    if counts[separator] == 0:
+        raise UnknownFormat(
+            f"Not a route file that is read here. It begins: {first_line[:80]!r}. Read are CSV "
+            "with a header line, and GeoJSON."
+        )
+    rows = _rows(text, separator)
+    if not rows:
+        raise UnreadableFile("The file holds separators only, and no header line.")
+    columns = tuple(cell.strip().lower() for cell in rows[0][2])
+    _refuse_header(columns, rows[0][0])
+    _refuse_parted_positions(columns, rows)
+    cut_short = not text.endswith(("\n", "\r")) and len(rows[-1][2]) < len(columns)
+    return Table(columns=columns, rows=rows[1:], separator=separator, cut_short=cut_short)
+
+
+def _rows(text: str, separator: str) -> tuple[Row, ...]:
+    """Return every row that is not blank, with its first line and its text."""
+    lines = io.StringIO(text, newline="").readlines()
+    reader = csv.reader(lines, delimiter=separator, strict=True)
+    rows: list[Row] = []
+    start = 1
+    while True:
+        try:
+            cells = next(reader, None)
+        except csv.Error as error:
+            fault = Fault(line=start, message=str(error))
+            raise UnreadableFile(f"Line {start} cannot be read: {error}", (fault,)) from error
+        if cells is None:
+            return tuple(rows)
+        raw = "".join(lines[start - 1 : reader.line_num]).rstrip("\r\n")
+        if any(cell.strip() for cell in cells):
+            rows.append((start, raw, tuple(cells)))
+        if len(rows) > MOST_ROWS + 1 or len(cells) > MOST_COLUMNS:
+            fault = Fault(line=start, message="too large")
+            raise UnreadableFile(
+                f"Line {start}: over the limit of {MOST_ROWS} rows or {MOST_COLUMNS} columns.",
+                (fault,),
+            )
+        start = reader.line_num + 1
+
+
+def _refuse_header(columns: tuple[str, ...], line: int) -> None:
+    """Refuse a header without a position, or with a column that could be either of two."""
+    for names, what in ((LATITUDES, "latitude"), (LONGITUDES, "longitude")):
+        found = [column for column in columns if column in names]
+        if len(found) != 1:
+            message = f"the header needs one column named {' or '.join(names)}; it has {len(found)}"
+            raise UnreadableFile(f"No {what}: {message}.", (Fault(line=line, message=message),))
+    doubled = {column for column in columns if column and columns.count(column) > 1}
+    if doubled:
+        message = f"columns named twice: {', '.join(sorted(doubled))}"
+        raise UnreadableFile(f"The header has {message}.", (Fault(line=line, message=message),))
+
+
+def _refuse_parted_positions(columns: tuple[str, ...], rows: tuple[Row, ...]) -> None:
+    """Refuse a table whose positions may be spread over several columns.
+
+    Reading the degrees and leaving minutes or hemisphere aside would give another place.
+    """
+    for index, column in enumerate(columns):
+        words = set(re.split(r"[^a-z]+", column)) - {""}
+        if column not in KNOWN and words & _PARTS_OF_POSITIONS:
+            message = f"column {column!r} looks like a part of a position"
+        elif not column and any(len(row[2]) > index and row[2][index].strip() for row in rows[1:]):
+            message = f"column {index + 1} holds values and has no name"
+        else:
+            continue
+        raise UnreadableFile(
+            f"{message[0].upper()}{message[1:]}. Write each latitude and each longitude whole, "
+            "in one column, and name every column.",
+            (Fault(line=rows[0][0], message=message),),
+        )
