@@ -64,9 +64,10 @@ def earth_centred_m(lat_deg: ArrayLike, lon_deg: ArrayLike) -> Floats:
     ndarray, shape (n, 3)
         Metres: through 0 N 0 E, through 0 N 90 E, through the north pole.
     """
-    phi = np.radians(np.atleast_1d(np.asarray(lat_deg, dtype=np.float64)))
+    lat = np.atleast_1d(np.asarray(lat_deg, dtype=np.float64))
+    phi = np.radians(lat)
     lam = np.radians(np.atleast_1d(np.asarray(lon_deg, dtype=np.float64)))
-    normal = A_M / np.sqrt(1.0 - E2 * np.sin(phi) ** 2)
+    normal = normal_radius_m(lat)
     return np.stack(
         [
             normal * np.cos(phi) * np.cos(lam),
