@@ -4,9 +4,13 @@ import argparse
 import socket
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from wheelover import __version__
 from wheelover.settings import LOOPBACK_HOSTS, SETTINGS, setting
+
+if TYPE_CHECKING:
+    from fastapi import FastAPI
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -36,8 +40,8 @@ def _parser() -> argparse.ArgumentParser:
 def serve(host: str, port: int, *, demonstration: bool) -> int:
     """Start the service and stay until it is stopped.
 
-    Returns 3 when the port is taken, and 2 without starting on any address but loopback: there
-    are no accounts yet, and whoever reaches the service may use it.
+    Returns 3 when the port is taken or the database must not be opened, and 2 without starting on
+    any address but loopback: there are no accounts yet, and whoever reaches the service may use it.
     """
     if host not in LOOPBACK_HOSTS:
         sys.stderr.write(
@@ -48,9 +52,16 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     import uvicorn  # noqa: PLC0415  --help and --version need not wait for it
 
     from wheelover.api import create_app  # noqa: PLC0415
+    from wheelover.core.errors import WheeloverError  # noqa: PLC0415
 
+    try:
+        app = create_app(setting("database"))
+        place = f"plans/{_demonstration(app)}" if demonstration else ""
+    except WheeloverError as error:
+        sys.stderr.write(f"wheelover does not start: {error}\n")
+        return 3
     config = uvicorn.Config(
-        create_app(),
+        app,
         host=host,
         port=port,
         log_level="warning",
@@ -67,12 +78,19 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
         )
         return 3
     shown = f"[{host}]" if ":" in host else host
-    place = "#/demonstration" if demonstration else ""
     sys.stdout.write(f"wheelover {__version__}. Open http://{shown}:{port}/{place}\n")
     sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
     sys.stdout.flush()
     uvicorn.Server(config).run(sockets=[listening])
     return 0
+
+
+def _demonstration(app: "FastAPI") -> str:
+    """Keep the demonstration as a plan and return its id."""
+    from wheelover.api.deps import now_utc  # noqa: PLC0415
+    from wheelover.usecases.demonstration import keep_demonstration  # noqa: PLC0415
+
+    return keep_demonstration(app.state.store, app.state.folders.samples, now_utc())
 
 
 def _listen(host: str, port: int) -> socket.socket:

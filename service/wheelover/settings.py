@@ -23,6 +23,11 @@ SETTINGS: dict[str, Setting] = {
         help="Address to listen on. Only loopback is allowed while there are no accounts.",
     ),
     "port": Setting(variable="WHEELOVER_PORT", default="8765", help="Port to listen on."),
+    "database": Setting(
+        variable="WHEELOVER_DATABASE",
+        default=f"sqlite:///{_REPO / 'var' / 'wheelover.sqlite3'}",
+        help="Where plans, ships and hazard sets are kept: sqlite:/// and a file on a local disk.",
+    ),
     "web": Setting(
         variable="WHEELOVER_WEB",
         default=str(_REPO / "web"),

@@ -8,6 +8,7 @@ from tests.api.conftest import Client, send
 from wheelover.api import create_app
 from wheelover.api.guard import SECURITY_HEADERS
 from wheelover.cli import main
+from wheelover.store import StoreRefused
 
 
 def test_alive(client: Client) -> None:
@@ -141,9 +142,21 @@ def test_read_wants_its_field(client: Client) -> None:
 
 def test_openapi_names_every_place_and_resolves(client: Client) -> None:
     description = client.get("/api/v1/openapi.json").json()
-    assert {"/healthz", "/api/v1/plan", "/api/v1/routes/read", "/api/v1/demonstration"} == set(
-        description["paths"]
-    )
+    contract = {
+        "/healthz",
+        "/readyz",
+        "/api/v1/plan",
+        "/api/v1/routes/read",
+        "/api/v1/ships",
+        "/api/v1/ships/{item_id}",
+        "/api/v1/hazard-sets",
+        "/api/v1/hazard-sets/{item_id}",
+        "/api/v1/plans",
+        "/api/v1/plans/{plan_id}",
+        "/api/v1/plans/{plan_id}/revisions",
+        "/api/v1/plans/{plan_id}/revisions/{number}",
+    }
+    assert contract <= set(description["paths"])
     models = description["components"]["schemas"]
     for reference in _references(description):
         assert reference.removeprefix("#/components/schemas/") in models
@@ -171,9 +184,12 @@ def test_a_fault_of_ours_tells_nothing_of_the_house(monkeypatch: pytest.MonkeyPa
     assert "secret" not in answer.text
 
 
-def test_a_database_is_not_taken_in_silence() -> None:
-    with pytest.raises(ValueError, match="stores nothing"):
-        create_app("sqlite:///plans.db")
+@pytest.mark.parametrize(
+    "url", ["postgresql://127.0.0.1/x", "sqlite://", "nonsense", "sqlite:////proc/none/x.sqlite3"]
+)
+def test_a_database_that_cannot_be_used_is_not_taken_in_silence(url: str) -> None:
+    with pytest.raises(StoreRefused):
+        create_app(url)
 
 
 def test_a_port_in_use_is_said_and_no_address_is_printed(

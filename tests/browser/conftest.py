@@ -26,13 +26,18 @@ _FLAGS = [
 
 
 @pytest.fixture(scope="session")
-def server() -> Iterator[str]:
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Start the service as a user does and return its address."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "wheelover", "serve", "--port", str(port)]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT) as process:
+    command = [sys.executable, "-m", "wheelover", "serve", "--demonstration"]
+    command += ["--port", str(port)]
+    scratch = tmp_path_factory.mktemp("store") / "browser.sqlite3"
+    environment = {**os.environ, "WHEELOVER_DATABASE": f"sqlite:///{scratch}"}
+    with subprocess.Popen(
+        command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+    ) as process:
         address = f"http://127.0.0.1:{port}"
         try:
             _wait(address, process)

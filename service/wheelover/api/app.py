@@ -1,5 +1,10 @@
 """The application: routers, door and problem documents put together."""
 
+import atexit
+import shutil
+import tempfile
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from importlib.resources import as_file, files
 from pathlib import Path
 
@@ -12,8 +17,30 @@ from wheelover.api import problems
 from wheelover.api.deps import Folders
 from wheelover.api.guard import Guard
 from wheelover.api.openapi import describe
-from wheelover.api.routers import health, page, plan, routes
+from wheelover.api.routers import (
+    health,
+    library,
+    page,
+    plan,
+    plans,
+    positions,
+    revisions,
+    routes,
+)
 from wheelover.settings import LOOPBACK_HOSTS, setting
+from wheelover.store import open_store
+
+ROUTERS = (
+    health.router,
+    plan.router,
+    routes.router,
+    positions.router,
+    library.ships,
+    library.hazard_sets,
+    plans.router,
+    revisions.router,
+    page.router,
+)
 
 
 def create_app(database_url: str | None = None) -> FastAPI:
@@ -22,15 +49,15 @@ def create_app(database_url: str | None = None) -> FastAPI:
     Parameters
     ----------
     database_url : str or None
-        Where plans are kept. This version keeps nothing, so only None is taken.
+        Where plans are kept: ``sqlite:///`` and a file. None keeps them in a scratch place that
+        is gone with the process.
 
     Raises
     ------
-    ValueError
-        For a database: taking one and storing nothing in it would look like keeping plans.
+    StoreRefused
+        For a database that this version must not open.
     """
-    if database_url is not None:
-        raise ValueError("this version stores nothing; leave database_url out")
+    store = open_store(database_url or _scratch_url())
     app = FastAPI(
         title="wheelover",
         version=__version__,
@@ -38,13 +65,13 @@ def create_app(database_url: str | None = None) -> FastAPI:
         openapi_url="/api/v1/openapi.json",
         docs_url=None,
         redoc_url=None,
+        lifespan=_closing,
     )
+    app.state.store = store
     folders = Folders(web=Path(setting("web")), samples=Path(setting("samples")))
     app.state.folders = folders
-    app.include_router(health.router)
-    app.include_router(plan.router)
-    app.include_router(routes.router)
-    app.include_router(page.router)
+    for router in ROUTERS:
+        app.include_router(router)
     app.mount("/static", StaticFiles(directory=folders.web), name="static")
     app.mount("/vendor/leaflet", StaticFiles(directory=leaflet_folder()), name="leaflet")
     problems.install(app)
@@ -53,6 +80,20 @@ def create_app(database_url: str | None = None) -> FastAPI:
     app.add_middleware(Guard, hosts=LOOPBACK_HOSTS)
     describe(app)
     return app
+
+
+@asynccontextmanager
+async def _closing(app: FastAPI) -> AsyncIterator[None]:
+    """Close the store when the service stops."""
+    yield
+    app.state.store.close()
+
+
+def _scratch_url() -> str:
+    """Return the URL of a store in a folder that is removed when the process ends."""
+    folder = Path(tempfile.mkdtemp(prefix="wheelover-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return f"sqlite:///{folder / 'scratch.sqlite3'}"
 
 
 def leaflet_folder() -> Path:

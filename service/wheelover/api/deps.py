@@ -1,7 +1,18 @@
-"""What the routers are given: the folders of the page and of the samples."""
+"""What the routers are given: the store, the clock, tags and places in a list."""
 
+import re
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import Annotated
+
+from fastapi import Depends, Query, Request
+
+from wheelover.api.problems import DoorError
+from wheelover.core.errors import Fault, InvalidInput
+from wheelover.store import Store
+
+_TAG = re.compile(r'(?:W/)?"[^"]*"')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -10,3 +21,86 @@ class Folders:
 
     web: Path
     samples: Path
+
+
+def store_of(request: Request) -> Store:
+    """Return the store the application was made with."""
+    store = request.app.state.store
+    if not isinstance(store, Store):
+        raise TypeError("the application was made without its store")
+    return store
+
+
+def now_utc() -> str:
+    """Return the time as it is stored: RFC 3339, UTC, whole milliseconds."""
+    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def tags_if_given(request: Request) -> tuple[str, ...] | None:
+    """Return the tags of If-Match, None without one.
+
+    Raises
+    ------
+    DoorError
+        With 422 for a header that holds none: a condition that nobody can read is no condition.
+    """
+    header = request.headers.get("if-match")
+    if header is None:
+        return None
+    if header.strip() == "*":
+        return ("*",)
+    tags = tuple(_TAG.findall(header))
+    if not tags:
+        raise DoorError(422, "invalid-if-match", "If-Match needs the ETag last read, in quotes.")
+    return tags
+
+
+def tags_needed(request: Request) -> tuple[str, ...]:
+    """Return the tags of If-Match.
+
+    Raises
+    ------
+    DoorError
+        With 428 without one: a change must say what it is a change of.
+    """
+    tags = tags_if_given(request)
+    if tags is None:
+        raise DoorError(
+            428, "if-match-missing", "Send If-Match with the ETag last read, so that nobody's "
+            "change is lost."
+        )  # fmt: skip
+    return tags
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paging:
+    """Which part of a list is asked for. ``before`` is where the last page ended."""
+
+    limit: int
+    before: int | None
+
+
+def paging(
+    limit: Annotated[int, Query(ge=1, le=500, description="Most items in the answer")] = 50,
+    cursor: Annotated[str | None, Query(description="next_cursor of the page before")] = None,
+) -> Paging:
+    """Return which part of a list is asked for.
+
+    Raises
+    ------
+    InvalidInput
+        For a cursor that is not one of ours.
+    """
+    if cursor is None:
+        return Paging(limit=limit, before=None)
+    if not re.fullmatch(r"[0-9]{1,15}", cursor, re.ASCII):
+        message = "cursor must be the next_cursor of the page before"
+        raise InvalidInput(message, (Fault(pointer="/cursor", message=message),))
+    return Paging(limit=limit, before=int(cursor))
+
+
+StoreGiven = Annotated[Store, Depends(store_of)]
+Now = Annotated[str, Depends(now_utc)]
+TagsIfGiven = Annotated[tuple[str, ...] | None, Depends(tags_if_given)]
+TagsNeeded = Annotated[tuple[str, ...], Depends(tags_needed)]
+Page = Annotated[Paging, Depends(paging)]

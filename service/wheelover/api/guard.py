@@ -14,10 +14,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from wheelover.api.problems import problem
 
 MB = 1024 * 1024
-BODY_LIMITS: dict[str, int] = {
-    "/api/v1/plan": 20 * MB,
-    "/api/v1/routes/read": 20 * MB,
-}
+LARGE_BODIES = ("/api/v1/plan", "/api/v1/routes/read", "/api/v1/hazard-sets", "/api/v1/plans")
+LARGE_BODY_LIMIT = 20 * MB
 DEFAULT_BODY_LIMIT = 1 * MB
 
 HEADER = "x-wheelover"
@@ -57,7 +55,7 @@ class Guard:
         if refusal is not None:
             await problem(*refusal)(scope, receive, with_headers)
             return
-        limit = BODY_LIMITS.get(scope["path"], DEFAULT_BODY_LIMIT)
+        limit = body_limit(scope["path"])
         await self._limited(scope, receive, with_headers, limit)
 
     def _refusal(self, scope: Scope) -> tuple[int, str, str] | None:
@@ -73,7 +71,7 @@ class Guard:
         if scope["method"] not in _SAFE_METHODS and headers.get(HEADER) != "1":
             return 403, "header-missing", "Send the header X-Wheelover: 1 with this request."
         declared = headers.get("content-length")
-        limit = BODY_LIMITS.get(scope["path"], DEFAULT_BODY_LIMIT)
+        limit = body_limit(scope["path"])
         if declared is not None and declared.isdigit() and int(declared) > limit:
             return 413, "too-large", _too_large(limit)
         return None
@@ -102,6 +100,12 @@ class Guard:
             if started:
                 raise
             await problem(413, "too-large", _too_large(limit))(scope, receive, send)
+
+
+def body_limit(path: str) -> int:
+    """Return how many bytes a place takes: many where dangers may stand in the body."""
+    large = any(path == place or path.startswith(f"{place}/") for place in LARGE_BODIES)
+    return LARGE_BODY_LIMIT if large else DEFAULT_BODY_LIMIT
 
 
 def _host_name(host: str) -> str | None:

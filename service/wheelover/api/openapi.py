@@ -6,15 +6,23 @@ from fastapi import FastAPI
 from pydantic import BaseModel
 
 from wheelover.api.problems import MEDIA_TYPE
+from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.plan_request import PlanRequest
+from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
+from wheelover.api.schemas.ship import ShipIn
 
 _REF = "#/components/schemas/{model}"
 _REASONS = {
     403: "The request comes from a foreign page, or lacks the header X-Wheelover: 1",
     404: "Nothing of that id is stored",
+    409: "The change cannot be made as things stand",
+    412: "It was changed since it was read: If-Match is not its present ETag",
     413: "The body is over the limit",
     415: "Another content type or file format than those read",
     422: "A value that no plan can be made from; `errors` names the members or lines",
+    428: "If-Match is missing: a change must say what it is a change of",
+    503: "The store cannot be reached; try again after Retry-After seconds",
+    507: "The disk is full; nothing was kept",
 }
 _PROBLEM: dict[str, Any] = {
     "type": "object",
@@ -71,9 +79,10 @@ def describe(app: FastAPI) -> None:
             return app.openapi_schema
         schema = plain()
         models = schema.setdefault("components", {}).setdefault("schemas", {})
-        request = PlanRequest.model_json_schema(ref_template=_REF)
-        models.update(request.pop("$defs", {}))
-        models["PlanRequest"] = request
+        for model in (PlanRequest, ShipIn, HazardSetIn, PositionTextIn, OffsetIn):
+            request = model.model_json_schema(ref_template=_REF)
+            models.update(request.pop("$defs", {}))
+            models[model.__name__] = request
         models["Problem"] = _PROBLEM
         return schema
 

@@ -10,14 +10,19 @@ from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 
 from wheelover.core.errors import (
+    Conflict,
+    Damaged,
     Fault,
     InvalidChart,
     InvalidConditions,
     InvalidInput,
     InvalidRoute,
     InvalidShip,
+    NoRoom,
     NotFound,
     OutOfDomain,
+    Stale,
+    Unavailable,
     UnknownFormat,
     UnreadableFile,
     WheeloverError,
@@ -37,7 +42,13 @@ _TABLE: tuple[tuple[type[WheeloverError], str, int], ...] = (
     (UnreadableFile, "unreadable-file", 422),
     (OutOfDomain, "out-of-domain", 422),
     (NotFound, "not-found", 404),
+    (Stale, "stale", 412),
+    (Conflict, "conflict", 409),
+    (NoRoom, "no-room", 507),
+    (Unavailable, "unavailable", 503),
+    (Damaged, "damaged-record", 500),
 )
+_RETRY = {"Retry-After": "2"}
 
 
 class DoorError(Exception):
@@ -119,7 +130,8 @@ def _ours(_request: Request, error: Exception) -> Response:
         raise error
     for kind_of, kind, status in _TABLE:
         if isinstance(error, kind_of):
-            return problem(status, kind, str(error), error.faults)
+            headers = _RETRY if status == 503 else None
+            return problem(status, kind, str(error), error.faults, headers)
     return _unexpected(_request, error)
 
 

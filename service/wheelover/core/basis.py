@@ -31,7 +31,8 @@ def basis_rows(
     ]
     if chart.loaded:
         count = float(chart.points.count + len(chart.not_computed))
-        rows.append(BasisRow(input="dangers", value=count, unit=None, source="set"))
+        note = "; ".join(chart.sources) or None
+        rows.append(BasisRow(input="dangers", value=count, unit=None, source="set", note=note))
     unstated = int(np.sum(~chart.points.uncertainty_given))
     if unstated:
         rows.append(

@@ -12,12 +12,17 @@
     |   +-- UnknownFormat     a file of a kind that is not read here
     +-- OutOfDomain           a computation asked for outside where its formula is known
     +-- NotFound              an id that stands for nothing stored
+    +-- Conflict              a change that cannot be made as things stand
+    |   +-- Stale             a change of something that was changed meanwhile
+    +-- Unavailable           a store that cannot be reached just now
+    |   +-- NoRoom            a disk that is full
+    +-- Damaged               a record that is not what its digest says
 
 A danger is a finding, a mistake is an error: a track over a shoal makes a plan with a
 ``must_resolve`` in it, a latitude of 91 degrees makes no plan. The core knows no status codes.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +36,12 @@ class Fault:
     pointer: str | None = None
     line: int | None = None
     column: int | None = None
+
+    def within(self, prefix: str) -> "Fault":
+        """Return this fault with its pointer counted from inside ``prefix``."""
+        if self.pointer is None:
+            return self
+        return replace(self, pointer=self.pointer.removeprefix(prefix))
 
 
 class WheeloverError(Exception):
@@ -75,3 +86,23 @@ class OutOfDomain(WheeloverError):
 
 class NotFound(WheeloverError):
     """An id that stands for nothing stored."""
+
+
+class Conflict(WheeloverError):
+    """A change that cannot be made as things stand."""
+
+
+class Stale(Conflict):
+    """A change of something that somebody else has changed meanwhile."""
+
+
+class Unavailable(WheeloverError):
+    """A store that cannot be reached just now. Nothing was kept."""
+
+
+class NoRoom(Unavailable):
+    """A disk that is full. Nothing was kept."""
+
+
+class Damaged(WheeloverError):
+    """A record that is not what its digest says; nothing of it is shown."""

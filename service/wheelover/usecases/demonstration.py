@@ -5,10 +5,13 @@ from typing import Any
 
 from wheelover.core.errors import NotFound
 from wheelover.formats.strict_json import read_json
+from wheelover.store import Store
+from wheelover.usecases.drafts import has_plan, start_plan
 from wheelover.usecases.read_route import read_route_file
 
 ROUTE_FILE = "demonstration.csv"
 SETTING_FILE = "demonstration.json"
+PLAN_ID = "demonstration"
 HAZARD_FILE = "demonstration-hazards.geojson"
 
 
@@ -43,3 +46,20 @@ def demonstration(samples: Path) -> dict[str, Any]:
         "csv": csv.decode("utf-8"),
         "notes": setting["notes"],
     }
+
+
+def keep_demonstration(store: Store, samples: Path, now_utc: str) -> str:
+    """Make sure that the demonstration is a stored plan, and return its id.
+
+    Parameters
+    ----------
+    store : Store
+        Where plans are kept.
+    samples : Path
+        Folder of the sample routes.
+    now_utc : str
+        The time, RFC 3339.
+    """
+    if not has_plan(store, PLAN_ID):
+        start_plan(store, demonstration(samples)["request"], now_utc, PLAN_ID)
+    return PLAN_ID

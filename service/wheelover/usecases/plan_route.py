@@ -1,10 +1,7 @@
 """Plan a route: compute the plan and give it as one document that names its inputs."""
 
-import hashlib
 from dataclasses import dataclass
 from typing import Any
-
-import rfc8785
 
 from wheelover import __version__
 from wheelover.core.planning import make_plan
@@ -14,6 +11,7 @@ from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.render.document import plan_document
 from wheelover.render.layers import layers
+from wheelover.usecases.canonical import sha256_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +19,8 @@ class PlanInputs:
     """The five values a plan is made from, and the JSON they were read from.
 
     ``as_given`` is what the digest is taken of: every member of the request, so that nothing
-    that could change the plan can change unseen.
+    that could change the plan can change unseen. ``loaded`` names the stored ship and hazard sets
+    it points at, with their digests.
     """
 
     route: Route
@@ -30,6 +29,7 @@ class PlanInputs:
     conditions: Conditions
     limits: Limits
     as_given: dict[str, Any]
+    loaded: dict[str, Any] | None = None
     demonstration: bool = False
 
 
@@ -38,7 +38,7 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     plan = make_plan(inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits)
     marks = {
         "demonstration": inputs.demonstration,
-        "inputs_sha256": inputs_sha256(inputs.as_given),
+        "inputs_sha256": inputs_sha256(inputs.as_given, inputs.loaded),
         "engine_version": __version__,
     }
     return {
@@ -48,7 +48,7 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     }
 
 
-def inputs_sha256(as_given: dict[str, Any]) -> str:
-    """Return the digest of the inputs and the engine, over canonical JSON (RFC 8785)."""
-    canonical = rfc8785.dumps({"engine_version": __version__, "inputs": as_given})
-    return hashlib.sha256(canonical).hexdigest()
+def inputs_sha256(as_given: dict[str, Any], loaded: dict[str, Any] | None = None) -> str:
+    """Return the digest of the inputs, what they point at and the engine, over canonical JSON."""
+    pointed_at = {} if loaded is None else {"loaded": loaded}
+    return sha256_of({"engine_version": __version__, "inputs": as_given, **pointed_at})

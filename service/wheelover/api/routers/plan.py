@@ -1,14 +1,16 @@
 """Planning a route; nothing is stored."""
 
-import json
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Response
 
 from wheelover.api.body import raw_json, read_model
+from wheelover.api.deps import StoreGiven
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.plan_response import PlanResponse
+from wheelover.usecases.canonical import json_bytes
+from wheelover.usecases.gather import gather
 from wheelover.usecases.plan_route import plan_route
 
 router = APIRouter(prefix="/api/v1", tags=["plan"])
@@ -21,12 +23,11 @@ router = APIRouter(prefix="/api/v1", tags=["plan"])
     responses={200: {"model": PlanResponse}, **problem_answers(403, 404, 413, 415, 422)},
     openapi_extra=json_body(PlanRequest),
 )
-def plan(raw: Annotated[bytes, Depends(raw_json)]) -> Response:
+def plan(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven) -> Response:
     """Return the plan of a route: legs, turns, wheel-overs, clearances, findings and layers.
 
     A danger on the track is a finding in a plan; a mistake in the request is a problem document.
     """
     request, value = read_model(raw, PlanRequest)
-    document = plan_route(request.to_core(value))
-    content = json.dumps(document, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    return Response(content=content.encode(), media_type="application/json")
+    document = plan_route(request.to_core(gather(store, value)))
+    return Response(content=json_bytes(document), media_type="application/json")

@@ -1,5 +1,7 @@
 """The dangers of a request: a GeoJSON FeatureCollection (RFC 7946)."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -120,50 +122,88 @@ class HazardsIn(Strict):
     bbox: Box | None = None
     crs: dict[str, Any] | None = None
 
-    def to_core(self) -> Chart:
-        """Return the dangers as the core takes them.
+    def refuse_other_datums(self) -> None:
+        """Refuse another datum than WGS84.
 
         Raises
         ------
         InvalidChart
-            For another datum than WGS84, or an id that two dangers share.
+            Naming the member.
         """
         if not is_crs84(self.crs):
             message = "only WGS84 longitude and latitude (CRS84) are read"
             raise InvalidChart(message, (Fault(pointer="/hazards/crs", message=message),))
-        ids = [_id(feature, index) for index, feature in enumerate(self.features)]
-        self._refuse_doubled(ids)
-        named = list(zip(ids, self.features, strict=True))
-        return Chart(
-            loaded=True,
-            points=_points([(i, f) for i, f in named if isinstance(f.geometry, PointIn)]),
-            not_computed=tuple(
-                NotMeasured(
-                    id=i,
-                    name=None if f.properties is None else f.properties.name,
-                    geometry=f.geometry.type,
-                )
-                for i, f in named
-                if not isinstance(f.geometry, PointIn)
-            ),
-        )
 
-    def _refuse_doubled(self, ids: list[str]) -> None:
-        """Refuse an id that two dangers share: an answer could not say which it means."""
+    def with_ids(self) -> list[tuple[str, HazardIn]]:
+        """Return the dangers, each with its id.
+
+        Raises
+        ------
+        InvalidChart
+            For an id that two dangers share: an answer could not say which it means.
+        """
         first: dict[str, int] = {}
-        for index, one in enumerate(ids):
+        named = []
+        for index, feature in enumerate(self.features):
+            one = _id(feature, index)
             if one in first:
-                properties = self.features[index].properties
-                own = properties is not None and properties.id is not None
+                own = feature.properties is not None and feature.properties.id is not None
                 message = f"id {one[:60]!r} is already that of danger {first[one]} (counted from 0)"
                 pointer = f"/hazards/features/{index}{'/properties' if own else ''}/id"
                 raise InvalidChart(message, (Fault(pointer=pointer, message=message),))
             first[one] = index
+            named.append((one, feature))
+        return named
 
 
-def no_hazards() -> Chart:
-    """Return the chart of a request that gives no dangers: nothing is loaded."""
-    return Chart(loaded=False, points=_points([]))
+class HazardSetIn(Strict):
+    """A hazard set to be kept: its name, where it is from, and its dangers."""
+
+    name: Word
+    source: Label | None = None
+    hazards: HazardsIn
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedHazards:
+    """The dangers of one origin: those in the request, or those of a stored set."""
+
+    source: str
+    hazards: HazardsIn
+    set_id: str | None = None
+
+
+def chart_of(origins: Sequence[NamedHazards]) -> Chart:
+    """Return the dangers of all origins as the core takes them.
+
+    An id that dangers of two origins share is told apart by the id of the set.
+
+    Raises
+    ------
+    InvalidChart
+        For another datum than WGS84, or an id that two dangers of one origin share.
+    """
+    named: dict[str, HazardIn] = {}
+    sources = []
+    for origin in origins:
+        origin.hazards.refuse_other_datums()
+        for one, feature in origin.hazards.with_ids():
+            named[one if one not in named else f"{origin.set_id}/{one}"] = feature
+        sources.append(f"{origin.source}: {len(origin.hazards.features)}")
+    return Chart(
+        loaded=bool(origins),
+        points=_points([(i, f) for i, f in named.items() if isinstance(f.geometry, PointIn)]),
+        not_computed=tuple(
+            NotMeasured(
+                id=i,
+                name=None if f.properties is None else f.properties.name,
+                geometry=f.geometry.type,
+            )
+            for i, f in named.items()
+            if not isinstance(f.geometry, PointIn)
+        ),
+        sources=tuple(sources),
+    )
 
 
 def _id(feature: HazardIn, index: int) -> str:

@@ -2,19 +2,22 @@
 
 import re
 from datetime import datetime
-from typing import Annotated, Any
+from typing import Annotated
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, ValidationInfo, field_validator
 
-from wheelover.api.schemas.hazards import HazardsIn, no_hazards
+from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.strict import ClearanceLimit, Direction, Strict, Word
-from wheelover.core.errors import Fault, NotFound
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
 _UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,9})?Z", re.ASCII)
+
+
+EditionNumber = Annotated[int, Field(ge=1, le=2**31)]
 
 
 def _utc(text: str) -> str:
@@ -41,37 +44,76 @@ class LimitsIn(Strict):
 
 
 class PlanRequest(Strict):
-    """Everything a plan is computed from."""
+    """Everything a plan is computed from.
+
+    The ship is given whole or as the id of a stored one, not both. Editions left out are the
+    newest.
+    """
 
     route: RouteIn
     ship: ShipIn | None = None
+    ship_id: Word | None = None
+    ship_edition: EditionNumber | None = None
     hazards: HazardsIn | None = None
     hazard_set_ids: Annotated[list[Word], Field(max_length=1000)] | None = None
+    hazard_set_editions: dict[str, EditionNumber] | None = None
     check_land: bool | None = None
     conditions: ConditionsIn | None = None
     limits: LimitsIn | None = None
     departure_utc: Annotated[str, AfterValidator(_utc)] | None = None
     demonstration: bool = False
 
-    def to_core(self, as_given: dict[str, Any]) -> PlanInputs:
+    @field_validator("hazard_set_ids")
+    @classmethod
+    def _each_once(cls, ids: list[str] | None) -> list[str] | None:
+        """Refuse a set given twice: its dangers would count twice."""
+        if ids is not None and len(set(ids)) != len(ids):
+            raise ValueError("each hazard set may be named once")
+        return ids
+
+    @field_validator("ship_id")
+    @classmethod
+    def _one_ship(cls, ship_id: str | None, others: ValidationInfo) -> str | None:
+        """Refuse a ship given twice: nobody can say which was meant."""
+        if ship_id is not None and others.data.get("ship") is not None:
+            raise ValueError("give the ship whole or the id of a stored one, not both")
+        return ship_id
+
+    def to_core(self, gathered: Gathered) -> PlanInputs:
         """Return the inputs of the plan.
+
+        Parameters
+        ----------
+        gathered : Gathered
+            The same request as JSON values, with the stored things it points at.
 
         Raises
         ------
-        NotFound
-            For a hazard set, of which none is stored by this version.
         InvalidInput
             For what no plan can be made from.
         """
-        if self.hazard_set_ids:
-            message = f"no hazard set {self.hazard_set_ids[0]!r} is stored"
-            raise NotFound(message, (Fault(pointer="/hazard_set_ids/0", message=message),))
+        ship = self.ship
+        if gathered.ship is not None:
+            ship = ShipIn.model_validate(gathered.ship.contents)
+        origins = [
+            NamedHazards(
+                source=one.label,
+                hazards=HazardsIn.model_validate(one.contents),
+                set_id=one.edition.id,
+            )
+            for one in gathered.hazard_sets
+        ]
+        if self.hazards is not None:
+            name = self.hazards.name or "given with the plan"
+            origins.insert(0, NamedHazards(source=name, hazards=self.hazards, set_id="plan"))
+        stored = gathered.ship is not None or bool(gathered.hazard_sets)
         return PlanInputs(
             route=self.route.to_core(),
-            ship=None if self.ship is None else self.ship.to_core(),
-            chart=no_hazards() if self.hazards is None else self.hazards.to_core(),
+            ship=None if ship is None else ship.to_core(),
+            chart=chart_of(origins),
             conditions=Conditions(**(self.conditions or ConditionsIn()).model_dump()),
             limits=Limits(**(self.limits or LimitsIn()).model_dump()),
-            as_given=as_given,
+            as_given=gathered.inputs,
+            loaded=gathered.digests if stored else None,
             demonstration=self.demonstration,
         )

@@ -45,9 +45,10 @@ class Chart:
 
     ``loaded`` is false when nobody gave any dangers: then nothing was checked, and an empty
     answer must not read as open water. ``not_computed`` names the dangers that were given in a
-    shape whose clearance is not computed.
+    shape whose clearance is not computed. ``sources`` says where they came from.
     """
 
     loaded: bool
     points: PointHazards
     not_computed: tuple[NotMeasured, ...] = ()
+    sources: tuple[str, ...] = ()

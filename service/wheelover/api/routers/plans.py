@@ -1,0 +1,139 @@
+"""Stored plans: the draft, its steps and what it computes to."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Response
+
+from wheelover.api.body import raw_json, read_model
+from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded
+from wheelover.api.openapi import json_body, problem_answers
+from wheelover.api.replies import reply
+from wheelover.api.schemas.plan_request import PlanRequest
+from wheelover.api.schemas.stored import ComputedDraft, DraftRecord, PlanList
+from wheelover.usecases import drafts
+from wheelover.usecases.drafts import DraftView, draft_document
+from wheelover.usecases.gather import Gathered, gather
+from wheelover.usecases.plan_route import plan_route
+
+router = APIRouter(prefix="/api/v1/plans", tags=["plans"])
+
+Document = dict[str, Any]
+Raw = Annotated[bytes, Depends(raw_json)]
+
+
+def _inputs(raw: bytes, store: StoreGiven) -> Document:
+    """Return the inputs of a body, after it is sure that a plan can be made from them."""
+    request, value = read_model(raw, PlanRequest)
+    request.to_core(gather(store, value))
+    inputs: Document = value
+    return inputs
+
+
+def _answer(view: DraftView, status: int = 200) -> Response:
+    """Return a draft with its tag."""
+    location = f"/api/v1/plans/{view.row.id}" if status == 201 else None
+    return reply(draft_document(view), view.tag, status, location)
+
+
+def computed(store: StoreGiven, view: DraftView) -> tuple[Document, Gathered]:
+    """Return the plan of a draft, and the inputs with what they point at."""
+    gathered = gather(store, view.inputs)
+    request = PlanRequest.model_validate(view.inputs)
+    return plan_route(request.to_core(gathered)), gathered
+
+
+@router.post(
+    "",
+    status_code=201,
+    summary="Keep a plan",
+    response_class=Response,
+    responses={201: {"model": DraftRecord}, **problem_answers(403, 404, 413, 415, 422)},
+    openapi_extra=json_body(PlanRequest),
+)
+def create(raw: Raw, store: StoreGiven, now: Now) -> Response:
+    """Keep a new plan with these inputs as its draft. Nothing is computed by this."""
+    return _answer(drafts.start_plan(store, _inputs(raw, store), now), 201)
+
+
+@router.get("", summary="List every plan", response_model=PlanList)
+def listed(store: StoreGiven, page: Page) -> Document:
+    """Return the plans, last changed first, a page at a time."""
+    rows, following = drafts.plans_listed(store, page.limit, page.before)
+    return {
+        "items": [
+            {
+                "id": row.id,
+                "name": row.name,
+                "state": "draft",
+                "edit": row.edit,
+                "demonstration": row.demonstration,
+                "created_utc": row.created_utc,
+                "changed_utc": row.changed_utc,
+                "waypoint_count": row.waypoint_count,
+                "revision_count": row.revision,
+            }
+            for row in rows
+        ],
+        "next_cursor": None if following is None else str(following),
+    }
+
+
+@router.get(
+    "/{plan_id}",
+    summary="Read the draft of a plan",
+    response_class=Response,
+    responses={200: {"model": DraftRecord}, **problem_answers(404)},
+)
+def read(plan_id: str, store: StoreGiven) -> Response:
+    """Return the draft with its steps and the list of revisions."""
+    return _answer(drafts.draft_of(store, plan_id))
+
+
+@router.put(
+    "/{plan_id}",
+    summary="Change the draft of a plan",
+    response_class=Response,
+    responses={
+        200: {"model": DraftRecord},
+        **problem_answers(403, 404, 412, 413, 415, 422, 428),
+    },
+    openapi_extra=json_body(PlanRequest),
+)
+def edit(plan_id: str, raw: Raw, store: StoreGiven, tags: TagsNeeded, now: Now) -> Response:
+    """Make a step of the draft, named from what changed. The same inputs again make none."""
+    return _answer(drafts.edit_plan(store, plan_id, _inputs(raw, store), tags, now))
+
+
+@router.post(
+    "/{plan_id}/undo",
+    summary="Take the last step back",
+    response_class=Response,
+    responses={200: {"model": DraftRecord}, **problem_answers(403, 404, 409, 412, 428)},
+)
+def undo(plan_id: str, store: StoreGiven, tags: TagsNeeded, now: Now) -> Response:
+    """Take the last step back; it can be made again until another change is made."""
+    return _answer(drafts.undo(store, plan_id, tags, now))
+
+
+@router.post(
+    "/{plan_id}/redo",
+    summary="Make the step again that was taken back",
+    response_class=Response,
+    responses={200: {"model": DraftRecord}, **problem_answers(403, 404, 409, 412, 428)},
+)
+def redo(plan_id: str, store: StoreGiven, tags: TagsNeeded, now: Now) -> Response:
+    """Make the step again that was taken back last."""
+    return _answer(drafts.redo(store, plan_id, tags, now))
+
+
+@router.get(
+    "/{plan_id}/computed",
+    summary="Compute the draft of a plan",
+    response_class=Response,
+    responses={200: {"model": ComputedDraft}, **problem_answers(404, 422)},
+)
+def compute(plan_id: str, store: StoreGiven) -> Response:
+    """Return the plan of the draft as it stands, with the edit it belongs to."""
+    view = drafts.draft_of(store, plan_id)
+    document, _ = computed(store, view)
+    return reply({**document, "plan_id": plan_id, "edit": view.row.edit}, view.tag)

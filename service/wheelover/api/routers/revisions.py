@@ -1,0 +1,56 @@
+"""Frozen revisions of a plan."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Path, Request, Response
+
+from wheelover.api.deps import Now, Page, StoreGiven, TagsIfGiven
+from wheelover.api.openapi import problem_answers
+from wheelover.api.replies import reply, unchanged
+from wheelover.api.routers.plans import computed
+from wheelover.api.schemas.stored import RevisionList, RevisionRecord
+from wheelover.usecases import revisions
+from wheelover.usecases.drafts import draft_of, revision_line
+
+router = APIRouter(prefix="/api/v1/plans/{plan_id}/revisions", tags=["plans"])
+
+Number = Annotated[int, Path(ge=1, le=2**31)]
+
+
+@router.post(
+    "",
+    status_code=201,
+    summary="Freeze the draft as the next revision",
+    response_class=Response,
+    responses={201: {"model": RevisionRecord}, **problem_answers(403, 404, 412, 422)},
+)
+def freeze(plan_id: str, store: StoreGiven, tags: TagsIfGiven, now: Now) -> Response:
+    """Freeze inputs and result. A revision never changes; undo reaches no further back than it."""
+    draft = draft_of(store, plan_id)
+    result, gathered = computed(store, draft)
+    made = revisions.freeze(store, draft, gathered, result, tags, now)
+    place = f"/api/v1/plans/{plan_id}/revisions/{made.row.number}"
+    return reply(revisions.revision_bytes(made), made.tag, 201, place)
+
+
+@router.get("", summary="List the revisions of a plan", response_model=RevisionList)
+def listed(plan_id: str, store: StoreGiven, page: Page) -> dict[str, Any]:
+    """Return the revisions, newest first, a page at a time."""
+    rows, following = revisions.revisions_listed(store, plan_id, page.limit, page.before)
+    return {
+        "items": [revision_line(row) for row in rows],
+        "next_cursor": None if following is None else str(following),
+    }
+
+
+@router.get(
+    "/{number}",
+    summary="Read a revision",
+    response_class=Response,
+    responses={200: {"model": RevisionRecord}, **problem_answers(404, 422)},
+)
+def read(plan_id: str, number: Number, request: Request, store: StoreGiven) -> Response:
+    """Return a revision: the canonical document that its digest is taken of, and the digest."""
+    found = revisions.revision_of(store, plan_id, number)
+    held = unchanged(request, found.tag)
+    return held or reply(revisions.revision_bytes(found), found.tag, lasting=True)

@@ -1,0 +1,145 @@
+"""Stored things as they are answered. Descriptions only: the answers are made elsewhere."""
+
+from typing import Any, Literal
+
+from pydantic import BaseModel
+
+from wheelover.api.schemas.plan_request import PlanRequest
+from wheelover.api.schemas.plan_response import PlanResponse
+from wheelover.api.schemas.ship import ShipIn
+
+
+class EditionLine(BaseModel):
+    """One stored thing in a list."""
+
+    id: str
+    edition: int
+    name: str
+    created_utc: str
+    sha256: str
+
+
+class HazardSetLine(EditionLine):
+    """One hazard set in a list."""
+
+    source: str | None
+    item_count: int
+
+
+class ShipRecord(EditionLine):
+    """An edition of a ship."""
+
+    newest_edition: int
+    ship: ShipIn
+
+
+class HazardSetRecord(HazardSetLine):
+    """An edition of a hazard set."""
+
+    newest_edition: int
+    hazards: dict[str, Any]
+
+
+class ShipList(BaseModel):
+    """A page of ships; ``next_cursor`` is null on the last one."""
+
+    items: list[EditionLine]
+    next_cursor: str | None
+
+
+class HazardSetList(BaseModel):
+    """A page of hazard sets."""
+
+    items: list[HazardSetLine]
+    next_cursor: str | None
+
+
+class PlanLine(BaseModel):
+    """One plan in a list."""
+
+    id: str
+    name: str
+    state: Literal["draft"]
+    edit: int
+    demonstration: bool
+    created_utc: str
+    changed_utc: str
+    waypoint_count: int
+    revision_count: int
+
+
+class PlanList(BaseModel):
+    """A page of plans, last changed first."""
+
+    items: list[PlanLine]
+    next_cursor: str | None
+
+
+class Label(BaseModel):
+    """What undo or redo would do."""
+
+    label: str
+
+
+class StepLine(BaseModel):
+    """One step of a draft."""
+
+    number: int
+    label: str
+    at_utc: str
+    current: bool
+
+
+class RevisionLine(BaseModel):
+    """One frozen revision in a list."""
+
+    number: int
+    created_utc: str
+    sha256: str
+    inputs_sha256: str
+    engine_version: str
+
+
+class RevisionList(BaseModel):
+    """A page of revisions, newest first."""
+
+    items: list[RevisionLine]
+    next_cursor: str | None
+
+
+class DraftRecord(BaseModel):
+    """A plan as its draft stands."""
+
+    id: str
+    name: str
+    state: Literal["draft"]
+    edit: int
+    demonstration: bool
+    created_utc: str
+    changed_utc: str
+    inputs: PlanRequest
+    undo: Label | None
+    redo: Label | None
+    steps: list[StepLine]
+    revisions: list[RevisionLine]
+
+
+class ComputedDraft(PlanResponse):
+    """The plan of a draft."""
+
+    plan_id: str
+    edit: int
+
+
+class RevisionRecord(BaseModel):
+    """A frozen revision: the canonical document (RFC 8785) that ``sha256`` is taken of."""
+
+    sha256: str
+    plan_id: str
+    number: int
+    created_utc: str
+    engine_version: str
+    inputs: PlanRequest
+    inputs_sha256: str
+    loaded: dict[str, Any]
+    result: PlanResponse

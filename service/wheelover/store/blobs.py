@@ -1,0 +1,46 @@
+"""Bytes kept once, under their own digest."""
+
+import hashlib
+import zlib
+
+from sqlalchemy import Connection, insert, select
+
+from wheelover.core.errors import Damaged, NotFound
+from wheelover.store.tables import blob
+
+
+class Blobs:
+    """The blobs of one unit of work."""
+
+    def __init__(self, connection: Connection) -> None:
+        self._connection = connection
+
+    def put(self, body: bytes) -> str:
+        """Keep bytes, if they are not kept already, and return their sha256."""
+        sha256 = hashlib.sha256(body).hexdigest()
+        known = select(blob.c.sha256).where(blob.c.sha256 == sha256)
+        if self._connection.execute(known).first() is None:
+            row = {"sha256": sha256, "size_count": len(body), "body": zlib.compress(body, 6)}
+            self._connection.execute(insert(blob).values(row))
+        return sha256
+
+    def get(self, sha256: str) -> bytes:
+        """Return the bytes of a digest, after they have been held against it.
+
+        Raises
+        ------
+        NotFound
+            When nothing is kept under it.
+        Damaged
+            When what is kept is not what the digest says.
+        """
+        found = self._connection.execute(select(blob.c.body).where(blob.c.sha256 == sha256)).first()
+        if found is None:
+            raise NotFound(f"nothing is kept under {sha256}")
+        try:
+            body = zlib.decompress(found.body)
+        except zlib.error as error:
+            raise Damaged(f"what is kept under {sha256} cannot be unpacked") from error
+        if hashlib.sha256(body).hexdigest() != sha256:
+            raise Damaged(f"what is kept under {sha256} has another digest")
+        return body

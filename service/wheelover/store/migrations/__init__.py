@@ -1,0 +1,1 @@
+"""Migrations of the store, named, recorded in the database and each in one transaction."""

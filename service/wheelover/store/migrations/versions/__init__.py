@@ -1,0 +1,1 @@
+"""One file for each migration, in order of their numbers."""

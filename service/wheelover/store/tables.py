@@ -1,0 +1,99 @@
+"""The tables of the store. Migrations make them; this file says what they are now.
+
+Nothing that is frozen is ever changed: editions, revisions and blobs are inserted once, and
+triggers refuse to change or remove them. A plan's draft is a list of steps with a pointer into it.
+"""
+
+from sqlalchemy import (
+    Boolean,
+    CheckConstraint,
+    Column,
+    ForeignKey,
+    Integer,
+    LargeBinary,
+    MetaData,
+    PrimaryKeyConstraint,
+    String,
+    Table,
+    Text,
+)
+
+metadata = MetaData()
+
+blob = Table(
+    "blob",
+    metadata,
+    Column("sha256", String(64), primary_key=True),
+    Column("size_count", Integer, nullable=False),
+    Column("body", LargeBinary, nullable=False),
+)
+"""Bytes under their own digest, compressed: dangers, ships, frozen revisions."""
+
+library_item = Table(
+    "library_item",
+    metadata,
+    Column("id", String(64), primary_key=True),
+    Column("kind", String(20), nullable=False),
+    Column("edition", Integer, nullable=False),
+    Column("created_utc", String(30), nullable=False),
+    Column("changed_seq", Integer, nullable=False, unique=True),
+    CheckConstraint("kind IN ('ship', 'hazard_set')", name="library_item_kind"),
+    CheckConstraint("edition >= 1", name="library_item_edition"),
+)
+"""A ship or a hazard set; ``edition`` is its newest."""
+
+library_edition = Table(
+    "library_edition",
+    metadata,
+    Column("item_id", String(64), ForeignKey("library_item.id"), nullable=False),
+    Column("edition", Integer, nullable=False),
+    Column("name", String(200), nullable=False),
+    Column("source", String(200), nullable=True),
+    Column("item_count", Integer, nullable=False),
+    Column("sha256", String(64), ForeignKey("blob.sha256"), nullable=False),
+    Column("created_utc", String(30), nullable=False),
+    PrimaryKeyConstraint("item_id", "edition"),
+)
+
+plan = Table(
+    "plan",
+    metadata,
+    Column("id", String(64), primary_key=True),
+    Column("name", String(200), nullable=False),
+    Column("demonstration", Boolean, nullable=False),
+    Column("edit", Integer, nullable=False),
+    Column("step", Integer, nullable=False),
+    Column("first_step", Integer, nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("waypoint_count", Integer, nullable=False),
+    Column("created_utc", String(30), nullable=False),
+    Column("changed_utc", String(30), nullable=False),
+    Column("changed_seq", Integer, nullable=False, unique=True),
+    CheckConstraint("step >= first_step", name="plan_step_order"),
+)
+"""A plan and its draft: ``step`` is where it stands, ``first_step`` how far undo reaches back,
+``edit`` counts every change of the draft, undo and redo among them."""
+
+plan_step = Table(
+    "plan_step",
+    metadata,
+    Column("plan_id", String(64), ForeignKey("plan.id"), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("label", String(300), nullable=False),
+    Column("inputs", Text, nullable=False),
+    Column("at_utc", String(30), nullable=False),
+    PrimaryKeyConstraint("plan_id", "number"),
+)
+"""The inputs after each step, as canonical JSON; dangers given inline stand as a blob."""
+
+plan_revision = Table(
+    "plan_revision",
+    metadata,
+    Column("plan_id", String(64), ForeignKey("plan.id"), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("sha256", String(64), ForeignKey("blob.sha256"), nullable=False),
+    Column("inputs_sha256", String(64), nullable=False),
+    Column("engine_version", String(40), nullable=False),
+    Column("created_utc", String(30), nullable=False),
+    PrimaryKeyConstraint("plan_id", "number"),
+)

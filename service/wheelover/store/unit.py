@@ -1,0 +1,16 @@
+"""A unit of work: the aggregates of the store over one transaction."""
+
+from sqlalchemy import Connection
+
+from wheelover.store.blobs import Blobs
+from wheelover.store.library import Library
+from wheelover.store.plans import Plans
+
+
+class Unit:
+    """What one transaction can do. Everything done with one unit is kept together."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.blobs = Blobs(connection)
+        self.library = Library(connection, self.blobs)
+        self.plans = Plans(connection, self.blobs)

@@ -1,0 +1,229 @@
+"""The draft of a plan: start it, change it, undo and redo, read and list it."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from wheelover.core.errors import Conflict
+from wheelover.formats.strict_json import read_json
+from wheelover.store import Store, Unit
+from wheelover.store.plans import Draft, PlanRow, RevisionRow, StepRow
+from wheelover.store.sequence import new_id
+from wheelover.usecases.canonical import canonical, require_tag, sha256_of, tag_of
+from wheelover.usecases.gather import gather_in
+from wheelover.usecases.step_names import step_name
+
+Document = dict[str, Any]
+
+MOST_SHOWN = 100
+_BLOB = "$blob"
+STARTED = "Started"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftView:
+    """A plan as its draft stands: the inputs, the steps, the frozen revisions."""
+
+    row: PlanRow
+    inputs: Document
+    inputs_sha256: str
+    steps: tuple[StepRow, ...]
+    redo_label: str | None
+    undo_label: str | None
+    revisions: tuple[RevisionRow, ...]
+
+    @property
+    def tag(self) -> str:
+        """Return the entity tag of the draft: it changes with every edit, undo and redo."""
+        return tag_of(self.row.edit, self.inputs_sha256)
+
+
+def start_plan(
+    store: Store, inputs: Document, now_utc: str, plan_id: str | None = None
+) -> DraftView:
+    """Keep a new plan with these inputs as its draft.
+
+    Parameters
+    ----------
+    store : Store
+        Where it is kept.
+    inputs : dict
+        A plan request, read and found valid.
+    now_utc : str
+        The time, RFC 3339.
+    plan_id : str or None
+        An id of the caller's choice, else one that nobody can guess.
+    """
+    with store.writing() as unit:
+        row = unit.plans.add(plan_id or new_id("plan"), _draft(unit, inputs, STARTED), now_utc)
+        return _view(unit, row)
+
+
+def edit_plan(
+    store: Store, plan_id: str, inputs: Document, tags: tuple[str, ...], now_utc: str
+) -> DraftView:
+    """Change a draft. The same inputs again make no step; a change ends what could be redone.
+
+    Raises
+    ------
+    NotFound
+        For a plan, a ship or a hazard set that is not stored.
+    Stale
+        When the draft was changed since the sender read it.
+    """
+    with store.writing() as unit:
+        before = _matching(unit, plan_id, tags)
+        pinned = gather_in(unit, inputs).inputs
+        if sha256_of(pinned) == before.inputs_sha256:
+            return before
+        draft = _draft(unit, inputs, step_name(before.inputs, pinned))
+        return _view(unit, unit.plans.edit(before.row, draft, now_utc))
+
+
+def undo(store: Store, plan_id: str, tags: tuple[str, ...], now_utc: str) -> DraftView:
+    """Take the last step back.
+
+    Raises
+    ------
+    Conflict
+        When there is none, or the last one was frozen in a revision.
+    """
+    return _walk(store, plan_id, tags, -1, now_utc)
+
+
+def redo(store: Store, plan_id: str, tags: tuple[str, ...], now_utc: str) -> DraftView:
+    """Make the step again that was taken back last.
+
+    Raises
+    ------
+    Conflict
+        When there is none.
+    """
+    return _walk(store, plan_id, tags, 1, now_utc)
+
+
+def _walk(store: Store, plan_id: str, tags: tuple[str, ...], by: int, now_utc: str) -> DraftView:
+    """Let a draft stand on the step before or after the one it stands on."""
+    with store.writing() as unit:
+        before = _matching(unit, plan_id, tags)
+        if by < 0 and before.undo_label is None:
+            frozen = before.row.revision > 0
+            since = f" since revision {before.row.revision} was frozen" if frozen else ""
+            raise Conflict(f"There is no step to undo{since}.")
+        if by > 0 and before.redo_label is None:
+            raise Conflict("There is no step to redo.")
+        number = before.row.step + by
+        inputs = _whole(unit, unit.plans.inputs(before.row, number))
+        draft = _draft(unit, inputs, "")
+        return _view(unit, unit.plans.stand_on(before.row, number, draft, now_utc))
+
+
+def draft_of(store: Store, plan_id: str) -> DraftView:
+    """Return a plan as its draft stands.
+
+    Raises
+    ------
+    NotFound
+        For a plan that is not stored.
+    """
+    with store.reading() as unit:
+        return _view(unit, unit.plans.get(plan_id))
+
+
+def has_plan(store: Store, plan_id: str) -> bool:
+    """Return whether there is a plan of that id."""
+    with store.reading() as unit:
+        return unit.plans.known(plan_id)
+
+
+def plans_listed(
+    store: Store, limit: int, before_seq: int | None
+) -> tuple[list[PlanRow], int | None]:
+    """Return a page of plans, last changed first, and where the next page starts, if any."""
+    with store.reading() as unit:
+        rows = unit.plans.page(limit + 1, before_seq)
+    more = len(rows) > limit
+    return rows[:limit], rows[limit - 1].changed_seq if more else None
+
+
+def _matching(unit: Unit, plan_id: str, tags: tuple[str, ...]) -> DraftView:
+    """Return a draft that is what the sender last saw."""
+    before = _view(unit, unit.plans.get(plan_id))
+    require_tag(tags, before.tag, "draft")
+    return before
+
+
+def _draft(unit: Unit, inputs: Document, label: str) -> Draft:
+    """Return inputs as a step keeps them, every edition named and the dangers in a blob."""
+    pinned = gather_in(unit, inputs).inputs
+    kept = dict(pinned)
+    if kept.get("hazards") is not None:
+        kept["hazards"] = {_BLOB: unit.blobs.put(canonical(kept["hazards"]))}
+    return Draft(
+        name=str(inputs["route"]["name"]),
+        waypoint_count=len(inputs["route"]["waypoints"]),
+        demonstration=bool(inputs.get("demonstration", False)),
+        label=label,
+        inputs=canonical(kept).decode(),
+    )
+
+
+def _whole(unit: Unit, kept: str) -> Document:
+    """Return the inputs of a step with the dangers back in their place."""
+    inputs: Document = read_json(kept.encode())
+    hazards = inputs.get("hazards")
+    if isinstance(hazards, dict) and _BLOB in hazards:
+        inputs["hazards"] = read_json(unit.blobs.get(hazards[_BLOB]))
+    return inputs
+
+
+def _view(unit: Unit, row: PlanRow) -> DraftView:
+    """Return a plan with everything that is shown of its draft."""
+    inputs = _whole(unit, unit.plans.inputs(row))
+    labels = unit.plans.labels(row, (row.step, row.step + 1))
+    return DraftView(
+        row=row,
+        inputs=inputs,
+        inputs_sha256=sha256_of(inputs),
+        steps=tuple(unit.plans.steps(row, MOST_SHOWN)),
+        undo_label=labels.get(row.step) if row.step > row.first_step else None,
+        redo_label=labels.get(row.step + 1),
+        revisions=tuple(unit.plans.revisions(row, MOST_SHOWN)),
+    )
+
+
+def draft_document(view: DraftView) -> Document:
+    """Return a draft as JSON values."""
+    row = view.row
+    return {
+        "id": row.id,
+        "name": row.name,
+        "state": "draft",
+        "edit": row.edit,
+        "demonstration": row.demonstration,
+        "created_utc": row.created_utc,
+        "changed_utc": row.changed_utc,
+        "inputs": view.inputs,
+        "undo": None if view.undo_label is None else {"label": view.undo_label},
+        "redo": None if view.redo_label is None else {"label": view.redo_label},
+        "steps": [
+            {
+                "number": step.number,
+                "label": step.label,
+                "at_utc": step.at_utc,
+                "current": step.number == row.step,
+            }
+            for step in view.steps
+        ],
+        "revisions": [revision_line(one) for one in view.revisions],
+    }
+
+
+def revision_line(one: RevisionRow) -> Document:
+    """Return what a list says of a frozen revision."""
+    return {
+        "number": one.number,
+        "created_utc": one.created_utc,
+        "sha256": one.sha256,
+        "inputs_sha256": one.inputs_sha256,
+        "engine_version": one.engine_version,
+    }

@@ -1,0 +1,101 @@
+"""Ships and hazard sets: keep them, make new editions, list and read them."""
+
+from typing import Any
+
+from wheelover.formats.strict_json import read_json
+from wheelover.store import Store
+from wheelover.store.library import Contents, Edition, Kind
+from wheelover.usecases.canonical import canonical, require_tag, tag_of
+
+__all__ = [
+    "Contents",
+    "Edition",
+    "Kind",
+    "edition_tag",
+    "hazard_set_contents",
+    "keep",
+    "listed",
+    "read",
+    "renew",
+    "ship_contents",
+]
+
+Document = dict[str, Any]
+
+
+def edition_tag(edition: Edition) -> str:
+    """Return the entity tag of an edition."""
+    return tag_of(edition.edition, edition.sha256)
+
+
+def ship_contents(ship: Document) -> Contents:
+    """Return a ship as the store takes it."""
+    return Contents(name=ship["name"], body=canonical(ship))
+
+
+def hazard_set_contents(name: str, hazards: Document, source: str | None) -> Contents:
+    """Return a hazard set as the store takes it."""
+    count = len(hazards["features"])
+    return Contents(name=name, body=canonical(hazards), item_count=count, source=source)
+
+
+def keep(store: Store, kind: Kind, contents: Contents, now_utc: str) -> tuple[Edition, Document]:
+    """Keep a new thing; return its first edition and what is in it."""
+    with store.writing() as unit:
+        edition = unit.library.add(kind, contents, now_utc)
+    return edition, read_json(contents.body)
+
+
+def renew(
+    store: Store,
+    kind: Kind,
+    item_id: str,
+    contents: Contents,
+    tags: tuple[str, ...],
+    now_utc: str,
+) -> tuple[Edition, Document]:
+    """Make a new edition of a thing. The same contents again make none.
+
+    Raises
+    ------
+    NotFound
+        For an id that is not stored.
+    Stale
+        When another edition has been made since the sender read it.
+    """
+    with store.writing() as unit:
+        present = unit.library.get(kind, item_id)
+        require_tag(tags, edition_tag(present), kind.replace("_", " "))
+        same = (present.name, present.source, unit.library.body(present)) == (
+            contents.name,
+            contents.source,
+            contents.body,
+        )
+        edition = present if same else unit.library.renew(kind, item_id, contents, now_utc)
+    return edition, read_json(contents.body)
+
+
+def read(
+    store: Store, kind: Kind, item_id: str, number: int | None = None
+) -> tuple[Edition, Document]:
+    """Return an edition of a thing and what is in it, the newest unless a number is given.
+
+    Raises
+    ------
+    NotFound
+        For an id or a number that is not stored.
+    """
+    with store.reading() as unit:
+        edition = unit.library.get(kind, item_id, number)
+        body = unit.library.body(edition)
+    return edition, read_json(body)
+
+
+def listed(
+    store: Store, kind: Kind, limit: int, before_seq: int | None
+) -> tuple[list[Edition], int | None]:
+    """Return a page of newest editions, and where the next page starts if there is one."""
+    with store.reading() as unit:
+        rows = unit.library.page(kind, limit + 1, before_seq)
+    more = len(rows) > limit
+    return rows[:limit], rows[limit - 1].seq if more else None

@@ -1,0 +1,148 @@
+"""What a step of a draft is called: said from what changed, so that undo can name it."""
+
+from typing import Any
+
+from wheelover.core.geo import geodesic
+from wheelover.core.units import nm_from_m
+
+Document = dict[str, Any]
+
+_LONGEST = 280
+_MOST_NAMED = 3
+_WORDS = {
+    "turn_radius_nm": ("radius", "NM"),
+    "speed_kn": ("speed", "kn"),
+    "xtd_port_nm": ("XTD to port", "NM"),
+    "xtd_starboard_nm": ("XTD to starboard", "NM"),
+    "min_clearance_m": ("least clearance", "m"),
+    "line": ("line", ""),
+    "name": ("name", ""),
+    "wheel_over": ("planned wheel-over", ""),
+    "distance_nm": ("distance", "NM"),
+    "loa_m": ("length overall", "m"),
+    "beam_m": ("beam", "m"),
+}
+
+
+def step_name(before: Document, after: Document) -> str:
+    """Return what changed between the inputs of a draft, in a navigator's words.
+
+    Parameters
+    ----------
+    before, after : dict
+        Plan requests.
+
+    Examples
+    --------
+    >>> a = {"route": {"name": "x", "waypoints": [{"id": "A", "lat_deg": 0.0, "lon_deg": 0.0}]}}
+    >>> b = {"route": {"name": "x", "waypoints": [{"id": "A", "lat_deg": 0.1, "lon_deg": 0.0}]}}
+    >>> step_name(a, b)
+    'Moved WPT 01 5.97 NM 000 T'
+    """
+    said = [*_route(before["route"], after["route"]), *_rest(before, after)]
+    if not said:
+        return "Changed"
+    named = "; ".join(said[:_MOST_NAMED])
+    more = len(said) - _MOST_NAMED
+    return f"{named}{f'; and {more} more' if more > 0 else ''}"[:_LONGEST]
+
+
+def _route(before: Document, after: Document) -> list[str]:
+    """Return what changed in the route."""
+    said = []
+    if before["name"] != after["name"]:
+        said.append(f"Route named {after['name'][:60]!r}")
+    old = {one["id"]: (index, one) for index, one in enumerate(before["waypoints"])}
+    new = {one["id"]: (index, one) for index, one in enumerate(after["waypoints"])}
+    said += [f"Inserted WPT {_no(new[i][0])}" for i in new if i not in old]
+    said += [f"Removed WPT {_no(old[i][0])}" for i in old if i not in new]
+    kept = [i for i in new if i in old]
+    if kept != [i for i in old if i in new]:
+        said.append("Order of the waypoints changed")
+    for one in kept:
+        said += _waypoint(old[one][1], new[one][1], _no(new[one][0]))
+    return said
+
+
+def _no(index: int) -> str:
+    """Return the number of a waypoint as it is shown."""
+    return f"{index + 1:02d}"
+
+
+def _waypoint(before: Document, after: Document, number: str) -> list[str]:
+    """Return what changed at one waypoint."""
+    said = []
+    if (before["lat_deg"], before["lon_deg"]) != (after["lat_deg"], after["lon_deg"]):
+        said.append(f"Moved WPT {number} {_move(before, after)}")
+    members = ("name", "turn_radius_nm", "wheel_over")
+    said += _members(before, after, members, f"WPT {number}")
+    leg_before, leg_after = before.get("leg") or {}, after.get("leg") or {}
+    said += _members(leg_before, leg_after, tuple(_WORDS), f"Leg to WPT {number}")
+    for mark in ("gap_before", "gap_after"):
+        if bool(before.get(mark)) != bool(after.get(mark)):
+            made = "Hole" if after.get(mark) else "Hole closed"
+            said.append(f"{made} {mark.removeprefix('gap_')} WPT {number}")
+    return said
+
+
+def _move(before: Document, after: Document) -> str:
+    """Return how far and where to a waypoint was moved."""
+    bearing, _, distance = geodesic.inverse(
+        before["lat_deg"], before["lon_deg"], after["lat_deg"], after["lon_deg"]
+    )
+    return f"{nm_from_m(float(distance[0])):.2f} NM {round(float(bearing[0])) % 360:03d} T"
+
+
+def _members(before: Document, after: Document, members: tuple[str, ...], where: str) -> list[str]:
+    """Return what changed in some members."""
+    said = []
+    for member in members:
+        old, new = before.get(member), after.get(member)
+        if old != new:
+            word, unit = _WORDS[member]
+            said.append(f"{where} {word}: {_value(old)} to {_value(new)} {unit}".rstrip())
+    return said
+
+
+def _value(value: Any) -> str:
+    """Return a value in a sentence."""
+    if value is None:
+        return "none"
+    if isinstance(value, dict):
+        method = value.get("method")
+        return str(method).replace("_", " ") if method else f"{value.get('distance_nm'):g} NM"
+    return f"{value:g}" if isinstance(value, float) else str(value)[:60]
+
+
+def _rest(before: Document, after: Document) -> list[str]:
+    """Return what changed beside the route."""
+    said = []
+    if _differ(before, after, "ship", "ship_id", "ship_edition"):
+        said.append(_ship(before, after))
+    if _differ(before, after, "hazards"):
+        said.append("Dangers changed")
+    if _differ(before, after, "hazard_set_ids", "hazard_set_editions"):
+        said.append("Hazard sets changed")
+    for member, word in (("limits", "Limits"), ("conditions", "Conditions")):
+        if _differ(before, after, member):
+            said.append(f"{word} changed")
+    if _differ(before, after, "departure_utc"):
+        said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
+    return said
+
+
+def _differ(before: Document, after: Document, *members: str) -> bool:
+    """Return whether any of some members is another."""
+    return any(before.get(member) != after.get(member) for member in members)
+
+
+def _ship(before: Document, after: Document) -> str:
+    """Return what changed of the ship, by its member where it is only one."""
+    old, new = before.get("ship"), after.get("ship")
+    if not old and not new:
+        return "Ship chosen" if after.get("ship_id") else "Ship taken out"
+    if old and new:
+        changed = [name for name in {**old, **new} if old.get(name) != new.get(name)]
+        if len(changed) == 1 and changed[0] in _WORDS:
+            return _members(old, new, (changed[0],), "Ship")[0]
+    return "Ship changed" if new or after.get("ship_id") else "Ship taken out"
