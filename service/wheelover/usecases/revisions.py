@@ -1,6 +1,8 @@
 """Frozen revisions: a plan's inputs and result as one canonical document under its digest."""
 
+import os
 from dataclasses import dataclass
+from importlib.metadata import version
 from typing import Any
 
 from wheelover import __version__
@@ -74,6 +76,7 @@ def freeze(
             "number": row.revision + 1,
             "created_utc": now_utc,
             "engine_version": __version__,
+            "made_with": _made_with(),
             "inputs": gathered.inputs,
             "loaded": {**gathered.digests, **_ship(gathered)},
             "inputs_sha256": result["inputs_sha256"],
@@ -82,6 +85,12 @@ def freeze(
         body = canonical(document)
         kept = unit.plans.freeze(row, body, result["inputs_sha256"], __version__, now_utc)
     return Revision(plan_id=row.id, row=kept, body=body)
+
+
+def _made_with() -> Document:
+    """Return the libraries whose arithmetic the figures hang on, and how numpy rounds."""
+    libraries = {name: version(name) for name in ("numpy", "pyproj", "scipy")}
+    return {**libraries, "numpy_disabled": os.environ.get("NPY_DISABLE_CPU_FEATURES", "")}
 
 
 def _ship(gathered: Gathered) -> Document:

@@ -139,6 +139,7 @@ class RevisionRecord(BaseModel):
     number: int
     created_utc: str
     engine_version: str
+    made_with: dict[str, str]
     inputs: PlanRequest
     inputs_sha256: str
     loaded: dict[str, Any]
