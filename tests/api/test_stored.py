@@ -11,6 +11,7 @@ from geographiclib.geodesic import Geodesic
 from tests import zoo
 from tests.api.conftest import Client
 from wheelover.api import create_app
+from wheelover.store import open_store
 
 SHIP: dict[str, Any] = {
     "name": "Zoo carrier 200",
@@ -446,3 +447,43 @@ def test_a_position_off_another(client: Client) -> None:
     )
     over = {**body, "from": {"lat_deg": 89.9, "lon_deg": 0.0}, "distance_nm": 60.0}
     assert post(client, "/api/v1/positions/offset", over).status_code == 422
+
+
+def test_a_full_disk_keeps_nothing_and_reads_go_on(client: Client) -> None:
+    """SQLite's own SQLITE_FULL, by its page limit (F7, short form)."""
+    place, made = stored_plan(client)
+    store = client.app.state.store
+    pragma = "PRAGMA max_page_count"
+
+    def limit_pages(count: int) -> None:
+        with store._writer.connect() as connection:
+            connection.exec_driver_sql(f"{pragma}={count}")
+
+    with store._writer.connect() as connection:
+        pages = connection.exec_driver_sql("PRAGMA page_count").scalar_one()
+    limit_pages(pages)
+    big = hazards(*((1.0 + n * 1e-4, n * 1.7e-4) for n in range(4000)))
+    full = post(client, "/api/v1/hazard-sets", big)
+    assert full.status_code == 507
+    assert client.get("/api/v1/hazard-sets").json()["items"] == []
+    assert client.get(place).headers["etag"] == made.headers["etag"]
+    assert client.get("/healthz").status_code == 200
+    limit_pages(1_000_000)
+    assert post(client, "/api/v1/hazard-sets", big).status_code == 201
+
+
+def test_a_store_that_is_gone_is_503_with_retry(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another process holds the write lock longer than we wait."""
+    store = client.app.state.store
+    other = open_store(f"sqlite:///{store._writer.url.database}")
+    monkeypatch.setattr("wheelover.store.open._BUSY_MS", 50)
+    store._writer.dispose()
+    with other.writing() as unit:
+        unit.blobs.put(b"something")
+        late = post(client, "/api/v1/ships", SHIP)
+    other.close()
+    assert late.status_code == 503
+    assert late.headers["retry-after"]
+    assert post(client, "/api/v1/ships", SHIP).status_code == 201

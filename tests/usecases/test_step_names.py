@@ -1,0 +1,86 @@
+"""What steps of a draft are called."""
+
+from typing import Any
+
+import pytest
+
+from tests import zoo
+from wheelover.usecases.step_names import step_name
+
+
+def plan(**more: Any) -> dict[str, Any]:
+    return zoo.request(**more)
+
+
+def with_waypoint(index: int, **members: Any) -> dict[str, Any]:
+    body = plan()
+    body["route"]["waypoints"][index].update(members)
+    return body
+
+
+def without(index: int) -> dict[str, Any]:
+    body = plan()
+    del body["route"]["waypoints"][index]
+    return body
+
+
+def with_ship(**members: Any) -> dict[str, Any]:
+    body = plan()
+    body["ship"].update(members)
+    return body
+
+
+@pytest.mark.parametrize(
+    ("after", "name"),
+    [
+        (with_waypoint(1, lat_deg=47.21), "Moved WPT 02 0.60 NM 000 T"),
+        (with_waypoint(1, turn_radius_nm=0.8), "WPT 02 radius: 0.5 to 0.8 NM"),
+        (with_waypoint(0, name="Pier"), "WPT 01 name: none to Pier"),
+        (
+            with_waypoint(1, wheel_over={"method": "rule_of_thumb"}),
+            "WPT 02 planned wheel-over: none to rule of thumb",
+        ),
+        (
+            with_waypoint(1, wheel_over={"distance_nm": 0.4}),
+            "WPT 02 planned wheel-over: none to 0.4 NM",
+        ),
+        (with_waypoint(1, leg={"speed_kn": 9.0}), "Leg to WPT 02 speed: none to 9 kn"),
+        (with_waypoint(2, gap_before=True), "Hole before WPT 03"),
+        (without(2), "Removed WPT 03"),
+        (with_ship(speed_kn=14.0), "Ship speed: 12 to 14 kn"),
+        (with_ship(speed_kn=14.0, loa_m=210.0), "Ship changed"),
+        (plan(ship=None, ship_id="ship-1"), "Ship changed"),
+        (plan(ship=None), "Ship taken out"),
+        (plan(hazards=None), "Dangers changed"),
+        (plan(hazard_set_ids=["a"]), "Hazard sets changed"),
+        (plan(limits={"min_clearance_m": 1.0}), "Limits changed"),
+        (plan(conditions={"set_deg": 1.0, "drift_kn": 1.0}), "Conditions changed"),
+        (plan(departure_utc="2026-11-25T14:02:00Z"), "Departure 2026-11-25T14:02:00Z"),
+    ],
+)
+def test_a_step_says_what_changed(after: dict[str, Any], name: str) -> None:
+    assert step_name(plan(), after) == name
+
+
+def test_an_inserted_waypoint_moves_no_other() -> None:
+    after = plan()
+    new = {"id": "new", "lat_deg": 47.1, "lon_deg": -30.0}
+    after["route"]["waypoints"].insert(1, new)
+    assert step_name(plan(), after) == "Inserted WPT 02"
+    assert step_name(after, plan()) == "Removed WPT 02"
+
+
+def test_another_order_is_said() -> None:
+    after = plan()
+    after["route"]["waypoints"].reverse()
+    assert "Order of the waypoints changed" in step_name(plan(), after)
+
+
+def test_many_changes_are_counted() -> None:
+    after = plan(hazards=None, ship=None, departure_utc="2026-11-25T14:02:00Z")
+    for waypoint in after["route"]["waypoints"]:
+        waypoint["lat_deg"] += 0.1
+    named = step_name(plan(), after)
+    assert named.startswith("Moved WPT 01 ")
+    assert named.endswith("; and 3 more")
+    assert len(named) <= 300
