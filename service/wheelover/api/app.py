@@ -26,6 +26,7 @@ from wheelover.api.routers import (
     positions,
     revisions,
     routes,
+    turns,
 )
 from wheelover.settings import LOOPBACK_HOSTS, setting
 from wheelover.store import open_store
@@ -35,6 +36,7 @@ ROUTERS = (
     plan.router,
     routes.router,
     positions.router,
+    turns.router,
     library.ships,
     library.hazard_sets,
     plans.router,
