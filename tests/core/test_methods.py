@@ -151,8 +151,19 @@ def test_what_a_table_does_not_say_is_said() -> None:
     assert "heading reached or steadied" in notes
     assert "midships is taken" in notes
     known = table(rows_are="steadied", reference_from_bow_m=100.0)
-    profile = ship(known, planned_rudder_deg=15.0)
+    profile = ship(known, planned_rudder_deg=15.0, turn_radius_nm=0.35)
     assert computed(turned(60.0, profile), "advance_transfer").notes == ()
+
+
+def test_a_table_of_another_turn_than_the_planned_one_is_named() -> None:
+    """Source: sources T15: the naval table is a circle of 694 yards (0.34 NM) at 60 degrees."""
+    fitting = ship(table(rows_are="steadied"), planned_rudder_deg=15.0, turn_radius_nm=0.35)
+    notes = computed(turned(60.0, fitting), "advance_transfer").notes
+    assert not any("radius" in note for note in notes)
+    wide = replace(fitting, turn_radius_nm=1.0)
+    notes = computed(turned(60.0, wide), "advance_transfer").notes
+    assert any("0.34 NM radius" in note and "1.00 NM" in note for note in notes)
+    assert _found(_plan(60.0, wide), "table_other_setting") != []
 
 
 def test_the_spread_is_from_the_earliest_to_the_latest() -> None:
@@ -200,5 +211,7 @@ def test_a_table_for_another_rudder_or_speed_is_named() -> None:
     assert found.grade == "note"
     assert "35 degrees of rudder" in found.message
     assert "16 kn" in found.message
-    fitting = ship(table(rudder_deg=15.0, speed_kn=12.0), planned_rudder_deg=15.0)
+    fitting = ship(
+        table(rudder_deg=15.0, speed_kn=12.0), planned_rudder_deg=15.0, turn_radius_nm=0.35
+    )
     assert _found(_plan(60.0, fitting), "table_other_setting") == []

@@ -17,6 +17,8 @@ MOST_CHANGE_DEG = 170.0
 
 _SAME_RUDDER_DEG = 0.5
 _SAME_SPEED_SHARE = 0.05
+_SAME_RADIUS_SHARE = 0.2
+_LEAST_RADIUS_CHANGE_DEG = 30.0
 
 
 def advance_transfer(setting: TurnSetting) -> WheelOver | NotApplicable:
@@ -66,7 +68,11 @@ def advance_transfer(setting: TurnSetting) -> WheelOver | NotApplicable:
         position=position,
         reach_m=None,
         working=_working(change_deg, (advance_m, transfer_m), back_m, shift_m, distance_m),
-        notes=(*differences(table, setting), *_unknowns(table)),
+        notes=(
+            *differences(table, setting),
+            *_other_radius(transfer_m, change_deg, setting.radius_m),
+            *_unknowns(table),
+        ),
         table=TableUsed(table=table, advance_m=advance_m, transfer_m=transfer_m),
     )
 
@@ -131,6 +137,23 @@ def differences(table: TurnTable, setting: TurnSetting) -> tuple[str, ...]:
     elif abs(table.speed_kn - speed_kn) > _SAME_SPEED_SHARE * table.speed_kn:
         said.append(f"the table is for {table.speed_kn:g} kn, the turn is planned at {speed_kn:g}")
     return tuple(said)
+
+
+def _other_radius(transfer_m: float, change_deg: float, radius_m: float | None) -> tuple[str, ...]:
+    """Return that a table's turn is another than the planned one, where their radii say so.
+
+    The radius of the circle with that transfer, R = X / (1 - cos change) [NAU102]_; below 30
+    degrees the start of the turn makes it read too large.
+    """
+    if radius_m is None or change_deg < _LEAST_RADIUS_CHANGE_DEG:
+        return ()
+    table_m = transfer_m / (1.0 - math.cos(math.radians(change_deg)))
+    if abs(table_m - radius_m) <= _SAME_RADIUS_SHARE * radius_m:
+        return ()
+    return (
+        f"the table is for a turn of about {nm_from_m(table_m):.2f} NM radius at this change; the "
+        f"planned radius is {nm_from_m(radius_m):.2f} NM",
+    )
 
 
 def _unknowns(table: TurnTable) -> tuple[str, ...]:
