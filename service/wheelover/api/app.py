@@ -18,6 +18,7 @@ from wheelover.api.deps import Folders
 from wheelover.api.guard import Guard
 from wheelover.api.openapi import describe
 from wheelover.api.routers import (
+    coastline,
     health,
     library,
     page,
@@ -37,6 +38,7 @@ ROUTERS = (
     routes.router,
     positions.router,
     turns.router,
+    coastline.router,
     library.ships,
     library.hazard_sets,
     plans.router,

@@ -30,7 +30,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
         code="leg_land",
         title="Land",
         per="leg",
-        absent="the coastline is drawn for orientation only; this version checks nothing against it",
+        absent="the coastline is only drawn; this version checks nothing against it",
     ),
     DueCheck(
         code="leg_depth",
