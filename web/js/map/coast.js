@@ -5,84 +5,136 @@ import { el, replace } from "../dom.js";
 
 const KEPT = "wheelover_coastline";
 const TILE_PX = 256;
+const MOST_ZOOM = 14;
+const MOST_KEPT = 200;
 
 /** Colours come from the palette in use, so that a change of light repaints at once. */
 function colour(token) {
   return getComputedStyle(document.documentElement).getPropertyValue(token).trim();
 }
 
-/** Land as one path: each ring is a place and steps from it. Lakes are rings of their own, hence even-odd. */
-function landPath(rings, scale) {
+/** Land as one path in tile units: each ring is a place and steps from it. Lakes are rings of their own. */
+function landPath(rings) {
   const path = new Path2D();
   for (const ring of rings) {
     let [x, y] = [ring[0], ring[1]];
-    path.moveTo(x * scale, y * scale);
+    path.moveTo(x, y);
     for (let i = 2; i < ring.length; i += 2) {
       x += ring[i];
       y += ring[i + 1];
-      path.lineTo(x * scale, y * scale);
+      path.lineTo(x, y);
     }
     path.closePath();
   }
   return path;
 }
 
-/** Draws a tile: its land, or, where it could not be had, the words for that. Water is never a guess. */
-function paint(canvas) {
-  const pen = canvas.getContext("2d");
-  pen.clearRect(0, 0, canvas.width, canvas.height);
-  if (canvas.coast) {
-    pen.fillStyle = colour("--land");
-    pen.fill(landPath(canvas.coast.rings, canvas.width / canvas.coast.extent), "evenodd");
-  } else if (canvas.failed) {
-    const unit = canvas.width / TILE_PX;
-    pen.strokeStyle = colour("--rule");
-    pen.lineWidth = unit;
-    for (let x = -TILE_PX; x < TILE_PX; x += 32) {
-      pen.beginPath();
-      pen.moveTo(x * unit, 0);
-      pen.lineTo((x + TILE_PX) * unit, TILE_PX * unit);
-      pen.stroke();
-    }
-    pen.fillStyle = colour("--ink2");
-    pen.font = `${14 * unit}px sans-serif`;
-    pen.fillText("coastline not loaded", 60 * unit, 132 * unit);
-  }
+/** The words across a tile that could not be had: water is never a guess. */
+function paintFailed(pen, x, y, size) {
+  pen.strokeStyle = colour("--rule");
+  pen.strokeRect(x + 4, y + 4, size - 8, size - 8);
+  pen.fillStyle = colour("--ink2");
+  pen.font = "14px sans-serif";
+  pen.fillText("coastline not loaded", x + 16, y + size / 2);
 }
 
-const CoastLayer = leaflet.GridLayer.extend({
+/**
+ * One canvas behind grid and track, drawn from tiles that are kept. It lies under the map library's own
+ * panes, so that grid lines and their labels stay readable over land.
+ */
+const CoastLayer = leaflet.Layer.extend({
   initialize(told) {
-    leaflet.setOptions(this, { pane: "tilePane", tileSize: TILE_PX, maxNativeZoom: 14, maxZoom: 20, updateWhenZooming: false, keepBuffer: 1 });
     this.told = told;
-    this.on("tileunload", ({ tile }) => tile.stop?.abort());
+    this.tiles = new Map();
   },
 
-  createTile(coords, done) {
-    const canvas = el("canvas", { class: "coast-tile" });
-    const pixels = Math.round(TILE_PX * (window.devicePixelRatio || 1));
-    Object.assign(canvas, { width: pixels, height: pixels, stop: new AbortController() });
-    this.fetchTile(canvas, coords).then(() => done(null, canvas), (error) => done(error, canvas));
-    return canvas;
+  onAdd(map) {
+    this.canvas = el("canvas", { class: "coast", "aria-hidden": "true", "data-testid": "coast" });
+    map.getContainer().prepend(this.canvas);
+    map.on("move zoom viewreset resize", this.draw, this);
+    this.draw();
   },
 
-  async fetchTile(canvas, { z, x, y }) {
-    if (y < 0 || y >= 2 ** z) return;
+  onRemove(map) {
+    map.off("move zoom viewreset resize", this.draw, this);
+    this.tiles.forEach((tile) => tile.stop.abort());
+    this.tiles.clear();
+    this.canvas.remove();
+  },
+
+  draw() {
+    const map = this._map;
+    const size = map?.getSize();
+    if (!size || size.x === 0 || size.y === 0) return;
+    const ratio = window.devicePixelRatio || 1;
+    Object.assign(this.canvas, { width: Math.round(size.x * ratio), height: Math.round(size.y * ratio) });
+    const pen = this.canvas.getContext("2d");
+    const zoom = Math.max(0, Math.min(Math.round(map.getZoom()), MOST_ZOOM));
+    const side = TILE_PX * map.getZoomScale(map.getZoom(), zoom);
+    const origin = map.getPixelBounds().min;
+    const wanted = new Set();
+    for (let row = Math.max(Math.floor(origin.y / side), 0); row * side < origin.y + size.y && row < 2 ** zoom; row += 1) {
+      for (let column = Math.floor(origin.x / side); column * side < origin.x + size.x; column += 1) {
+        const key = `${zoom}/${((column % 2 ** zoom) + 2 ** zoom) % 2 ** zoom}/${row}`;
+        wanted.add(key);
+        pen.setTransform(ratio, 0, 0, ratio, 0, 0);
+        this.paint(pen, this.tile(key), column * side - origin.x, row * side - origin.y, side, ratio);
+      }
+    }
+    this.forget(wanted);
+    this.tell(wanted);
+  },
+
+  paint(pen, tile, x, y, side, ratio) {
+    if (tile.failed) paintFailed(pen, x, y, side);
+    if (!tile.land) return;
+    const scale = (side / tile.extent) * ratio;
+    pen.save();
+    pen.beginPath();
+    pen.rect(x - 0.5, y - 0.5, side + 1, side + 1); // a little over its neighbours, else seams show
+    pen.clip();
+    pen.setTransform(scale, 0, 0, scale, x * ratio, y * ratio);
+    pen.fillStyle = colour("--land");
+    pen.fill(tile.land, "evenodd");
+    pen.restore();
+  },
+
+  /** A tile that is kept or on its way; the first look at one asks for it. */
+  tile(key) {
+    const kept = this.tiles.get(key);
+    if (kept) return kept;
+    const tile = { stop: new AbortController() };
+    this.tiles.set(key, tile);
+    this.fetchTile(key, tile);
+    return tile;
+  },
+
+  async fetchTile(key, tile) {
     try {
-      const answer = await fetch(`/api/v1/coastline/${z}/${x}/${y}`, { signal: canvas.stop.signal });
-      if (!answer.ok) throw new Error((await answer.json()).detail || `status ${answer.status}`);
-      canvas.coast = await answer.json();
-      this.told(canvas.coast.resolution, null);
+      const answer = await fetch(`/api/v1/coastline/${key}`, { signal: tile.stop.signal });
+      const body = await answer.json();
+      if (!answer.ok) throw new Error(body.detail || `status ${answer.status}`);
+      Object.assign(tile, { land: landPath(body.rings), extent: body.extent, resolution: body.resolution });
     } catch (error) {
       if (error.name === "AbortError") return;
-      canvas.failed = true;
-      this.told(null, error.message);
-    } finally {
-      paint(canvas);
+      tile.failed = error.message;
+    }
+    this.draw();
+  },
+
+  /** Lets go of tiles out of sight: those on their way at once, the rest when many are kept. */
+  forget(wanted) {
+    for (const [key, tile] of this.tiles) {
+      const waiting = !tile.land && !tile.failed;
+      if (wanted.has(key) || !(waiting || tile.failed || this.tiles.size > MOST_KEPT)) continue;
+      tile.stop.abort();
+      this.tiles.delete(key);
     }
   },
 
-  repaint() {
-    Object.values(this._tiles || {}).forEach(({ el: canvas }) => paint(canvas));
+  tell(wanted) {
+    const seen = [...wanted].map((key) => this.tiles.get(key)).filter(Boolean);
+    this.told(seen.find((tile) => tile.resolution)?.resolution, seen.find((tile) => tile.failed)?.failed);
   },
 });
 
@@ -108,7 +160,8 @@ export function startCoast(sheet, { tools, foot }) {
   const words = el("span", { "data-testid": "coast-words" });
   const button = el("button", { type: "button", "data-testid": "coast-switch" }, "Coastline");
   const layer = new CoastLayer((resolution, fault) => {
-    replace(words, fault ? `Coastline not loaded: ${fault}` : `Coastline GSHHG (${resolution}), for orientation only: nothing is checked against it.`);
+    const said = fault ? `Coastline not loaded: ${fault}` : resolution && `Coastline GSHHG (${resolution}), for orientation only: nothing is checked against it.`;
+    if (said && words.textContent !== said) replace(words, said);
   });
   const setOn = (on) => {
     button.setAttribute("aria-pressed", String(on));
@@ -117,6 +170,6 @@ export function startCoast(sheet, { tools, foot }) {
   button.addEventListener("click", () => { const on = !sheet.hasLayer(layer); setOn(on); keep(on); });
   tools.append(button);
   foot.append(words);
-  new MutationObserver(() => layer.repaint()).observe(document.documentElement, { attributeFilter: ["data-light"] });
+  new MutationObserver(() => layer.draw()).observe(document.documentElement, { attributeFilter: ["data-light"] });
   setOn(!keptOff());
 }
