@@ -80,6 +80,61 @@ def test_bad_files(client: Client, body: bytes, status: int, place: dict | None)
         assert place.items() <= answer.json()["errors"][0].items()
 
 
+EXCHANGE = b"""<route version="1.1" xmlns="http://www.cirm.org/RTZ/1/1"><waypoints>
+<waypoint id="1"><position lat="47.0" lon="-30.0"/></waypoint>
+<waypoint id="2" radius="0.5"><position lat="47.2" lon="-30.0"/><leg safetyDepth="12"/></waypoint>
+<waypoint id="3"><position lat="x" lon="-30.0"/></waypoint>
+<waypoint id="4"><position lat="47.2" lon="-29.6"/></waypoint>
+</waypoints></route>"""
+
+
+def test_route_exchange_is_read_planned_and_carried(client: Client) -> None:
+    body = client.read(EXCHANGE, "zoo.rtz").json()
+    ReadingResponse.model_validate(body)
+    assert (body["format"], body["accepted_count"], body["rejected_count"]) == ("rtz", 3, 1)
+    assert body["report"][2]["line"] == 4
+    assert body["route"]["waypoints"][2]["gap_before"] is True
+    kept = body["route"]["carried"]
+    assert [one["xml"] for one in kept] == ['<leg safetyDepth="12"/>']
+    assert client.plan({"route": body["route"]}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("changed", "pointer"),
+    [
+        ({"xml": "<leg>"}, "/route/carried/0"),
+        ({"xml": "<!DOCTYPE a><a/>"}, "/route/carried/0"),
+        ({"xml": "<a/>" + "x" * 70_000}, "/route/carried/0/xml"),
+        ({"into": "anywhere"}, "/route/carried/0"),
+        ({"kind": "script"}, "/route/carried/0/kind"),
+        ({"more": 1}, "/route/carried/0/more"),
+    ],
+)
+def test_carried_pieces_that_could_not_be_written_are_refused(
+    client: Client, changed: dict, pointer: str
+) -> None:
+    route = client.read(EXCHANGE, "zoo.rtz").json()["route"]
+    route["carried"][0].update(changed)
+    answer = client.plan({"route": route})
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == pointer
+
+
+@pytest.mark.parametrize(
+    ("body", "status", "place"),
+    [
+        (b"<route version='1.2'><waypoints>", 422, {"line": 1, "column": 33}),
+        (b"<!DOCTYPE gpx><gpx/>", 422, {"line": 1}),
+        (b"<route version='9'/>", 415, {"line": 1}),
+        (b"\n<kml/>", 415, {"line": 2}),
+    ],
+)
+def test_bad_xml_names_its_place(client: Client, body: bytes, status: int, place: dict) -> None:
+    answer = client.read(body, "zoo.rtz")
+    assert answer.status_code == status
+    assert place.items() <= answer.json()["errors"][0].items()
+
+
 def test_names_of_files_are_only_names(client: Client) -> None:
     answer = client.read(CSV, "../../etc/<img onerror=x>.csv").json()
     assert answer["route"]["name"] == "<img onerror=x>"

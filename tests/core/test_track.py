@@ -47,7 +47,11 @@ def test_every_method_has_a_row_and_a_reason() -> None:
     (turn,) = lay_track(zoo.route(BEND), zoo.SHIP).turns
     methods = [row.method for row in turn.wheel_overs]
     assert methods == ["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
-    for row in turn.wheel_overs[1:]:
+    for row in turn.wheel_overs[2:]:
+        assert isinstance(row, NotApplicable)
+        assert row.reason
+    (bare,) = lay_track(zoo.route(BEND, radii_nm=[0.5, 0.5, 0.5]), None).turns
+    for row in bare.wheel_overs:
         assert isinstance(row, NotApplicable)
         assert row.reason
 

@@ -156,7 +156,7 @@ def test_a_value_not_understood_rejects_its_row(row: str, reason: str) -> None:
         (b"a picture of a ship", UnknownFormat, "begins"),
         (b"\x89PNG\r\n\x1a\n\x00", UnknownFormat, "not UTF-8"),
         (b"lat,lon\n\xff\xfe,1\n", UnknownFormat, "line 2"),
-        (b"<?xml version='1.0'?><gpx/>", UnknownFormat, "not read by this version"),
+        (b"<?xml version='1.0'?><gpx/>", UnknownFormat, "Read is GPX 1.1"),
         (b"lat,lon\n" + b"1,1\n" * 5001, UnreadableFile, "limit of 5000"),
         (b'{"type": "LineString", "coordinates": [[1, NaN]]}', UnreadableFile, "Not JSON"),
         (b'{"type": "LineString", "type": "Point"}', UnreadableFile, "duplicate"),

@@ -18,6 +18,7 @@ from wheelover.api.deps import Folders
 from wheelover.api.guard import Guard
 from wheelover.api.openapi import describe
 from wheelover.api.routers import (
+    coastline,
     health,
     library,
     page,
@@ -26,6 +27,7 @@ from wheelover.api.routers import (
     positions,
     revisions,
     routes,
+    turns,
 )
 from wheelover.settings import LOOPBACK_HOSTS, setting
 from wheelover.store import open_store
@@ -35,6 +37,8 @@ ROUTERS = (
     plan.router,
     routes.router,
     positions.router,
+    turns.router,
+    coastline.router,
     library.ships,
     library.hazard_sets,
     plans.router,

@@ -10,6 +10,7 @@ from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.turns import AboutMarkIn
 
 _REF = "#/components/schemas/{model}"
 _REASONS = {
@@ -79,7 +80,7 @@ def describe(app: FastAPI) -> None:
             return app.openapi_schema
         schema = plain()
         models = schema.setdefault("components", {}).setdefault("schemas", {})
-        for model in (PlanRequest, ShipIn, HazardSetIn, PositionTextIn, OffsetIn):
+        for model in (PlanRequest, ShipIn, HazardSetIn, PositionTextIn, OffsetIn, AboutMarkIn):
             request = model.model_json_schema(ref_template=_REF)
             models.update(request.pop("$defs", {}))
             models[model.__name__] = request

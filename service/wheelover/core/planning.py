@@ -5,6 +5,7 @@ import numpy as np
 from wheelover.core.basis import basis_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.workings import Workings
+from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
 from wheelover.core.track import lay_track
 from wheelover.core.types.chart import Chart
@@ -45,6 +46,7 @@ def make_plan(
     with np.errstate(invalid="raise", divide="raise"):
         track = lay_track(route, ship)
         clearances = clear(track.pieces, chart.points, limits.min_clearance_m)
+        corridors = inside_corridors(track.legs, chart.points)
     workings = Workings(
         route=route,
         ship=ship,
@@ -53,6 +55,7 @@ def make_plan(
         limits=limits,
         track=track,
         clearances=clearances,
+        corridors=corridors,
     )
     rows, findings = run_checks(workings)
     return Plan(

@@ -15,6 +15,7 @@ from wheelover.formats.csv_table import (
 from wheelover.formats.positions import NotUnderstood, coordinate_deg, has_letter, shown
 from wheelover.formats.reading import (
     LINES,
+    MOST_TEXT,
     PartReading,
     ReadRow,
     RouteReading,
@@ -22,8 +23,6 @@ from wheelover.formats.reading import (
     refuse_if_nothing_understood,
     sound_waypoints,
 )
-
-MOST_TEXT = 200
 
 _NUMBER = re.compile(r"\d{1,9}(\.\d{1,17})?", re.ASCII)
 

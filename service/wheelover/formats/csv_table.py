@@ -86,7 +86,7 @@ def read_table(body: bytes) -> Table:
     if counts[separator] == 0:
         raise UnknownFormat(
             f"Not a route file that is read here. It begins: {first_line[:80]!r}. Read are CSV "
-            "with a header line, and GeoJSON."
+            "with a header line, GeoJSON, GPX and route exchange XML."
         )
     rows = _rows(text, separator)
     if not rows:

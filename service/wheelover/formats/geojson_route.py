@@ -9,6 +9,7 @@ from wheelover.formats.crs84 import is_crs84
 from wheelover.formats.positions import NotUnderstood, shown
 from wheelover.formats.reading import (
     LINES,
+    MOST_TEXT,
     PartReading,
     ReadRow,
     RouteReading,
@@ -19,7 +20,6 @@ from wheelover.formats.reading import (
 from wheelover.formats.strict_json import read_json
 
 MOST_WAYPOINTS = 5000
-MOST_TEXT = 200
 
 
 def read_geojson(body: bytes, name: str) -> RouteReading:

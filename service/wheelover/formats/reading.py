@@ -4,11 +4,14 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from wheelover.core.errors import Fault, UnreadableFile
-from wheelover.core.types.route import LineKind, Waypoint
+from wheelover.core.types.route import Carried, LineKind, Waypoint
 from wheelover.formats.positions import NotUnderstood
 
 LINES: dict[str, LineKind] = {"rhumb": "rhumb", "geodesic": "geodesic"}
 """How route files name the lines of legs."""
+
+MOST_TEXT = 200
+"""Longest id or name of a route file, in characters."""
 
 _RANGES: dict[str, tuple[float, float]] = {
     "speed_kn": (0.001, 100.0),
@@ -16,16 +19,17 @@ _RANGES: dict[str, tuple[float, float]] = {
     "xtd_starboard_nm": (0.0, 100.0),
     "min_clearance_m": (0.0, 200_000.0),
     "turn_radius_nm": (0.0001, 50.0),
+    "wheel_over_distance_nm": (0.0, 100.0),
 }
 
-FormatName = Literal["csv", "geojson"]
+FormatName = Literal["csv", "geojson", "gpx", "rtz"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadRow:
     """One row of the file. ``understood`` is None when it was not, and ``problem`` says why.
 
-    ``line`` counts from 1: the line in a CSV file, the position in a GeoJSON line. A row
+    ``line`` counts from 1: the line in a CSV or XML file, the position in a GeoJSON line. A row
     ``in_question`` lacks only a hemisphere, which nobody may guess.
     """
 
@@ -50,6 +54,7 @@ class RouteReading:
     report: tuple[ReadRow, ...]
     read_as: str
     notes: tuple[str, ...] = ()
+    carried: tuple[Carried, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,9 +1,12 @@
 """A route file of any kind that is read: which kind it is, and what it says."""
 
-from wheelover.core.errors import UnknownFormat, UnreadableFile
+from wheelover.core.errors import Fault, UnknownFormat, UnreadableFile
 from wheelover.formats.csv_route import read_csv
+from wheelover.formats.exchange_route import read_exchange
 from wheelover.formats.geojson_route import read_geojson
+from wheelover.formats.gpx_route import read_gpx
 from wheelover.formats.reading import RouteReading
+from wheelover.formats.xml_tree import looks_like_xml, read_xml
 
 _LONGEST_NAME = 200
 
@@ -31,12 +34,24 @@ def read_route(body: bytes, file_name: str) -> RouteReading:
         raise UnreadableFile("The file is empty.")
     if start in (b"{", b"["):
         return read_geojson(body, name)
-    if start == b"<":
-        raise UnknownFormat(
-            "XML route files (route exchange, GPX) are not read by this version. Read are CSV with "
-            "a header line, and GeoJSON."
-        )
+    if looks_like_xml(body):
+        return _read_xml(body, name)
     return read_csv(body, name)
+
+
+def _read_xml(body: bytes, name: str) -> RouteReading:
+    """Return an XML route file as it was read; its root element tells the kind."""
+    root = read_xml(body)
+    if root.local == "gpx":
+        return read_gpx(root, name)
+    if root.local == "route":
+        return read_exchange(root, name)
+    message = f"line {root.line}: the root element is {root.local[:80]!r}"
+    raise UnknownFormat(
+        f"Not a route file that is read here, {message}. Read of XML are route exchange (root "
+        "element route, IEC 61174 Annex S, versions 1.0 to 1.2) and GPX 1.1 (root element gpx).",
+        (Fault(line=root.line, message=message),),
+    )
 
 
 def _route_name(file_name: str) -> str:

@@ -13,9 +13,10 @@ from wheelover.core.types.plan import (
     Plan,
     Subject,
 )
-from wheelover.core.types.track import NotApplicable, PlannedLeg, PlannedTurn, WheelOver
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
+from wheelover.render.methods import spread, wheel_over
 from wheelover.render.rounding import (
     DEGREES,
     METRES,
@@ -121,7 +122,8 @@ def _turn(turn: PlannedTurn) -> Document:
         "duration_s": rounded(turn.duration_s, SECONDS),
         "reach_m": rounded(turn.reach_m, METRES),
         "reach_source": turn.reach_source,
-        "wheel_overs": [_wheel_over(row, turn) for row in turn.wheel_overs],
+        "wheel_overs": [wheel_over(row, turn) for row in turn.wheel_overs],
+        "spread": spread(turn.spread),
         "planned": {
             "method": turn.planned.method,
             "source": turn.planned.source,
@@ -132,31 +134,6 @@ def _turn(turn: PlannedTurn) -> Document:
         "fits": turn.fits,
         "missing_m": rounded(turn.missing_m, METRES),
         "reason": turn.reason,
-    }
-
-
-def _wheel_over(row: WheelOver | NotApplicable, turn: PlannedTurn) -> Document:
-    """Return the answer of one method."""
-    if isinstance(row, NotApplicable):
-        return {
-            "method": row.method,
-            "status": "not_applicable",
-            "reason": row.reason,
-            "distance_nm": None,
-            "position": None,
-            "reach_m": None,
-            "tangent_m": None,
-            "off_track_m": None,
-        }
-    return {
-        "method": row.method,
-        "status": "computed",
-        "reason": None,
-        "distance_nm": _miles(row.distance_m),
-        "position": position(row.position),
-        "reach_m": rounded(row.reach_m, METRES),
-        "tangent_m": rounded(None if turn.arc is None else turn.arc.tangent_in_m, METRES),
-        "off_track_m": None,
     }
 
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from wheelover.core.types.route import Waypoint
+from wheelover.core.types.route import Carried, Waypoint, WheelOverChoice
 from wheelover.formats.reading import RouteReading
 from wheelover.formats.route_file import read_route
 
@@ -20,6 +20,7 @@ def reading_document(reading: RouteReading) -> dict[str, Any]:
         "route": {
             "name": reading.name,
             "waypoints": [_waypoint(waypoint) for waypoint in reading.waypoints],
+            **({"carried": [_carried(one) for one in reading.carried]} if reading.carried else {}),
         },
         "report": [
             {
@@ -60,6 +61,26 @@ def _waypoint(waypoint: Waypoint) -> dict[str, Any]:
         "turn_radius_nm": waypoint.turn_radius_nm,
         "gap_before": waypoint.gap_before or None,
         "gap_after": waypoint.gap_after or None,
+        "wheel_over": _wheel_over(waypoint.wheel_over),
         "leg": wishes,
     }
     return {member: value for member, value in members.items() if value is not None}
+
+
+def _wheel_over(choice: WheelOverChoice | None) -> dict[str, Any] | None:
+    """Return the planned wheel-over a file gave."""
+    if choice is None:
+        return None
+    members = {"method": choice.method, "distance_nm": choice.distance_nm}
+    return {member: value for member, value in members.items() if value is not None}
+
+
+def _carried(piece: Carried) -> dict[str, Any]:
+    """Return a piece of the file that is kept for writing it back."""
+    return {
+        "format": piece.format,
+        "into": piece.into,
+        "kind": piece.kind,
+        "waypoint_id": piece.waypoint_id,
+        "xml": piece.xml,
+    }

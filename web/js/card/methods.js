@@ -25,15 +25,26 @@ function rangeOf(values) {
   return { from, to: (Math.ceil(most / step) + 1) * step, step };
 }
 
-/** Puts words in rows so that none covers another. */
+/** How a word may stand at its dot: under it, or to one side of the thin line that leads down to it. */
+const STANDS = { middle: (x, width) => [x - width / 2, x + width / 2], end: (x, width) => [x - width - 4, x - 4], start: (x, width) => [x + 4, x + width + 4] };
+
+/** Puts words in rows so that none covers another, nor the line that leads to one. */
 function levels(marks) {
-  const ends = [];
+  const taken = [];
+  const free = ([from, to], row, x) => taken.every((one) => one.row !== row || one.to + 8 < from || one.from - 8 > to)
+    && marks.every((mark) => mark.x === x || mark.x < from - 2 || mark.x > to + 2);
   return marks.map((mark) => {
-    const half = textWidth(mark.word) / 2 + 14;
-    const level = ends.findIndex((end) => end < mark.x - half);
-    const row = level < 0 ? ends.length : level;
-    ends[row] = mark.x + half;
-    return { ...mark, row };
+    const width = textWidth(mark.word);
+    for (let row = 0; row < marks.length; row += 1) {
+      for (const [anchor, stand] of Object.entries(STANDS)) {
+        const [from, to] = stand(mark.x, width);
+        if (from < 2 || to > WIDTH - 2 || !free([from, to], row, mark.x)) continue;
+        taken.push({ row, from, to });
+        return { ...mark, row, anchor };
+      }
+    }
+    taken.push({ row: marks.length, from: 0, to: WIDTH });
+    return { ...mark, row: taken.length, anchor: "middle" };
   });
 }
 
@@ -47,12 +58,12 @@ function axis({ from, to, step }, xOf, y) {
     }));
 }
 
-function dot({ x, row, word, planned, method, distance_nm }, top) {
+function dot({ x, row, anchor, word, planned, method, distance_nm }, top) {
   const y = top + row * ROW;
   return svg("g", { class: planned ? "strip-mark is-planned" : "strip-mark", "data-testid": `dot-${method}`, "data-x": x, "data-cables": nmInCables(distance_nm) },
     svg("line", { x1: x, x2: x, y1: 30, y2: y - 6, class: "leader" }),
     svg("circle", { cx: x, cy: 30, r: planned ? 7 : 5 }),
-    svg("text", { x, y: y + 8, "text-anchor": "middle" }, planned ? `${word}, planned` : word));
+    svg("text", { x: x + { middle: 0, end: -4, start: 4 }[anchor], y: y + 8, "text-anchor": anchor }, word));
 }
 
 /** The line of dots: sailing goes from left to right, so the distance still to run falls. */
@@ -61,8 +72,7 @@ export function methodsStrip(turn) {
   if (rows.length === 0) return el("p", { class: "missing" }, "No wheel-over is computed for this turn; the reasons stand in the table.");
   const range = rangeOf(rows.map((row) => nmInCables(row.distance_nm)));
   const xOf = (cables) => EDGE + ((range.to - cables) / (range.to - range.from)) * (WIDTH - 2 * EDGE);
-  const marks = levels(rows.map((row) => ({ ...row, x: xOf(nmInCables(row.distance_nm)), word: METHOD_WORDS[row.method] })).sort((a, b) => a.x - b.x)
-    .map((mark) => ({ ...mark, word: mark.word })));
+  const marks = levels(rows.map((row) => ({ ...row, x: xOf(nmInCables(row.distance_nm)), word: row.planned ? `${METHOD_WORDS[row.method]}, planned` : METHOD_WORDS[row.method] })).sort((a, b) => a.x - b.x));
   const height = 58 + Math.max(...marks.map((mark) => mark.row)) * ROW + 14;
   return svg("svg", { class: "strip", viewBox: `0 0 ${WIDTH} ${height}`, role: "img", "aria-label": "Wheel-overs in cables before the waypoint; the same rows stand in the table", "data-testid": "methods-strip", "data-from": range.from, "data-to": range.to },
     axis(range, xOf, 30), marks.map((mark) => dot(mark, 58)));

@@ -4,6 +4,7 @@ import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
 import { el, replace, show } from "../dom.js";
 import { positionText } from "../format.js";
 import { state, watch } from "../state.js";
+import { startCoast } from "./coast.js";
 import { GridLayer } from "./grid.js";
 import { startDrag } from "./drag.js";
 import { boundsOf, drawLines, markLines } from "./lines.js";
@@ -110,6 +111,7 @@ export function startPlot({ host, frame, tools, foot }) {
     if (bounds) sheet.fitBounds(bounds, { padding: [110, 110], maxZoom: 17, animate: false });
   };
   toolButtons({ tools, frame, foot }, sheet, { whole: fit, near, unfolded: () => { if (!fitted) fit(); } });
+  startCoast(sheet, { tools, foot });
   let shownPlan = null;
   watch(["plan"], () => {
     model = state.plan ? drawingModel(state.plan) : null;

@@ -1,7 +1,7 @@
 /** The Desk: the stored plans, last changed first, and the ways to begin another. */
 
 import { el, replace, show, tableBox } from "../dom.js";
-import { listPlans, openDemonstration } from "../draft/open.js";
+import { listPlans } from "../draft/open.js";
 import { countText, dateText } from "../format.js";
 import { state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
@@ -28,7 +28,7 @@ function table(items) {
 function listPart({ status, items, cursor, error }) {
   if (status === "failed") return problemBox("The plans could not be listed", error, () => listPlans());
   if (status === "working" && items.length === 0) return el("p", { role: "status" }, "Working: asking for the list of plans.");
-  if (items.length === 0) return el("p", { class: "empty", "data-testid": "desk-empty" }, "No plan is stored here yet. Bring a route above, or open the demonstration.");
+  if (items.length === 0) return el("p", { class: "empty", "data-testid": "desk-empty" }, "No plan is stored here yet. Bring a route below, or open the demonstration.");
   return [table(items),
     cursor && el("button", { type: "button", on: { click: () => listPlans(cursor) } }, `More plans (${countText(items.length, "plan")} shown)`)];
 }
@@ -37,8 +37,7 @@ export function startDesk(host) {
   watch(["desk", "place"], () => {
     show(host, state.place.kind === "desk");
     if (state.place.kind !== "desk") return;
-    replace(host, el("div", { class: "pane-head" }, el("h2", {}, "Desk"),
-      el("button", { type: "button", "data-testid": "desk-demonstration", on: { click: openDemonstration } }, "Open the demonstration")),
+    replace(host, el("h2", {}, "Plans"),
       listPart(state.desk));
   });
 }

@@ -100,9 +100,9 @@ export function startTurnCard(host) {
     const turn = plan.answer.turns[index];
     replace(top, head(plan, index));
     showFields(fields, turnCard);
-    replace(left, drawing(plan, index, render), methods(turn));
+    replace(left, drawing(plan, index, render), methods(turn), findings(plan, index));
     replace(right, el("section", { class: "pane" }, el("h3", {}, "The turn"), turn.reason && el("p", { class: "missing" }, `No circle: ${turn.reason}`), turnFacts(turn)),
-      el("section", { class: "pane" }, workings(turn) || el("p", { class: "missing" }, "No working was sent with this turn.")), findings(plan, index), dangers(plan, index));
+      el("section", { class: "pane" }, workings(turn) || el("p", { class: "missing" }, "No working was sent with this turn.")), dangers(plan, index));
     if (held) top.querySelector(`[data-testid="${held}"]`)?.focus();
     else if (shown !== turnCard) top.querySelector("h2")?.focus({ preventScroll: true });
     shown = turnCard;

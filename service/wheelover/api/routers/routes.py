@@ -16,7 +16,7 @@ router = APIRouter(prefix="/api/v1/routes", tags=["routes"])
     "/read",
     summary="Read a route file, store nothing",
     responses={200: {"model": ReadingResponse}, **problem_answers(403, 413, 415, 422)},
-    openapi_extra=file_body("CSV with a header line, or GeoJSON"),
+    openapi_extra=file_body("CSV with a header line, GeoJSON, GPX 1.1, or route exchange XML"),
 )
 def read(upload: Annotated[Upload, Depends(uploaded_file)]) -> dict[str, Any]:
     """Return every row of a route file beside what was understood of it.

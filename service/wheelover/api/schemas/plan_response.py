@@ -7,6 +7,8 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+
 
 class Answer(BaseModel):
     """A model that names every member of an answer."""
@@ -52,10 +54,23 @@ class LegOut(Answer):
     least_clearance: LeastOut | None
 
 
+class TableUsedOut(Answer):
+    """The ship's turning table in use, and what was read out of it at this change of course."""
+
+    rudder_deg: float
+    speed_kn: float
+    loading: str | None
+    side: Literal["port", "starboard"] | None
+    source: str | None
+    rows_are: Literal["heading_reached", "steadied"] | None
+    advance_m: float
+    transfer_m: float
+
+
 class WheelOverOut(Answer):
     """What one method says. There is one row for each method, always."""
 
-    method: Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+    method: MethodName
     status: Literal["computed", "not_applicable"]
     reason: str | None
     distance_nm: float | None
@@ -63,6 +78,18 @@ class WheelOverOut(Answer):
     reach_m: float | None
     tangent_m: float | None
     off_track_m: float | None
+    working: list[str]
+    notes: list[str]
+    table: TableUsedOut | None
+
+
+class SpreadOut(Answer):
+    """How far the methods are apart; the earliest lies farthest back. Time through the water."""
+
+    earliest: MethodName
+    latest: MethodName
+    distance_m: float
+    time_s: float | None
 
 
 class PlannedOut(Answer):
@@ -111,6 +138,7 @@ class TurnOut(Answer):
     wheel_overs: list[WheelOverOut]
     planned: PlannedOut
     wheel_over_line: WheelOverLineOut | None
+    spread: SpreadOut | None
     fits: bool
     missing_m: float | None
     reason: str | None

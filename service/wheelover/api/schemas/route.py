@@ -15,7 +15,10 @@ from wheelover.api.schemas.strict import (
     Strict,
     Word,
 )
-from wheelover.core.types.route import LegWishes, Route, Waypoint, WheelOverChoice
+from wheelover.core.errors import UnreadableFile
+from wheelover.core.types.route import Carried, LegWishes, Route, Waypoint, WheelOverChoice
+from wheelover.formats.carrying import MOST_PIECE_XML, MOST_PIECES, MOST_XML, PLACES
+from wheelover.formats.xml_text import read_fragment
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
 
@@ -80,12 +83,49 @@ class WaypointIn(Strict):
         )
 
 
+class CarriedIn(Strict):
+    """A piece of the file the route was read from that no plan uses; kept, never interpreted."""
+
+    format: Literal["gpx", "rtz"]
+    into: Word
+    kind: Literal["attributes", "element", "extension"]
+    waypoint_id: Word | None = None
+    xml: Annotated[str, Field(min_length=1, max_length=MOST_PIECE_XML)]
+
+    @model_validator(mode="after")
+    def _stands_on_its_own(self) -> "CarriedIn":
+        """Refuse a piece that could not be written back."""
+        if self.into not in PLACES[self.format]:
+            raise ValueError(f"into must be one of {', '.join(PLACES[self.format])}")
+        try:
+            read_fragment(self.xml, "")
+        except UnreadableFile as error:
+            raise ValueError(f"xml is not an element that stands on its own: {error}") from error
+        return self
+
+    def to_core(self) -> Carried:
+        """Return it as the core takes it."""
+        return Carried(**self.model_dump())
+
+
 class RouteIn(Strict):
-    """Waypoints in sailing order."""
+    """Waypoints in sailing order, and what the file they came from said besides."""
 
     name: Label
     waypoints: Annotated[list[WaypointIn], Field(max_length=10_000)]
+    carried: Annotated[list[CarriedIn], Field(max_length=MOST_PIECES)] | None = None
+
+    @model_validator(mode="after")
+    def _not_too_much(self) -> "RouteIn":
+        """Refuse more than any route file that was read gives."""
+        if sum(len(one.xml) for one in self.carried or ()) > MOST_XML:
+            raise ValueError(f"carried holds over {MOST_XML} characters of xml")
+        return self
 
     def to_core(self) -> Route:
         """Return it as the core takes it."""
-        return Route(name=self.name, waypoints=tuple(one.to_core() for one in self.waypoints))
+        return Route(
+            name=self.name,
+            waypoints=tuple(one.to_core() for one in self.waypoints),
+            carried=tuple(one.to_core() for one in self.carried or ()),
+        )

@@ -19,22 +19,18 @@ class DueCheck:
 
 CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="route_whole", title="Holes in the route", per="plan"),
+    DueCheck(code="positions", title="Doubled and unlikely positions", per="plan"),
     DueCheck(code="dangers_loaded", title="Loaded dangers and the water they cover", per="plan"),
     DueCheck(code="ship_data", title="The ship's reach and speed in the turn", per="plan"),
     DueCheck(code="leg_line", title="Course and length of the leg", per="leg"),
     DueCheck(code="leg_room", title="Room between the turns at its ends", per="leg"),
     DueCheck(code="leg_clearance", title="Clearance of the leg from dangers", per="leg"),
-    DueCheck(
-        code="leg_cross_track",
-        title="Cross-track corridor",
-        per="leg",
-        absent="this version does not check the cross-track corridor",
-    ),
+    DueCheck(code="leg_cross_track", title="Cross-track limits against the dangers", per="leg"),
     DueCheck(
         code="leg_land",
         title="Land",
         per="leg",
-        absent="this version holds no coastline to check against",
+        absent="the coastline is only drawn; this version checks nothing against it",
     ),
     DueCheck(
         code="leg_depth",
@@ -71,6 +67,8 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_radius", title="Radius against the ship's least", per="turn"),
     DueCheck(code="turn_rate", title="Rate of turn against the ship's largest", per="turn"),
     DueCheck(code="turn_wheel_over", title="Planned wheel-over", per="turn"),
+    DueCheck(code="turn_methods", title="How far the methods are apart", per="turn"),
+    DueCheck(code="turn_table", title="The ship's turning table", per="turn"),
     DueCheck(code="turn_clearance", title="Clearance of the turn from dangers", per="turn"),
     DueCheck(code="turn_current", title="Current in the turn", per="turn"),
     DueCheck(

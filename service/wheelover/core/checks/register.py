@@ -8,7 +8,15 @@ from collections import Counter
 from collections.abc import Callable
 from itertools import chain
 
-from wheelover.core.checks import clearance, legs, turns, whole_route
+from wheelover.core.checks import (
+    clearance,
+    cross_track,
+    legs,
+    methods,
+    positions,
+    turns,
+    whole_route,
+)
 from wheelover.core.checks.catalogue import CATALOGUE, TITLES, DueCheck
 from wheelover.core.checks.workings import (
     Verdict,
@@ -22,7 +30,15 @@ from wheelover.core.types.plan import CheckRow, Finding, Subject
 
 Check = Callable[[Workings], tuple[Verdict, ...]]
 
-CHECKS: tuple[Check, ...] = (whole_route.check, legs.check, turns.check, clearance.check)
+CHECKS: tuple[Check, ...] = (
+    whole_route.check,
+    positions.check,
+    legs.check,
+    cross_track.check,
+    turns.check,
+    methods.check,
+    clearance.check,
+)
 
 NO_ANSWER = "the check gave no answer"
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from wheelover.core.track import Track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.plan import Clearances, Finding, Result, Subject
+from wheelover.core.types.plan import NO_CORRIDORS, Clearances, Corridors, Finding, Result, Subject
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -22,6 +22,7 @@ class Workings:
     limits: Limits
     track: Track
     clearances: Clearances
+    corridors: Corridors = NO_CORRIDORS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

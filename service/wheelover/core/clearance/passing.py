@@ -91,12 +91,18 @@ def search_index(
     general_m = max([*on_legs_m, plan_limit_m or 0.0])
     own_m = hazards.min_clearance_m
     wanted_m = np.where(np.isnan(own_m), general_m, own_m)
-    points_m = earth_centred_m(hazards.lat_deg, hazards.lon_deg)
+    points_m, tree = tree_of(hazards)
     return SearchIndex(
         points_m=points_m,
-        tree=cKDTree(points_m),
+        tree=tree,
         search_m=np.maximum(wanted_m + hazards.position_uncertainty_m, LEAST_SEARCH_M),
     )
+
+
+def tree_of(hazards: PointHazards) -> tuple[Floats, cKDTree]:
+    """Return the dangers as earth-centred vectors of shape (n, 3), and their search tree."""
+    points_m = earth_centred_m(hazards.lat_deg, hazards.lon_deg)
+    return points_m, cKDTree(points_m)
 
 
 def pairs_found(found: Iterable[object]) -> tuple[Ints, Ints]:

@@ -1,9 +1,12 @@
 """Wheel-over by geometry: the tangent length of the turn plus the reach."""
 
+import math
+
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.turns.arc import before_waypoint
 from wheelover.core.turns.setting import TurnSetting
-from wheelover.core.types.track import NotApplicable, WheelOver
+from wheelover.core.types.track import Arc, NotApplicable, WheelOver
+from wheelover.core.units import nm_from_m
 
 
 def geometric(setting: TurnSetting) -> WheelOver | NotApplicable:
@@ -42,4 +45,19 @@ def geometric(setting: TurnSetting) -> WheelOver | NotApplicable:
         distance_m=distance_m,
         position=position,
         reach_m=setting.reach_m,
+        working=_working(setting.arc, setting.reach_m, setting.course_change_deg),
+    )
+
+
+def _working(arc: Arc, reach_m: float, change_deg: float) -> tuple[str, ...]:
+    """Return the lines of the hand calculation; the plane tangent stands beside the true one."""
+    radius_nm, reach_nm = nm_from_m(arc.radius_m), nm_from_m(reach_m)
+    size_deg = abs(change_deg)
+    plane_nm = radius_nm * math.tan(math.radians(size_deg) / 2.0)
+    tangent_nm = nm_from_m(arc.tangent_in_m)
+    return (
+        f"tangent = R tan(change / 2) = {radius_nm:.4g} x tan {size_deg / 2.0:.2f} "
+        f"= {plane_nm:.4f} NM by hand; {tangent_nm:.4f} NM on the ellipsoid",
+        f"WOP = tangent + reach = {tangent_nm:.4f} + {reach_nm:.4f} "
+        f"= {tangent_nm + reach_nm:.4f} NM before the waypoint",
     )

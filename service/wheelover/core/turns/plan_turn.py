@@ -7,8 +7,8 @@ from typing import Literal, get_args
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.turns.arc import before_waypoint
-from wheelover.core.turns.compare import all_methods
-from wheelover.core.turns.setting import TurnSetting, reach_of
+from wheelover.core.turns.compare import all_methods, spread_of
+from wheelover.core.turns.setting import TurnSetting, reach_of, turn_speed_kn, with_ship
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG, solve_arc
 from wheelover.core.turns.wheel_over_line import wheel_over_line
 from wheelover.core.types.route import Method, Waypoint
@@ -71,17 +71,18 @@ def plan_turn(corner: Corner, ship: ShipProfile | None) -> PlannedTurn:
     change_deg = float(signed_change_deg(leg_in.arrival_course_deg, leg_out.course_deg))
     arc, reason = _arc_or_reason(leg_in, leg_out, radius_m, change_deg)
     reach_m, reach_source, reach_reason = reach_of(ship, corner.approach_speed_kn)
-    wheel_overs = all_methods(
-        TurnSetting(
-            leg_in=leg_in,
-            leg_out=leg_out,
-            course_change_deg=change_deg,
-            arc=arc,
-            reason=reason,
-            reach_m=reach_m,
-            reach_reason=reach_reason,
-        )
+    setting = TurnSetting(
+        leg_in=leg_in,
+        leg_out=leg_out,
+        course_change_deg=change_deg,
+        arc=arc,
+        reason=reason,
+        reach_m=reach_m,
+        reach_reason=reach_reason,
+        radius_m=radius_m,
+        approach_speed_kn=corner.approach_speed_kn,
     )
+    wheel_overs = all_methods(with_ship(setting, ship))
     planned = _planned(corner.waypoint, wheel_overs, leg_in)
     turn = PlannedTurn(
         index=corner.index,
@@ -100,6 +101,7 @@ def plan_turn(corner: Corner, ship: ShipProfile | None) -> PlannedTurn:
         wheel_overs=wheel_overs,
         planned=planned,
         wheel_over_line=_line(planned, leg_out, change_deg),
+        spread=spread_of(wheel_overs, corner.approach_speed_kn),
         fits=arc is not None,
     )
     return _at_speed(turn, ship)
@@ -110,10 +112,9 @@ def _at_speed(turn: PlannedTurn, ship: ShipProfile | None) -> PlannedTurn:
 
     The speed through the water is the approach speed times the ship's ratio, held all round.
     """
-    if turn.approach_speed_kn is None:
+    speed_kn = turn_speed_kn(ship, turn.approach_speed_kn)
+    if speed_kn is None:
         return turn
-    ratio = 1.0 if ship is None or ship.turn_speed_ratio is None else ship.turn_speed_ratio
-    speed_kn = turn.approach_speed_kn * ratio
     if turn.arc is None:
         return replace(turn, turn_speed_kn=speed_kn)
     radius_nm = nm_from_m(turn.arc.radius_m)

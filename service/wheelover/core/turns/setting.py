@@ -1,9 +1,9 @@
 """What every wheel-over method is given about one turn."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.ship import ShipProfile, TurnTable
 from wheelover.core.types.track import Arc, LegLine
 from wheelover.core.units import m_per_s_from_kn
 
@@ -21,6 +21,12 @@ class TurnSetting:
     reason: str | None
     reach_m: float | None
     reach_reason: str | None
+    radius_m: float | None
+    approach_speed_kn: float | None
+    turn_speed_kn: float | None = None
+    tables: tuple[TurnTable, ...] = ()
+    planned_rudder_deg: float | None = None
+    loa_m: float | None = None
 
 
 def reach_of(
@@ -46,3 +52,42 @@ def reach_of(
     if approach_speed_kn is None:
         return None, None, "the reach is given in seconds and no speed is given to run it at"
     return ship.reach_s * m_per_s_from_kn(approach_speed_kn), "ship", None
+
+
+def with_ship(setting: TurnSetting, ship: ShipProfile | None) -> TurnSetting:
+    """Return the setting of a turn with what the ship's papers say of her turning.
+
+    Parameters
+    ----------
+    setting : TurnSetting
+        The turn.
+    ship : ShipProfile or None
+        The ship.
+    """
+    speed_kn = turn_speed_kn(ship, setting.approach_speed_kn)
+    if ship is None:
+        return replace(setting, turn_speed_kn=speed_kn)
+    return replace(
+        setting,
+        turn_speed_kn=speed_kn,
+        tables=ship.turn_tables,
+        planned_rudder_deg=ship.planned_rudder_deg,
+        loa_m=ship.loa_m,
+    )
+
+
+def turn_speed_kn(ship: ShipProfile | None, approach_speed_kn: float | None) -> float | None:
+    """Return the mean speed through the water in the turn, knots, None where none is known.
+
+    Parameters
+    ----------
+    ship : ShipProfile or None
+        Her ratio of speed in the turn to approach speed; without one no speed is lost, which is an
+        assumption.
+    approach_speed_kn : float or None
+        Speed through the water on the inbound leg.
+    """
+    if approach_speed_kn is None:
+        return None
+    ratio = 1.0 if ship is None or ship.turn_speed_ratio is None else ship.turn_speed_ratio
+    return approach_speed_kn * ratio

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wheelover.core.types.route import Position, Route
-from wheelover.core.types.track import PlannedLeg, PlannedTurn
+from wheelover.core.types.track import PlannedLeg, PlannedTurn, Side
 
 Grade = Literal["must_resolve", "must_explain", "note", "not_checked"]
 Result = Literal["met", "must_explain", "must_resolve", "not_checked"]
@@ -98,6 +98,29 @@ class Clearances:
     infringements: tuple[Infringement, ...] = ()
     least: tuple[PieceLeast, ...] = ()
     unmeasured: tuple[Piece, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Intrusion:
+    """A danger inside the cross-track limit of one side of a leg: the nearest, and how many."""
+
+    leg_index: int
+    side: Side
+    hazard_index: int
+    clearance_m: float
+    limit_m: float
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Corridors:
+    """The dangers inside the cross-track limits, and the legs whose corridor was not measured."""
+
+    intrusions: tuple[Intrusion, ...] = ()
+    unmeasured: tuple[int, ...] = ()
+
+
+NO_CORRIDORS = Corridors()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,8 @@ from wheelover.core.errors import Fault, InvalidRoute
 
 LineKind = Literal["rhumb", "geodesic"]
 Method = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+CarriedFormat = Literal["gpx", "rtz"]
+CarriedKind = Literal["attributes", "element", "extension"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +58,22 @@ class Waypoint:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Carried:
+    """A piece of the file a route came from that no plan uses: kept, never interpreted.
+
+    ``xml`` stands on its own; written back to a file of the same ``format``, it goes into the
+    element ``into``, that of ``waypoint_id`` where it belongs to a waypoint. Of kind
+    ``attributes`` only the attributes of its element count.
+    """
+
+    format: CarriedFormat
+    into: str
+    kind: CarriedKind
+    xml: str
+    waypoint_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Route:
     """A named sequence of at least two waypoints with ids of their own.
 
@@ -68,6 +86,7 @@ class Route:
 
     name: str
     waypoints: tuple[Waypoint, ...]
+    carried: tuple[Carried, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse what no plan can be made from, naming every fault at once."""

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wheelover.core.types.route import LineKind, Method, Position
+from wheelover.core.types.ship import TurnTable
 
 Side = Literal["port", "starboard"]
 
@@ -71,13 +72,42 @@ class Arc:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TableUsed:
+    """The ship's turning table that a wheel-over came from, and what was read out of it."""
+
+    table: TurnTable
+    advance_m: float
+    transfer_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WheelOver:
-    """Where one method puts the wheel-over: before the waypoint, along the inbound leg."""
+    """Where one method puts the wheel-over: before the waypoint, along the inbound leg.
+
+    ``reach_m`` is None where the method adds none. ``working`` holds the lines of the hand
+    calculation and ``notes`` what the result does not know or take into account.
+    """
 
     method: Method
     distance_m: float
     position: Position
-    reach_m: float
+    reach_m: float | None
+    working: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    table: TableUsed | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MethodSpread:
+    """How far the wheel-overs of the methods are apart; the earliest is farthest back.
+
+    ``time_s`` is at the approach speed through the water, None where no speed is given.
+    """
+
+    earliest: Method
+    latest: Method
+    distance_m: float
+    time_s: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,4 +172,5 @@ class PlannedTurn:
     reach_m: float | None = None
     reach_source: Literal["ship", "default"] | None = None
     wheel_over_line: WheelOverLine | None = None
+    spread: MethodSpread | None = None
     missing_m: float | None = None

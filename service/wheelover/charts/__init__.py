@@ -1,0 +1,1 @@
+"""Charts and their like: files of other makers, read for us."""

@@ -1,0 +1,70 @@
+"""The check that no cross-track limit is wider than what the leg clears."""
+
+from wheelover.core.checks.workings import Verdict, Workings, leg_name, leg_subject
+from wheelover.core.types.plan import Finding, Intrusion
+from wheelover.core.types.track import PlannedLeg
+from wheelover.core.units import nm_from_m
+
+
+def check(workings: Workings) -> tuple[Verdict, ...]:
+    """Return the verdicts on the cross-track limits of every leg."""
+    by_leg: dict[int, list[Intrusion]] = {}
+    for one in workings.corridors.intrusions:
+        by_leg.setdefault(one.leg_index, []).append(one)
+    return tuple(
+        Verdict(
+            check="leg_cross_track",
+            subject=leg_subject(leg),
+            findings=tuple(_finding(workings, leg, one) for one in by_leg.get(leg.index, ())),
+            not_checked=_not_in_full(workings, leg),
+        )
+        for leg in workings.track.legs
+    )
+
+
+def _not_in_full(workings: Workings, leg: PlannedLeg) -> str:
+    """Return why a corridor is never simply met: so far nobody can state the coverage."""
+    given = (leg.xtd_port_nm is not None, leg.xtd_starboard_nm is not None)
+    missing = "starboard" if given[0] else "port"
+    reasons = (
+        (not any(given), "no cross-track limit is given"),
+        (leg.path is None, "the leg has no length"),
+        (not workings.chart.loaded, "no dangers are loaded"),
+        (
+            leg.index in workings.corridors.unmeasured,
+            "the leg curves too sharply beside the pole for its corridor to be measured",
+        ),
+        (not all(given), f"no cross-track limit is given to {missing}"),
+    )
+    reason = next((words for holds, words in reasons if holds), None)
+    if reason is not None:
+        return reason
+    if workings.chart.not_computed:
+        return (
+            f"loaded dangers that are lines or areas ({len(workings.chart.not_computed)}) were "
+            "not measured, and what water the loaded dangers cover is not stated"
+        )
+    return "only the loaded dangers were measured; what water they cover is not stated"
+
+
+def _finding(workings: Workings, leg: PlannedLeg, one: Intrusion) -> Finding:
+    """Return the finding of a limit that is wider than the clearance on its side."""
+    points = workings.chart.points
+    danger = points.names[one.hazard_index] or points.ids[one.hazard_index]
+    more = f" It is the nearest of {one.count} dangers inside." if one.count > 1 else ""
+    limit_nm, clearance_nm = nm_from_m(one.limit_m), nm_from_m(max(one.clearance_m, 0.0))
+    message = (
+        f"The cross-track limit of {leg_name(leg)} to {one.side}, {limit_nm:.3f} NM, is wider than "
+        f"its clearance there: {danger} lies {clearance_nm:.3f} NM from the leg.{more} The ship "
+        "could meet it without an alarm. Measured to the loaded danger; the hull is not applied."
+    )
+    return Finding(
+        code=f"cross_track_wider_{one.side}",
+        grade="must_resolve",
+        subject=leg_subject(leg),
+        about=points.ids[one.hazard_index],
+        message=message,
+        measured=clearance_nm,
+        limit=limit_nm,
+        unit="NM",
+    )

@@ -1,0 +1,162 @@
+"""The turn struck about a fixed mark: the waypoint whose planned turn keeps one distance off it.
+
+Planning gives the waypoint and finds the circle; here the circle is given and the waypoint found.
+"""
+
+import math
+from dataclasses import dataclass
+
+from wheelover.core.arrays import require_finite
+from wheelover.core.errors import OutOfDomain
+from wheelover.core.geo import geodesic, rhumb
+from wheelover.core.geo.angles import signed_change_deg
+from wheelover.core.turns.arc import arc_length_m
+from wheelover.core.turns.solve_arc import LEAST_CHANGE_DEG, MOST_CHANGE_DEG
+from wheelover.core.types.route import Position
+
+_STEPS = 50
+_TOLERANCE_DEG = 1e-13
+_TOLERANCE_M = 1e-8
+_GOOD_ENOUGH_M = 1e-5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TurnAboutMark:
+    """A turn about a mark. Tangent lengths are along the legs, from the waypoint."""
+
+    waypoint: Position
+    start: Position
+    end: Position
+    course_change_deg: float
+    tangent_in_m: float
+    tangent_out_m: float
+    arc_m: float
+
+
+def turn_about_mark(
+    mark: Position, radius_m: float, course_in_deg: float, course_out_deg: float
+) -> TurnAboutMark:
+    """Return the turn at one geodesic distance about a mark, between two rhumb courses.
+
+    The turn goes the shorter way round, and the mark lies inside it.
+
+    Parameters
+    ----------
+    mark : Position
+        What the turn is struck about.
+    radius_m : float
+        Distance to keep off it, metres, above zero.
+    course_in_deg, course_out_deg : float
+        True courses of the legs, the same all along them.
+
+    Raises
+    ------
+    OutOfDomain
+        For a change of course beyond 150 degrees, or none at all, and beside a pole, where the
+        legs do not meet.
+
+    Notes
+    -----
+    A leg touches the circle where the mark bears square off its course, so both tangent points are
+    found by themselves; the legs run on from them meet at the waypoint. A plane construction
+    passes up to 8 m too close at 2 NM and high latitude.
+
+    Examples
+    --------
+    Half a mile about a mark on the equator, north to east; on a plane the tangent is 926 m [T7]_:
+
+    >>> mark = Position(lat_deg=0.0, lon_deg=0.0)
+    >>> round(turn_about_mark(mark, 926.0, 0.0, 90.0).tangent_in_m, 2)
+    926.0
+    """
+    change_deg = float(signed_change_deg(course_in_deg, course_out_deg))
+    _refuse_change(abs(change_deg))
+    sign = math.copysign(1.0, change_deg)
+    start, from_deg = _touching(mark, radius_m, course_in_deg, sign)
+    end, to_deg = _touching(mark, radius_m, course_out_deg, sign)
+    waypoint, tangent_in_m, tangent_out_m = _meeting(
+        (start, course_in_deg), (end, course_out_deg), radius_m
+    )
+    sweep_deg = sign * float(signed_change_deg(from_deg, to_deg))
+    arc_m = arc_length_m(mark.lat_deg, radius_m, sweep_deg)
+    require_finite("turn about a mark", [tangent_in_m, tangent_out_m, arc_m])
+    if min(tangent_in_m, tangent_out_m, sweep_deg) <= 0.0:
+        raise OutOfDomain("so near a pole these courses do not meet outside the circle")
+    return TurnAboutMark(
+        waypoint=waypoint,
+        start=start,
+        end=end,
+        course_change_deg=change_deg,
+        tangent_in_m=tangent_in_m,
+        tangent_out_m=tangent_out_m,
+        arc_m=arc_m,
+    )
+
+
+def _refuse_change(size_deg: float) -> None:
+    """Refuse a change of course for which there is no such turn."""
+    if size_deg > MOST_CHANGE_DEG + 1e-9:
+        raise OutOfDomain(
+            f"a change of course of {size_deg:.1f} degrees is over {MOST_CHANGE_DEG:.0f}: no "
+            "waypoint construction exists"
+        )
+    if size_deg < LEAST_CHANGE_DEG:
+        raise OutOfDomain(f"a change of course of {size_deg:.3f} degrees is no turn")
+
+
+def _touching(
+    mark: Position, radius_m: float, course_deg: float, sign: float
+) -> tuple[Position, float]:
+    """Return where a course touches the circle, and how that point bears from the mark.
+
+    The line from the mark arrives there square to the course: on a starboard turn the mark lies to
+    starboard, so the line goes on to port.
+    """
+    wanted_deg = course_deg - 90.0 * sign
+    bearing_deg = wanted_deg
+    for _ in range(_STEPS):
+        lat, lon, arriving = geodesic.direct(mark.lat_deg, mark.lon_deg, bearing_deg, radius_m)
+        off_deg = float(signed_change_deg(arriving[0], wanted_deg))
+        if abs(off_deg) <= _TOLERANCE_DEG:
+            break
+        bearing_deg += off_deg
+    if abs(off_deg) > 1e-9 or abs(float(lat[0])) >= 90.0:
+        raise OutOfDomain("the circle lies too near a pole for a course to touch it")
+    return Position(lat_deg=float(lat[0]), lon_deg=float(lon[0])), bearing_deg
+
+
+def _meeting(
+    first: tuple[Position, float], second: tuple[Position, float], radius_m: float
+) -> tuple[Position, float, float]:
+    """Return where one rhumb line run on meets another run back, and how far from their points.
+
+    From the plane's tangent length both runs are moved until their ends coincide.
+    """
+    (start, course_in_deg), (end, course_out_deg) = first, second
+    in_rad, out_rad = math.radians(course_in_deg), math.radians(course_out_deg)
+    turning = math.sin(out_rad - in_rad)
+    plane_m = radius_m * math.tan(
+        math.radians(abs(float(signed_change_deg(course_in_deg, course_out_deg)))) / 2.0
+    )
+    in_m = out_m = plane_m
+    best: tuple[float, Position, float, float] | None = None
+    for _ in range(_STEPS):
+        one = _run(start, course_in_deg, in_m)
+        other = _run(end, course_out_deg, -out_m)
+        gap = geodesic.inverse(one.lat_deg, one.lon_deg, other.lat_deg, other.lon_deg)
+        gap_rad, gap_m = math.radians(float(gap[0][0])), float(gap[2][0])
+        if best is None or gap_m < best[0]:
+            best = (gap_m, one, in_m, out_m)
+        if gap_m <= _TOLERANCE_M:
+            break
+        in_m += gap_m * math.sin(out_rad - gap_rad) / turning
+        out_m += gap_m * math.sin(gap_rad - in_rad) / turning
+    if best is None or best[0] > _GOOD_ENOUGH_M:
+        raise OutOfDomain("the courses do not meet near the mark")
+    return best[1], best[2], best[3]
+
+
+def _run(start: Position, course_deg: float, distance_m: float) -> Position:
+    """Return the end of a run along a rhumb line."""
+    lat, lon = rhumb.direct(start.lat_deg, start.lon_deg, course_deg, distance_m)
+    return Position(lat_deg=float(lat[0]), lon_deg=float(lon[0]))

@@ -1,0 +1,134 @@
+"""What wheelover writes into XML route files beside what their standards have room for.
+
+The names are ours. Inputs of a plan that a standard cannot hold are read back from here; results
+are written for whoever opens the file, and never read: the plan is computed again.
+"""
+
+import re
+from dataclasses import dataclass
+
+from wheelover.core.errors import UnreadableFile
+from wheelover.core.types.route import LegWishes, LineKind, Method, WheelOverChoice
+from wheelover.formats.positions import NotUnderstood
+from wheelover.formats.reading import LINES, in_range
+from wheelover.formats.strict_json import read_json
+from wheelover.formats.xml_tree import SPACE, Element, Name
+
+NAMESPACE = "urn:x-wheelover:plan:1"
+PREFIX = "wo"
+MANUFACTURER = "wheelover"
+PLAN: Name = (NAMESPACE, "plan")
+WAYPOINT: Name = (NAMESPACE, "waypoint")
+WHEEL_OVER: Name = (NAMESPACE, "wheel_over")
+
+METHODS: dict[str, Method] = {
+    "geometric": "geometric",
+    "rule_of_thumb": "rule_of_thumb",
+    "advance_transfer": "advance_transfer",
+    "simulated": "simulated",
+}
+
+_NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,17})?|\.\d{1,17})", re.ASCII)
+
+
+def decimal(text: str, what: str) -> float:
+    """Return a decimal number of an XML file.
+
+    Digits, a sign and a decimal point only, as XML Schema has it for decimals: no exponent, and
+    nothing that says it is not a number.
+
+    Raises
+    ------
+    NotUnderstood
+        For any other text.
+
+    Examples
+    --------
+    >>> decimal(" -12.50 ", "lat")
+    -12.5
+    """
+    kept = text.strip(SPACE)
+    if not _NUMBER.fullmatch(kept):
+        raise NotUnderstood(f"{what} {kept[:40]!r} is not a decimal number")
+    return float(kept) + 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Own:
+    """Our own element at a waypoint or route, or none, asked for its attributes."""
+
+    element: Element | None
+
+    @property
+    def is_there(self) -> bool:
+        """Return whether the file carries one."""
+        return self.element is not None
+
+    def text(self, name: str) -> str | None:
+        """Return a text; one that XML cannot hold is kept as JSON beside it."""
+        if self.element is None:
+            return None
+        as_json = self.element.attribute(f"{name}_json")
+        if as_json is None:
+            return self.element.attribute(name)
+        try:
+            value = read_json(as_json.encode("utf-8"))
+        except UnreadableFile as error:
+            raise NotUnderstood(f"{MANUFACTURER} extension: {name}_json is not JSON") from error
+        if not isinstance(value, str):
+            raise NotUnderstood(f"{MANUFACTURER} extension: {name}_json is not a text")
+        return value
+
+    def number(self, name: str, member: str | None = None) -> float | None:
+        """Return a number in the range of its kind, None when there is none."""
+        text = None if self.element is None else self.element.attribute(name)
+        if text is None:
+            return None
+        value = decimal(text, f"{MANUFACTURER} extension: {name}")
+        return value if member is None else in_range(member, value)
+
+    def exact(self, name: str, native: float, digits: int) -> float:
+        """Return our value where the file's own is that one rounded, else the file's own.
+
+        Another system may have changed the file since; then what its standard says stands.
+        """
+        ours = self.number(name)
+        return ours if ours is not None and round(ours, digits) == native else native
+
+    def words(self) -> frozenset[str]:
+        """Return which attributes or elements beside it hold words of ours."""
+        text = None if self.element is None else self.element.attribute("words")
+        return frozenset((text or "").split())
+
+    def wheel_over(self) -> WheelOverChoice | None:
+        """Return the planned wheel-over the file gives, None when it gives none."""
+        method = self.text("wheel_over_method")
+        distance_nm = self.number("wheel_over_distance_nm", "wheel_over_distance_nm")
+        if method is not None and method not in METHODS:
+            raise NotUnderstood(f"{MANUFACTURER} extension: method {method[:40]!r} is not known")
+        if (method is None) == (distance_nm is None):
+            return None
+        return WheelOverChoice(
+            method=None if method is None else METHODS[method], distance_nm=distance_nm
+        )
+
+    def leg(self, line: LineKind | None, port: float | None, starboard: float | None) -> LegWishes:
+        """Return the wishes for the leg, with what the file's standard says of it."""
+        given = self.text("line")
+        if given is not None and given not in LINES:
+            raise NotUnderstood(f"{MANUFACTURER} extension: line {given[:40]!r} is not known")
+        # A standard's default is always written; whether the navigator gave it, only we know.
+        if self.is_there and given is None and line == "rhumb":
+            line = None
+        return LegWishes(
+            line=line,
+            speed_kn=self.number("speed_kn", "speed_kn"),
+            xtd_port_nm=port,
+            xtd_starboard_nm=starboard,
+            min_clearance_m=self.number("min_clearance_m", "min_clearance_m"),
+        )
+
+
+def asks_nothing(leg: LegWishes) -> bool:
+    """Return whether wishes for a leg ask for nothing."""
+    return leg == LegWishes()
