@@ -135,7 +135,7 @@ export const hazardSets = {
 
 export const positions = {
   read: async (text) => (await send("POST", "/positions/read", { text })).answer,
-  offset: async (from, bearing_deg, distance_nm) => (await send("POST", "/positions/offset", { from, bearing_deg, distance_nm })).answer,
+  offset: async ({ lat_deg, lon_deg }, bearing_deg, distance_nm) => (await send("POST", "/positions/offset", { from: { lat_deg, lon_deg }, bearing_deg, distance_nm })).answer,
 };
 
 /** Whether the server answers at all; any answer counts. */

@@ -76,7 +76,7 @@ export async function placeTyped(id, text) {
 /** Moves a waypoint by a typed bearing and distance. */
 export async function placeOff(id, bearing_deg, distance_nm) {
   const { waypoint } = findWaypoint(state.inputs, id);
-  const { position } = await positions.offset({ lat_deg: waypoint.lat_deg, lon_deg: waypoint.lon_deg }, bearing_deg, distance_nm);
+  const { position } = await positions.offset(waypoint, bearing_deg, distance_nm);
   edit(moveTo(id, position));
 }
 

@@ -36,12 +36,14 @@ const leaveSet = (id) => edit((inputs) => {
 });
 
 /** Stores the text of a file, as it is, as a new set or as the next edition of one. */
-const store = (name, text, id) => attempt(async () => {
+async function storeText(name, text, id) {
   const { answer } = id ? await hazardSets.put(id, name, text, (await hazardSets.read(id)).etag) : await hazardSets.create(name, text);
   await listSets();
   set({ dangersFile: null });
   useSet(answer.id, answer.edition);
-}, () => store(name, text, id));
+}
+
+const store = (name, text, id) => attempt(() => storeText(name, text, id), () => store(name, text, id));
 
 /** Reads a file. Where a set of its name is stored already, the navigator says what it is. */
 async function load(file) {
@@ -51,7 +53,7 @@ async function load(file) {
     await listSets();
     const known = state.hazardSets.items.find((one) => one.name === name);
     if (known) set({ dangersFile: { name, text, known } });
-    else await store(name, text);
+    else await storeText(name, text);
   }, () => load(file));
 }
 

@@ -104,7 +104,7 @@ export function startTurnCard(host) {
     replace(right, el("section", { class: "pane" }, el("h3", {}, "The turn"), turn.reason && el("p", { class: "missing" }, `No circle: ${turn.reason}`), turnFacts(turn)),
       el("section", { class: "pane" }, workings(turn) || el("p", { class: "missing" }, "No working was sent with this turn.")), dangers(plan, index));
     if (held) top.querySelector(`[data-testid="${held}"]`)?.focus();
-    else if (shown !== turnCard) top.querySelector("h2")?.focus({ preventScroll: true });
+    else if (shown !== turnCard) queueMicrotask(() => top.querySelector("h2")?.focus({ preventScroll: true })); // the card is shown first
     shown = turnCard;
   };
   watch(["turnCard"], () => { if (state.turnCard && state.editing) set({ editing: null }); });
