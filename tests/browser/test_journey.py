@@ -224,6 +224,11 @@ def test_three_lights_at_a_narrow_width(watched: Watched, server: str, light: st
     expect(page.locator("html")).to_have_attribute("data-light", light)
     wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
     assert wide <= 0
+    inside = page.evaluate(
+        "(() => { const box = document.querySelector('#ledger .table-box');"
+        " return box.scrollWidth - box.clientWidth; })()"
+    )
+    assert inside <= 0
     backgrounds = {"day": "rgb(244, 243, 239)", "dusk": "rgb(32, 38, 43)", "night": "rgb(6, 5, 5)"}
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") == backgrounds[light]
     page.reload()

@@ -1,4 +1,4 @@
-"""The turn card: its numbers are those of the hand calculation, and every dot is a row of its table."""
+"""The turn card: the numbers of the hand calculation, and every dot a row of its table."""
 
 import re
 from typing import Any

@@ -6,7 +6,8 @@ import { decimals, known, metresInNm, metresText, nmInCables, nmInMetres, nmText
 import { METHOD_NAMES, METHOD_WORDS } from "../sailing.js";
 import { textWidth } from "../map/symbols.js";
 
-const WIDTH = 640;
+/** As wide as it will be shown, so that its words keep their size on a narrow screen. */
+let WIDTH = 640;
 const EDGE = 48;
 const ROW = 26;
 
@@ -70,6 +71,7 @@ function dot({ x, row, anchor, word, planned, method, distance_nm }, top) {
 export function methodsStrip(turn) {
   const rows = wheelOverRows(turn).filter((row) => row.status === "computed" && known(row.distance_nm));
   if (rows.length === 0) return el("p", { class: "missing" }, "No wheel-over is computed for this turn; the reasons stand in the table.");
+  WIDTH = window.innerWidth < 620 ? 350 : 640;
   const range = rangeOf(rows.map((row) => nmInCables(row.distance_nm)));
   const xOf = (cables) => EDGE + ((range.to - cables) / (range.to - range.from)) * (WIDTH - 2 * EDGE);
   const marks = levels(rows.map((row) => ({ ...row, x: xOf(nmInCables(row.distance_nm)), word: row.planned ? `${METHOD_WORDS[row.method]}, planned` : METHOD_WORDS[row.method] })).sort((a, b) => a.x - b.x));

@@ -7,12 +7,17 @@ import { svg } from "../dom.js";
 import { courseText, known, metresText, nmText, sideText } from "../format.js";
 import { turnFlags } from "../map/flags.js";
 import { drawingModel } from "../map/model.js";
-import { Places } from "../map/placing.js";
+import { clipped, Places } from "../map/placing.js";
 import { comb, plate, PLATE_HEIGHT, segment, shifted, direction, starboardOf, textWidth, toothRing, waypointBars, through } from "../map/symbols.js";
 
-const WIDTH = 640;
-const HEIGHT = 440;
+/** The drawing is made for the width it will have, so that its words keep their size on a narrow screen. */
+let WIDTH = 640;
+let HEIGHT = 440;
 const MARGIN = 92;
+
+function fitScreen() {
+  [WIDTH, HEIGHT] = window.innerWidth < 620 ? [350, 400] : [640, 440];
+}
 
 /** From [lat, lon] to units of a minute of latitude, turned so that `up_deg` points up. */
 function flattener([lat0, lon0], up_deg) {
@@ -57,6 +62,15 @@ function northMark(up_deg) {
   const foot = { x: 30, y: 42 };
   const tip = shifted(foot, way, 22);
   return svg("g", { class: "card-north" }, segment(shifted(foot, way, -16), tip, "card-line"), svg("text", { x: shifted(foot, way, 33).x, y: shifted(foot, way, 33).y + 5, "text-anchor": "middle" }, "N"));
+}
+
+/** Keeps words off the track by small boxes along it. */
+function reserve(places, points) {
+  points.slice(1).forEach((end, i) => {
+    const [from, to] = clipped(points[i], end, places.view) || [];
+    const count = from ? Math.ceil(Math.hypot(to.x - from.x, to.y - from.y) / 10) : 0;
+    for (let n = 0; n < count; n += 1) places.take({ x: from.x + ((to.x - from.x) * n) / count, y: from.y + ((to.y - from.y) * n) / count }, 8, 8);
+  });
 }
 
 const inView = ({ x, y }) => x > -20 && y > -20 && x < WIDTH + 20 && y < HEIGHT + 20;
@@ -115,6 +129,7 @@ function courseLabels(turn, index, corner, up_deg, place, places) {
 
 /** The drawing of the turn at `index`, with `up_deg` upwards; null where there is nothing to draw. */
 export function planView(plan, index, up_deg) {
+  fitScreen();
   const turn = plan.answer.turns[index];
   const model = drawingModel(plan);
   const waypoint = model.waypoints.find((one) => one.index === turn.waypoint_index);
@@ -128,6 +143,7 @@ export function planView(plan, index, up_deg) {
   const corner = place(waypoint.point);
   places.take(corner, 26, 26);
   core.forEach((point) => places.take(place(point), 14, 14));
+  [...model.legs, ...model.turns].flatMap((one) => one.lines).forEach(({ points }) => reserve(places, points.map(place)));
   const way = through(turn.course_in_deg - up_deg, turn.course_out_deg - up_deg);
   const outside = turn.side === "starboard" ? -1 : 1;
   const number = places.firstOrAny([30, 44].map((by) => shifted(corner, starboardOf(way), by * outside)), 42, PLATE_HEIGHT);

@@ -27,10 +27,15 @@ export function startMove(id, by) {
   set({ moving: { id, index, by, position: { lat_deg, lon_deg } }, selected: { kind: "waypoint", index, origin: by === "keys" ? "keys" : "plot" } });
 }
 
-/** Puts the waypoint under the pointer. */
-export function moveUnder({ lat_deg, lon_deg }) {
+/** A place that was pointed at, as it is printed: what is shown is what is kept. */
+export function printedPlace({ lat_deg, lon_deg }) {
   const printed = (value) => Math.round(value * STEPS_PER_DEGREE) / STEPS_PER_DEGREE;
-  moveHere({ lat_deg: printed(lat_deg), lon_deg: printed(lon_deg) });
+  return { lat_deg: printed(lat_deg), lon_deg: printed(lon_deg) };
+}
+
+/** Puts the waypoint under the pointer. */
+export function moveUnder(position) {
+  moveHere(printedPlace(position));
 }
 
 function moveHere(position) {

@@ -1,12 +1,11 @@
 /** Dragging a waypoint on the Plot, and pressing the Plot to place one. Where the pointer lies is read off the sheet. */
 
-import { dropMove, keepMove, moveUnder, startMove } from "../draft/moving.js";
+import { dropMove, keepMove, moveUnder, printedPlace, startMove } from "../draft/moving.js";
 import { insertHere } from "../draft/waypoints.js";
 import { state } from "../state.js";
 
 /** A press that moves less than this selects; it moves nothing. */
 const LEAST_PX = 4;
-const STEPS_PER_DEGREE = 60000;
 
 /** The position under a pointer. */
 function under(sheet, event) {
@@ -47,15 +46,22 @@ function drag(sheet, start, id) {
   window.addEventListener("pointercancel", cancel);
 }
 
+/** A press puts a waypoint where it was asked for, also on a line or a plate; moving the Plot meanwhile does not. */
+function startPlacing(sheet) {
+  let down = null;
+  sheet.getContainer().addEventListener("pointerdown", (event) => { down = { x: event.clientX, y: event.clientY }; }, true);
+  sheet.getContainer().addEventListener("click", (event) => {
+    if (!state.placing || event.target.closest(".leaflet-control")) return;
+    event.stopPropagation();
+    if (down && Math.hypot(event.clientX - down.x, event.clientY - down.y) >= LEAST_PX) return;
+    insertHere(state.placing, printedPlace(under(sheet, event)));
+  }, true);
+}
+
 export function startDrag(sheet) {
   sheet.getContainer().addEventListener("pointerdown", (event) => {
     const id = event.button === 0 && !state.moving && !state.placing ? waypointIdAt(event.target) : undefined;
     if (id !== undefined) drag(sheet, event, id);
   }, true);
-  sheet.on("click", ({ latlng }) => {
-    if (!state.placing) return;
-    const { lat, lng } = latlng.wrap();
-    const printed = (value) => Math.round(value * STEPS_PER_DEGREE) / STEPS_PER_DEGREE;
-    insertHere(state.placing, { lat_deg: printed(lat), lon_deg: printed(lng) });
-  });
+  startPlacing(sheet);
 }

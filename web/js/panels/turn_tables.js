@@ -2,6 +2,7 @@
 
 import { el, replace, tableBox } from "../dom.js";
 import { readNumber } from "../fields.js";
+import { sideText } from "../format.js";
 import { set, state, watch } from "../state.js";
 
 const ROW_FIELDS = [
@@ -20,6 +21,8 @@ const HEAD_FIELDS = [
 /** Text as it was typed, by place, as long as it could not be taken. */
 let texts = new Map();
 let commit = () => {};
+/** Tables whose rows are on show; a ship may have many. */
+const open = new Set();
 
 const tables = () => state.extra.ship?.turn_tables || [];
 
@@ -80,10 +83,17 @@ function textField(index, label, name) {
   return el("div", { class: "field" }, el("label", { for: id }, label), input);
 }
 
+/** One line about a table. */
+function summary({ rudder_deg: rudder, speed_kn: speed, side, loading, rows }) {
+  return [rudder !== undefined && `rudder ${rudder} deg`, speed !== undefined && `${speed} kn`, side && sideText(side), loading, `${rows.length} rows`].filter(Boolean).join(", ");
+}
+
 function tablePart(table, index) {
   const put = (next) => keep(changedAt(tables(), index, () => next));
   const add = () => keep(changedAt(tables(), index, (one) => ({ ...one, rows: [...one.rows, {}] })));
-  return el("section", { class: "turn-table", "aria-label": `Turning table ${index + 1}`, "data-testid": `turn-table-${index}` },
+  const whole = complete(table);
+  const details = el("details", { class: "turn-table", "data-testid": `turn-table-${index}`, open: !whole || open.has(index), on: { toggle: () => { if (details.open) open.add(index); else open.delete(index); } } },
+    el("summary", {}, `Table ${index + 1}: ${summary(table)}`),
     el("div", { class: "fields" },
       HEAD_FIELDS.map(([name, label, unit]) => el("div", { class: "field" }, el("span", { class: "field-label" }, label, el("span", { class: "unit" }, ` ${unit}`)), numberInput(`table-${index}-${name}`, `${label} ${unit}`, table, name, unit, put))),
       choice(index, "Side", "side", [["", "both, or not said"], ["port", "port"], ["starboard", "stbd"]]),
@@ -92,23 +102,24 @@ function tablePart(table, index) {
     tableBox("Rows of the turning table, scrolls sideways", el("table", { class: "turn-rows" },
       el("thead", {}, el("tr", {}, ROW_FIELDS.map(([, label, , needed]) => el("th", { scope: "col" }, label, !needed && el("span", { class: "sub" }, "may be empty"))), el("th", { scope: "col" }, ""))),
       el("tbody", {}, table.rows.map((row, number) => rowLine(index, row, number))))),
-    !complete(table) && el("p", { class: "notice", "data-testid": "table-incomplete" }, "Not stored yet: rudder, approach speed and for each row change, advance and transfer are needed."),
+    !whole && el("p", { class: "notice", "data-testid": "table-incomplete" }, "Not stored yet: rudder, approach speed and for each row change, advance and transfer are needed."),
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": `table-${index}-add`, on: { click: add } }, "Add a row"),
       el("button", { type: "button", on: { click: () => keep(tables().filter((_, i) => i !== index)) } }, "Take this table away")));
+  return details;
 }
 
 function render(host) {
   const focus = document.activeElement?.dataset?.testid;
-  const open = host.contains(document.activeElement);
+  const inside = host.contains(document.activeElement);
   replace(host, el("h3", {}, "Turning tables"),
     tables().length === 0 && el("p", { class: "field-hint" }, "None: wheel-overs from advance and transfer are not computed."),
     tables().map(tablePart),
-    el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "add-turn-table", on: { click: () => keep([...tables(), { rows: [{}] }]) } }, "Enter a turning table")));
-  if (open && focus) host.querySelector(`[data-testid="${focus}"]`)?.focus();
+    el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "add-turn-table", on: { click: () => { open.add(tables().length); keep([...tables(), { rows: [{}] }]); } } }, "Enter a turning table")));
+  if (inside && focus) host.querySelector(`[data-testid="${focus}"]`)?.focus();
 }
 
 export function startTurnTables(host, { commitShip }) {
   commit = commitShip;
   watch(["extra"], () => render(host));
-  watch(["draft"], () => { if (!state.draft) texts = new Map(); });
+  watch(["draft"], () => { if (!state.draft) { texts = new Map(); open.clear(); } });
 }
