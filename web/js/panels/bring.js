@@ -12,7 +12,7 @@ function picker() {
     type: "file",
     id: "route-file",
     class: "file-input",
-    accept: ".csv,.txt,.json,.geojson,text/csv,application/geo+json",
+    accept: ".csv,.txt,.json,.geojson,.gpx,.rtz,.xml,text/csv,application/geo+json",
     "data-testid": "route-file",
     on: {
       change: () => {
