@@ -21,6 +21,7 @@ from wheelover.formats.own_extension import PLAN
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import Element, read_xml
 from wheelover.render.exports import FORMATS, ExportFile, Stamp, export_file
+from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import plan_route
 from wheelover.usecases.read_route import read_route_file
 
@@ -29,7 +30,7 @@ XML = ("rtz", "gpx")
 
 
 def made(request: dict[str, Any], name: str, stamp: Stamp = REVISION, **more: str) -> ExportFile:
-    result = plan_route(PlanRequest.model_validate(request).to_core(request))
+    result = plan_route(PlanRequest.model_validate(request).to_core(Gathered(inputs=request)))
     return export_file(name, request, result, stamp, **more)
 
 
@@ -149,7 +150,7 @@ def test_each_version_reads_back(version: str) -> None:
 )
 def test_what_every_export_carries(name: str, stamp: Stamp, status: str) -> None:
     request = zoo.request()
-    result = plan_route(PlanRequest.model_validate(request).to_core(request))
+    result = plan_route(PlanRequest.model_validate(request).to_core(Gathered(inputs=request)))
     file = export_file(name, request, result, stamp)
     text = texts_of(file, name)
     words = re.sub(r"\s+", " ", text)
@@ -261,7 +262,7 @@ def test_the_table_says_what_it_is_when_it_is_read() -> None:
 
 def test_computed_columns_hold_the_plan() -> None:
     request = zoo.request()
-    result = plan_route(PlanRequest.model_validate(request).to_core(request))
+    result = plan_route(PlanRequest.model_validate(request).to_core(Gathered(inputs=request)))
     row = cells_of(export_file("csv", request, result, REVISION))[1]
     turn, leg = result["turns"][0], result["legs"][0]
     assert float(row["plan_course_deg"]) == pytest.approx(leg["course_deg"], abs=1e-4)
