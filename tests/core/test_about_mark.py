@@ -9,7 +9,7 @@ from tests import zoo
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic
 from wheelover.core.track import lay_track
-from wheelover.core.turns.about_mark import turn_about_mark
+from wheelover.core.turns.about_mark import turn_about_mark, turn_between
 from wheelover.core.types.route import Position
 
 LENGTH_M = 2e-6
@@ -97,3 +97,48 @@ def test_beside_a_pole_there_is_an_answer_or_a_reason(lat_deg: float) -> None:
         return
     off = Geodesic.WGS84.Inverse(lat_deg, 20.0, turn.start.lat_deg, turn.start.lon_deg)
     assert off["s12"] == pytest.approx(3704.0, abs=1e-6)
+
+
+@given(
+    mark=MARKS,
+    radius_nm=st.floats(0.1, 2.0),
+    course_deg=st.floats(0.0, 359.999),
+    change_deg=st.floats(10.0, 140.0),
+    runs_nm=st.tuples(st.floats(3.0, 40.0), st.floats(3.0, 40.0)),
+    starboard=st.booleans(),
+)
+def test_between_waypoints_the_neighbours_stay(
+    mark: Position,
+    radius_nm: float,
+    course_deg: float,
+    change_deg: float,
+    runs_nm: tuple[float, float],
+    starboard: bool,
+) -> None:
+    """From a turn struck between courses the legs are run out; between their ends it is found."""
+    out_deg = (course_deg + (change_deg if starboard else -change_deg)) % 360.0
+    struck = turn_about_mark(mark, radius_nm * 1852.0, course_deg, out_deg)
+    before = _run_back(struck.waypoint, course_deg, struck.tangent_in_m + runs_nm[0] * 1852.0)
+    after = _run_back(struck.waypoint, out_deg, -struck.tangent_out_m - runs_nm[1] * 1852.0)
+    ends = [Position(lat_deg=lat, lon_deg=lon) for lat, lon in (before, after)]
+    if max(abs(end.lat_deg) for end in ends) > 85.0:
+        return
+    try:
+        again = turn_between(mark, radius_nm * 1852.0, *ends)
+    except OutOfDomain:
+        # The way over the mark itself may turn the other way, or hardly, where the legs are short
+        # for the circle; then nothing is struck.
+        assert min(runs_nm) < 8.0 * radius_nm or change_deg < 30.0
+        return
+    if again.course_change_deg * struck.course_change_deg < 0.0:
+        assert min(runs_nm) < 8.0 * radius_nm or change_deg < 30.0
+        return
+    place = {"lat_deg": struck.waypoint.lat_deg, "lon_deg": struck.waypoint.lon_deg}
+    assert _apart_m(place, again.waypoint) < 1e-2
+
+
+def test_a_neighbour_inside_the_circle_is_refused() -> None:
+    mark = Position(lat_deg=50.0, lon_deg=-6.0)
+    near, far = Position(lat_deg=50.01, lon_deg=-6.0), Position(lat_deg=50.0, lon_deg=-5.0)
+    with pytest.raises(OutOfDomain, match="inside the circle"):
+        turn_between(mark, 1852.0, near, far)

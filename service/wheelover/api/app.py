@@ -19,6 +19,7 @@ from wheelover.api.guard import Guard
 from wheelover.api.openapi import describe
 from wheelover.api.routers import (
     coastline,
+    exports,
     health,
     library,
     page,
@@ -43,6 +44,7 @@ ROUTERS = (
     library.hazard_sets,
     plans.router,
     revisions.router,
+    exports.router,
     page.router,
 )
 

@@ -40,8 +40,20 @@ def read_model(raw: bytes, model: type[Model]) -> tuple[Model, Any]:
         When it is not the JSON wanted; every fault names the member concerned.
     """
     value = read_json(raw)
+    return as_model(value, model), value
+
+
+def as_model(value: Any, model: type[Model]) -> Model:
+    """Return a JSON value as a model.
+
+    Raises
+    ------
+    InvalidInput
+        When it is not what the model wants; every fault names the member concerned. Of a stored
+        value, that means that an older version kept what this one no longer reads.
+    """
     try:
-        return model.model_validate(value), value
+        return model.model_validate(value)
     except ValidationError as error:
         faults = tuple(
             Fault(pointer=pointer(one["loc"], value, one["type"]), message=_message(one))

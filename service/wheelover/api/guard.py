@@ -128,7 +128,8 @@ def _with_security_headers(send: Send) -> Callable[[Message], Awaitable[None]]:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in SECURITY_HEADERS.items():
-                headers[name] = value
+                # A place may be stricter with what it gives out, as with files.
+                headers.setdefault(name, value)
             headers.setdefault("Cache-Control", "no-store")
         await send(message)
 

@@ -10,7 +10,7 @@ from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
 from wheelover.api.schemas.ship import ShipIn
-from wheelover.api.schemas.turns import AboutMarkIn
+from wheelover.api.schemas.turns import AboutMarkBetweenIn, AboutMarkIn
 
 _REF = "#/components/schemas/{model}"
 _REASONS = {
@@ -25,6 +25,15 @@ _REASONS = {
     503: "The store cannot be reached; try again after Retry-After seconds",
     507: "The disk is full; nothing was kept",
 }
+_REQUESTS: tuple[type[BaseModel], ...] = (
+    PlanRequest,
+    ShipIn,
+    HazardSetIn,
+    PositionTextIn,
+    OffsetIn,
+    AboutMarkIn,
+    AboutMarkBetweenIn,
+)
 _PROBLEM: dict[str, Any] = {
     "type": "object",
     "required": ["type", "title", "status", "detail"],
@@ -80,7 +89,7 @@ def describe(app: FastAPI) -> None:
             return app.openapi_schema
         schema = plain()
         models = schema.setdefault("components", {}).setdefault("schemas", {})
-        for model in (PlanRequest, ShipIn, HazardSetIn, PositionTextIn, OffsetIn, AboutMarkIn):
+        for model in _REQUESTS:
             request = model.model_json_schema(ref_template=_REF)
             models.update(request.pop("$defs", {}))
             models[model.__name__] = request

@@ -60,7 +60,7 @@ class Carrier:
         if not rest:
             return
         alone = Element(name=element.name, attributes=rest, scope=element.scope)
-        self._keep(into, "attributes", alone, waypoint_id, [name[1] for name, _ in rest])
+        self._keep(into, "attributes", alone, waypoint_id, [_named(name[1]) for name, _ in rest])
 
     def elements(
         self, into: str, element: Element, known: frozenset[str], waypoint_id: str | None = None
@@ -130,6 +130,11 @@ def own_element(parent: Element | None, name: tuple[str, str]) -> Element | None
                 if found is not None:
                     return found
     return None
+
+
+def _named(attribute: str) -> str:
+    """Return how an attribute is named in the report."""
+    return "number of the waypoint" if attribute == "id" else attribute
 
 
 def _label(extension: Element) -> str:

@@ -4,6 +4,9 @@ import re
 
 from wheelover.core.types.route import LegWishes, Waypoint
 from wheelover.formats.csv_table import (
+    EXPORT_REMARKS,
+    EXPORT_STATUS,
+    EXPORTED,
     KNOWN,
     LATITUDES,
     LEG_NUMBERS,
@@ -22,7 +25,10 @@ from wheelover.formats.reading import (
     in_range,
     refuse_if_nothing_understood,
     sound_waypoints,
+    wheel_over_choice,
 )
+
+MOST_REMARKS = 20_000
 
 _NUMBER = re.compile(r"\d{1,9}(\.\d{1,17})?", re.ASCII)
 
@@ -35,8 +41,9 @@ def read_csv(body: bytes, name: str) -> RouteReading:
     body : bytes
         UTF-8 text with a header line. Columns latitude and longitude (or lat and lon) are
         needed; id, name, line, turn_radius_nm, speed_kn, xtd_port_nm, xtd_starboard_nm and
-        min_clearance_m are read where present. Leg columns belong to the leg that leads to the
-        row's waypoint.
+        min_clearance_m are read where present, and wheel_over_method or wheel_over_distance_nm,
+        gap_before, gap_after and route_name as our export writes them. Leg columns belong to the
+        leg that leads to the row's waypoint.
     name : str
         Name of the route.
 
@@ -58,7 +65,7 @@ def read_csv(body: bytes, name: str) -> RouteReading:
     waypoints, notes = sound_waypoints(parts)
     return RouteReading(
         format="csv",
-        name=name,
+        name=_route_name(table) or name,
         waypoints=waypoints,
         report=tuple(part.row for part in parts),
         read_as=f"{SEPARATORS[table.separator]} separated, UTF-8, columns from the header line",
@@ -70,7 +77,7 @@ def _parts(table: Table, signed: bool) -> list[PartReading]:
     """Return every row beside the waypoint it gave."""
     parts = []
     taken: dict[str, int] = {}
-    given = {table.cell(cells, "id") for _, _, cells in table.rows}
+    given = {table.text(cells, "id") for _, _, cells in table.rows}
     for number, (line, raw, cells) in enumerate(table.rows, start=1):
         invented = f"WP{number:02d}" if f"WP{number:02d}" not in given else f"line {line}"
         try:
@@ -105,16 +112,37 @@ def _waypoint(table: Table, cells: tuple[str, ...], invented_id: str, signed: bo
     if abs(lat_deg) == 90.0:
         raise NotUnderstood("latitude 90 is a pole, where no course exists")
     for column in ("id", "name"):
-        if len(table.cell(cells, column)) > MOST_TEXT:
+        if len(table.text(cells, column)) > MOST_TEXT:
             raise NotUnderstood(f"{column} is longer than {MOST_TEXT} characters")
     return Waypoint(
-        id=table.cell(cells, "id") or invented_id,
+        id=table.text(cells, "id") or invented_id,
         lat_deg=lat_deg,
         lon_deg=lon_deg,
-        name=table.cell(cells, "name") or None,
+        name=table.text(cells, "name") or None,
         turn_radius_nm=_number(table, cells, "turn_radius_nm"),
+        gap_before=_yes(table, cells, "gap_before"),
+        gap_after=_yes(table, cells, "gap_after"),
+        wheel_over=wheel_over_choice(
+            table.cell(cells, "wheel_over_method"),
+            _number(table, cells, "wheel_over_distance_nm"),
+        ),
         leg=_leg(table, cells),
     )
+
+
+def _yes(table: Table, cells: tuple[str, ...], column: str) -> bool:
+    """Return whether a cell says yes; empty and no say no."""
+    text = table.cell(cells, column).lower()
+    if text not in ("", "yes", "no"):
+        raise NotUnderstood(f"{column} {text[:40]!r} is neither yes nor no")
+    return text == "yes"
+
+
+def _route_name(table: Table) -> str:
+    """Return the name of the route where the table gives one."""
+    return next(
+        (name for _, _, cells in table.rows if (name := table.text(cells, "route_name"))), ""
+    )[:MOST_TEXT]
 
 
 def _leg(table: Table, cells: tuple[str, ...]) -> LegWishes | None:
@@ -145,10 +173,27 @@ def _number(table: Table, cells: tuple[str, ...], column: str) -> float | None:
     return in_range(column, float(text))
 
 
+def _export_notes(table: Table) -> tuple[str, ...]:
+    """Return what an export of ours says of itself."""
+    if not table.is_export:
+        return ()
+    said = dict.fromkeys((EXPORT_STATUS, EXPORT_REMARKS), "")
+    for column in said:
+        said[column] = next(
+            (text for _, _, cells in table.rows if (text := table.text(cells, column))), "nothing"
+        )
+    return (
+        f"an export of wheelover, status: {said[EXPORT_STATUS][:MOST_TEXT]}; its computed columns "
+        "(plan_...) are not read, the plan is computed again",
+        f"it says: {said[EXPORT_REMARKS][:MOST_REMARKS]}",
+    )
+
+
 def _header_notes(table: Table, signed: bool) -> tuple[str, ...]:
     """Return what is said once for the whole file."""
-    unused = [column for column in table.columns if column and column not in KNOWN]
-    notes = []
+    read_or_ours = KNOWN | EXPORTED if table.is_export else KNOWN
+    unused = [column for column in table.columns if column and column not in read_or_ours]
+    notes = list(_export_notes(table))
     if signed:
         notes.append("plain decimal degrees are signed, N and E positive, as the header names them")
     if signed and not any("." in cell for _, _, cells in table.rows for cell in cells):

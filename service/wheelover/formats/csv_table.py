@@ -14,8 +14,29 @@ MOST_COLUMNS = 64
 LATITUDES = ("latitude", "lat", "lat_deg")
 LONGITUDES = ("longitude", "lon", "lon_deg")
 LEG_NUMBERS = ("speed_kn", "xtd_port_nm", "xtd_starboard_nm", "min_clearance_m")
-KNOWN = {*LATITUDES, *LONGITUDES, *LEG_NUMBERS, "id", "name", "line", "turn_radius_nm"}
+KNOWN = {
+    *(*LATITUDES, *LONGITUDES, *LEG_NUMBERS, "id", "name", "line", "turn_radius_nm"),
+    *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
+}
 """The columns of a route file that are read."""
+
+EXPORT_STATUS = "export_status"
+EXPORT_REMARKS = "export_remarks"
+COMPUTED = (
+    *("plan_course_deg", "plan_arrival_course_deg", "plan_leg_distance_nm", "plan_speed_kn"),
+    *("plan_leg_clearance_m", "plan_leg_clearance_of", "plan_leg_clearance_limit_m"),
+    *("plan_leg_clearance_met", "plan_course_change_deg", "plan_radius_nm"),
+    *("plan_rate_of_turn_deg_per_min", "plan_wheel_over_method", "plan_wheel_over_distance_nm"),
+    *("plan_wheel_over_lat_deg", "plan_wheel_over_lon_deg", "plan_wheel_over_position"),
+    *("plan_reach_m", "plan_reach_source", "plan_wheel_over_line_offset_nm", "plan_turn_fits"),
+    *("plan_turn_clearance_m", "plan_turn_clearance_of", "plan_turn_clearance_limit_m"),
+    *("plan_turn_clearance_met", "plan_findings"),
+)
+"""Columns of our export that are results. They are never read: the plan is computed again."""
+EXPORTED = {*COMPUTED, EXPORT_STATUS, EXPORT_REMARKS}
+
+GUARD = "'"
+"""Put before a text that a spreadsheet would take for a formula, or a reader would trim."""
 
 _PARTS_OF_POSITIONS = {
     *("n", "s", "e", "w", "ns", "ew", "hem", "hemi", "hemisphere", "dir", "sign"),
@@ -46,6 +67,45 @@ class Table:
                 index = self.columns.index(name)
                 return cells[index].strip() if index < len(cells) else ""
         return ""
+
+    @property
+    def is_export(self) -> bool:
+        """Return whether the table is an export of ours, whose texts may carry a guard."""
+        return EXPORT_STATUS in self.columns
+
+    def text(self, cells: tuple[str, ...], name: str) -> str:
+        """Return a text cell; of the guard only what our export puts there is taken off."""
+        if self.is_export and name in self.columns:
+            index = self.columns.index(name)
+            whole = cells[index] if index < len(cells) else ""
+            if whole.startswith(GUARD) and needs_guard(whole[1:]):
+                return whole[1:]
+        return self.cell(cells, name)
+
+
+def needs_guard(text: str) -> bool:
+    """Return whether a text must not stand in a cell as it is.
+
+    A spreadsheet takes what begins with one of these signs for a formula (OWASP ASVS 5.0,
+    1.2.10), and readers trim white space.
+
+    Examples
+    --------
+    >>> needs_guard("=1+1"), needs_guard("Ness buoy"), needs_guard("'quoted'")
+    (True, False, True)
+    """
+    return text != text.strip() or text.startswith(("=", "+", "-", "@", "\t", "\r", GUARD))
+
+
+def guarded(text: str) -> str:
+    """Return a text as it may stand in a cell.
+
+    Examples
+    --------
+    >>> guarded("=1+1"), guarded("Ness buoy")
+    ("'=1+1", 'Ness buoy')
+    """
+    return GUARD + text if needs_guard(text) else text
 
 
 def _text(body: bytes) -> str:
@@ -143,6 +203,8 @@ def _refuse_parted_positions(columns: tuple[str, ...], rows: tuple[Row, ...]) ->
     Reading the degrees and leaving minutes or hemisphere aside would give another place.
     """
     for index, column in enumerate(columns):
+        if EXPORT_STATUS in columns and column in EXPORTED:
+            continue
         words = set(re.split(r"[^a-z]+", column)) - {""}
         if column not in KNOWN and words & _PARTS_OF_POSITIONS:
             message = f"column {column!r} looks like a part of a position"

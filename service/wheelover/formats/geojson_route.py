@@ -16,6 +16,7 @@ from wheelover.formats.reading import (
     in_range,
     refuse_if_nothing_understood,
     sound_waypoints,
+    wheel_over_choice,
 )
 from wheelover.formats.strict_json import read_json
 
@@ -30,8 +31,8 @@ def read_geojson(body: bytes, name: str) -> RouteReading:
     body : bytes
         A geometry, a Feature or a FeatureCollection that holds one LineString, or Points in the
         order they are sailed. Of a collection with ``layer`` properties only the waypoint layer
-        is read. Points may carry id, name, turn_radius_nm, gap_before, gap_after, and the wishes
-        for the leg that leads to them, named as in the CSV columns.
+        is read. Points may carry id, name, turn_radius_nm, gap_before, gap_after, the wheel-over
+        chosen, and the wishes for the leg that leads to them, named as in the CSV columns.
     name : str
         Name of the route, where the file gives none.
 
@@ -184,6 +185,10 @@ def _waypoint(coordinates: Any, properties: Any, number: int) -> Waypoint:
         turn_radius_nm=_number(properties, "turn_radius_nm"),
         gap_before=properties.get("gap_before") is True,
         gap_after=properties.get("gap_after") is True,
+        wheel_over=wheel_over_choice(
+            _word(properties, "wheel_over_method") or "",
+            _number(properties, "wheel_over_distance_nm"),
+        ),
         leg=_leg(properties),
     )
 

@@ -8,9 +8,9 @@ import re
 from dataclasses import dataclass
 
 from wheelover.core.errors import UnreadableFile
-from wheelover.core.types.route import LegWishes, LineKind, Method, WheelOverChoice
+from wheelover.core.types.route import LegWishes, LineKind, WheelOverChoice
 from wheelover.formats.positions import NotUnderstood
-from wheelover.formats.reading import LINES, in_range
+from wheelover.formats.reading import LINES, in_range, wheel_over_choice
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import SPACE, Element, Name
 
@@ -20,13 +20,6 @@ MANUFACTURER = "wheelover"
 PLAN: Name = (NAMESPACE, "plan")
 WAYPOINT: Name = (NAMESPACE, "waypoint")
 WHEEL_OVER: Name = (NAMESPACE, "wheel_over")
-
-METHODS: dict[str, Method] = {
-    "geometric": "geometric",
-    "rule_of_thumb": "rule_of_thumb",
-    "advance_transfer": "advance_transfer",
-    "simulated": "simulated",
-}
 
 _NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,17})?|\.\d{1,17})", re.ASCII)
 
@@ -102,14 +95,9 @@ class Own:
 
     def wheel_over(self) -> WheelOverChoice | None:
         """Return the planned wheel-over the file gives, None when it gives none."""
-        method = self.text("wheel_over_method")
-        distance_nm = self.number("wheel_over_distance_nm", "wheel_over_distance_nm")
-        if method is not None and method not in METHODS:
-            raise NotUnderstood(f"{MANUFACTURER} extension: method {method[:40]!r} is not known")
-        if (method is None) == (distance_nm is None):
-            return None
-        return WheelOverChoice(
-            method=None if method is None else METHODS[method], distance_nm=distance_nm
+        return wheel_over_choice(
+            self.text("wheel_over_method") or "",
+            self.number("wheel_over_distance_nm", "wheel_over_distance_nm"),
         )
 
     def leg(self, line: LineKind | None, port: float | None, starboard: float | None) -> LegWishes:

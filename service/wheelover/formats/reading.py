@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from wheelover.core.errors import Fault, UnreadableFile
-from wheelover.core.types.route import Carried, LineKind, Waypoint
+from wheelover.core.types.route import Carried, LineKind, Method, Waypoint, WheelOverChoice
 from wheelover.formats.positions import NotUnderstood
 
 LINES: dict[str, LineKind] = {"rhumb": "rhumb", "geodesic": "geodesic"}
@@ -12,6 +12,14 @@ LINES: dict[str, LineKind] = {"rhumb": "rhumb", "geodesic": "geodesic"}
 
 MOST_TEXT = 200
 """Longest id or name of a route file, in characters."""
+
+METHODS: dict[str, Method] = {
+    "geometric": "geometric",
+    "rule_of_thumb": "rule_of_thumb",
+    "advance_transfer": "advance_transfer",
+    "simulated": "simulated",
+}
+"""How route files name the wheel-over methods."""
 
 _RANGES: dict[str, tuple[float, float]] = {
     "speed_kn": (0.001, 100.0),
@@ -115,6 +123,23 @@ def sound_waypoints(parts: list[PartReading]) -> tuple[tuple[Waypoint, ...], tup
         return waypoints, ()
     note = f"no leg leads to the first waypoint, {first.id}: what it asks of one is not used"
     return (replace(first, leg=None), *waypoints[1:]), (note,)
+
+
+def wheel_over_choice(method: str, distance_nm: float | None) -> WheelOverChoice | None:
+    """Return the planned wheel-over a file gives, None when it gives none.
+
+    Raises
+    ------
+    NotUnderstood
+        For a method that is not known, or a method and a distance both.
+    """
+    if method and method not in METHODS:
+        raise NotUnderstood(f"wheel_over_method {method[:40]!r} is none of {', '.join(METHODS)}")
+    if method and distance_nm is not None:
+        raise NotUnderstood("both wheel_over_method and wheel_over_distance_nm are given")
+    if not method and distance_nm is None:
+        return None
+    return WheelOverChoice(method=METHODS[method] if method else None, distance_nm=distance_nm)
 
 
 def in_range(member: str, value: float) -> float:

@@ -4,7 +4,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Response
 
-from wheelover.api.body import raw_json, read_model
+from wheelover.api.body import as_model, raw_json, read_model
 from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.replies import reply
@@ -38,7 +38,7 @@ def _answer(view: DraftView, status: int = 200) -> Response:
 def computed(store: StoreGiven, view: DraftView) -> tuple[Document, Gathered]:
     """Return the plan of a draft, and the inputs with what they point at."""
     gathered = gather(store, view.inputs)
-    request = PlanRequest.model_validate(view.inputs)
+    request = as_model(view.inputs, PlanRequest)
     return plan_route(request.to_core(gathered)), gathered
 
 

@@ -15,6 +15,15 @@ class AboutMarkIn(Strict):
     course_out_deg: Direction
 
 
+class AboutMarkBetweenIn(Strict):
+    """A mark, the distance to keep off it, and the waypoints before and after."""
+
+    mark: PositionIn
+    radius_nm: Radius
+    before: PositionIn
+    after: PositionIn
+
+
 class AboutMarkAnswer(BaseModel):
     """The waypoint for which both legs are tangent to the circle about the mark."""
 

@@ -93,6 +93,62 @@ def turn_about_mark(
     )
 
 
+def turn_between(
+    mark: Position, radius_m: float, before: Position, after: Position
+) -> TurnAboutMark:
+    """Return the turn about a mark whose rhumb legs come from one place and lead to another.
+
+    The mark lies inside the bend: it is left on the side to which the way over it turns.
+
+    Parameters
+    ----------
+    mark : Position
+        What the turn is struck about.
+    radius_m : float
+        Distance to keep off it, metres, above zero.
+    before, after : Position
+        The waypoints before and after.
+
+    Raises
+    ------
+    OutOfDomain
+        When one of them lies inside the circle, the way over the mark does not turn or turns too
+        far, or no legs from and to them touch the circle.
+
+    Notes
+    -----
+    From the way over the mark itself the courses are taken again and again over the waypoint that
+    they give, until it stays where it is; each look brings it closer by the radius over the length
+    of a leg.
+    """
+    for place in (before, after):
+        off = geodesic.inverse(mark.lat_deg, mark.lon_deg, place.lat_deg, place.lon_deg)
+        if float(off[2][0]) <= radius_m:
+            raise OutOfDomain("a neighbouring waypoint lies inside the circle about the mark")
+    waypoint = mark
+    sign = 0.0
+    for _ in range(_STEPS):
+        course_in_deg = _course_deg(before, waypoint)
+        course_out_deg = _course_deg(waypoint, after)
+        turn = turn_about_mark(mark, radius_m, course_in_deg, course_out_deg)
+        sign = sign or turn.course_change_deg
+        if sign * turn.course_change_deg < 0.0:
+            break
+        moved = geodesic.inverse(
+            waypoint.lat_deg, waypoint.lon_deg, turn.waypoint.lat_deg, turn.waypoint.lon_deg
+        )
+        waypoint = turn.waypoint
+        if float(moved[2][0]) <= _GOOD_ENOUGH_M:
+            return turn
+    raise OutOfDomain("no legs from and to the neighbouring waypoints touch the circle")
+
+
+def _course_deg(start: Position, end: Position) -> float:
+    """Return the rhumb course from one position to another."""
+    course, _ = rhumb.inverse(start.lat_deg, start.lon_deg, end.lat_deg, end.lon_deg)
+    return float(course[0])
+
+
 def _refuse_change(size_deg: float) -> None:
     """Refuse a change of course for which there is no such turn."""
     if size_deg > MOST_CHANGE_DEG + 1e-9:

@@ -1,0 +1,56 @@
+"""Plans as files for other systems."""
+
+from typing import Annotated, Any
+from urllib.parse import quote
+
+from fastapi import APIRouter, Path, Response
+
+from wheelover.api.deps import StoreGiven
+from wheelover.api.openapi import problem_answers
+from wheelover.api.routers.plans import computed
+from wheelover.render.exports import FORMATS, ExportFile
+from wheelover.usecases.drafts import draft_of
+from wheelover.usecases.exporting import export_draft, export_revision
+
+router = APIRouter(prefix="/api/v1/plans/{plan_id}", tags=["exports"])
+
+Number = Annotated[int, Path(ge=1, le=2**31)]
+Format = Annotated[str, Path(description=f"One of {', '.join(FORMATS)}")]
+_FILE: dict[int | str, dict[str, Any]] = {
+    200: {"content": {"application/octet-stream": {}}, "description": "The file"}
+}
+
+
+def _attachment(file: ExportFile) -> Response:
+    """Return a file to be kept, not shown, with what could not be put into it in a header."""
+    headers = {
+        "Content-Disposition": f"attachment; filename*=UTF-8''{quote(file.name)}",
+        "Content-Security-Policy": "default-src 'none'; sandbox",
+    }
+    if file.warnings:
+        headers["X-Wheelover-Warnings"] = quote("; ".join(file.warnings), safe=" ;,.:()'")[:4000]
+    return Response(file.body, media_type=file.media_type, headers=headers)
+
+
+@router.get(
+    "/export/{format_name}",
+    summary="The draft as a file",
+    response_class=Response,
+    responses={**_FILE, **problem_answers(404, 409, 422)},
+)
+def draft(plan_id: str, format_name: Format, store: StoreGiven) -> Response:
+    """Return the draft as it stands, marked DRAFT."""
+    view = draft_of(store, plan_id)
+    result, gathered = computed(store, view)
+    return _attachment(export_draft(format_name, view, gathered, result))
+
+
+@router.get(
+    "/revisions/{number}/export/{format_name}",
+    summary="A revision as a file",
+    response_class=Response,
+    responses={**_FILE, **problem_answers(404, 409, 422)},
+)
+def revision(plan_id: str, number: Number, format_name: Format, store: StoreGiven) -> Response:
+    """Return a frozen revision: its own result, nothing is computed again."""
+    return _attachment(export_revision(store, format_name, plan_id, number))

@@ -1,0 +1,153 @@
+"""A plan by its waypoints: for each the leg that leads there and the turn made there."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from wheelover.core.errors import Conflict, Fault
+from wheelover.formats.positions import shown
+from wheelover.formats.xml_rows import MOST_WAYPOINTS
+from wheelover.render.exports.stamp import Document, few
+
+MOST_READ = MOST_WAYPOINTS
+
+_DECIMALS = 17
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One waypoint, the planned leg that leads to it and the turn made at it, if any."""
+
+    index: int
+    waypoint: Document
+    leg: Document | None
+    turn: Document | None
+
+    def given(self, member: str) -> Any:
+        """Return what the request gives at the waypoint, None when it gives nothing."""
+        return self.waypoint.get(member)
+
+    def wish(self, member: str) -> Any:
+        """Return what the request asks of the leg, None when it asks nothing."""
+        return (self.waypoint.get("leg") or {}).get(member)
+
+    def chosen(self, member: str) -> Any:
+        """Return what the request says of the planned wheel-over, None when it says nothing."""
+        return (self.waypoint.get("wheel_over") or {}).get(member)
+
+
+def rows(inputs: Document, result: Document) -> Iterator[Row]:
+    """Yield a plan's waypoints in sailing order."""
+    legs = {leg["to_id"]: leg for leg in result["legs"]}
+    turns = {turn["waypoint_id"]: turn for turn in result["turns"]}
+    for index, waypoint in enumerate(inputs["route"]["waypoints"]):
+        identity = waypoint["id"]
+        yield Row(index=index, waypoint=waypoint, leg=legs.get(identity), turn=turns.get(identity))
+
+
+def plain(value: float | None, digits: int = _DECIMALS) -> str | None:
+    """Return a number as digits with a decimal point, never with an exponent.
+
+    Examples
+    --------
+    >>> plain(-12.5), plain(1e-05), plain(-0.0), plain(0.123456789, 4)
+    ('-12.5', '0.00001', '0', '0.1235')
+    """
+    if value is None:
+        return None
+    text = format(round(Decimal(repr(float(value))), digits), "f")
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
+
+
+def refuse_holes(inputs: Document, format_name: str) -> None:
+    """Raise when a route has a hole that a format cannot hold.
+
+    Raises
+    ------
+    Conflict
+        Naming every hole: a system that reads the file would draw a leg across it.
+    """
+    waypoints = inputs["route"]["waypoints"]
+    holes, faults = [], []
+    for index, waypoint in enumerate(waypoints):
+        for member in ("gap_before", "gap_after"):
+            if waypoint.get(member):
+                side = "before" if member == "gap_before" else "after"
+                holes.append(f"{side} {waypoint['id']}")
+                message = f"a hole {side} waypoint {waypoint['id']!r}"
+                faults.append(Fault(pointer=f"/route/waypoints/{index}/{member}", message=message))
+    if holes:
+        raise Conflict(
+            f"The route has holes ({few(holes)}) and {format_name} cannot hold one: whoever reads "
+            "the file would draw a leg across it, over what was not understood. Mend the route, "
+            "or export as GeoJSON or CSV, which keep holes.",
+            tuple(faults),
+        )
+
+
+def leg_words(row: Row) -> str:
+    """Return the leg to a waypoint in a navigator's words."""
+    leg = row.leg
+    if leg is None:
+        return ""
+    if leg["course_deg"] is None:
+        return f"Leg to {leg['to_id']} has no length."
+    kind = "Rhumb line" if leg["line"] == "rhumb" else "Geodesic, course at its start"
+    words = [f"{kind} {leg['course_deg']:05.1f} T, {leg['distance_nm']:.2f} NM."]
+    if leg["speed_kn"] is not None:
+        words.append(f"Planned speed {leg['speed_kn']:g} kn through the water.")
+    words.append(clearance_words(leg["least_clearance"]))
+    return " ".join(words)
+
+
+def clearance_words(least: Document | None) -> str:
+    """Return the least clearance of a piece of track in words."""
+    if least is None:
+        return "No danger was measured near it, which is not to say that there is none."
+    name = least["hazard_name"] or least["hazard_id"]
+    words = f"Least measured clearance {least['clearance_m']:.0f} m, from {name}"
+    if least["limit_m"] is None:
+        return f"{words}; no limit is given."
+    met = {True: "met", False: "NOT MET", None: "not judged"}[least["met"]]
+    return f"{words}; limit {least['limit_m']:.0f} m, {met}."
+
+
+def turn_words(row: Row) -> str:
+    """Return the turn at a waypoint and its wheel-over in a navigator's words."""
+    turn = row.turn
+    if turn is None:
+        return ""
+    planned, place = turn["planned"], turn["planned"]["position"]
+    words = []
+    if place is None:
+        reason = turn["reason"] or "the method chosen gives none"
+        words.append(f"NO WHEEL-OVER for {turn['waypoint_id']}: {reason}.")
+    else:
+        at = shown(place["lat_deg"], place["lon_deg"])
+        words.append(
+            f"WHEEL-OVER {planned['distance_nm']:.3f} NM before {turn['waypoint_id']} at {at} "
+            f"({planned['method']})."
+        )
+    if turn["course_change_deg"] is not None:
+        words.append(
+            f"Turn {abs(turn['course_change_deg']):.1f} deg to {turn['side']}, "
+            f"{turn['course_in_deg']:05.1f} to {turn['course_out_deg']:05.1f} T."
+        )
+    if turn["radius_nm"] is not None:
+        words.append(f"Radius {turn['radius_nm']:.2f} NM.")
+    if turn["rate_of_turn_deg_per_min"] is not None:
+        words.append(f"Rate {abs(turn['rate_of_turn_deg_per_min']):.1f} deg/min.")
+    if turn["reach_m"] is not None:
+        source = "assumed" if turn["reach_source"] == "default" else "the ship's"
+        words.append(f"Reach {turn['reach_m']:.0f} m, {source}.")
+    line = turn["wheel_over_line"]
+    if line is not None:
+        words.append(
+            f"Wheel-over line {abs(line['offset_nm']):.3f} NM to {line['offset_side']} of the "
+            "new course."
+        )
+    if not turn["fits"]:
+        words.append("THE TURN DOES NOT FIT.")
+    return " ".join(words)

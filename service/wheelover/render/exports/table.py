@@ -1,0 +1,139 @@
+"""A plan as separated text: the route in columns that are read back, then what was computed."""
+
+import csv
+import io
+from typing import Any
+
+from wheelover.formats.csv_table import COMPUTED, EXPORT_REMARKS, EXPORT_STATUS, guarded
+from wheelover.formats.positions import shown
+from wheelover.render.exports.rows import Row, plain, rows
+from wheelover.render.exports.stamp import Document, Stamp, few, remarks
+
+ROUTE = (
+    *("id", "name", "latitude", "longitude", "turn_radius_nm", "line", "speed_kn"),
+    *("xtd_port_nm", "xtd_starboard_nm", "min_clearance_m"),
+    *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
+)
+COLUMNS = (*ROUTE, *COMPUTED, EXPORT_STATUS, EXPORT_REMARKS)
+
+_BYTE_ORDER_MARK = "\ufeff"
+
+
+def table(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tuple[str, ...]]:
+    """Return a plan as a table in sailing order, and the warnings.
+
+    Texts that a spreadsheet would take for a formula carry a guard; numbers stay numbers. The
+    state of the plan stands in every row, cautions and what was not checked in the first.
+    """
+    said = remarks(inputs, result, stamp)
+    by_subject = _findings(result)
+    out = io.StringIO(newline="")
+    # Spreadsheets take a file without the mark for one in the machine's old encoding.
+    out.write(_BYTE_ORDER_MARK)
+    writer = csv.DictWriter(out, COLUMNS, lineterminator="\r\n", restval="")
+    writer.writeheader()
+    for row in rows(inputs, result):
+        cells = {
+            **_route(row),
+            **_leg(row),
+            **_turn(row),
+            "plan_findings": _text(few(by_subject.get(row.waypoint["id"], []))),
+            EXPORT_STATUS: _text(said.status),
+        }
+        if row.index == 0:
+            cells["route_name"] = _text(inputs["route"]["name"])
+            cells[EXPORT_REMARKS] = _text(" | ".join(said.lines()))
+        writer.writerow({key: "" if value is None else value for key, value in cells.items()})
+    text = out.getvalue()
+    lost = ("signs of value zero in names cannot stand in CSV and were replaced",)
+    return text.replace("\x00", "\ufffd").encode("utf-8"), lost if "\x00" in text else ()
+
+
+def _text(text: str | None) -> str:
+    """Return a text as it may stand in a cell."""
+    return guarded(text or "")
+
+
+def _route(row: Row) -> dict[str, Any]:
+    """Return the cells that are read back."""
+    return {
+        "id": _text(row.waypoint["id"]),
+        "name": _text(row.given("name")),
+        "latitude": plain(row.waypoint["lat_deg"]),
+        "longitude": plain(row.waypoint["lon_deg"]),
+        "turn_radius_nm": plain(row.given("turn_radius_nm")),
+        "line": row.wish("line"),
+        "speed_kn": plain(row.wish("speed_kn")),
+        "xtd_port_nm": plain(row.wish("xtd_port_nm")),
+        "xtd_starboard_nm": plain(row.wish("xtd_starboard_nm")),
+        "min_clearance_m": plain(row.wish("min_clearance_m")),
+        "wheel_over_method": row.chosen("method"),
+        "wheel_over_distance_nm": plain(row.chosen("distance_nm")),
+        "gap_before": "yes" if row.given("gap_before") else None,
+        "gap_after": "yes" if row.given("gap_after") else None,
+    }
+
+
+def _leg(row: Row) -> dict[str, Any]:
+    """Return the computed cells of the leg that leads to a waypoint."""
+    leg = row.leg
+    if leg is None:
+        return {}
+    return {
+        "plan_course_deg": plain(leg["course_deg"], 4),
+        "plan_arrival_course_deg": plain(leg["arrival_course_deg"], 4),
+        "plan_leg_distance_nm": plain(leg["distance_nm"], 4),
+        "plan_speed_kn": plain(leg["speed_kn"], 4),
+        **_clearance("plan_leg", leg["least_clearance"]),
+    }
+
+
+def _turn(row: Row) -> dict[str, Any]:
+    """Return the computed cells of the turn at a waypoint."""
+    turn = row.turn
+    if turn is None:
+        return {}
+    place, line = turn["planned"]["position"], turn["wheel_over_line"]
+    return {
+        "plan_course_change_deg": plain(turn["course_change_deg"], 4),
+        "plan_radius_nm": plain(turn["radius_nm"], 4),
+        "plan_rate_of_turn_deg_per_min": plain(turn["rate_of_turn_deg_per_min"], 4),
+        "plan_wheel_over_method": turn["planned"]["method"],
+        "plan_wheel_over_distance_nm": plain(turn["planned"]["distance_nm"], 4),
+        "plan_wheel_over_lat_deg": plain(place and place["lat_deg"], 8),
+        "plan_wheel_over_lon_deg": plain(place and place["lon_deg"], 8),
+        "plan_wheel_over_position": place and shown(place["lat_deg"], place["lon_deg"]),
+        "plan_reach_m": plain(turn["reach_m"], 2),
+        "plan_reach_source": turn["reach_source"],
+        "plan_wheel_over_line_offset_nm": plain(line and line["offset_nm"], 4),
+        "plan_turn_fits": "yes" if turn["fits"] else "NO",
+        **_clearance("plan_turn", turn["least_clearance"]),
+    }
+
+
+def _clearance(start: str, least: Document | None) -> dict[str, Any]:
+    """Return the cells of the least clearance of a leg or turn, empty with no danger near."""
+    if least is None:
+        return {}
+    met = {True: "yes", False: "NO", None: "not judged"}[least["met"]]
+    return {
+        f"{start}_clearance_m": plain(least["clearance_m"], 1),
+        f"{start}_clearance_of": _text(least["hazard_name"] or least["hazard_id"]),
+        f"{start}_clearance_limit_m": plain(least["limit_m"], 1),
+        f"{start}_clearance_met": "no limit" if least["limit_m"] is None else met,
+    }
+
+
+def _findings(result: Document) -> dict[str, list[str]]:
+    """Return the findings by the waypoint they are about; a leg's stand where it leads to."""
+    ends = {index: leg["to_id"] for index, leg in enumerate(result["legs"])}
+    turned = {index: turn["waypoint_id"] for index, turn in enumerate(result["turns"])}
+    found: dict[str, list[str]] = {}
+    for row in result["findings"]:
+        subject = row["subject"]
+        index = subject.get("index")
+        places = {"leg": ends, "turn": turned}.get(subject["kind"], {})
+        identity = places.get(index)
+        if identity is not None:
+            found.setdefault(identity, []).append(f"{row['grade']}: {row['message']}")
+    return found

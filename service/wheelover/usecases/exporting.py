@@ -1,0 +1,64 @@
+"""Give a plan out as a file: a draft as it stands, or a frozen revision as it was."""
+
+from typing import Any
+
+from wheelover.render.exports import ExportFile, Stamp, export_file
+from wheelover.store import Store
+from wheelover.usecases.drafts import DraftView
+from wheelover.usecases.gather import Gathered
+from wheelover.usecases.revisions import revision_of
+
+
+def export_draft(
+    format_name: str, view: DraftView, gathered: Gathered, result: dict[str, Any]
+) -> ExportFile:
+    """Return a draft as a file, marked as a draft.
+
+    Parameters
+    ----------
+    format_name : str
+        One of the formats of export.
+    view : DraftView
+        The draft.
+    gathered : Gathered
+        Its inputs with what they point at.
+    result : dict
+        The plan computed from them.
+
+    Raises
+    ------
+    NotFound
+        For a format that is not written.
+    Conflict
+        For a route that cannot stand in that format.
+    """
+    stamp = Stamp(
+        plan_id=view.row.id, created_utc=view.row.changed_utc, demonstration=view.row.demonstration
+    )
+    return export_file(format_name, gathered.with_ship, result, stamp)
+
+
+def export_revision(store: Store, format_name: str, plan_id: str, number: int) -> ExportFile:
+    """Return a revision as a file: the result that was frozen, nothing computed again.
+
+    Raises
+    ------
+    NotFound
+        For a plan, a revision or a format that there is not.
+    Conflict
+        For a route that cannot stand in that format.
+    """
+    revision = revision_of(store, plan_id, number)
+    document = revision.document
+    inputs = dict(document["inputs"])
+    ship = document["loaded"].get("ship")
+    if ship is not None:
+        inputs["ship"] = ship["ship"]
+    stamp = Stamp(
+        plan_id=plan_id,
+        revision=number,
+        sha256=revision.row.sha256,
+        created_utc=revision.row.created_utc,
+        demonstration=bool(inputs.get("demonstration", False)),
+    )
+    return export_file(format_name, inputs, document["result"], stamp)

@@ -1,0 +1,103 @@
+"""Exports of drafts and revisions: what they say of themselves, and that they read back."""
+
+from typing import Any
+
+import pytest
+
+from tests import zoo
+from tests.api.conftest import Client
+from tests.api.test_stored import SHIP, act, moved, post, put, stored_plan
+from wheelover.api import create_app
+
+FORMATS = ("geojson", "rtz", "gpx", "csv")
+
+
+@pytest.fixture(scope="module")
+def client() -> Client:
+    return Client(create_app())
+
+
+def read_back(client: Client, body: bytes, name: str) -> dict[str, Any]:
+    answer = client.read(body, name)
+    assert answer.status_code == 200, answer.text
+    assert answer.json()["rejected_count"] == 0
+    route: dict[str, Any] = answer.json()["route"]
+    return route
+
+
+@pytest.mark.parametrize("name", FORMATS)
+def test_a_draft_and_a_revision_go_out_and_come_back(client: Client, name: str) -> None:
+    place, made = stored_plan(client)
+    draft = client.get(f"{place}/export/{name}")
+    act(client, f"{place}/revisions", made.headers["etag"])
+    frozen = client.get(f"{place}/revisions/1/export/{name}")
+    sha256 = client.get(f"{place}/revisions/1").json()["sha256"]
+    for answer in (draft, frozen):
+        assert answer.status_code == 200, answer.text
+        assert answer.headers["content-disposition"].startswith("attachment")
+        assert "sandbox" in answer.headers["content-security-policy"]
+        assert "planning aid" in answer.text.lower()
+        assert "not checked" in answer.text.lower()
+        route = read_back(client, answer.content, f"out.{name}")
+        given = zoo.request()["route"]["waypoints"]
+        assert len(route["waypoints"]) == len(given)
+        for out, one in zip(route["waypoints"], given, strict=True):
+            assert out["lat_deg"] == pytest.approx(one["lat_deg"], abs=1e-9)
+            assert out["lon_deg"] == pytest.approx(one["lon_deg"], abs=1e-9)
+    assert "DRAFT" in draft.text
+    assert "DRAFT" not in frozen.text
+    assert sha256[:8] in frozen.text
+    assert client.get(f"{place}/revisions/1/export/{name}").content == frozen.content
+
+
+@pytest.mark.parametrize("name", FORMATS)
+def test_a_revision_goes_out_as_it_was_frozen(client: Client, name: str) -> None:
+    ship = post(client, "/api/v1/ships", SHIP)
+    body = zoo.request(ship_id=ship.json()["id"])
+    del body["ship"]
+    made = post(client, "/api/v1/plans", body)
+    place = made.headers["location"]
+    act(client, f"{place}/revisions", None)
+    frozen = client.get(f"{place}/revisions/1/export/{name}").content
+    put(client, ship.headers["location"], {**SHIP, "loa_m": 300.0}, ship.headers["etag"])
+    put(client, place, moved(made.json()["inputs"], 0, 0.1), made.headers["etag"])
+    assert client.get(f"{place}/revisions/1/export/{name}").content == frozen
+
+
+@pytest.mark.parametrize("name", ["pdf", "xlsx", "html", "GEOJSON", "%00", "x" * 300])
+def test_a_format_that_is_not_written(client: Client, name: str) -> None:
+    place, _ = stored_plan(client)
+    answer = client.get(f"{place}/export/{name}")
+    assert answer.status_code == 404
+    assert "geojson" in answer.json()["detail"]
+
+
+@pytest.mark.parametrize("name", ["rtz", "gpx"])
+def test_no_leg_goes_out_across_a_hole(client: Client, name: str) -> None:
+    body = zoo.request()
+    body["route"]["waypoints"][2]["gap_before"] = True
+    place = post(client, "/api/v1/plans", body).headers["location"]
+    answer = client.get(f"{place}/export/{name}")
+    assert answer.status_code == 409
+    assert "hole" in answer.json()["detail"].lower()
+
+
+@pytest.mark.parametrize("name", ["geojson", "csv"])
+def test_a_hole_stays_a_hole(client: Client, name: str) -> None:
+    body = zoo.request()
+    body["route"]["waypoints"][2]["gap_before"] = True
+    place = post(client, "/api/v1/plans", body).headers["location"]
+    answer = client.get(f"{place}/export/{name}")
+    assert answer.status_code == 200
+    route = client.read(answer.content, f"x.{name}").json()["route"]
+    assert route["waypoints"][2]["gap_before"] is True
+
+
+def test_the_demonstration_says_so_in_every_format(client: Client) -> None:
+    request = client.get("/api/v1/demonstration").json()["request"]
+    place = post(client, "/api/v1/plans", request).headers["location"]
+    for name in FORMATS:
+        answer = client.get(f"{place}/export/{name}")
+        assert answer.status_code == 200, answer.text
+        assert "DEMONSTRATION" in answer.text
+        assert "demonstration" in answer.headers["content-disposition"]
