@@ -53,6 +53,8 @@ export const state = {
   dangersWork: null,
   dangersFile: null,
   freezing: null,
+  /** The file that was saved last: {status, words, error, warnings}. */
+  filing: null,
   /** What is said about the demonstration. */
   demonstrationNotes: [],
   /** {kind, index} or {kind: "hazard", id}. */

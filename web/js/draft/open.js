@@ -9,7 +9,7 @@ import { sameInputs } from "./difference.js";
 import { keepEdits, keepRows, keptEdits, keptRows } from "./kept.js";
 import { accept, edit, raiseConflict, send, startQueue } from "./save.js";
 
-const NOTHING = { draft: null, inputs: null, form: {}, extra: {}, plan: null, openError: null, selected: null, moving: null, preview: null, editing: null, dirty: false, placing: null, fieldErrors: new Map(), notice: null };
+const NOTHING = { draft: null, inputs: null, form: {}, extra: {}, plan: null, openError: null, selected: null, moving: null, preview: null, editing: null, dirty: false, placing: null, filing: null, freezing: null, fieldErrors: new Map(), notice: null };
 
 /** Opens a stored plan: the draft, edits kept here, the raw rows of its holes, then what it computes to. */
 export async function openPlan(id) {
