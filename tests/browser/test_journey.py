@@ -154,6 +154,13 @@ def _assert_plot(page: Page) -> None:
     assert page.locator("path.line-track").count() >= 4
 
 
+def _assert_words(page: Page) -> None:
+    """No verdict and no course of 360 stands anywhere on the page."""
+    text = page.locator("body").inner_text()
+    assert not re.search(r"\b(safe|safely|unsafe|all clear|passed|OK)\b", text, re.I)
+    assert not re.search(r"\b360\b", text)
+
+
 def test_the_demonstration(watched: Watched, server: str) -> None:
     page = watched.page
     page.goto(f"{server}/plans/demonstration")
@@ -167,10 +174,15 @@ def test_the_demonstration(watched: Watched, server: str) -> None:
     assert page.locator("path.line-no-track").count() == 3
     findings = page.get_by_test_id("finding")
     assert findings.count() > 10
-    text = page.locator("body").inner_text()
-    assert not re.search(r"\b(safe|safely|unsafe|all clear|passed|OK)\b", text, re.I)
-    assert not re.search(r"\b360\b", text)
+    _assert_words(page)
     assert _value(page, "turn-row-0", "NM") == 1.0
+    page.get_by_test_id("checks-details").locator("summary").click()
+    done = page.get_by_test_id("checks-done")
+    rows = page.get_by_test_id("check-row")
+    expect(rows).to_have_count(int(done.get_attribute("data-expected") or 0))
+    page.get_by_test_id("turn-open-1").click()
+    expect(page.get_by_test_id("card-not-checked")).to_be_visible()
+    _assert_words(page)
     sent = page.evaluate(
         "performance.getEntriesByType('resource').reduce((all, one) => all + one.transferSize, 0)"
     )

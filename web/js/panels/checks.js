@@ -22,16 +22,20 @@ function table(plan) {
     el("tbody", {}, plan.answer.checks.rows.map((check) => row(plan, check))));
 }
 
+/** The table is long (several rows a leg and turn), so it is built when somebody opens it. */
+function foldedTable(plan, open) {
+  const { done_count: done, expected_count: expected, rows } = plan.answer.checks;
+  const left = rows.filter((check) => check.result === "not_checked").length;
+  const place = el("div", {});
+  const details = el("details", { "data-testid": "checks-details", open, on: { toggle: () => { if (details.open && !place.firstChild) replace(place, tableBox("Checks, scrolls sideways", table(plan))); } } },
+    el("summary", {}, `${done} of ${expected} checks done, ${left} not checked`), place);
+  return details;
+}
+
 export function startChecks(host) {
   watch(["plan"], () => {
     const { plan } = state;
     show(host, Boolean(plan));
-    if (!plan) return;
-    const { done_count: done, expected_count: expected, rows } = plan.answer.checks;
-    const open = rows.filter((check) => check.result === "not_checked").length;
-    replace(host, paneHead("Checks", "checks-title"),
-      el("details", { "data-testid": "checks-details" },
-        el("summary", {}, `${done} of ${expected} checks done, ${open} not checked`),
-        tableBox("Checks, scrolls sideways", table(plan))));
+    if (plan) replace(host, paneHead("Checks", "checks-title"), foldedTable(plan, Boolean(host.querySelector("details")?.open)));
   });
 }
