@@ -2,7 +2,6 @@
 
 import json
 import re
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -50,7 +49,6 @@ def _value(page: Page, test_id: str, unit: str, row: int = 0) -> float:
 def _bring(page: Page, server: str) -> None:
     """Bring the route file and look at its reading report."""
     page.goto(server)
-    expect(page.get_by_test_id("ledger-empty")).to_contain_text("No waypoints")
     page.get_by_test_id("route-file").set_input_files(
         {"name": "zoo.csv", "mimeType": "text/csv", "buffer": CSV.encode()}
     )
@@ -59,27 +57,35 @@ def _bring(page: Page, server: str) -> None:
     expect(row).to_contain_text("minutes 61.200, must be under 60")
     expect(page.get_by_test_id("report-row-6")).to_contain_text("no hemisphere")
     expect(page.get_by_test_id("count-accepted")).to_have_text("5")
-    expect(page.get_by_test_id("ledger-empty")).to_be_visible()
+    expect(page.get_by_test_id("work")).to_be_hidden()
 
 
 def _enter_ship(page: Page) -> None:
     page.get_by_test_id("open-ship").click()
     for member, text in SHIP.items():
         page.get_by_test_id(f"field-ship-{member}").fill(text)
+        page.get_by_test_id(f"field-ship-{member}").press("Tab")
 
 
-def test_from_a_file_to_an_exported_plan(watched: Watched, server: str) -> None:
-    page = watched.page
-    _bring(page, server)
-    page.get_by_test_id("take-rows").click()
+def _assert_hole(page: Page) -> None:
+    """The hole keeps its place, its raw rows and its words."""
     expect(page.get_by_test_id("wp-row-A")).to_contain_text("47-00.000N 030-00.000W")
     hole = page.get_by_test_id("hole-row-3")
     expect(hole).to_contain_text("47-61.200N")
+    expect(hole).to_contain_text("47-20.000N")
     expect(hole).to_contain_text("nothing is drawn or computed across it")
 
+
+def test_from_a_file_to_a_stored_plan(watched: Watched, server: str) -> None:
+    page = watched.page
+    _bring(page, server)
+    page.get_by_test_id("take-rows").click()
+    expect(page).to_have_url(re.compile(r"/plans/[\w-]+$"))
+    _assert_hole(page)
     _enter_ship(page)
     page.get_by_test_id("open-limits").click()
     page.get_by_test_id("field-limits-min_clearance_m").fill("500")
+    page.get_by_test_id("field-limits-min_clearance_m").press("Enter")
     page.get_by_test_id("open-dangers").click()
     page.get_by_test_id("dangers-file").set_input_files(
         {
@@ -88,17 +94,24 @@ def test_from_a_file_to_an_exported_plan(watched: Watched, server: str) -> None:
             "buffer": json.dumps(DANGERS).encode(),
         }
     )
-    expect(page.get_by_test_id("dangers-loaded")).to_contain_text("1")
-    page.get_by_test_id("compute").click()
-    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
+    expect(page.get_by_test_id("dangers-loaded")).to_contain_text("zoo, edition 1")
+    page.get_by_test_id("open-dangers").click()
+    expect(page.get_by_test_id("saved")).to_contain_text("Saved")
+    expect(page.get_by_test_id("clearance-row-rock")).to_be_visible()
+    _assert_planned(page)
+    page.reload()
+    expect(page.get_by_test_id("clearance-row-rock")).to_be_visible()
+    _assert_hole(page)
+    _assert_planned(page)
+    watched.assert_quiet()
 
+
+def _assert_planned(page: Page) -> None:
+    """The plan shows its turn, its danger and what was not checked."""
+    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
     turn = page.get_by_test_id("turn-row-0")
     expect(turn).to_contain_text("GEO")
     expect(turn).to_contain_text("22.9")
-    page.get_by_test_id("turn-open-0").click()
-    detail = page.get_by_test_id("turn-detail-0")
-    for method in ("geometric", "rule_of_thumb", "advance_transfer", "simulated"):
-        expect(detail.get_by_test_id(f"method-{method}")).to_be_visible()
     # A name is shown as text, whatever is in it.
     expect(page.get_by_test_id("clearance-row-rock")).to_contain_text("Zoo rock <b>3</b>")
     expect(page.get_by_test_id("clearance-row-rock")).to_contain_text("NOT MET")
@@ -106,10 +119,28 @@ def test_from_a_file_to_an_exported_plan(watched: Watched, server: str) -> None:
     assert int(page.get_by_test_id("count-not_checked").locator("strong, b").inner_text()) > 5
     done = page.get_by_test_id("checks-done")
     assert int(done.get_attribute("data-done") or 0) < int(done.get_attribute("data-expected") or 0)
-
     _assert_plot(page)
-    _assert_export(page)
-    watched.assert_quiet()
+
+
+def test_a_hole_is_filled_where_it_stands(watched: Watched, server: str) -> None:
+    page = watched.page
+    _bring(page, server)
+    page.get_by_test_id("take-rows").click()
+    _assert_hole(page)
+    page.get_by_test_id("hole-fill-3").fill("47-62.0N 029-30.0W")
+    page.get_by_test_id("hole-put-3").click()
+    expect(page.get_by_test_id("hole-row-3").get_by_role("alert")).to_contain_text("minutes")
+    page.get_by_test_id("hole-fill-3").fill("47-01.200N 029-30.0W")
+    page.get_by_test_id("hole-put-3").click()
+    hole = page.get_by_test_id("hole-row-4")
+    expect(hole).to_contain_text("47-20.000N")
+    expect(hole).not_to_contain_text("47-61.200N")
+    page.get_by_test_id("hole-join-4").click()
+    expect(page.locator(".row-hole")).to_have_count(0)
+    page.get_by_test_id("undo").click()
+    expect(hole).to_contain_text("47-20.000N")
+    page.get_by_test_id("undo").click()
+    _assert_hole(page)
 
 
 def _assert_plot(page: Page) -> None:
@@ -123,23 +154,9 @@ def _assert_plot(page: Page) -> None:
     assert page.locator("path.line-track").count() >= 4
 
 
-def _assert_export(page: Page) -> None:
-    """The export is the layers of the answer, as they came."""
-    with page.expect_response("**/api/v1/plan") as answered:
-        page.get_by_test_id("compute").click()
-    layers = answered.value.json()["layers"]
-    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
-    with page.expect_download() as download:
-        page.get_by_test_id("export-geojson").click()
-    assert download.value.suggested_filename.endswith(".geojson")
-    saved = Path(download.value.path()).read_text()
-    assert json.loads(saved) == layers  # noqa: TID251
-    assert layers["cautions"]
-
-
 def test_the_demonstration(watched: Watched, server: str) -> None:
     page = watched.page
-    page.goto(f"{server}/#/demonstration")
+    page.goto(f"{server}/plans/demonstration")
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
     expect(page.get_by_test_id("demo-word")).to_be_visible()
     expect(page.get_by_test_id("plot-demo")).to_have_text("DEMONSTRATION")
@@ -161,35 +178,20 @@ def test_the_demonstration(watched: Watched, server: str) -> None:
     watched.assert_quiet()
 
 
-def test_a_changed_input_makes_the_plan_stale(watched: Watched, server: str) -> None:
+def test_a_refused_value_stays_in_its_field_and_out_of_the_plan(
+    watched: Watched, server: str
+) -> None:
     page = watched.page
-    page.goto(f"{server}/#/demonstration")
+    page.goto(f"{server}/plans/demonstration")
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
     page.get_by_test_id("open-ship").click()
-    page.get_by_test_id("field-ship-speed_kn").fill("14")
-    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "stale")
-    expect(page.get_by_test_id("stale-word")).to_be_visible()
-    expect(page.get_by_test_id("export-geojson")).to_be_disabled()
     page.get_by_test_id("field-ship-speed_kn").fill("-1")
-    page.get_by_test_id("compute").click()
+    page.get_by_test_id("field-ship-speed_kn").press("Tab")
     expect(page.get_by_test_id("error-field-ship-speed_kn")).to_be_visible()
-    assert all("422" in complaint for complaint in watched.complaints)
-
-
-def test_dangers_go_to_the_service_as_they_stand_in_the_file(watched: Watched, server: str) -> None:
-    """A limit that stands there twice is refused; a parsed copy would silently hold the last."""
-    page = watched.page
-    page.goto(f"{server}/#/demonstration")
+    expect(page.get_by_test_id("field-ship-speed_kn")).to_have_value("-1")
+    expect(page.get_by_test_id("last-step")).to_contain_text("Started")
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
-    page.get_by_test_id("open-dangers").click()
-    text = json.dumps(DANGERS).replace(
-        '"id": "rock"', '"min_clearance_m": 5000, "min_clearance_m": 5'
-    )
-    page.get_by_test_id("dangers-file").set_input_files(
-        {"name": "twice.geojson", "mimeType": "application/geo+json", "buffer": text.encode()}
-    )
-    page.get_by_test_id("compute").click()
-    expect(page.get_by_test_id("problem")).to_contain_text("duplicate")
+    assert all("422" in complaint for complaint in watched.complaints)
 
 
 @pytest.mark.parametrize(
@@ -209,19 +211,24 @@ def test_files_that_are_no_routes(
         {"name": name, "mimeType": "application/octet-stream", "buffer": body}
     )
     expect(page.get_by_test_id("problem")).to_contain_text(says)
-    expect(page.get_by_test_id("ledger-empty")).to_be_visible()
+    expect(page.get_by_test_id("take-rows")).to_have_count(0)
 
 
 @pytest.mark.parametrize("light", ["day", "dusk", "night"])
 def test_three_lights_at_a_narrow_width(watched: Watched, server: str, light: str) -> None:
     page = watched.page
     page.set_viewport_size({"width": 320, "height": 800})
-    page.goto(f"{server}/#/demonstration")
+    page.goto(f"{server}/plans/demonstration")
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
     page.get_by_test_id(f"light-{light}").click()
     expect(page.locator("html")).to_have_attribute("data-light", light)
     wide = page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
     assert wide <= 0
+    inside = page.evaluate(
+        "(() => { const box = document.querySelector('#ledger .table-box');"
+        " return box.scrollWidth - box.clientWidth; })()"
+    )
+    assert inside <= 0
     backgrounds = {"day": "rgb(244, 243, 239)", "dusk": "rgb(32, 38, 43)", "night": "rgb(6, 5, 5)"}
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") == backgrounds[light]
     page.reload()

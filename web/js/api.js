@@ -48,14 +48,26 @@ function refusal(response, text) {
   });
 }
 
-/** Asks and returns {answer, text}; throws on anything that is not a JSON answer. */
+/** Asks and returns {answer, text, etag}; throws on anything that is not a JSON answer. */
 async function call(path, options = {}) {
   const { response, text } = await ask(BASE + path, options);
   if (!response.ok) throw refusal(response, text);
   const answer = parsed(text);
   if (answer === null) throw new ServiceError({ title: "Unreadable answer", detail: "The answer of the server is not JSON. Nothing from it is shown.", status: response.status });
-  return { answer, text };
+  return { answer, text, etag: response.headers.get("ETag") };
 }
+
+/** Sends JSON; `body` may be text that is JSON already. `etag` says which state the change is a change of. */
+function send(method, path, body, { etag, signal } = {}) {
+  return call(path, {
+    method,
+    signal,
+    body: body === undefined ? undefined : typeof body === "string" ? body : JSON.stringify(body),
+    headers: { ...(body !== undefined && { "Content-Type": "application/json" }), ...(etag && { "If-Match": etag }) },
+  });
+}
+
+const planPath = (id) => `/plans/${encodeURIComponent(id)}`;
 
 export async function readRoute(blob, fileName) {
   const body = new FormData();
@@ -67,24 +79,64 @@ export async function demonstration() {
   return (await call("/demonstration")).answer;
 }
 
-/**
- * The request as JSON. The dangers go in as the text of their file: written anew from a parsed copy, a
- * member that stands there twice would be lost before the service could refuse it.
- */
-function planBody(request, hazardsText) {
-  if (!hazardsText) return JSON.stringify(request);
-  const { hazards, ...rest } = request;
-  return `${JSON.stringify(rest).slice(0, -1)},"hazards":${hazardsText}}`;
+/** Computes a part of a route, storing nothing; for the waypoint being moved. */
+export async function computePlan(request, signal) {
+  return (await send("POST", "/plan", request, { signal })).answer;
 }
 
-export function computePlan(request, hazardsText, signal) {
-  return call("/plan", {
-    method: "POST",
-    body: planBody(request, hazardsText),
-    headers: { "Content-Type": "application/json" },
-    signal,
-  });
+export const plans = {
+  list: async (cursor) => (await call(`/plans?limit=50${cursor ? `&cursor=${encodeURIComponent(cursor)}` : ""}`)).answer,
+  create: (inputs) => send("POST", "/plans", inputs),
+  read: (id) => call(planPath(id)),
+  put: (id, inputs, etag) => send("PUT", planPath(id), inputs, { etag }),
+  undo: (id, etag) => send("POST", `${planPath(id)}/undo`, undefined, { etag }),
+  redo: (id, etag) => send("POST", `${planPath(id)}/redo`, undefined, { etag }),
+  computed: (id, signal) => call(`${planPath(id)}/computed`, { signal }),
+  freeze: (id, etag) => send("POST", `${planPath(id)}/revisions`, undefined, { etag }),
+};
+
+/** Where a file of the draft, or of a frozen revision, is saved from. */
+export function exportAddress(id, format, revision) {
+  return `${BASE}${planPath(id)}${revision ? `/revisions/${revision}` : ""}/export/${format}`;
 }
+
+/** Every item of a list, page by page. */
+async function all(place) {
+  const items = [];
+  let cursor = null;
+  do {
+    const { answer } = await call(`/${place}?limit=100${cursor ? `&cursor=${encodeURIComponent(cursor)}` : ""}`);
+    items.push(...answer.items);
+    cursor = answer.next_cursor;
+  } while (cursor);
+  return items;
+}
+
+export const ships = {
+  all: () => all("ships"),
+  create: (ship) => send("POST", "/ships", ship),
+  read: (id) => call(`/ships/${encodeURIComponent(id)}`),
+  edition: (id, number) => call(`/ships/${encodeURIComponent(id)}/editions/${number}`),
+  put: (id, ship, etag) => send("PUT", `/ships/${encodeURIComponent(id)}`, ship, { etag }),
+};
+
+/**
+ * The dangers go in as the text of their file: written anew from a parsed copy, a member that stands
+ * there twice would be lost before the service could refuse it.
+ */
+const named = (name, text) => `{"name":${JSON.stringify(name)},"hazards":${text}}`;
+
+export const hazardSets = {
+  all: () => all("hazard-sets"),
+  create: (name, text) => send("POST", "/hazard-sets", named(name, text)),
+  read: (id) => call(`/hazard-sets/${encodeURIComponent(id)}`),
+  put: (id, name, text, etag) => send("PUT", `/hazard-sets/${encodeURIComponent(id)}`, named(name, text), { etag }),
+};
+
+export const positions = {
+  read: async (text) => (await send("POST", "/positions/read", { text })).answer,
+  offset: async ({ lat_deg, lon_deg }, bearing_deg, distance_nm) => (await send("POST", "/positions/offset", { from: { lat_deg, lon_deg }, bearing_deg, distance_nm })).answer,
+};
 
 /** Whether the server answers at all; any answer counts. */
 export async function ping() {

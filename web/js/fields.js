@@ -15,6 +15,7 @@ export const SHIP_FIELDS = [
   number("/ship/turn_radius_nm", "Turn radius", "NM", { hint: "used where a waypoint gives none" }),
   number("/ship/min_turn_radius_nm", "Least turn radius", "NM", { hint: "a limit of the ship" }),
   number("/ship/max_rate_of_turn_deg_per_min", "Greatest rate of turn", "deg/min", { hint: "a limit of the ship" }),
+  number("/ship/planned_rudder_deg", "Rudder planned for turns", "deg"),
   number("/ship/turn_speed_ratio", "Speed in the turn over approach speed", "ratio", { hint: "empty: 1, assumed" }),
 ];
 
@@ -38,45 +39,71 @@ const KINDS = new Map([...SHIP_FIELDS, ...LIMIT_FIELDS].map((field) => [field.po
 REACH_POINTERS.forEach((pointer) => KINDS.set(pointer, "number"));
 
 /** Whether the page has a field for this pointer. */
-export function hasField(pointer) {
+function hasField(pointer) {
   return KINDS.has(pointer);
 }
 
-const NUMBER = /^[+-]?(\d+(\.\d*)?|\.\d+)$/;
+const NUMBER = /^([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*([a-zA-Z/]*)$/;
 
-/** The value of a field: {value}, {error} or nothing for an empty one. A doubtful number is never read. */
-function readField(pointer, text) {
+/** Lengths in metres, for a unit written behind a number. */
+const METRES = { m: 1, cab: 185.2, nm: 1852, km: 1000 };
+
+/** Units that may stand behind a number of a field, beside lengths. */
+const SPELLINGS = { kn: ["kn"], s: ["s"], "deg/min": ["deg/min"], deg: ["deg"], "deg T": ["t", "deg"] };
+
+/** A number typed for a field of `unit`: {value}, {error}, or nothing for an empty text. A doubtful one is never read. */
+export function readNumber(text, unit) {
   const trimmed = text.trim();
   if (trimmed === "") return {};
-  if (KINDS.get(pointer) === "text") return { value: trimmed };
-  if (NUMBER.test(trimmed)) return { value: Number(trimmed) };
-  return { error: trimmed.includes(",") ? "Write decimals with a point, without thousands marks." : "This is not a number." };
+  const [, digits, suffix] = NUMBER.exec(trimmed) || [];
+  if (digits === undefined) return { error: trimmed.includes(",") ? "Write decimals with a point, without thousands marks." : "This is not a number." };
+  const value = Number(digits);
+  const own = (unit || "").toLowerCase();
+  const given = suffix.toLowerCase();
+  if (given === "" || given === own || SPELLINGS[unit]?.includes(given)) return { value };
+  if (METRES[own] && METRES[given]) return { value: Number(((value * METRES[given]) / METRES[own]).toPrecision(12)) };
+  return { error: `The unit ${suffix} does not fit here; this field is in ${unit || "plain numbers"}.` };
 }
 
-/**
- * The ship, limits and conditions of a request, and the messages for fields that cannot be read.
- * `extra` holds members the form has no field for (a demonstration may bring them); they go along unchanged.
- */
-export function sectionsFrom(form, extra) {
-  const sections = structuredClone(extra);
+const UNITS = new Map([...SHIP_FIELDS, ...LIMIT_FIELDS, ...REACH_KINDS].map((field) => [field.pointer, field.unit]));
+
+/** The value of a form field: {value}, {error} or nothing. */
+export function readField(pointer, text) {
+  if (KINDS.get(pointer) === "text") return text.trim() === "" ? {} : { value: text.trim() };
+  return readNumber(text, UNITS.get(pointer));
+}
+
+/** Members a ship cannot be stored without. */
+const NEEDED = ["name", "loa_m", "beam_m", "draught_fore_m", "draught_aft_m"];
+
+/** The ship of the form: {ship, errors, missing}; ship is undefined where every field is empty. */
+export function shipFrom(form, extra) {
+  const ship = { ...extra.ship };
   const errors = new Map();
   for (const [pointer, text] of Object.entries(form)) {
+    if (!pointer.startsWith("/ship/")) continue;
     const { value, error } = readField(pointer, text);
     if (error) errors.set(pointer, error);
-    if (value === undefined) continue;
-    const [, section, member] = pointer.split("/");
-    sections[section] = { ...sections[section], [member]: value };
+    else if (value !== undefined) ship[pointer.split("/")[2]] = value;
   }
-  return { sections, errors };
+  const given = Object.keys(ship).length > 0 || errors.size > 0;
+  const missing = given ? NEEDED.filter((member) => !(member in ship) && !errors.has(`/ship/${member}`)) : [];
+  return { ship: given ? ship : undefined, errors, missing };
 }
 
-/** The opposite: form texts and remaining members of the sections of a request. */
-export function formFrom(request) {
+/** The label of a member of the ship. */
+export function shipLabel(member) {
+  return SHIP_FIELDS.find((field) => field.pointer === `/ship/${member}`)?.label.toLowerCase() ?? member;
+}
+
+/** Form texts, and the members without a field, of the sections of inputs. */
+export function formFrom(inputs) {
   const form = {};
   const extra = {};
   for (const section of ["ship", "limits", "conditions"]) {
-    for (const [member, value] of Object.entries(request[section] || {})) {
+    for (const [member, value] of Object.entries(inputs[section] || {})) {
       const pointer = `/${section}/${member}`;
+      if (value === null) continue;
       if (hasField(pointer)) form[pointer] = String(value);
       else extra[section] = { ...extra[section], [member]: value };
     }

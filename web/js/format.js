@@ -100,6 +100,23 @@ export function numberText(index) {
   return padded(index + 1, 2);
 }
 
+const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+/** A UTC time as it is stored, as "25 Nov 2025 14:02Z". */
+export function dateText(utc) {
+  return `${utc.slice(8, 10)} ${MONTHS[Number(utc.slice(5, 7)) - 1]} ${utc.slice(0, 4)} ${utc.slice(11, 16)}Z`;
+}
+
+/** Nautical miles shown in cables: a change of unit of the number sent. */
+export function nmInCables(value_nm) {
+  return value_nm * 10;
+}
+
+/** Nautical miles shown in metres: a change of unit of the number sent. */
+export function nmInMetres(value_nm) {
+  return value_nm * METRES_PER_NM;
+}
+
 /** The time of day in UTC. */
 export function utcText(date) {
   return `${date.toISOString().slice(11, 19)}Z`;

@@ -5,14 +5,31 @@ export function isUnderstood(row) {
   return row.understood !== null && row.understood !== undefined && !row.problem && !row.in_question;
 }
 
-/** Raw rows by the index of the waypoint they stand before; those behind the last have the index after it. */
+/** Raw rows by the id of the waypoint they stand before; those behind the last are under "". */
 export function holesFrom(answer) {
-  const holes = new Map();
-  const indexes = new Map(answer.route.waypoints.map((waypoint, index) => [waypoint.id, index]));
+  const { waypoints } = answer.route;
+  const indexes = new Map(waypoints.map((waypoint, index) => [waypoint.id, index]));
+  const rows = {};
   let next = 0;
   for (const row of answer.report || []) {
     if (isUnderstood(row)) next = indexes.get(row.waypoint_id) + 1;
-    else holes.set(next, [...(holes.get(next) || []), row]);
+    else {
+      const key = waypoints[next]?.id ?? "";
+      rows[key] = [...(rows[key] || []), { line: row.line, raw: row.raw, problem: row.problem }];
+    }
   }
+  return rows;
+}
+
+/** Raw rows by the index they stand before, as far as there is a hole in the route still. */
+export function holesOf(inputs, rawRows) {
+  const { waypoints } = inputs.route;
+  const ids = new Set(waypoints.map((waypoint) => waypoint.id));
+  const open = (id) => (rawRows[id] || []).filter((row) => !ids.has(row.filled));
+  const holes = new Map();
+  waypoints.forEach((waypoint, index) => {
+    if (waypoint.gap_before || waypoints[index - 1]?.gap_after) holes.set(index, open(waypoint.id));
+  });
+  if (waypoints.at(-1)?.gap_after) holes.set(waypoints.length, open(""));
   return holes;
 }

@@ -3,7 +3,10 @@
  * or speaking to the computer elsewhere never moves anything.
  */
 
-import { sameItem, select, state } from "./state.js";
+import { openCard } from "./address.js";
+import { startMove } from "./draft/moving.js";
+import { insertAfter, removeWaypoint } from "./draft/waypoints.js";
+import { sameItem, select, set, state } from "./state.js";
 import { itemOf } from "./panels/ledger.js";
 
 /** The ledger rows that can be selected, in order. */
@@ -53,13 +56,42 @@ function swapPane() {
 const LEDGER_KEYS = {
   ArrowDown: () => step(1),
   ArrowUp: () => step(-1),
-  Enter: () => document.activeElement.querySelector(".opener")?.click(),
+  Enter: () => document.activeElement.querySelector(".opener, .opener-link")?.click(),
+  F2: () => document.activeElement.querySelector(".opener")?.click(),
 };
+
+/** The waypoint that is selected: itself, or the one a selected turn lies at. */
+function selectedWaypoint() {
+  const { selected, plan, inputs } = state;
+  if (!plan || state.moving) return null;
+  const index = selected?.kind === "turn" ? plan.answer.turns[selected.index]?.waypoint_index : selected?.kind === "waypoint" ? selected.index : undefined;
+  return index === undefined ? null : inputs.route.waypoints[index]?.id ?? null;
+}
+
+/** Does something with the selected waypoint; without one nothing happens. */
+const withWaypoint = (act) => () => {
+  const id = selectedWaypoint();
+  if (id !== null) act(id);
+};
+
+const EDIT_KEYS = {
+  m: withWaypoint((id) => { set({ editing: null }); startMove(id, "keys"); }),
+  n: withWaypoint(insertAfter),
+  Delete: withWaypoint(removeWaypoint),
+};
+
+/** The turn card before or after the open one. */
+function stepCard(by) {
+  const turns = state.plan?.answer.turns || [];
+  const at = turns.findIndex((turn) => turn.waypoint_id === state.turnCard);
+  const next = turns[at + by];
+  if (at >= 0 && next) openCard(next.waypoint_id);
+}
 
 const BOTH_KEYS = { "[": () => stepTurn(-1), "]": () => stepTurn(1), f: nextFinding, g: swapPane };
 
-export function startKeys({ ledger, plot, findings }, nextLight) {
-  const both = { ...BOTH_KEYS, l: nextLight };
+export function startKeys({ ledger, plot, findings, card }, nextLight) {
+  const both = { ...BOTH_KEYS, ...EDIT_KEYS, l: nextLight };
   const handle = (event, keys) => {
     if (event.ctrlKey || event.altKey || event.metaKey || event.target.closest("input, textarea, select, button, a, summary")) return;
     const act = keys[event.key.length === 1 ? event.key.toLowerCase() : event.key];
@@ -69,5 +101,6 @@ export function startKeys({ ledger, plot, findings }, nextLight) {
   };
   ledger.addEventListener("keydown", (event) => handle(event, event.target.matches("[data-item]") ? { ...both, ...LEDGER_KEYS } : both));
   plot.addEventListener("keydown", (event) => handle(event, both));
+  card.addEventListener("keydown", (event) => handle(event, { "[": () => stepCard(-1), "]": () => stepCard(1), Escape: () => openCard(null) }));
   findings.addEventListener("keydown", (event) => handle(event, { f: nextFinding }));
 }

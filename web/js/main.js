@@ -1,7 +1,10 @@
-/** Starts the page: each panel gets its place, the Plot is loaded, the address is looked at. */
+/** Starts the page: each panel gets its place, the Plot is loaded, the address is followed. */
 
-import { openDemonstration } from "./actions.js";
+import { startAddress } from "./address.js";
 import { contact, ping } from "./api.js";
+import { el, replace, show } from "./dom.js";
+import { openDesk, openPlan } from "./draft/open.js";
+import { send } from "./draft/save.js";
 import { utcText } from "./format.js";
 import { startKeys } from "./keys.js";
 import { nextLight, startLight } from "./light.js";
@@ -9,16 +12,23 @@ import { startBasis } from "./panels/basis.js";
 import { startBring } from "./panels/bring.js";
 import { startCautions } from "./panels/cautions.js";
 import { startChecks } from "./panels/checks.js";
+import { startConflict } from "./panels/conflict.js";
 import { startDangers } from "./panels/dangers.js";
+import { startDesk } from "./panels/desk.js";
+import { startFiles } from "./panels/files.js";
 import { startFindings } from "./panels/findings.js";
 import { startBanner, startHead } from "./panels/head.js";
 import { startInputBar } from "./panels/input_bar.js";
 import { startJob } from "./panels/job.js";
 import { startLedger } from "./panels/ledger.js";
 import { startLimits } from "./panels/limits.js";
+import { startMoving } from "./panels/moving.js";
 import { startNearest } from "./panels/nearest.js";
+import { problemBox } from "./panels/problem.js";
 import { startShip } from "./panels/ship.js";
-import { freshness, set, state, watch } from "./state.js";
+import { startStepKeys, startSteps } from "./panels/steps.js";
+import { startTurnCard } from "./panels/turn_card.js";
+import { freshness, FRESHNESS_KEYS, set, state, watch } from "./state.js";
 
 const PING_EVERY_MS = 4000;
 
@@ -26,20 +36,26 @@ const at = (id) => document.getElementById(id);
 
 function startPanels() {
   startLight(at("light"));
-  startHead({ name: at("plan-name"), demo: at("demo-word"), status: at("head-status") });
+  startHead({ name: at("plan-name"), demo: at("demo-word"), draft: at("draft-word"), saved: at("saved"), status: at("head-status") });
   startBanner(at("banner"), utcText);
   startCautions(at("cautions"));
+  startDesk(at("desk"));
   startBring(at("panel-route"));
   startShip(at("panel-ship"));
   startLimits(at("panel-limits"));
   startDangers(at("panel-dangers"));
+  startFiles(at("panel-files"));
   startInputBar(at("input-bar"));
   startJob(at("job"), at("job-live"));
+  startConflict(at("conflict"));
+  startSteps(at("steps"));
+  startMoving(at("moving"));
   startLedger(at("ledger"));
   startNearest(at("nearest"));
   startFindings(at("findings"));
   startChecks(at("checks"));
   startBasis(at("basis"));
+  startTurnCard(at("turn-card"));
 }
 
 /** The Plot is an extra: where it cannot be loaded, the Ledger stands alone and says so. */
@@ -52,25 +68,44 @@ async function startPlot() {
   }
 }
 
-/** Notices within seconds when the server stops answering. */
+/** Notices within seconds when the server stops answering; when it is back, what waits is sent. */
 function watchContact() {
-  contact.reached = () => { if (state.unreachableSince) set({ unreachableSince: null }); };
+  contact.reached = () => {
+    if (!state.unreachableSince) return;
+    set({ unreachableSince: null });
+    setTimeout(send);
+  };
   contact.lost = () => { if (!state.unreachableSince) set({ unreachableSince: new Date() }); };
   setInterval(() => { if (!document.hidden) ping(); }, PING_EVERY_MS);
 }
 
 /** The state of the values stands on the work area, for the eye (hatch, word) and for tests. */
 function markFreshness() {
-  watch(["plan", "dirty", "unreachableSince", "job"], () => {
+  watch(FRESHNESS_KEYS, () => {
     at("work").dataset.state = freshness();
+    at("turn-card").dataset.state = freshness();
   });
-  watch(["job"], () => { document.title = state.plan?.answer.name ? `${state.plan.answer.name} - wheelover` : "wheelover"; });
+  watch(["inputs", "place", "job"], () => { document.title = state.inputs?.route.name ? `${state.inputs.route.name} - wheelover` : "wheelover"; });
+}
+
+/** Which parts of the page the address shows. */
+function showPlace() {
+  watch(["place", "turnCard", "openError", "draft"], () => {
+    const plan = state.place.kind === "plan";
+    const opened = plan && Boolean(state.draft);
+    show(at("work"), opened && !state.turnCard);
+    show(at("turn-card"), opened && Boolean(state.turnCard));
+    show(at("input-bar"), opened);
+    replace(at("open-problem"), plan && state.openError && [
+      problemBox("This plan was not opened", state.openError, () => openPlan(state.place.id)),
+      el("p", {}, el("a", { href: "/", "data-go": true }, "To the Desk"))]);
+  });
 }
 
 /** Links within the page move view and focus but leave the address, which names what is open, alone. */
 function followLinks() {
   document.addEventListener("click", (event) => {
-    const link = event.target.closest('a[href^="#"]');
+    const link = event.target.closest('a[href^="#"]:not([data-go])');
     const target = link && at(link.getAttribute("href").slice(1));
     if (!target) return;
     event.preventDefault();
@@ -80,16 +115,12 @@ function followLinks() {
   });
 }
 
-function followAddress() {
-  const follow = () => { if (location.hash === "#/demonstration" && !state.inputs.demonstration) openDemonstration(); };
-  window.addEventListener("hashchange", follow);
-  follow();
-}
-
 startPanels();
 watchContact();
 markFreshness();
-startKeys({ ledger: at("ledger"), plot: at("plot"), findings: at("findings") }, () => nextLight(at("light")));
+showPlace();
+startKeys({ ledger: at("ledger"), plot: at("plot"), findings: at("findings"), card: at("turn-card") }, () => nextLight(at("light")));
+startStepKeys();
 startPlot();
 followLinks();
-followAddress();
+startAddress({ desk: openDesk, plan: openPlan });

@@ -52,10 +52,17 @@ export function legName(plan, index) {
   return `leg ${numberText(indexes.get(leg.from_id))}-${numberText(indexes.get(leg.to_id))}`;
 }
 
-/** "turn 03", by the number of its waypoint. */
+/** "WPT 03 (id)": the number is the place in the list, the id stays when others are inserted. */
+export function waypointName(plan, index) {
+  const id = plan.request.route.waypoints[index]?.id;
+  const number = numberText(index);
+  return id === undefined || id === number || id === String(index + 1) ? `WPT ${number}` : `WPT ${number} (${id})`;
+}
+
+/** "turn 03 (id)", by its waypoint. */
 export function turnName(plan, index) {
   const turn = plan.answer.turns[index];
-  return turn ? `turn ${numberText(turn.waypoint_index)}` : `turn ${index + 1}`;
+  return turn ? waypointName(plan, turn.waypoint_index).replace("WPT", "turn") : `turn ${index + 1}`;
 }
 
 /** What a danger is called: its name, else its kind and id. */
@@ -79,7 +86,7 @@ export function subjectName(plan, subject) {
   if (!item) return subject?.kind === "plan" || !subject ? "plan" : subject.kind;
   if (item.kind === "leg") return legName(plan, item.index);
   if (item.kind === "turn") return turnName(plan, item.index);
-  return `waypoint ${numberText(item.index)}`;
+  return waypointName(plan, item.index);
 }
 
 function hazardWords(plan, subject) {

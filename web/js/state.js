@@ -3,33 +3,51 @@
  * inputs here, the service's answer here, drawing from here.
  */
 
-/** An empty set of inputs: nothing filled in, nothing invented. */
-export function emptyInputs() {
-  return { form: {}, extra: {}, hazards: null, demonstration: false };
-}
-
 export const state = {
-  /** The last file read: {status, fileName, sizeBytes, answer, error, takenAs}. */
+  /** Which page the address names: {kind: "desk"} or {kind: "plan", id}. */
+  place: { kind: "desk" },
+  /** The stored plans for the Desk: {status, items, cursor, error}. */
+  desk: { status: "idle", items: [], cursor: null },
+  /** The last file read: {status, fileName, sizeBytes, answer, error}. */
   reading: null,
-  /** The route taken from it. */
-  route: null,
-  /** Raw rows that were not understood, by the index of the waypoint they stand before. */
-  holes: new Map(),
-  /** Form texts by JSON pointer, members the form does not show, dangers, demonstration. */
-  inputs: emptyInputs(),
+  /** The stored plan as the service last sent it, without which nothing can be changed. */
+  draft: null,
+  /** Why the plan of the address could not be opened. */
+  openError: null,
+  /** The inputs as they stand here: the stored ones and every change made since. */
+  inputs: null,
+  /** Raw rows that were not understood, by the id of the waypoint they stand before ("" for the end). */
+  rawRows: {},
+  /** Texts of the form by JSON pointer, and the members the form has no field for. */
+  form: {},
+  extra: {},
   /** Messages by JSON pointer, from the page or from the service. */
   fieldErrors: new Map(),
+  /** {status: saved | saving | kept | refused | conflict, count, error, theirs, mine}. */
+  save: { status: "saved", count: 0 },
   /** {answer, text, request, holes} of the plan on show. */
   plan: null,
   /** {status: idle | working | failed, startedMs, error}. */
   job: { status: "idle" },
   /** Inputs changed since the plan on show was computed. */
   dirty: false,
+  /** A waypoint being moved: {id, index, position, by: pointer | keys}. */
+  moving: null,
+  /** What the service answered for the part of the route around it. */
+  preview: null,
+  /** The waypoint whose fields are open in the Ledger. */
+  editing: null,
+  /** The waypoint whose turn card is open. */
+  turnCard: null,
+  /** Stored ships and hazard sets: {items, error}; the ship this plan uses. */
+  ships: { items: [] },
+  hazardSets: { items: [] },
+  storedShip: null,
   /** {kind, index} or {kind: "hazard", id}. */
   selected: null,
-  openPanel: "route",
+  openPanel: null,
   unreachableSince: null,
-  /** Said once beside the inputs, e.g. that demonstration values were put away. */
+  /** Said once beside the inputs. */
   notice: null,
 };
 
@@ -52,17 +70,16 @@ export function set(patch) {
 
 /**
  * How far the plan on show may be trusted to belong to the inputs: fresh, stale or none. While the
- * server cannot be reached nothing is called fresh.
+ * server cannot be reached, or an edit is not stored, nothing is called fresh.
  */
 export function freshness() {
   if (!state.plan) return "none";
-  return state.dirty || state.unreachableSince || state.job.status === "working" ? "stale" : "fresh";
+  const waiting = state.dirty || state.unreachableSince || state.moving || state.save.status !== "saved";
+  return waiting || state.job.status !== "idle" ? "stale" : "fresh";
 }
 
-/** Notes that an input changed; a plan on show or under way becomes stale. */
-export function markDirty() {
-  if ((state.plan || state.job.status === "working") && !state.dirty) set({ dirty: true });
-}
+/** The keys that `freshness` depends on. */
+export const FRESHNESS_KEYS = ["plan", "dirty", "unreachableSince", "moving", "save", "job"];
 
 /** Whether two selections mean the same item. */
 export function sameItem(a, b) {

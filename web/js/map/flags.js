@@ -58,11 +58,11 @@ export function turnFlags({ flags, corner, courseIn, side, close, places }) {
   if (!close) return svg("g", {}, planned && pip(planned.at, way, true));
   const methods = methodFlags(flags);
   const row = methods.length === 0 ? [] : methodRow(methods, corner, way, { x: -inward.x, y: -inward.y }, places);
-  const spot = planned && places.firstOrAny(PLANNED_IN.flatMap((by) => PLANNED_ALONG.map((along) => shifted(shifted(planned.at, inward, by), way, along))), textWidth("WO") + 10, PLATE_HEIGHT);
+  const spot = planned && places.firstOrAny(PLANNED_IN.flatMap((by) => PLANNED_ALONG.map((along) => shifted(shifted(planned.at, inward, by), way, along))), textWidth("WOP") + 10, PLATE_HEIGHT);
   return svg("g", {},
     row.map(({ flag, spot: end }) => segment(flag.at, end, "leader")),
     planned && segment(planned.at, spot, "leader"),
     flags.map((flag) => pip(flag.at, way, flag.planned)),
     row.map(({ flag, spot: end }) => plate(end, flag.word, "method-plate")),
-    planned && plate(spot, "WO", "planned-plate"));
+    planned && plate(spot, "WOP", "planned-plate"));
 }

@@ -87,6 +87,7 @@ export function drawingModel(plan) {
     legEnds: legEnds(plan, place),
     turnRows: plan.answer.turns,
     holes: plan.holes,
+    place,
     extent: waypoints.map((waypoint) => place([waypoint.lon_deg, waypoint.lat_deg])),
   };
 }

@@ -6,7 +6,9 @@ import { positionText } from "../format.js";
 import { state, watch } from "../state.js";
 import { startCoast } from "./coast.js";
 import { GridLayer } from "./grid.js";
+import { startDrag } from "./drag.js";
 import { boundsOf, drawLines, markLines } from "./lines.js";
+import { startPreview } from "./preview.js";
 import { drawingModel } from "./model.js";
 import { ScaleBar } from "./scale.js";
 import { SymbolLayer } from "./symbol_layer.js";
@@ -29,7 +31,7 @@ function overlays(frame) {
   const demo = el("p", { class: "plot-demo", "data-testid": "plot-demo", hidden: true }, "DEMONSTRATION");
   const stale = el("p", { class: "plot-stale", "aria-hidden": "true" }, "stale");
   frame.append(demo, stale);
-  watch(["plan", "inputs"], () => show(demo, Boolean(state.plan && (state.plan.answer.demonstration || state.inputs.demonstration))));
+  watch(["plan", "inputs"], () => show(demo, Boolean(state.plan && (state.plan.answer.demonstration))));
 }
 
 /** Follows the pointer with its position; only a reading of the sheet. */
@@ -103,19 +105,22 @@ export function startPlot({ host, frame, tools, foot }) {
 
   let model = null;
   let fitted = true;
-  const fit = () => { if (frame.hidden) fitted = false; else { fitRoute(sheet, model); fitted = true; } };
+  const fit = () => { if (frame.hidden || frame.offsetWidth === 0) fitted = false; else { fitRoute(sheet, model); fitted = true; } };
   const near = () => {
     const bounds = selectedBounds(lines, model);
     if (bounds) sheet.fitBounds(bounds, { padding: [110, 110], maxZoom: 17, animate: false });
   };
   toolButtons({ tools, frame, foot }, sheet, { whole: fit, near, unfolded: () => { if (!fitted) fit(); } });
   startCoast(sheet, { tools, foot });
-  let shownRoute = null;
+  let shownPlan = null;
   watch(["plan"], () => {
     model = state.plan ? drawingModel(state.plan) : null;
     if (model) drawLines(lines, model, renderer); else lines.clearLayers();
-    if (model && shownRoute !== state.plan.request.route) { shownRoute = state.plan.request.route; fit(); }
+    if (model && shownPlan !== state.plan.answer.plan_id) { shownPlan = state.plan.answer.plan_id; fit(); }
     symbols.update(model, state.selected);
   });
+  startDrag(sheet);
+  startPreview(sheet, renderer, () => model);
+  watch(["place", "turnCard", "draft"], () => { sheet.invalidateSize({ animate: false }); if (!fitted) fit(); });
   watch(["selected"], () => { markLines(lines, state.selected); symbols.update(model, state.selected); });
 }

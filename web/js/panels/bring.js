@@ -1,6 +1,7 @@
 /** Bring a route: drop, pick or paste a file, or open the demonstration. */
 
-import { leaveRows, openDemonstration, readFile } from "../actions.js";
+import { openDemonstration } from "../draft/open.js";
+import { leaveRows, readFile } from "../reading.js";
 import { el, replace } from "../dom.js";
 import { state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
@@ -12,7 +13,7 @@ function picker() {
     type: "file",
     id: "route-file",
     class: "file-input",
-    accept: ".csv,.txt,.json,.geojson,.gpx,.rtz,.xml,text/csv,application/geo+json",
+    accept: ".csv,.txt,.json,.geojson,.gpx,.rtz,.xml,text/csv,application/geo+json,application/gpx+xml,application/xml",
     "data-testid": "route-file",
     on: {
       change: () => {
@@ -22,10 +23,18 @@ function picker() {
     },
   });
   return el("div", { class: "drop", "data-testid": "route-drop" },
-    el("label", { for: "route-file", class: "file-label" }, "Drop a CSV or GeoJSON file here, or pick one (opens bright)"), input);
+    el("label", { for: "route-file", class: "file-label" }, "Drop a route file here, or pick one (opens bright): CSV, GeoJSON, GPX, or route exchange XML (.rtz)"), input);
 }
 
-/** Pasted rows become a file like any other; what begins with a brace is taken for GeoJSON. */
+/** What pasted text is, by how it begins: the reader then judges the whole of it. */
+function pastedKind(text) {
+  const start = text.trimStart();
+  if (start.startsWith("{")) return ["pasted.geojson", "application/geo+json"];
+  if (!start.startsWith("<")) return ["pasted.csv", "text/csv"];
+  return /<gpx[\s>]/.test(start) ? ["pasted.gpx", "application/gpx+xml"] : ["pasted.rtz", "application/xml"];
+}
+
+/** Pasted text becomes a file like any other. */
 function pasteBox() {
   const area = el("textarea", {
     id: "route-paste", rows: "5", spellcheck: "false", "data-testid": "route-paste",
@@ -33,12 +42,12 @@ function pasteBox() {
   });
   const read = () => {
     if (area.value.trim() === "") { area.focus(); return; }
-    const json = area.value.trimStart().startsWith("{");
-    readFile(new Blob([area.value], { type: json ? "application/geo+json" : "text/csv" }), json ? "pasted.geojson" : "pasted.csv");
+    const [name, type] = pastedKind(area.value);
+    readFile(new Blob([area.value], { type }), name);
   };
   return el("div", { class: "paste" },
-    el("label", { for: "route-paste" }, "Or paste rows, with their header line"), area,
-    el("button", { type: "button", "data-testid": "route-paste-read", on: { click: read } }, "Read pasted rows"));
+    el("label", { for: "route-paste" }, "Or paste a file, rows with their header line"), area,
+    el("button", { type: "button", "data-testid": "route-paste-read", on: { click: read } }, "Read what is pasted"));
 }
 
 function demonstrationBox() {

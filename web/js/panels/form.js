@@ -1,20 +1,26 @@
 /** One labelled field, its unit in the label, its message right under it. */
 
 import { el, replace, show } from "../dom.js";
-import { markDirty, set, state, watch } from "../state.js";
+import { set, state, watch } from "../state.js";
 
 /** An id that is also a selector, from a JSON pointer. */
 export function fieldId(pointer) {
   return `field${pointer.replace(/\//g, "-")}`;
 }
 
-/** Keeps one text of the form; an existing plan becomes stale with it. */
-export function keep(pointer, text) {
-  const form = { ...state.inputs.form, [pointer]: text };
+/** Keeps one text of the form, as it is typed. */
+export function keepText(pointer, text) {
+  const form = { ...state.form, [pointer]: text };
   if (text === "") delete form[pointer];
-  state.inputs.form = form; // no redraw of the field being typed in
-  set({ formEdited: true });
-  markDirty();
+  state.form = form; // no redraw of the field being typed in
+}
+
+/** Puts the message for one pointer, or takes it away. */
+export function setFieldError(pointer, message) {
+  const fieldErrors = new Map(state.fieldErrors);
+  if (message) fieldErrors.set(pointer, message);
+  else fieldErrors.delete(pointer);
+  set({ fieldErrors });
 }
 
 /** The message under a field, and the marks that tie it to the field. */
@@ -24,16 +30,16 @@ function showError(input, message, text) {
   show(message, Boolean(text));
 }
 
-/** A field for one pointer. It follows the state when a demonstration fills it or a clear empties it. */
-export function field({ pointer, label, unit, kind, hint }) {
+/** A field for one pointer; `commit` is called when its text is complete (Enter, or leaving it). */
+export function field({ pointer, label, unit, kind, hint }, commit) {
   const id = fieldId(pointer);
   const message = el("p", { class: "field-error", id: `${id}-error`, "data-testid": `error-${id}`, hidden: true });
   const input = el("input", {
     id, type: "text", autocomplete: "off", inputmode: kind === "number" ? "decimal" : "text",
     "data-testid": id, "data-pointer": pointer, "aria-describedby": `${id}-hint ${id}-error`,
-    on: { input: () => keep(pointer, input.value) },
+    on: { input: () => keepText(pointer, input.value), change: () => commit(pointer, input.value) },
   });
-  watch(["inputs"], () => { input.value = state.inputs.form[pointer] ?? ""; });
+  watch(["form"], () => { if (document.activeElement !== input || !input.value) input.value = state.form[pointer] ?? ""; });
   watch(["fieldErrors"], () => showError(input, message, state.fieldErrors.get(pointer)));
   return el("div", { class: kind === "text" ? "field field-wide" : "field" },
     el("label", { for: id }, label, unit && el("span", { class: "unit" }, ` ${unit}`)),

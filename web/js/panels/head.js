@@ -1,20 +1,9 @@
-/** The head of the page: plan name, counts of each grade, checks done, defaults in use, files to save. Never a total. */
+/** The head of the page: where one is, what is stored, counts of each grade, checks done, defaults in use. Never a total. */
 
-import { el, replace, saveText, show } from "../dom.js";
-import { countText, fileStem } from "../format.js";
-import { freshness, state, watch } from "../state.js";
+import { el, replace, show } from "../dom.js";
+import { countText } from "../format.js";
+import { freshness, FRESHNESS_KEYS, state, watch } from "../state.js";
 import { GRADES, gradeCounts, gradeMark, GRADE_WORDS } from "./grades.js";
-
-/** Saves the layers as they came. */
-function exportGeoJson() {
-  const { answer } = state.plan;
-  saveText(`${fileStem(answer.name)}.geojson`, JSON.stringify(answer.layers), "application/geo+json");
-}
-
-/** Saves the whole answer, byte for byte. */
-function exportAnswer() {
-  saveText(`${fileStem(state.plan.answer.name)}.plan.json`, state.plan.text, "application/json");
-}
 
 function gradeLink(grade, count) {
   return el("a", { href: "#findings", class: `count grade-${grade}`, "data-testid": `count-${grade}` },
@@ -33,46 +22,48 @@ function defaultsLink({ basis }) {
 }
 
 function status() {
+  if (state.place.kind === "desk") return null;
   if (!state.plan) return el("p", { class: "missing" }, "Nothing computed, nothing checked.");
   const { answer } = state.plan;
   const counts = gradeCounts(answer.findings);
-  return [
-    el("div", { class: "counts" },
-      freshness() === "stale" && el("span", { class: "stale-word", "data-testid": "stale-word" }, "stale"),
-      GRADES.map((grade) => gradeLink(grade, counts[grade])), checksLink(answer), defaultsLink(answer)),
-    el("div", { class: "actions" },
-      saveButton("export-geojson", exportGeoJson, "Export GeoJSON"),
-      saveButton("export-json", exportAnswer, "This as JSON")),
-  ];
-}
-
-/** A plan that is no longer that of the inputs is not saved: the file would not say so. */
-function saveButton(testId, save, words) {
-  const stale = freshness() !== "fresh";
-  return el("button", { type: "button", "data-testid": testId, disabled: stale, title: stale ? "Compute the plan first: inputs changed since" : null, on: { click: save } }, words);
+  return el("div", { class: "counts" },
+    freshness() === "stale" && el("span", { class: "stale-word", "data-testid": "stale-word" }, "stale"),
+    GRADES.map((grade) => gradeLink(grade, counts[grade])), checksLink(answer), defaultsLink(answer));
 }
 
 function planName() {
-  if (state.plan) {
-    const { answer, request } = state.plan;
-    return `${answer.name || "Route without a name"}, ${countText(request.route.waypoints.length, "waypoint")}`;
-  }
-  return state.route ? `${state.route.name || "Route without a name"}, no plan yet` : "No plan yet";
+  if (state.place.kind === "desk") return "Desk";
+  const { inputs } = state;
+  return [el("a", { href: "/", "data-go": true, "data-testid": "to-desk" }, "Desk"), " > ",
+    inputs ? `${inputs.route.name || "Route without a name"}, ${countText(inputs.route.waypoints.length, "waypoint")}` : state.openError ? "not opened" : "opening"];
 }
 
-export function startHead({ name, demo, status: statusHost }) {
-  watch(["plan", "route", "inputs"], () => {
+/** What of the plan is on the server: "Saved 14:02:11Z", or how many edits are not. */
+function savedWords() {
+  const { draft, save } = state;
+  if (!draft) return null;
+  if (save.status === "saving") return `Saving, ${countText(save.count, "edit")}`;
+  if (save.status === "kept") return `${countText(save.count, "edit")} kept here, not saved`;
+  if (save.status === "conflict") return "Not saved: changed elsewhere first";
+  return `Saved ${draft.changed_utc.slice(11, 19)}Z`;
+}
+
+export function startHead({ name, demo, draft, saved, status: statusHost }) {
+  watch(["place", "inputs", "openError"], () => {
     replace(name, planName());
-    show(demo, state.inputs.demonstration || Boolean(state.plan?.answer.demonstration));
+    show(demo, Boolean(state.inputs?.demonstration));
   });
-  watch(["plan", "dirty", "job", "unreachableSince"], () => replace(statusHost, status()));
+  watch(["draft"], () => show(draft, Boolean(state.draft)));
+  watch(["draft", "save"], () => { replace(saved, savedWords()); saved.dataset.state = state.save.status; });
+  watch([...FRESHNESS_KEYS, "place"], () => replace(statusHost, status()));
 }
 
 /** The banner about a server that does not answer. */
 export function startBanner(host, timeText) {
-  watch(["unreachableSince"], () => {
+  watch(["unreachableSince", "save"], () => {
     const since = state.unreachableSince;
-    replace(host, since && `No answer from the server since ${timeText(since)}. Inputs are kept here; nothing shown counts as fresh.`);
+    const kept = state.save.count > 0 ? `${countText(state.save.count, "edit")} kept in this browser.` : "Edits made now are kept in this browser.";
+    replace(host, since && `No answer from the server since ${timeText(since)}. ${kept} Nothing shown counts as fresh.`);
     show(host, Boolean(since));
   });
 }

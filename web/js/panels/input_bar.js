@@ -1,37 +1,42 @@
 /** The bar of inputs: what is loaded in one line each; a press opens the panel below. No windows over the Plot. */
 
-import { compute } from "../actions.js";
 import { el, replace, show } from "../dom.js";
-import { countText } from "../format.js";
+import { countText, dateText } from "../format.js";
+import { featureCount, hasDangers, storedSet } from "../hazards.js";
 import { set, state, watch } from "../state.js";
-import { dangerCount } from "./dangers.js";
 import { hasShip } from "./ship.js";
 
 function routeLine() {
-  if (!state.route) return state.reading?.status === "done" ? "read, not taken yet" : "none yet";
-  const count = countText(state.route.waypoints.length, "waypoint");
-  const holes = [...state.holes.values()].flat().length;
-  return [state.route.name, count, holes && countText(holes, "hole")].filter(Boolean).join(", ");
+  const { inputs } = state;
+  if (!inputs) return state.reading?.status === "done" ? "read, not taken yet" : "none yet";
+  const { name, waypoints } = inputs.route;
+  const holes = waypoints.filter((waypoint) => waypoint.gap_before || waypoint.gap_after).length;
+  return [name, countText(waypoints.length, "waypoint"), holes && countText(holes, "hole")].filter(Boolean).join(", ");
 }
 
 function shipLine() {
   if (!hasShip()) return "no ship";
-  const { form } = state.inputs;
-  return [form["/ship/name"] || "no name", form["/ship/loa_m"] && `${form["/ship/loa_m"]} m`, form["/ship/speed_kn"] && `${form["/ship/speed_kn"]} kn`].filter(Boolean).join(", ");
+  const { form, storedShip, inputs } = state;
+  const edition = inputs.ship_id && storedShip && `edition ${storedShip.edition} of ${storedShip.newest}`;
+  return [form["/ship/name"] || "no name", edition, form["/ship/loa_m"] && `${form["/ship/loa_m"]} m`, form["/ship/speed_kn"] && `${form["/ship/speed_kn"]} kn`].filter(Boolean).join(", ");
 }
 
 function limitsLine() {
-  const { form } = state.inputs;
-  const limit = form["/limits/min_clearance_m"];
-  const drift = form["/conditions/drift_kn"];
-  const current = form["/conditions/set_deg"] || drift ? `current sets ${form["/conditions/set_deg"] ?? "?"} T, ${drift ?? "?"} kn` : "no current given";
-  return `${limit ? `clearance ${limit} m` : "no limit given"}, ${current}`;
+  const { limits, conditions } = state.inputs || {};
+  const current = conditions?.drift_kn !== undefined ? `current sets ${conditions.set_deg ?? "?"} T, ${conditions.drift_kn} kn` : "no current given";
+  return `${limits?.min_clearance_m !== undefined ? `clearance ${limits.min_clearance_m} m` : "no limit given"}, ${current}`;
 }
 
 function dangersLine() {
-  const { hazards } = state.inputs;
-  if (!hazards) return "none loaded, not checked";
-  return `${hazards.fileName}: ${dangerCount(hazards) ?? "?"}`;
+  const { inputs } = state;
+  if (!hasDangers(inputs)) return "none loaded, not checked";
+  const sets = (inputs.hazard_set_ids || []).map((id) => `${storedSet(id)?.name ?? "stored set"} ed. ${inputs.hazard_set_editions?.[id] ?? "?"}`);
+  return [inputs.hazards && `${featureCount(inputs.hazards) ?? "?"} given with the plan`, ...sets].filter(Boolean).join(", ");
+}
+
+function filesLine() {
+  const revisions = state.draft?.revisions || [];
+  return revisions.length === 0 ? "no revision yet" : `newest r${revisions[0].number}, ${dateText(revisions[0].created_utc)}`;
 }
 
 const ENTRIES = [
@@ -39,6 +44,7 @@ const ENTRIES = [
   ["ship", "Ship", shipLine],
   ["limits", "Limit and current", limitsLine],
   ["dangers", "Dangers", dangersLine],
+  ["files", "Files and revisions", filesLine],
 ];
 
 function entry([key, label, line]) {
@@ -51,17 +57,10 @@ function entry([key, label, line]) {
     button.setAttribute("aria-expanded", String(state.openPanel === key));
     show(document.getElementById(`panel-${key}`), state.openPanel === key);
   });
-  watch(["inputs", "formEdited", "route", "reading", "holes"], () => replace(value, line()));
-  return button;
-}
-
-/** Compute stands in the bar, so that it is in reach whichever panel is open. */
-function computeButton() {
-  const button = el("button", { type: "button", class: "primary compute", "data-testid": "compute", on: { click: compute } }, "Compute plan");
-  watch(["route", "job"], () => { button.disabled = !state.route; });
+  watch(["inputs", "form", "reading", "storedShip", "hazardSets", "draft"], () => replace(value, line()));
   return button;
 }
 
 export function startInputBar(host) {
-  replace(host, ENTRIES.map(entry), computeButton());
+  replace(host, ENTRIES.map(entry));
 }

@@ -1,13 +1,16 @@
 /** The line about work under way, its failure, and what was put away. */
 
-import { compute, stopComputing } from "../actions.js";
+import { compute, stopComputing } from "../draft/compute.js";
 import { el, replace } from "../dom.js";
 import { decimals } from "../format.js";
 import { state, watch, set } from "../state.js";
 import { problemBox } from "./problem.js";
 
+/** Work that is done sooner needs no line; one that came and went would only make the page jump. */
+const SHOWN_AFTER_MS = 600;
 const TITLE_AFTER_S = 10;
 let ticking = null;
+let later = null;
 
 function elapsedText() {
   return `${decimals((performance.now() - state.job.startedMs) / 1000, 1)} s`;
@@ -24,20 +27,17 @@ function working() {
     el("button", { type: "button", on: { click: stopComputing } }, "Stop waiting"));
 }
 
-function staleLine() {
-  if (!state.plan || !state.dirty) return null;
-  return el("p", { class: "stale-line", "data-testid": "stale-line" }, el("span", {}, el("strong", {}, "stale"), ": inputs changed since this plan was computed."),
-    el("button", { type: "button", on: { click: compute } }, "Compute plan"));
-}
-
 function render(host) {
   clearInterval(ticking);
+  clearTimeout(later);
   const { job, notice } = state;
+  const isWorking = job.status === "working";
+  const late = isWorking && performance.now() - job.startedMs >= SHOWN_AFTER_MS;
+  if (isWorking && !late) later = setTimeout(() => render(host), SHOWN_AFTER_MS);
   replace(host,
-    notice && el("p", { class: "notice" }, notice),
-    job.status === "working" && working(),
-    job.status === "failed" && problemBox("The plan was not computed", job.error, compute, () => set({ job: { status: "idle" } })),
-    job.status !== "working" && staleLine());
+    notice && el("p", { class: "notice" }, notice, el("button", { type: "button", on: { click: () => set({ notice: null }) } }, "Put this away")),
+    late && working(),
+    job.status === "failed" && problemBox("The plan was not computed", job.error, compute, () => set({ job: { status: "idle" } })));
 }
 
 /** Said politely: only changes, never the running clock. */
@@ -51,6 +51,6 @@ function announce(live) {
 }
 
 export function startJob(host, live) {
-  watch(["job", "dirty", "notice", "plan"], () => render(host));
+  watch(["job", "notice"], () => render(host));
   watch(["job"], () => announce(live));
 }

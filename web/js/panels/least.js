@@ -3,6 +3,7 @@
 import { el } from "../dom.js";
 import { figure } from "../figures.js";
 import { known, metresLeftText, metresNeededText } from "../format.js";
+import { hasDangers } from "../hazards.js";
 import { dangerName, oncePerPlan } from "../sailing.js";
 import { select } from "../state.js";
 import { gradeMark } from "./grades.js";
@@ -38,9 +39,9 @@ function ownReason(plan, kind, index) {
 /** The danger nearest to a leg or turn; where there is none it is never said to be clear. */
 export function leastCell(plan, kind, index) {
   const least = plan.answer[`${kind}s`][index].least_clearance;
-  const own = plan.request.hazards ? ownReason(plan, kind, index) : null;
+  const own = hasDangers(plan.request) ? ownReason(plan, kind, index) : null;
   const ownLine = own && el("span", { class: "sub missing" }, own);
-  if (!plan.request.hazards) return el("span", { class: "missing" }, "not checked: no dangers loaded");
+  if (!hasDangers(plan.request)) return el("span", { class: "missing" }, "not checked: no dangers loaded");
   if (!least) return [el("span", { class: "missing" }, "none of the loaded dangers near"), ownLine];
   const more = least.infringed_count - (least.met === false ? 1 : 0);
   return [

@@ -1,65 +1,76 @@
 /** The Ledger: one table in sailing order. It is complete without the Plot. */
 
 import { el, replace, tableBox } from "../dom.js";
-import { figure } from "../figures.js";
+import { figure, position } from "../figures.js";
 import { countText, nmText } from "../format.js";
+import { hasDangers } from "../hazards.js";
 import { sailingOrder } from "../sailing.js";
 import { sameItem, select, state, watch } from "../state.js";
 import { paneHead } from "./pane.js";
-import { findingsByRow, ledgerRow } from "./ledger_rows.js";
+import { putRows, showEditor } from "./editor_row.js";
+import { COLUMNS, findingsByRow, ledgerRow } from "./ledger_rows.js";
 import { commonReasons } from "./least.js";
-
-export const COLUMNS = ["No.", "Item", "Course or change deg T", "Distance or radius NM", "Rate deg/min", "Wheel-over before NM", "Least clearance m"];
 
 /** The one row shown when there is nothing to show. */
 function emptyRow() {
-  const words = state.route
-    ? `${countText(state.route.waypoints.length, "waypoint")} taken; no plan computed yet.`
-    : "No waypoints. Bring a file, or open the demonstration.";
+  const words = state.inputs ? `${countText(state.inputs.route.waypoints.length, "waypoint")} stored; not computed yet.` : "No plan is open.";
   return el("tr", { "data-testid": "ledger-empty" }, el("td", { colspan: COLUMNS.length, class: "empty" }, words));
 }
 
 /** What the missing inputs mean, said above the table and not only in its cells. */
 function gaps(plan) {
-  const { ship, hazards } = plan.request;
+  const { ship, ship_id: stored } = plan.request;
+  const loaded = hasDangers(plan.request);
   return [
-    !ship && el("p", { class: "gap-line" }, "No ship: rates, reach and wheel-overs that need one are not computed."),
-    !hazards && el("p", { class: "gap-line" }, "No dangers loaded: clearances are not checked on any leg or turn."),
-    hazards && commonReasons(plan).map((reason) => el("p", { class: "gap-line" }, `Not checked in full on most legs and turns: ${reason}.`)),
+    !ship && !stored && el("p", { class: "gap-line" }, "No ship: rates, reach and wheel-overs that need one are not computed."),
+    !loaded && el("p", { class: "gap-line" }, "No dangers loaded: clearances are not checked on any leg or turn."),
+    loaded && commonReasons(plan).map((reason) => el("p", { class: "gap-line" }, `Not checked in full on most legs and turns: ${reason}.`)),
   ];
 }
 
 function totalRow({ answer }, hasHoles) {
   return el("tr", { class: "total", "data-testid": "track-total" },
-    el("td", {}), el("th", { scope: "row", colspan: 2 }, hasHoles ? "Track total, holes left out" : "Track total"),
-    el("td", { class: "num" }, figure(answer.track?.distance_nm, "NM", nmText)), el("td", { colspan: 3 }));
+    el("td", { class: "gutter" }), el("th", { scope: "row", colspan: 2 }, hasHoles ? "Track total, holes left out" : "Track total"),
+    el("td", { class: "num", "data-label": COLUMNS[3] }, figure(answer.track?.distance_nm, "NM", nmText)), el("td", { colspan: 3, class: "is-empty" }));
 }
 
 function head() {
   return el("thead", {}, el("tr", {}, COLUMNS.map((name) => el("th", { scope: "col" }, name))));
 }
 
-function body(plan) {
-  if (!plan) return el("tbody", {}, emptyRow());
+/** The frame of the Ledger, made once: fields that are open in it must not be built anew. */
+function makeFrame(host) {
+  const [top, body, foot] = [el("div", {}), el("tbody", {}), el("tfoot", {})];
+  const table = el("table", { class: "ledger-table stacks", "data-testid": "ledger-table" },
+    el("caption", {}, "In sailing order, courses true. Least clearance: the loaded danger nearest to that leg or turn, within 2 NM or its limit."), head(), body, foot);
+  table.addEventListener("click", rowClicked);
+  replace(host, top, tableBox("Ledger, scrolls sideways", table));
+  return { top, body, foot };
+}
+
+function rowsOf(plan) {
+  if (!plan) return [emptyRow()];
   const marks = findingsByRow(plan);
-  return el("tbody", {}, sailingOrder(plan).map((row) => ledgerRow(plan, row, marks)));
+  return sailingOrder(plan).map((row) => ledgerRow(plan, row, marks));
 }
 
-function render(host) {
+function render(host, { top, body, foot }) {
   const { plan } = state;
-  const table = el("table", { class: "ledger-table", "data-testid": "ledger-table" },
-    el("caption", {}, "In sailing order, courses true. Least clearance: the loaded danger nearest to that leg or turn, within 2 NM or its limit."),
-    head(), body(plan),
-    plan && el("tfoot", {}, totalRow(plan, sailingOrder(plan).some((row) => row.kind === "hole"))));
-  replace(host, paneHead("Ledger", "ledger-title"), plan && gaps(plan), tableBox("Ledger, scrolls sideways", table));
-  table.addEventListener("click", (event) => rowClicked(event));
+  const active = document.activeElement;
+  const held = host.contains(active) && !active.closest("[data-editor]") ? active.dataset.testid : null;
+  replace(top, paneHead("Ledger", "ledger-title"), plan && gaps(plan));
+  putRows(body, rowsOf(plan));
+  replace(foot, plan && totalRow(plan, sailingOrder(plan).some((row) => row.kind === "hole")));
+  showEditor(body, COLUMNS.length);
   rove(host, host.querySelector("[data-item]"));
+  markSelected(host);
+  if (held) host.querySelector(`[data-testid="${CSS.escape(held)}"]`)?.focus({ preventScroll: true });
 }
 
-/** A click anywhere on a row selects it, unless it was on a button in the row. */
+/** A click anywhere on a row selects it, unless it was on something in the row that acts. */
 function rowClicked(event) {
   const row = event.target.closest("[data-item]");
-  if (row && !event.target.closest("button, a")) select(itemOf(row), "ledger");
+  if (row && !event.target.closest("button, a, input, select, label")) select(itemOf(row), "ledger");
 }
 
 /** The item a row stands for. */
@@ -87,7 +98,53 @@ function markSelected(host) {
   });
 }
 
+/** The plan with the legs and turns around a moved waypoint as the service just answered them. */
+function withPreview(plan, { answer }) {
+  const legs = new Map(answer.legs.map((leg) => [leg.to_id, leg]));
+  const turns = new Map(answer.turns.map((turn) => [turn.waypoint_id, turn]));
+  const fresh = { legs: new Set(), turns: new Set() };
+  const laid = (kind, key, found) => plan.answer[kind].map((one, index) => {
+    const now = found.get(one[key]);
+    if (!now) return one;
+    fresh[kind].add(index);
+    return { ...now, waypoint_index: one.waypoint_index, least_clearance: one.least_clearance };
+  });
+  const merged = { ...plan, answer: { ...plan.answer, legs: laid("legs", "to_id", legs), turns: laid("turns", "waypoint_id", turns) } };
+  return { merged, fresh };
+}
+
+/** Puts the fresh values of a preview into their rows; every other value on the page stays marked as stale. */
+function showPreview(host) {
+  const { plan, preview } = state;
+  if (!plan || !preview) return;
+  const { merged, fresh } = withPreview(plan, preview);
+  const marks = new Map();
+  for (const row of sailingOrder(merged)) {
+    if ((row.kind !== "leg" || !fresh.legs.has(row.index)) && (row.kind !== "turn" || !fresh.turns.has(row.index))) continue;
+    const node = ledgerRow(merged, row, marks);
+    node.classList.add("is-preview");
+    node.dataset.state = "fresh";
+    node.querySelector(".least")?.append(el("span", { class: "stale-word is-shown" }, "stale"));
+    host.querySelector(`[data-testid="${row.kind}-row-${row.index}"]`)?.replaceWith(node);
+  }
+}
+
+/** The moved waypoint's own row follows its place. */
+function showMoving(host) {
+  const { moving } = state;
+  if (!moving) return;
+  host.querySelector(`[data-testid="${CSS.escape(`wp-row-${moving.id}`)}"] .position`)?.replaceWith(position(moving.position));
+}
+
 export function startLedger(host) {
-  watch(["plan", "route"], () => render(host));
+  const frame = makeFrame(host);
+  watch(["plan"], () => render(host, frame));
+  watch(["draft"], () => { if (!state.plan) render(host, frame); });
+  watch(["editing", "fieldErrors"], () => showEditor(frame.body, COLUMNS.length));
   watch(["selected"], () => markSelected(host));
+  watch(["preview"], () => { if (state.preview) showPreview(host); });
+  watch(["moving"], () => {
+    if (state.moving) showMoving(host);
+    else if (!state.preview && !state.dirty) render(host, frame); // put back: nothing of the move stays on show
+  });
 }

@@ -3,11 +3,12 @@
 import { el, svg } from "../dom.js";
 import { figure, missing, position } from "../figures.js";
 import { courseText, decimals, known, metresNeededText, metresText, nmText, numberText, oneDecimal, sideText } from "../format.js";
-import { legName, METHOD_WORDS, subjectItem } from "../sailing.js";
-import { select } from "../state.js";
+import { cardAddress } from "../address.js";
+import { legName, METHOD_WORDS, subjectItem, turnName } from "../sailing.js";
+import { set, state } from "../state.js";
 import { leastCell } from "./least.js";
 import { findingAnchor, gradeMark, GRADES, GRADE_WORDS } from "./grades.js";
-import { turnDetail } from "./turn_detail.js";
+import { holeForm } from "./hole_form.js";
 
 /** Findings by the row they are about, as "kind-index". */
 export function findingsByRow(plan) {
@@ -33,18 +34,31 @@ function rowAttributes(row, testId) {
   return { class: `row-${row.kind}`, "data-item": row.kind, "data-index": row.index, "data-testid": testId, tabindex: "-1" };
 }
 
-function td(content, className = "num") {
-  return el("td", { class: className }, content);
+export const COLUMNS = ["No.", "Item", "Course or change deg T", "Distance or radius NM", "ROT deg/min", "WOP before WPT NM", "Least clearance m"];
+
+/** A cell under a column; on a narrow screen the column's name stands before it. */
+function td(column, content, className = "num") {
+  return el("td", { class: content === null ? `${className} is-empty` : className, "data-label": COLUMNS[column] }, content);
+}
+
+/** Opens or closes the fields of a waypoint. */
+function editButton(id) {
+  const open = state.editing === id;
+  return el("button", {
+    type: "button", class: "opener edit-opener", "aria-expanded": String(open), "data-testid": `edit-${id}`, "aria-label": `Edit waypoint ${id}`,
+    on: { click: () => set({ editing: open ? null : id }) },
+  }, "edit");
 }
 
 function waypointRow(plan, row, marks) {
   const { waypoint, index } = row;
-  const showId = waypoint.id !== String(index + 1) && waypoint.id !== numberText(index) && waypoint.id !== waypoint.name;
+  const showId = waypoint.id !== String(index + 1) && waypoint.id !== numberText(index);
   return el("tr", rowAttributes(row, `wp-row-${waypoint.id}`),
     el("td", { class: "gutter" }, el("span", { class: "plate" }, numberText(index))),
     el("th", { scope: "row", colspan: 6 }, el("span", { class: "waypoint-line" }, position(waypoint),
-      waypoint.name && el("span", { class: "waypoint-name" }, waypoint.name),
-      showId && el("span", { class: "waypoint-id" }, `id ${waypoint.id}`),
+      waypoint.name && waypoint.name !== waypoint.id && el("span", { class: "waypoint-name" }, waypoint.name),
+      showId && el("span", { class: "waypoint-id" }, `(${waypoint.id})`),
+      editButton(waypoint.id),
       findingLinks(marks.get(`waypoint-${index}`)))));
 }
 
@@ -67,10 +81,10 @@ function legRow(plan, row, marks) {
   return el("tr", rowAttributes(row, `leg-row-${index}`),
     el("td", { class: "gutter" }, el("span", { class: "leg-bar", "aria-hidden": "true" })),
     el("th", { scope: "row" }, legName(plan, index), ` ${leg.line || ""}`, legNotes(leg), findingLinks(marks.get(`leg-${index}`))),
-    td(legCourse(leg)),
-    td([figure(leg.distance_nm, "NM", nmText), known(leg.track_distance_nm) && el("span", { class: "sub" }, "on track ", figure(leg.track_distance_nm, "NM", nmText))]),
-    td(null), td(null),
-    el("td", { class: "least" }, leastCell(plan, "leg", index)));
+    td(2, legCourse(leg)),
+    td(3, [figure(leg.distance_nm, "NM", nmText), known(leg.track_distance_nm) && el("span", { class: "sub" }, "on track ", figure(leg.track_distance_nm, "NM", nmText))]),
+    td(4, null), td(5, null),
+    td(6, leastCell(plan, "leg", index), "least"));
 }
 
 /** The bend mark, to the side of the turn; the word stands in the next column. */
@@ -97,7 +111,7 @@ function wheelOverCell(turn) {
     figure(planned?.distance_nm, "NM", nmText, { reason }),
     planned && el("span", { class: "method" }, ` ${METHOD_WORDS[planned.method] || planned.method}`), planned?.source === "default" && " (default)",
     known(turn.reach_m) && el("span", { class: "sub" }, "reach ", figure(turn.reach_m, "m", metresText, { unitShown: true }), turn.reach_source && ` (${turn.reach_source})`),
-    line && el("span", { class: "sub" }, "WO line ", figure(line.offset_m, "m", (value) => metresText(Math.abs(value)), { unitShown: true }), ` ${sideText(line.offset_side)}`),
+    line && el("span", { class: "sub" }, "WOL ", figure(line.offset_m, "m", (value) => metresText(Math.abs(value)), { unitShown: true }), ` ${sideText(line.offset_side)}`),
   ];
 }
 
@@ -110,19 +124,14 @@ function fitWord(turn) {
 
 function turnRow(plan, row, marks) {
   const { turn, index } = row;
-  const detail = el("tr", { class: "detail-row", id: `turn-detail-${index}`, "data-testid": `turn-detail-${index}`, hidden: true },
-    el("td", { colspan: 7 }, turnDetail(turn)));
-  const opener = el("button", {
-    type: "button", class: "opener", "aria-expanded": "false", "aria-controls": `turn-detail-${index}`, "data-testid": `turn-open-${index}`,
-    on: { click: () => { detail.hidden = !detail.hidden; opener.setAttribute("aria-expanded", String(!detail.hidden)); select({ kind: "turn", index }, "ledger"); } },
-  }, "methods");
-  return [el("tr", rowAttributes(row, `turn-row-${index}`),
+  return el("tr", rowAttributes(row, `turn-row-${index}`),
     el("td", { class: "gutter" }, bendMark(turn.side)),
-    el("th", { scope: "row" }, `turn ${numberText(turn.waypoint_index)} `, opener, fitWord(turn), findingLinks(marks.get(`turn-${index}`))),
-    td(changeCell(turn)), td(radiusCell(turn)),
-    td(figure(turn.rate_of_turn_deg_per_min, "deg/min", (value) => oneDecimal(Math.abs(value)))),
-    td(wheelOverCell(turn), "num wheel-over"),
-    el("td", { class: "least" }, leastCell(plan, "turn", index))), detail];
+    el("th", { scope: "row" }, `${turnName(plan, index)} `,
+      el("a", { class: "button opener-link", href: cardAddress(turn.waypoint_id), "data-go": true, "data-testid": `turn-open-${index}` }, "card"), fitWord(turn), findingLinks(marks.get(`turn-${index}`))),
+    td(2, changeCell(turn)), td(3, radiusCell(turn)),
+    td(4, figure(turn.rate_of_turn_deg_per_min, "deg/min", (value) => oneDecimal(Math.abs(value)))),
+    td(5, wheelOverCell(turn), "num wheel-over"),
+    td(6, leastCell(plan, "turn", index), "least"));
 }
 
 /** A hole keeps its place, with the raw rows that were not understood. */
@@ -130,7 +139,9 @@ function holeRow(plan, row) {
   return el("tr", { class: "row-hole", "data-testid": `hole-row-${row.before}` },
     el("td", { class: "gutter" }, el("span", { class: "hole-bar", "aria-hidden": "true" })),
     el("th", { scope: "row", colspan: 6 }, el("strong", {}, "HOLE"), ": no leg: nothing is drawn or computed across it.",
-      row.rows.map((one) => el("span", { class: "sub raw" }, `line ${one.line}: ${one.raw}${one.problem ? ` (${one.problem})` : ""}`))));
+      row.rows.map((one) => el("span", { class: "sub raw" }, `line ${one.line}: ${one.raw}${one.problem ? ` (${one.problem})` : ""}`)),
+      row.rows.length === 0 && el("span", { class: "sub" }, "The raw text of the row is not in this browser; it is in the file."),
+      holeForm(row.before)));
 }
 
 function noLegRow() {

@@ -17,7 +17,7 @@ function place({ pointer, line }) {
 }
 
 function waypointId(index) {
-  const waypoint = state.route?.waypoints?.[Number(index)];
+  const waypoint = state.inputs?.route.waypoints?.[Number(index)];
   return waypoint ? ` (id ${waypoint.id})` : "";
 }
 

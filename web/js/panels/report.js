@@ -1,6 +1,9 @@
 /** The reading report: every row as raw text beside what was understood, before anything is taken. */
 
-import { leaveRows, takeRows } from "../actions.js";
+import { takeRows, takeRowsHere } from "../draft/open.js";
+import { leaveRows } from "../reading.js";
+import { state } from "../state.js";
+import { problemBox } from "./problem.js";
 import { el, tableBox } from "../dom.js";
 import { countText, listText, sizeText } from "../format.js";
 import { isUnderstood } from "../holes.js";
@@ -54,20 +57,24 @@ function takeLabel(answer) {
 }
 
 function actions(reading) {
-  if (reading.taken) return el("p", { class: "taken", "data-testid": "report-taken" }, `Taken: ${countText(reading.answer.accepted_count, "row")}. Nothing is stored on the server.`);
-  return el("div", { class: "actions" },
-    el("button", { type: "button", class: "primary", "data-testid": "take-rows", on: { click: takeRows } }, takeLabel(reading.answer)),
-    el("button", { type: "button", "data-testid": "leave-rows", on: { click: leaveRows } }, "Leave, store nothing"));
+  const asNew = state.draft ? `${takeLabel(reading.answer)}, as a new plan` : takeLabel(reading.answer);
+  return [
+    reading.storeError && problemBox("The rows were not stored", reading.storeError),
+    el("div", { class: "actions" },
+      el("button", { type: "button", class: "primary", disabled: reading.storing, "data-testid": "take-rows", on: { click: takeRows } }, asNew),
+      state.draft && el("button", { type: "button", "data-testid": "take-rows-here", on: { click: takeRowsHere } }, "Put them in place of this plan's route (one step)"),
+      el("button", { type: "button", "data-testid": "leave-rows", on: { click: leaveRows } }, "Leave, store nothing")),
+  ];
 }
 
 export function readingReport(reading) {
   const { answer } = reading;
   const readAs = answer.read_as || answer.format;
-  const notes = [...(answer.notes || []), ...(reading.notes || [])];
+  const notes = answer.notes || [];
   return el("section", { class: "report-part", "data-testid": "report", "aria-label": "Reading report" },
     el("h3", {}, reading.fileName, reading.sizeBytes !== null && ` ${sizeText(reading.sizeBytes)}`, el("span", { class: "read-as" }, `read as: ${readAs}`)),
     counts(answer),
-    !reading.taken && el("p", {}, "Nothing stored yet, nothing planned yet."),
+    el("p", {}, "Nothing stored yet, nothing planned yet."),
     notes.length > 0 && el("ul", { class: "notes", "data-testid": "report-notes" }, notes.map((note) => el("li", {}, note))),
     actions(reading),
     tableBox("Reading report, scrolls sideways", reportTable(answer.report)));

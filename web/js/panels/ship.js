@@ -1,39 +1,73 @@
-/** The ship. With every field empty there is no ship, and the request has none. */
+/** The ship's particulars. With every field empty there is no ship; a half given one waits here. */
 
 import { el, replace } from "../dom.js";
-import { REACH_KINDS, SHIP_FIELDS } from "../fields.js";
-import { markDirty, set, state, watch } from "../state.js";
-import { field, keep } from "./form.js";
+import { setTop } from "../draft/edits.js";
+import { keepShip } from "../draft/kept.js";
+import { edit } from "../draft/save.js";
+import { formFrom, REACH_KINDS, shipFrom, shipLabel, SHIP_FIELDS } from "../fields.js";
+import { set, state, watch } from "../state.js";
+import { field, keepText } from "./form.js";
+import { startShipLibrary } from "./ship_library.js";
+import { startTurnTables } from "./turn_tables.js";
+
+/** Whether the plan has a ship, or fields of one are filled in. */
+export function hasShip() {
+  return Boolean(state.inputs?.ship_id || state.extra.ship) || Object.keys(state.form).some((pointer) => pointer.startsWith("/ship/"));
+}
+
+/** Puts another ship in the fields, without touching the plan. */
+export function fillShip(ship) {
+  const { form, extra } = formFrom({ ship });
+  const others = Object.fromEntries(Object.entries(state.form).filter(([pointer]) => !pointer.startsWith("/ship/")));
+  set({ form: { ...others, ...form }, extra: { ...state.extra, ship: extra.ship } });
+}
+
+/** Takes what the fields say: into the plan, or for a stored ship into the edition being written. */
+export function commitShip() {
+  const { ship, errors, missing } = shipFrom(state.form, state.extra);
+  const others = [...state.fieldErrors].filter(([pointer]) => !pointer.startsWith("/ship"));
+  const waits = errors.size > 0 || missing.length > 0;
+  const texts = Object.fromEntries(Object.entries(state.form).filter(([pointer]) => pointer.startsWith("/ship/")));
+  const cannotKeep = keepShip(state.draft.id, waits ? { form: texts, extra: state.extra.ship, missing } : null);
+  set({ fieldErrors: new Map([...others, ...errors]), shipMissing: missing, shipEdited: Boolean(state.inputs.ship_id), ...(cannotKeep && { notice: `This browser could not keep the ship's fields: ${cannotKeep}` }) });
+  if (!state.inputs.ship_id && !waits) edit(setTop({ ship }));
+}
 
 /** The pointer under which a reach is held, or "" when none is. */
 function reachPointer() {
-  return REACH_KINDS.map((kind) => kind.pointer).find((pointer) => pointer && pointer in state.inputs.form) || "";
+  return REACH_KINDS.map((kind) => kind.pointer).find((pointer) => pointer && pointer in state.form) || "";
 }
 
 /** The reach: how it is given, and its value. The value moves along when the kind changes. */
 function reachField() {
-  const select = el("select", { id: "reach-kind", "data-testid": "reach-kind", on: { change: () => change() } },
-    REACH_KINDS.map((kind) => el("option", { value: kind.pointer }, kind.label)));
+  const kind = el("select", { id: "reach-kind", "data-testid": "reach-kind", on: { change: () => change() } },
+    REACH_KINDS.map((one) => el("option", { value: one.pointer }, one.label)));
   const value = el("input", {
     id: "reach-value", type: "text", inputmode: "decimal", autocomplete: "off", "data-testid": "reach-value",
-    "aria-describedby": "reach-error", on: { input: () => keep(select.value, value.value) },
+    "aria-describedby": "reach-error", on: { input: () => keepText(kind.value, value.value), change: commitShip },
   });
   const unit = el("span", { class: "unit" });
   const message = el("p", { class: "field-error", id: "reach-error", hidden: true });
-  const show = () => {
-    const kind = REACH_KINDS.find((one) => one.pointer === select.value);
-    unit.textContent = kind.unit ? ` ${kind.unit}` : "";
-    value.disabled = !kind.pointer;
+  const dress = () => {
+    const one = REACH_KINDS.find(({ pointer }) => pointer === kind.value);
+    unit.textContent = one.unit ? ` ${one.unit}` : "";
+    value.disabled = !one.pointer;
   };
   const change = () => {
-    REACH_KINDS.forEach((kind) => kind.pointer && delete state.inputs.form[kind.pointer]);
-    if (select.value) keep(select.value, value.value); else { value.value = ""; markDirty(); }
-    show();
+    REACH_KINDS.forEach(({ pointer }) => pointer && delete state.form[pointer]);
+    if (kind.value) keepText(kind.value, value.value); else value.value = "";
+    dress();
+    if (!kind.value || value.value) commitShip();
   };
-  watch(["inputs"], () => { select.value = reachPointer(); value.value = state.inputs.form[select.value] ?? ""; show(); });
+  watch(["form"], () => {
+    if (document.activeElement === value || document.activeElement === kind) return;
+    kind.value = reachPointer();
+    value.value = state.form[kind.value] ?? "";
+    dress();
+  });
   watch(["fieldErrors"], () => showReachError(value, message));
   return [
-    el("div", { class: "field field-wide" }, el("label", { for: "reach-kind" }, "How the reach is given"), select,
+    el("div", { class: "field field-wide" }, el("label", { for: "reach-kind" }, "How the reach is given"), kind,
       el("p", { class: "field-hint" }, "reach: run ahead from the helm order to the start of the turn")),
     el("div", { class: "field" }, el("label", { for: "reach-value" }, "Reach", unit), value, message),
   ];
@@ -46,34 +80,36 @@ function showReachError(value, message) {
   value.setAttribute("aria-invalid", text ? "true" : "false");
 }
 
-/** Members that came with the demonstration and have no field: named, because they are sent. */
+/** Members without a field here: named, because they count. */
 function extraLine() {
-  const members = Object.keys(state.inputs.extra.ship || {});
-  return members.length > 0 && el("p", { class: "field-hint" }, `Also sent, without a field here: ${members.join(", ")}.`);
+  const members = Object.keys(state.extra.ship || {}).filter((member) => member !== "turn_tables");
+  return members.length > 0 && el("p", { class: "field-hint" }, `Also given, without a field here: ${members.join(", ")}.`);
 }
 
-/** Takes everything of the ship away. */
+function missingLine() {
+  const { shipMissing: missing } = state;
+  return missing?.length > 0 && el("p", { class: "notice", "data-testid": "ship-missing" }, `Not stored yet. Still needed for a ship: ${missing.map(shipLabel).join(", ")}.`);
+}
+
+/** Takes the ship out of the plan. */
 function clearShip() {
-  const { ship, ...extra } = state.inputs.extra;
-  const form = Object.fromEntries(Object.entries(state.inputs.form).filter(([pointer]) => !pointer.startsWith("/ship/")));
-  set({ inputs: { ...state.inputs, form, extra }, fieldErrors: new Map() });
-  markDirty();
-}
-
-/** Whether any field or member of a ship is there. */
-export function hasShip() {
-  return Boolean(state.inputs.extra.ship) || Object.keys(state.inputs.form).some((pointer) => pointer.startsWith("/ship/"));
+  fillShip(undefined);
+  set({ fieldErrors: new Map(), shipMissing: [], shipEdited: false });
+  edit(setTop({ ship: undefined, ship_id: undefined, ship_edition: undefined }));
 }
 
 export function startShip(host) {
-  const extras = el("div", {});
+  const [extras, missing, library, tables] = [el("div", {}), el("div", { role: "status" }), el("div", {}), el("div", {})];
   const general = el("p", { class: "field-error", hidden: true });
   replace(host, el("h2", {}, "Ship"),
     el("p", { class: "panel-lead" }, "Empty fields are left out, never filled in. With no ship, wheel-overs, rates and reach are not computed; they read so."),
-    general,
-    el("div", { class: "fields" }, SHIP_FIELDS.map(field), reachField()), extras,
+    library, general,
+    el("div", { class: "fields" }, SHIP_FIELDS.map((one) => field(one, commitShip)), reachField()), missing, tables, extras,
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "clear-ship", on: { click: clearShip } }, "Plan with no ship")));
-  watch(["inputs"], () => replace(extras, extraLine()));
+  startShipLibrary(library, { fillShip });
+  startTurnTables(tables, { commitShip });
+  watch(["extra"], () => replace(extras, extraLine()));
+  watch(["shipMissing", "form"], () => replace(missing, missingLine()));
   watch(["fieldErrors"], () => {
     general.textContent = state.fieldErrors.get("/ship") || "";
     general.hidden = !general.textContent;

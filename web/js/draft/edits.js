@@ -1,0 +1,74 @@
+/** Changes of the inputs as functions from inputs to inputs. No position is worked out here. */
+
+/** A waypoint of the inputs by its id, with its index. */
+export function findWaypoint(inputs, id) {
+  const index = inputs.route.waypoints.findIndex((waypoint) => waypoint.id === id);
+  return { index, waypoint: inputs.route.waypoints[index] };
+}
+
+function withWaypoints(inputs, waypoints) {
+  return { ...inputs, route: { ...inputs.route, waypoints } };
+}
+
+/** An object without its empty members. */
+function withoutEmpty(members) {
+  return Object.fromEntries(Object.entries(members).filter(([, value]) => value !== undefined && value !== null));
+}
+
+function withWaypoint(inputs, id, change) {
+  return withWaypoints(inputs, inputs.route.waypoints.map((waypoint) => (waypoint.id === id ? withoutEmpty(change(waypoint)) : waypoint)));
+}
+
+/** Sets a member of a waypoint; undefined takes it out. */
+export const setMember = (id, member, value) => (inputs) => withWaypoint(inputs, id, (waypoint) => ({ ...waypoint, [member]: value }));
+
+/** Sets a member of the leg that leads to a waypoint. */
+export const setLeg = (id, member, value) => (inputs) => withWaypoint(inputs, id, (waypoint) => {
+  const leg = withoutEmpty({ ...waypoint.leg, [member]: value });
+  return { ...waypoint, leg: Object.keys(leg).length > 0 ? leg : undefined };
+});
+
+export const moveTo = (id, { lat_deg, lon_deg }) => (inputs) => withWaypoint(inputs, id, (waypoint) => ({ ...waypoint, lat_deg, lon_deg }));
+
+/** An id that no waypoint of this plan has or had: undo may bring old ones back. */
+export function freshId() {
+  const bytes = crypto.getRandomValues(new Uint8Array(4));
+  return `N${[...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("")}`;
+}
+
+/** Puts a waypoint at an index. It takes on the wishes of the leg it parts, so that both halves have them. */
+export const insertAt = (index, id, { lat_deg, lon_deg }) => (inputs) => {
+  const { waypoints } = inputs.route;
+  const leg = index > 0 ? waypoints[index]?.leg : undefined;
+  return withWaypoints(inputs, [...waypoints.slice(0, index), withoutEmpty({ id, lat_deg, lon_deg, leg }), ...waypoints.slice(index)]);
+};
+
+/** Takes a waypoint out. A hole beside it stays a hole. */
+export const remove = (id) => (inputs) => {
+  const { index, waypoint } = findWaypoint(inputs, id);
+  const waypoints = inputs.route.waypoints.filter((one) => one.id !== id);
+  const hole = waypoint.gap_before || waypoint.gap_after;
+  if (hole && waypoints[index]) waypoints[index] = { ...waypoints[index], gap_before: true };
+  else if (hole && waypoints[index - 1]) waypoints[index - 1] = { ...waypoints[index - 1], gap_after: true };
+  if (index === 0 && waypoints[0]?.leg) waypoints[0] = withoutEmpty({ ...waypoints[0], leg: undefined });
+  return withWaypoints(inputs, waypoints);
+};
+
+/** Joins the two sides of the hole before an index: the navigator says that nothing is missing there. */
+export const closeHole = (index) => (inputs) => withWaypoints(inputs, inputs.route.waypoints.map((waypoint, i) => {
+  if (i === index) return withoutEmpty({ ...waypoint, gap_before: undefined });
+  return i === index - 1 ? withoutEmpty({ ...waypoint, gap_after: undefined }) : waypoint;
+}));
+
+/** Sets top members; undefined takes one out. */
+export const setTop = (members) => (inputs) => withoutEmpty({ ...inputs, ...members });
+
+/** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs. */
+export function sliceAround(inputs, id, position) {
+  const { index } = findWaypoint(inputs, id);
+  const from = Math.max(index - 2, 0);
+  const moved = moveTo(id, position)(inputs).route.waypoints.slice(from, index + 3);
+  const { leg, gap_before: gap, ...first } = moved[0];
+  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, ...rest } = inputs;
+  return { from, request: { ...rest, route: { name: inputs.route.name, waypoints: [first, ...moved.slice(1)] } } };
+}

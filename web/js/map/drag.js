@@ -1,0 +1,67 @@
+/** Dragging a waypoint on the Plot, and pressing the Plot to place one. Where the pointer lies is read off the sheet. */
+
+import { dropMove, keepMove, moveUnder, printedPlace, startMove } from "../draft/moving.js";
+import { insertHere } from "../draft/waypoints.js";
+import { state } from "../state.js";
+
+/** A press that moves less than this selects; it moves nothing. */
+const LEAST_PX = 4;
+
+/** The position under a pointer. */
+function under(sheet, event) {
+  const { lat, lng } = sheet.mouseEventToLatLng(event).wrap();
+  return { lat_deg: lat, lon_deg: lng };
+}
+
+function waypointIdAt(target) {
+  const item = target.closest?.("[data-plot-item^='waypoint-']")?.dataset.plotItem;
+  return item ? state.inputs?.route.waypoints[Number(item.slice("waypoint-".length))]?.id : undefined;
+}
+
+/** One drag: from the press to the release, wherever the pointer goes. */
+function drag(sheet, start, id) {
+  let moved = false;
+  const end = () => {
+    window.removeEventListener("pointermove", move);
+    window.removeEventListener("pointerup", up);
+    window.removeEventListener("pointercancel", cancel);
+    sheet.dragging.enable();
+  };
+  const move = (event) => {
+    if (event.pointerId !== start.pointerId) return;
+    if (!moved && Math.hypot(event.clientX - start.clientX, event.clientY - start.clientY) < LEAST_PX) return;
+    if (!moved) { moved = true; startMove(id, "pointer"); }
+    if (state.moving?.id !== id) { end(); return; } // put back by Esc
+    moveUnder(under(sheet, event));
+  };
+  const up = (event) => {
+    if (event.pointerId !== start.pointerId) return;
+    end();
+    if (moved && state.moving?.id === id) keepMove();
+  };
+  const cancel = () => { end(); if (moved && state.moving) dropMove(); };
+  sheet.dragging.disable();
+  window.addEventListener("pointermove", move);
+  window.addEventListener("pointerup", up);
+  window.addEventListener("pointercancel", cancel);
+}
+
+/** A press puts a waypoint where it was asked for, also on a line or a plate; moving the Plot meanwhile does not. */
+function startPlacing(sheet) {
+  let down = null;
+  sheet.getContainer().addEventListener("pointerdown", (event) => { down = { x: event.clientX, y: event.clientY }; }, true);
+  sheet.getContainer().addEventListener("click", (event) => {
+    if (!state.placing || event.target.closest(".leaflet-control")) return;
+    event.stopPropagation();
+    if (down && Math.hypot(event.clientX - down.x, event.clientY - down.y) >= LEAST_PX) return;
+    insertHere(state.placing, printedPlace(under(sheet, event)));
+  }, true);
+}
+
+export function startDrag(sheet) {
+  sheet.getContainer().addEventListener("pointerdown", (event) => {
+    const id = event.button === 0 && !state.moving && !state.placing ? waypointIdAt(event.target) : undefined;
+    if (id !== undefined) drag(sheet, event, id);
+  }, true);
+  startPlacing(sheet);
+}

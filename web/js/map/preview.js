@@ -1,0 +1,25 @@
+/** What the service answered for a waypoint being moved, drawn over the plan, which is stale meanwhile. */
+
+import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import { layerFeatures } from "../sailing.js";
+import { state, watch } from "../state.js";
+import { linesOf } from "./model.js";
+
+function lines(answer, place, renderer) {
+  return ["leg", "turn"].flatMap((layer) => layerFeatures({ answer }, layer))
+    .flatMap((feature) => linesOf(feature.geometry, place).map(({ points }) => leaflet.polyline(points, { renderer, className: "line-preview", interactive: false })));
+}
+
+/** Draws the preview and the point that is moved; `modelNow` says how longitudes are placed. */
+export function startPreview(sheet, renderer, modelNow) {
+  const group = leaflet.layerGroup().addTo(sheet);
+  watch(["preview", "moving", "plan"], () => {
+    group.clearLayers();
+    const model = modelNow();
+    if (!model) return;
+    if (state.preview) lines(state.preview.answer, model.place, renderer).forEach((one) => group.addLayer(one));
+    if (!state.moving) return;
+    const { lat_deg, lon_deg } = state.moving.position;
+    group.addLayer(leaflet.circleMarker(model.place([lon_deg, lat_deg]), { renderer, radius: 9, className: "preview-point", interactive: false }));
+  });
+}

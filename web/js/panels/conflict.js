@@ -1,0 +1,73 @@
+/** What could not be stored as it was made: kept here, refused, or changed elsewhere first. Both values, in place. */
+
+import { el, replace, tableBox } from "../dom.js";
+import { difference } from "../draft/difference.js";
+import { keepTheirs, putMine, send, useAside } from "../draft/save.js";
+import { countText, numberText, positionText } from "../format.js";
+import { set, state, watch } from "../state.js";
+import { problemBox } from "./problem.js";
+
+/** The words for the place of a difference. */
+function placeWords(path) {
+  const [head, id, ...rest] = path;
+  if (head !== "waypoint") return path.join(" ").replaceAll("_", " ");
+  const index = state.inputs.route.waypoints.findIndex((waypoint) => waypoint.id === id);
+  return `${index < 0 ? "WPT" : `WPT ${numberText(index)}`} (${id}) ${rest.join(" ").replaceAll("_", " ")}`;
+}
+
+/** A value in words; lists of waypoints and files of dangers are only counted. */
+function valueWords(value) {
+  if (value === undefined) return "none";
+  if (Array.isArray(value)) return value.length > 8 ? countText(value.length, "item") : value.map(String).join(", ");
+  if (typeof value !== "object") return String(value);
+  if ("lat_deg" in value) return positionText(value);
+  if (Array.isArray(value.features)) return countText(value.features.length, "danger");
+  return JSON.stringify(value).slice(0, 120);
+}
+
+function rows(changes, theirs) {
+  const now = new Map(difference(state.save.base ?? state.draft.inputs, theirs).map((one) => [JSON.stringify(one.path), one.after]));
+  return changes.map(({ path, before, after }) => {
+    const key = JSON.stringify(path);
+    return el("tr", {}, el("th", { scope: "row", "data-label": "What" }, placeWords(path)), el("td", { "data-label": "Was" }, valueWords(before)),
+      el("td", { "data-label": "Stored now" }, valueWords(now.has(key) ? now.get(key) : before)), el("td", { "data-label": "Yours" }, el("strong", {}, valueWords(after))));
+  });
+}
+
+function table(changes, theirs) {
+  return tableBox("Changes on both sides", el("table", { class: "stacks" },
+    el("thead", {}, el("tr", {}, ["What", "Was", "Stored now", "Yours"].map((head) => el("th", { scope: "col" }, head)))),
+    el("tbody", {}, rows(changes, theirs))));
+}
+
+function conflictPart({ base, theirs, mine }) {
+  return el("div", { class: "problem", role: "alert", "data-testid": "conflict" },
+    el("p", { class: "problem-title" }, "This plan was changed elsewhere before your change was stored. Nothing is lost."),
+    table(difference(base, mine), theirs.inputs),
+    el("div", { class: "actions" },
+      el("button", { type: "button", class: "primary", "data-testid": "put-mine", on: { click: putMine } }, "Put mine in place; the other stays in the steps"),
+      el("button", { type: "button", "data-testid": "keep-theirs", on: { click: keepTheirs } }, "Take what is stored; mine is set aside here")));
+}
+
+function asidePart(aside) {
+  return el("div", { class: "notice", "data-testid": "aside" },
+    el("div", {}, el("p", {}, "Set aside, not in the plan:"), table(aside, state.draft.inputs)),
+    el("button", { type: "button", on: { click: () => useAside(true) } }, "Put it in place"),
+    el("button", { type: "button", on: { click: () => useAside(false) } }, "Let it go"));
+}
+
+function parts() {
+  const { save } = state;
+  return [
+    save.cannotKeep && el("p", { class: "field-error" }, `This browser cannot keep edits (${save.cannotKeep}). Do not close the page until they are stored.`),
+    save.status === "kept" && el("div", { class: "notice", "data-testid": "edits-kept" }, `${countText(save.count, "edit")} kept in this browser, not stored on the server: ${save.error.title}.`,
+      el("button", { type: "button", on: { click: send } }, "Send now")),
+    save.refused && problemBox("The last change was not taken; the plan is as it was", save.refused, null, () => set({ save: { ...save, refused: null } })),
+    save.status === "conflict" && conflictPart(save),
+    save.aside?.length > 0 && asidePart(save.aside),
+  ];
+}
+
+export function startConflict(host) {
+  watch(["save"], () => replace(host, state.draft && parts()));
+}

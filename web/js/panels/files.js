@@ -1,0 +1,79 @@
+/** Files of the draft, frozen revisions and their files. What is stale or not stored is not saved as a file. */
+
+import { exportAddress, plans } from "../api.js";
+import { el, replace, tableBox } from "../dom.js";
+import { accept } from "../draft/save.js";
+import { dateText } from "../format.js";
+import { freshness, FRESHNESS_KEYS, set, state, watch } from "../state.js";
+import { problemBox } from "./problem.js";
+
+const FORMATS = [["geojson", "GeoJSON"], ["rtz", "Route exchange XML"], ["gpx", "GPX"], ["csv", "CSV"]];
+
+/** Why the draft cannot be saved as a file just now, or null. */
+function reason() {
+  if (!state.plan) return "Nothing is computed yet.";
+  if (state.save.status !== "saved") return "A change is not stored yet.";
+  return freshness() === "fresh" ? null : "The values on show are stale; files wait until they are computed.";
+}
+
+function fileLink(testId, href, words, why) {
+  if (why) return el("span", { class: "button is-off", "data-testid": testId, "aria-disabled": "true" }, words);
+  return el("a", { class: "button", "data-testid": testId, href, download: true }, words);
+}
+
+function draftPart() {
+  const why = reason();
+  const { id } = state.draft;
+  return el("div", {},
+    el("h3", {}, "The draft as a file, marked DRAFT"),
+    why && el("p", { class: "gap-line", "data-testid": "export-reason" }, why),
+    el("div", { class: "actions" },
+      FORMATS.map(([format, words]) => fileLink(`export-${format}`, exportAddress(id, format), words, why)),
+      fileLink("export-json", `/api/v1/plans/${encodeURIComponent(id)}/computed`, "This as JSON", why)));
+}
+
+/** Freezes the draft as it is stored; undo reaches no further back than that. */
+async function freeze() {
+  const { id, etag } = state.draft;
+  set({ freezing: { status: "working" } });
+  try {
+    await plans.freeze(id, etag);
+    const { answer, etag: next } = await plans.read(id);
+    if (state.draft?.id === id) accept(answer, next);
+    set({ freezing: null });
+  } catch (error) {
+    if (error.status === undefined) throw error;
+    set({ freezing: { status: "failed", error } });
+  }
+}
+
+function revisionRow(one) {
+  return el("tr", { "data-testid": `revision-${one.number}` },
+    el("th", { scope: "row", "data-label": "Revision" }, `r${one.number}`),
+    el("td", { "data-label": "Frozen UTC" }, dateText(one.created_utc)),
+    el("td", { "data-label": "SHA-256, first 8" }, el("code", { title: one.sha256 }, one.sha256.slice(0, 8))),
+    el("td", { "data-label": "Files" }, el("span", { class: "actions" }, FORMATS.map(([format, words]) => fileLink(`revision-${one.number}-${format}`, exportAddress(state.draft.id, format, one.number), words, null)))));
+}
+
+function revisionsPart() {
+  const { revisions } = state.draft;
+  const why = reason();
+  return el("div", {},
+    el("h3", {}, "Revisions"),
+    el("p", { class: "panel-lead" }, "A frozen revision never changes, and undo reaches no further back than it. It is a numbered issue, not an approval."),
+    revisions.length === 0 ? el("p", { "data-testid": "no-revisions" }, "None is frozen yet.") : tableBox("Revisions", el("table", { class: "stacks" },
+      el("thead", {}, el("tr", {}, ["Revision", "Frozen UTC", "SHA-256, first 8", "Files"].map((head) => el("th", { scope: "col" }, head)))),
+      el("tbody", {}, revisions.map(revisionRow)))),
+    el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "freeze", disabled: Boolean(why) || state.freezing?.status === "working", on: { click: freeze } }, `Freeze as revision r${(revisions[0]?.number ?? 0) + 1}`)),
+    state.freezing?.status === "failed" && problemBox("The draft was not frozen", state.freezing.error, freeze, () => set({ freezing: null })));
+}
+
+export function startFiles(host) {
+  watch([...FRESHNESS_KEYS, "draft", "freezing"], () => {
+    if (!state.draft) { replace(host); return; }
+    const held = document.activeElement?.dataset?.testid;
+    const inside = host.contains(document.activeElement);
+    replace(host, el("h2", {}, "Files and revisions"), el("div", { class: "halves" }, draftPart(), revisionsPart()));
+    if (inside && held) host.querySelector(`[data-testid="${held}"]`)?.focus();
+  });
+}

@@ -1,0 +1,46 @@
+/** The steps of the draft: the last one by name, undo and redo, and the whole list. Undo replaces "are you sure". */
+
+import { el, replace, show } from "../dom.js";
+import { walk } from "../draft/save.js";
+import { dateText } from "../format.js";
+import { state, watch } from "../state.js";
+
+function walkButton(kind, word, step) {
+  return el("button", { type: "button", "data-testid": kind, disabled: !step || state.save.status === "conflict", on: { click: () => walk(kind) } }, step ? `${word}: ${step.label}` : word);
+}
+
+function stepRow(step) {
+  return el("li", { "data-testid": "step", "aria-current": step.current ? "step" : null, class: step.current ? "is-current" : null },
+    el("span", { class: "step-number" }, String(step.number)), el("span", {}, step.label, step.current && el("strong", {}, " (the plan stands here)")), el("span", { class: "sub" }, dateText(step.at_utc)));
+}
+
+function list({ steps }) {
+  return el("details", { "data-testid": "steps-list" }, el("summary", {}, `Steps: ${steps.length}`), el("ol", { class: "steps-list" }, steps.map(stepRow)));
+}
+
+export function startSteps(host) {
+  watch(["draft", "save"], () => {
+    const { draft } = state;
+    show(host, Boolean(draft));
+    if (!draft) return;
+    const open = host.querySelector("details")?.open;
+    const held = host.contains(document.activeElement) ? document.activeElement.dataset.testid : null;
+    const current = draft.steps.find((step) => step.current);
+    replace(host, el("p", { class: "last-step", "data-testid": "last-step" }, "Last step: ", el("strong", {}, current?.label ?? "none")),
+      el("div", { class: "actions" }, walkButton("undo", "Undo", draft.undo), walkButton("redo", "Redo", draft.redo)), list(draft));
+    if (open) host.querySelector("details").open = true;
+    if (held) host.querySelector(`[data-testid="${held}"]`)?.focus();
+  });
+}
+
+/** Undo and redo by key, anywhere but where text is typed: there they belong to the text. */
+export function startStepKeys() {
+  document.addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.closest("input, textarea, select")) return;
+    const key = event.key.toLowerCase();
+    const kind = key === "y" || (key === "z" && event.shiftKey) ? "redo" : key === "z" ? "undo" : null;
+    if (!kind || !state.draft) return;
+    event.preventDefault();
+    walk(kind);
+  });
+}

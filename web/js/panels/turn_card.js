@@ -1,0 +1,112 @@
+/** The turn card: everything about one alteration of course. */
+
+import { cardAddress } from "../address.js";
+import { turnFacts } from "../card/facts.js";
+import { methodsStrip, methodsTable, spreadLine, workings } from "../card/methods.js";
+import { planView } from "../card/view.js";
+import { el, replace, tableBox } from "../dom.js";
+import { figure } from "../figures.js";
+import { courseText, decimals, known, metresLeftText, numberText, oneDecimal, sideText } from "../format.js";
+import { dangerName, subjectItem, waypointName } from "../sailing.js";
+import { set, state, watch } from "../state.js";
+import { renew } from "./editor_row.js";
+import { gradeWord } from "./grades.js";
+import { leastCell, metWord } from "./least.js";
+import { turnFields } from "./waypoint_editor.js";
+
+/** Said once, instead of an empty place for each. */
+const NOT_YET = "Not computed by this version: the turn simulated at the planned wheel-over, the window of wheel-overs that hold every limit, wheel-over marks, parallel index lines and helm orders.";
+
+const view = { inboundUp: false };
+
+function stepLink(testId, words, turn) {
+  return turn ? el("a", { class: "button", "data-go": true, "data-testid": testId, href: cardAddress(turn.waypoint_id) }, words) : el("span", { class: "button is-off", "aria-disabled": "true" }, words);
+}
+
+function head(plan, index) {
+  const { turns } = plan.answer;
+  const turn = turns[index];
+  const change = known(turn.course_change_deg) && [": ", figure(turn.course_change_deg, "deg", (value) => decimals(Math.abs(value), 0)), ` deg ${sideText(turn.side)}, `,
+    figure(turn.course_in_deg, "deg T", courseText), " to ", figure(turn.course_out_deg, "deg T", courseText), " T"];
+  return el("div", { class: "card-head" },
+    el("h2", { id: "turn-card-title", tabindex: "-1" }, waypointName(plan, turn.waypoint_index).replace("WPT", "Turn"), change),
+    known(turn.speed_kn) && el("p", {}, figure(turn.speed_kn, "kn", oneDecimal, { unitShown: true }), ", ROT ", figure(turn.rate_of_turn_deg_per_min, "deg/min", (value) => oneDecimal(Math.abs(value)), { unitShown: true })),
+    el("span", { class: "stale-word pane-stale" }, "stale"),
+    el("div", { class: "actions" }, stepLink("card-prev", "Previous turn [", turns[index - 1]), stepLink("card-next", "Next turn ]", turns[index + 1]),
+      el("a", { class: "button", "data-go": true, "data-testid": "card-close", href: location.pathname }, "Back to the plan")));
+}
+
+/** The drawing, and which way is up. */
+function drawing(plan, index, redraw) {
+  const turn = plan.answer.turns[index];
+  const up = view.inboundUp && known(turn.course_in_deg) ? turn.course_in_deg : 0;
+  const choice = (inbound, words) => el("button", { type: "button", "aria-pressed": String(view.inboundUp === inbound), on: { click: () => { view.inboundUp = inbound; redraw(); } } }, words);
+  return el("section", { class: "pane", "aria-label": "Plan view" },
+    el("div", { class: "pane-head" }, el("h3", {}, "Plan view of loaded data. Not a chart."), el("div", { class: "actions", role: "group", "aria-label": "Which way is up" }, choice(false, "North up"), choice(true, "Inbound up"))),
+    planView(plan, index, up) || el("p", { class: "missing" }, `not drawn: ${turn.reason || "the turn has no courses"}`));
+}
+
+/** What was found, and what was not checked, of this turn. */
+function findings(plan, index) {
+  const isOurs = (one) => { const item = subjectItem(plan, one.subject); return item?.kind === "turn" && item.index === index; };
+  const found = plan.answer.findings.filter(isOurs);
+  const open = plan.answer.checks.rows.filter((row) => isOurs(row) && row.result === "not_checked");
+  return el("section", { class: "pane", "data-testid": "card-findings" }, el("h3", {}, "Findings of this turn"),
+    found.length === 0 ? el("p", {}, "None was sent for this turn.") : el("ul", { class: "finding-list" }, found.map((one) => el("li", { class: "finding" }, gradeWord(one.grade), el("span", { class: "message" }, one.message)))),
+    el("h3", {}, "Not checked in this turn"),
+    open.length === 0 ? el("p", {}, "Every check expected for this turn was done.") : el("ul", { "data-testid": "card-not-checked" }, open.map((row) => el("li", {}, `${row.title || row.check}: ${row.reason || "no reason given"}`))),
+    el("p", { class: "gap-line", "data-testid": "card-not-yet" }, NOT_YET));
+}
+
+function dangers(plan, index) {
+  const rows = plan.answer.clearances.filter(({ piece }) => piece.kind === "turn" && piece.index === index);
+  return el("section", { class: "pane" }, el("h3", {}, "Dangers nearest to this turn"),
+    el("p", {}, "Least: ", leastCell(plan, "turn", index)),
+    rows.length > 0 && tableBox("Dangers nearest to this turn", el("table", { class: "stacks" },
+      el("thead", {}, el("tr", {}, ["Danger", "Clearance m", "Side of track", "Result"].map((name) => el("th", { scope: "col" }, name)))),
+      el("tbody", {}, rows.map((row) => el("tr", {}, el("th", { scope: "row", "data-label": "Danger" }, dangerName(row)), el("td", { class: "num", "data-label": "Clearance m" }, figure(row.clearance_m, "m", metresLeftText)),
+        el("td", { "data-label": "Side of track" }, sideText(row.side)), el("td", { "data-label": "Result" }, metWord(row))))))));
+}
+
+function methods(turn) {
+  return el("section", { class: "pane card-methods" }, el("h3", {}, "Wheel-over by each method, cables before the waypoint"),
+    methodsStrip(turn), spreadLine(turn), methodsTable(turn));
+}
+
+/** The fields stay where they are while values around them change: somebody may be typing in one. */
+function showFields(host, id) {
+  const waypoint = state.inputs.route.waypoints.find((one) => one.id === id);
+  if (!waypoint) { replace(host); return; }
+  const copy = el("section", { class: "pane", "data-fields": id }, el("h3", {}, "Plan this turn"), turnFields(waypoint));
+  const old = host.firstElementChild;
+  if (old?.dataset.fields === id) renew(old, copy); else replace(host, copy);
+}
+
+export function startTurnCard(host) {
+  const [top, fields, left, right] = [el("div", {}), el("div", {}), el("div", { class: "card-column" }), el("div", { class: "card-column" })];
+  replace(host, top, el("div", { class: "card-grid" }, left, el("div", { class: "card-column" }, fields, right)));
+  let shown = null;
+  const render = () => {
+    const { plan, turnCard, inputs } = state;
+    if (!turnCard || !inputs) { shown = null; return; }
+    const index = plan ? plan.answer.turns.findIndex((turn) => turn.waypoint_id === turnCard) : -1;
+    const held = top.contains(document.activeElement) ? document.activeElement.dataset.testid : null;
+    if (index < 0) {
+      const number = inputs.route.waypoints.findIndex((waypoint) => waypoint.id === turnCard);
+      replace(top, el("p", { "data-testid": "no-turn" }, plan ? `There is no turn at ${number < 0 ? turnCard : `WPT ${numberText(number)} (${turnCard})`}: a turn needs a leg on both sides. ` : "Working: the plan is being computed. ", el("a", { "data-go": true, href: location.pathname }, "Back to the plan")));
+      [fields, left, right].forEach((one) => replace(one));
+      return;
+    }
+    const turn = plan.answer.turns[index];
+    replace(top, head(plan, index));
+    showFields(fields, turnCard);
+    replace(left, drawing(plan, index, render), methods(turn), findings(plan, index));
+    replace(right, el("section", { class: "pane" }, el("h3", {}, "The turn"), turn.reason && el("p", { class: "missing" }, `No circle: ${turn.reason}`), turnFacts(turn)),
+      el("section", { class: "pane" }, workings(turn) || el("p", { class: "missing" }, "No working was sent with this turn.")), dangers(plan, index));
+    if (held) top.querySelector(`[data-testid="${held}"]`)?.focus();
+    else if (shown !== turnCard) queueMicrotask(() => top.querySelector("h2")?.focus({ preventScroll: true })); // the card is shown first
+    shown = turnCard;
+  };
+  watch(["turnCard"], () => { if (state.turnCard && state.editing) set({ editing: null }); });
+  watch(["plan", "turnCard", "draft", "fieldErrors"], render);
+}
