@@ -149,6 +149,12 @@ def test_files_and_revisions(watched: Watched, server: str) -> None:
     with page.expect_download() as download:
         page.get_by_test_id("export-json").click()
     assert json.loads(Path(download.value.path()).read_text())["plan_id"] == plan_id  # noqa: TID251
+    with page.expect_download() as download:
+        page.get_by_test_id("export-csv").click()
+    rows = Path(download.value.path()).read_text().splitlines()
+    assert download.value.suggested_filename.endswith(".csv")
+    assert sum(row.startswith("Z") for row in rows) == 6
+    expect(page.get_by_test_id("file-saved")).to_contain_text(".csv")
     page.get_by_test_id("freeze").click()
     row = page.get_by_test_id("revision-1")
     expect(row).to_be_visible()
@@ -158,6 +164,9 @@ def test_files_and_revisions(watched: Watched, server: str) -> None:
         "href", f"/api/v1/plans/{plan_id}/revisions/1/export/csv"
     )
     expect(page.get_by_test_id("undo")).to_be_disabled()
+    with page.expect_download() as download:
+        page.get_by_test_id("revision-1-gpx").click()
+    assert "<rtept" in Path(download.value.path()).read_text()
     page.route("**/computed", lambda _: None)  # no answer, as on a slow link
     page.get_by_test_id("edit-Z1").click()
     type_into(page, "edit-name", "stale now")

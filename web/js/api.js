@@ -13,13 +13,13 @@ export class ServiceError extends Error {
 /** What to do when the server was reached or not; set by main, so that this file draws nothing. */
 export const contact = { reached() {}, lost() {} };
 
-/** Fetches, telling apart "no answer" and "an answer we asked to stop waiting for". */
-async function ask(path, options) {
+/** Fetches, telling apart "no answer" and "an answer we asked to stop waiting for". `as` is text or blob. */
+async function ask(path, options, as = "text") {
   try {
     const response = await fetch(path, { ...options, headers: { ...HEADERS, ...options.headers } });
-    const text = await response.text();
+    const body = await response[as]();
     contact.reached();
-    return { response, text };
+    return { response, body };
   } catch (error) {
     if (error.name === "AbortError") throw error;
     contact.lost();
@@ -50,7 +50,7 @@ function refusal(response, text) {
 
 /** Asks and returns {answer, text, etag}; throws on anything that is not a JSON answer. */
 async function call(path, options = {}) {
-  const { response, text } = await ask(BASE + path, options);
+  const { response, body: text } = await ask(BASE + path, options);
   if (!response.ok) throw refusal(response, text);
   const answer = parsed(text);
   if (answer === null) throw new ServiceError({ title: "Unreadable answer", detail: "The answer of the server is not JSON. Nothing from it is shown.", status: response.status });
@@ -98,6 +98,14 @@ export const plans = {
 /** Where a file of the draft, or of a frozen revision, is saved from. */
 export function exportAddress(id, format, revision) {
   return `${BASE}${planPath(id)}${revision ? `/revisions/${revision}` : ""}/export/${format}`;
+}
+
+/** A file with its name, and what the service says could not be put into it. */
+export async function fetchFile(address) {
+  const { response, body } = await ask(address, {}, "blob");
+  if (!response.ok) throw refusal(response, await body.text());
+  const name = /filename\*=UTF-8''([^;]+)/.exec(response.headers.get("Content-Disposition") || "");
+  return { body, name: name ? decodeURIComponent(name[1]) : null, warnings: decodeURIComponent(response.headers.get("X-Wheelover-Warnings") || "") };
 }
 
 /** Every item of a list, page by page. */

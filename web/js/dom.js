@@ -52,9 +52,9 @@ export function tableBox(label, table) {
   return el("div", { class: "table-box", role: "region", "aria-label": label, tabindex: "0" }, table);
 }
 
-/** Saves text as a file. The object address is let go a little later, once the download has begun. */
-export function saveText(fileName, text, type) {
-  const address = URL.createObjectURL(new Blob([text], { type }));
+/** Saves a file. The object address is let go a little later, once the download has begun. */
+export function saveBlob(fileName, blob) {
+  const address = URL.createObjectURL(blob);
   const link = el("a", { href: address, download: fileName, hidden: true });
   document.body.append(link);
   link.click();

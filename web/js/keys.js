@@ -101,6 +101,9 @@ export function startKeys({ ledger, plot, findings, card }, nextLight) {
   };
   ledger.addEventListener("keydown", (event) => handle(event, event.target.matches("[data-item]") ? { ...both, ...LEDGER_KEYS } : both));
   plot.addEventListener("keydown", (event) => handle(event, both));
-  card.addEventListener("keydown", (event) => handle(event, { "[": () => stepCard(-1), "]": () => stepCard(1), Escape: () => openCard(null) }));
+  card.addEventListener("keydown", (event) => {
+    const act = { "[": () => stepCard(-1), "]": () => stepCard(1), Escape: () => openCard(null) }[event.key];
+    if (act && !event.ctrlKey && !event.altKey && !event.metaKey && !event.target.closest("input, textarea, select")) { event.preventDefault(); act(); }
+  });
   findings.addEventListener("keydown", (event) => handle(event, { f: nextFinding }));
 }

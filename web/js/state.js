@@ -35,6 +35,8 @@ export const state = {
   moving: null,
   /** What the service answered for the part of the route around it. */
   preview: null,
+  /** The waypoint after which a press on the Plot places a new one. */
+  placing: null,
   /** The waypoint whose fields are open in the Ledger. */
   editing: null,
   /** The waypoint whose turn card is open. */
@@ -43,6 +45,18 @@ export const state = {
   ships: { items: [] },
   hazardSets: { items: [] },
   storedShip: null,
+  /** Members a half given ship still needs; whether the fields differ from the stored edition; a refusal. */
+  shipMissing: [],
+  shipEdited: false,
+  shipProblem: null,
+  /** Dangers with the service: {status, error}; a file whose name is stored already; a revision being frozen. */
+  dangersWork: null,
+  dangersFile: null,
+  freezing: null,
+  /** The file that was saved last: {status, words, error, warnings}. */
+  filing: null,
+  /** What is said about the demonstration. */
+  demonstrationNotes: [],
   /** {kind, index} or {kind: "hazard", id}. */
   selected: null,
   openPanel: null,

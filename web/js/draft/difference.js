@@ -66,6 +66,12 @@ export function difference(before, after) {
     .map((key) => ({ path: JSON.parse(key), before: old.get(key), after: now.get(key) }));
 }
 
+/** What inputs have at each of some paths. */
+export function valuesAt(paths, inputs) {
+  const members = flat(inputs);
+  return paths.map((path) => members.get(JSON.stringify(path)));
+}
+
 /** Inputs with differences laid on them. */
 export function applied(changes, inputs) {
   const members = flat(inputs);

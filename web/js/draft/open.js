@@ -6,10 +6,10 @@ import { holesFrom } from "../holes.js";
 import { set, state } from "../state.js";
 import { compute } from "./compute.js";
 import { sameInputs } from "./difference.js";
-import { keepRows, keptEdits, keptRows } from "./kept.js";
+import { keepEdits, keepRows, keptEdits, keptRows } from "./kept.js";
 import { accept, edit, raiseConflict, send, startQueue } from "./save.js";
 
-const NOTHING = { draft: null, inputs: null, form: {}, extra: {}, plan: null, openError: null, selected: null, moving: null, preview: null, editing: null, dirty: false, placing: null, fieldErrors: new Map(), notice: null };
+const NOTHING = { draft: null, inputs: null, form: {}, extra: {}, plan: null, openError: null, selected: null, moving: null, preview: null, editing: null, dirty: false, placing: null, filing: null, freezing: null, fieldErrors: new Map(), notice: null };
 
 /** Opens a stored plan: the draft, edits kept here, the raw rows of its holes, then what it computes to. */
 export async function openPlan(id) {
@@ -30,7 +30,11 @@ function takeOver(id, opened) {
   const waiting = kept && !sameInputs(kept.edits.at(-1), opened.answer.inputs) ? kept.edits : [];
   startQueue(waiting);
   accept(opened.answer, opened.etag);
-  if (waiting.length === 0) { compute(); return; }
+  if (waiting.length === 0) {
+    keepEdits(id, opened.answer.inputs, []); // what was kept here has been stored since
+    compute();
+    return;
+  }
   set({ dirty: true });
   if (sameInputs(kept.base, opened.answer.inputs)) send();
   else { raiseConflict(kept.base, opened); compute(); }

@@ -10,11 +10,16 @@ import { compute } from "./compute.js";
 import { applied, difference, sameInputs, sameMember } from "./difference.js";
 import { keepEdits, keptShip } from "./kept.js";
 
+/** Answers that say "not now"; the change is sent again a little later. */
+const BUSY = [503, 507];
+const RETRY_MS = 5000;
+
 /** {kind: "put", inputs}, {kind: "undo"} or {kind: "redo"}, oldest first. */
 let entries = [];
 /** Changes made while an undo is under way: they must wait for what it brings back. */
 let afterwards = [];
-let sending = false;
+/** The run that is sending, or null; opening another plan leaves an old run without effect. */
+let sending = null;
 
 const unsent = () => entries.filter((entry) => entry.kind === "put").map((entry) => entry.inputs);
 
@@ -22,7 +27,7 @@ const unsent = () => entries.filter((entry) => entry.kind === "put").map((entry)
 export function startQueue(edits = []) {
   entries = edits.map((inputs) => ({ kind: "put", inputs }));
   afterwards = [];
-  sending = false;
+  sending = null;
 }
 
 function setSave(patch) {
@@ -47,6 +52,10 @@ export function edit(change) {
 /** Takes the last step back, or makes it again. */
 export function walk(kind) {
   if (!state.draft || state.save.status === "conflict") return;
+  if (state.unreachableSince || state.save.status === "kept") {
+    set({ notice: `The steps are kept by the server: ${kind} waits until it answers.` });
+    return;
+  }
   entries.push({ kind });
   send();
 }
@@ -86,24 +95,29 @@ function perform(entry) {
 /** Sends what waits, in order. Called after each change, and when the server is back. */
 export async function send() {
   if (sending || entries.length === 0 || !state.draft || state.save.status === "conflict") return;
-  sending = true;
-  const { id } = state.draft;
+  const run = (sending = {});
   setSave({ status: "saving" });
-  while (entries.length > 0) {
-    const entry = entries[0];
-    try {
-      const { answer, etag } = await perform(entry);
-      if (state.draft?.id !== id) return; // another plan was opened; these edits are kept for this one
-      entries.shift();
-      accept(answer, etag);
-      setSave({ status: entries.length > 0 ? "saving" : "saved", ...(entry.kind === "put" && { refused: null }) });
-    } catch (error) {
-      if (!(await recovered(error, entry))) break;
-    }
-    makeWaiting();
+  try {
+    while (entries.length > 0 && (await sendOne(run))) makeWaiting();
+  } finally {
+    if (sending === run) sending = null;
   }
-  sending = false;
-  if (state.save.status === "saved") compute();
+  if (sending === null && entries.length === 0 && state.save.status === "saved") compute();
+}
+
+/** Sends the oldest; true where the next one may follow. */
+async function sendOne(run) {
+  const entry = entries[0];
+  try {
+    const { answer, etag } = await perform(entry);
+    if (sending !== run) return false; // another plan was opened; what waits for this one is kept
+    entries.shift();
+    accept(answer, etag);
+    setSave({ status: entries.length > 0 ? "saving" : "saved", ...(entry.kind === "put" && { refused: null }) });
+    return true;
+  } catch (error) {
+    return sending === run && recovered(error, entry);
+  }
 }
 
 function makeWaiting() {
@@ -116,13 +130,23 @@ function makeWaiting() {
 /** What to do when a change was not taken; true where the next one may be sent. */
 async function recovered(error, entry) {
   if (error.status === 412) return otherEdit(entry);
-  if (error.unreachable || error.status === 503 || error.status === 507) {
-    setSave({ status: "kept", error });
-    return false;
-  }
+  if (error.unreachable || BUSY.includes(error.status)) return held(error, entry);
   if (error.status === undefined) throw error; // a fault of this page, not an answer
   refused(error);
   return true;
+}
+
+/** The server is lost or cannot write now: changes wait, a step back or forth does not. */
+function held(error, entry) {
+  if (entry.kind !== "put") {
+    entries.shift();
+    set({ notice: `${error.title}: ${entry.kind} was not done.` });
+    setSave({ status: entries.length > 0 ? "saving" : "saved" });
+    return true;
+  }
+  setSave({ status: "kept", error });
+  if (!error.unreachable) setTimeout(send, RETRY_MS);
+  return false;
 }
 
 /** The service refused one change: the others are laid on what is stored, without it. */

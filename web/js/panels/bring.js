@@ -1,9 +1,11 @@
 /** Bring a route: drop, pick or paste a file, or open the demonstration. */
 
+import { demonstration } from "../api.js";
 import { openDemonstration } from "../draft/open.js";
+import { edit } from "../draft/save.js";
 import { leaveRows, readFile } from "../reading.js";
 import { el, replace } from "../dom.js";
-import { state, watch } from "../state.js";
+import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
 import { readingReport } from "./report.js";
 
@@ -75,9 +77,39 @@ function acceptDrops() {
   });
 }
 
+/** The name of the route, which is the name of the plan. */
+function nameField() {
+  const { name } = state.inputs.route;
+  const input = el("input", { id: "route-name", type: "text", autocomplete: "off", "data-testid": "route-name", on: { change: () => edit((inputs) => ({ ...inputs, route: { ...inputs.route, name: input.value.trim() } })) } });
+  input.value = name;
+  return el("div", { class: "inline-form" }, el("label", { for: "route-name" }, "Name of the route"), input);
+}
+
+/** What a demonstration is made of is said once more beside its route. */
+async function askNotes() {
+  try {
+    set({ demonstrationNotes: (await demonstration()).notes });
+  } catch (error) {
+    if (error.status === undefined) throw error;
+    set({ demonstrationNotes: [`What the demonstration holds could not be asked for: ${error.message}`] });
+  }
+}
+
+function routePart() {
+  if (!state.inputs) return null;
+  const notes = state.inputs.demonstration ? state.demonstrationNotes : [];
+  return [nameField(), notes.length > 0 && el("ul", { class: "notes", "data-testid": "report-notes" }, notes.map((note) => el("li", {}, note)))];
+}
+
 export function startBring(host) {
-  const readingHost = el("div", { class: "reading" });
-  replace(host, el("h2", {}, "Bring a route"), el("div", { class: "bring" }, picker(), pasteBox(), demonstrationBox()), readingHost);
+  const [route, readingHost] = [el("div", {}), el("div", { class: "reading" })];
+  const title = el("h2", {}, "Bring a route");
+  replace(host, route, title, el("div", { class: "bring" }, picker(), pasteBox(), demonstrationBox()), readingHost);
+  watch(["inputs", "demonstrationNotes"], () => {
+    title.textContent = state.inputs ? "Bring another route" : "Bring a route";
+    if (!route.contains(document.activeElement)) replace(route, routePart());
+  });
+  watch(["openPanel"], () => { if (state.openPanel === "route" && state.inputs?.demonstration && state.demonstrationNotes.length === 0) askNotes(); });
   watch(["reading"], () => {
     host.classList.toggle("has-reading", Boolean(state.reading));
     replace(readingHost, readingPart());

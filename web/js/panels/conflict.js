@@ -1,7 +1,7 @@
 /** What could not be stored as it was made: kept here, refused, or changed elsewhere first. Both values, in place. */
 
 import { el, replace, tableBox } from "../dom.js";
-import { difference } from "../draft/difference.js";
+import { difference, valuesAt } from "../draft/difference.js";
 import { keepTheirs, putMine, send, useAside } from "../draft/save.js";
 import { countText, numberText, positionText } from "../format.js";
 import { set, state, watch } from "../state.js";
@@ -25,19 +25,17 @@ function valueWords(value) {
   return JSON.stringify(value).slice(0, 120);
 }
 
-function rows(changes, theirs) {
-  const now = new Map(difference(state.save.base ?? state.draft.inputs, theirs).map((one) => [JSON.stringify(one.path), one.after]));
-  return changes.map(({ path, before, after }) => {
-    const key = JSON.stringify(path);
-    return el("tr", {}, el("th", { scope: "row", "data-label": "What" }, placeWords(path)), el("td", { "data-label": "Was" }, valueWords(before)),
-      el("td", { "data-label": "Stored now" }, valueWords(now.has(key) ? now.get(key) : before)), el("td", { "data-label": "Yours" }, el("strong", {}, valueWords(after))));
-  });
+function rows(changes, stored) {
+  const now = valuesAt(changes.map(({ path }) => path), stored);
+  return changes.map(({ path, before, after }, i) => el("tr", {},
+    el("th", { scope: "row", "data-label": "What" }, placeWords(path)), el("td", { "data-label": "Was" }, valueWords(before)),
+    el("td", { "data-label": "Stored now" }, valueWords(now[i])), el("td", { "data-label": "Yours" }, el("strong", {}, valueWords(after)))));
 }
 
-function table(changes, theirs) {
+function table(changes, stored) {
   return tableBox("Changes on both sides", el("table", { class: "stacks" },
     el("thead", {}, el("tr", {}, ["What", "Was", "Stored now", "Yours"].map((head) => el("th", { scope: "col" }, head)))),
-    el("tbody", {}, rows(changes, theirs))));
+    el("tbody", {}, rows(changes, stored))));
 }
 
 function conflictPart({ base, theirs, mine }) {

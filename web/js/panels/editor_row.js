@@ -35,8 +35,13 @@ export function showEditor(body, columns) {
   const { editing, plan } = state;
   const old = body.querySelector("[data-editor]");
   body.querySelectorAll(".edit-opener").forEach((one) => one.setAttribute("aria-expanded", String(one.dataset.testid === `edit-${editing}`)));
+  const heldId = old?.contains(document.activeElement) && old.dataset.editor !== editing ? old.dataset.editor : null;
   const row = editing && plan && body.querySelector(`[data-testid="${CSS.escape(`wp-row-${editing}`)}"]`);
-  if (!row) { old?.remove(); return; }
+  if (!row) {
+    old?.remove();
+    if (heldId) body.querySelector(`[data-testid="${CSS.escape(`wp-row-${heldId}`)}"]`)?.focus({ preventScroll: true });
+    return;
+  }
   const copy = editorRow(editing, columns);
   if (old?.dataset.editor === editing && old.querySelectorAll("input").length === copy.querySelectorAll("input").length) {
     renew(old, copy);

@@ -1,9 +1,9 @@
 /** Files of the draft, frozen revisions and their files. What is stale or not stored is not saved as a file. */
 
-import { exportAddress, plans } from "../api.js";
-import { el, replace, tableBox } from "../dom.js";
+import { exportAddress, fetchFile, plans } from "../api.js";
+import { el, replace, saveBlob, tableBox } from "../dom.js";
 import { accept } from "../draft/save.js";
-import { dateText } from "../format.js";
+import { dateText, fileStem } from "../format.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
 
@@ -18,7 +18,27 @@ function reason() {
 
 function fileLink(testId, href, words, why) {
   if (why) return el("span", { class: "button is-off", "data-testid": testId, "aria-disabled": "true" }, words);
-  return el("a", { class: "button", "data-testid": testId, href, download: true }, words);
+  return el("a", { class: "button", "data-testid": testId, href, download: true, on: { click: (event) => { event.preventDefault(); saveFile(href, words); } } }, words);
+}
+
+/** Fetches a file and saves it; a refusal, and what could not be put into the file, are said in place. */
+async function saveFile(href, words) {
+  set({ filing: { status: "working", words } });
+  try {
+    const { body, name, warnings } = await fetchFile(href);
+    saveBlob(name || `${fileStem(state.draft.name)}.json`, body);
+    set({ filing: { status: "done", name: name || "The file", warnings } });
+  } catch (error) {
+    if (error.status === undefined) throw error;
+    set({ filing: { status: "failed", words, error, retry: () => saveFile(href, words) } });
+  }
+}
+
+function filingPart() {
+  const { filing } = state;
+  if (filing?.status === "failed") return problemBox(`${filing.words} was not saved`, filing.error, filing.retry, () => set({ filing: null }));
+  if (filing?.status === "done") return el("p", { role: "status", "data-testid": "file-saved" }, `${filing.name} was handed to the browser. `, filing.warnings ? el("strong", {}, `Not in the file: ${filing.warnings}`) : "");
+  return filing && el("p", { role: "status" }, `Working: ${filing.words}.`);
 }
 
 function draftPart() {
@@ -69,11 +89,11 @@ function revisionsPart() {
 }
 
 export function startFiles(host) {
-  watch([...FRESHNESS_KEYS, "draft", "freezing"], () => {
+  watch([...FRESHNESS_KEYS, "draft", "freezing", "filing"], () => {
     if (!state.draft) { replace(host); return; }
     const held = document.activeElement?.dataset?.testid;
     const inside = host.contains(document.activeElement);
-    replace(host, el("h2", {}, "Files and revisions"), el("div", { class: "halves" }, draftPart(), revisionsPart()));
+    replace(host, el("h2", {}, "Files and revisions"), el("div", { class: "halves" }, draftPart(), revisionsPart()), filingPart());
     if (inside && held) host.querySelector(`[data-testid="${held}"]`)?.focus();
   });
 }

@@ -64,7 +64,7 @@ function render(host, { top, body, foot }) {
   showEditor(body, COLUMNS.length);
   rove(host, host.querySelector("[data-item]"));
   markSelected(host);
-  if (held) host.querySelector(`[data-testid="${CSS.escape(held)}"]`)?.focus({ preventScroll: true });
+  if (held) (host.querySelector(`[data-testid="${CSS.escape(held)}"]`) || host.querySelector("[tabindex='0'][data-item]"))?.focus({ preventScroll: true });
 }
 
 /** A click anywhere on a row selects it, unless it was on something in the row that acts. */

@@ -1,6 +1,7 @@
 /** The steps of the draft: the last one by name, undo and redo, and the whole list. Undo replaces "are you sure". */
 
 import { el, replace, show } from "../dom.js";
+import { dropMove } from "../draft/moving.js";
 import { walk } from "../draft/save.js";
 import { dateText } from "../format.js";
 import { state, watch } from "../state.js";
@@ -41,6 +42,7 @@ export function startStepKeys() {
     const kind = key === "y" || (key === "z" && event.shiftKey) ? "redo" : key === "z" ? "undo" : null;
     if (!kind || !state.draft) return;
     event.preventDefault();
-    walk(kind);
+    if (state.moving) dropMove(); // what is not kept yet is no step
+    else walk(kind);
   });
 }
