@@ -1,0 +1,90 @@
+"""Every screen at 320 px: nothing scrolls sideways, targets and text keep their size."""
+
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import Watched
+from tests.browser.service import ask, stored
+from tests.browser.test_editing import fresh, opened
+
+pytestmark = pytest.mark.browser
+
+# WCAG 2.2: reflow at 320 px (1.4.10) and targets of 24 px (2.5.8); text of 16 px is our own rule.
+_MEASURE = """() => {
+  const shown = (node) => node.offsetParent && !node.classList.contains("skip");
+  const under = ({ width, height }) => width < 24 || height < 24;
+  const small = [...document.querySelectorAll("button, a, input, select, summary")]
+    .filter((node) => shown(node) && under(node.getBoundingClientRect()));
+  const isText = (one) => one.nodeType === 3 && one.data.trim();
+  const hasText = (node) => [...node.childNodes].some(isText);
+  const fine = [...document.querySelectorAll("body *")].filter(shown).filter(hasText)
+    .filter((node) => parseFloat(getComputedStyle(node).fontSize) < 16);
+  return {
+    sideways: document.documentElement.scrollWidth - window.innerWidth,
+    small: small.map((node) => node.outerHTML.slice(0, 120)),
+    fine: fine.map((node) => node.outerHTML.slice(0, 120)),
+  };
+}"""
+
+
+def _measure(page: Page) -> None:
+    found: dict[str, Any] = page.evaluate(_MEASURE)
+    assert found["sideways"] <= 0
+    assert found["small"] == []
+    assert found["fine"] == []
+
+
+@pytest.fixture
+def narrow(watched: Watched, server: str) -> tuple[Page, str]:
+    """Return a page 320 px wide, and the id of a plan with a revision."""
+    watched.page.set_viewport_size({"width": 320, "height": 800})
+    plan_id = stored(server)
+    ask(server, "POST", f"/plans/{plan_id}/revisions")
+    return watched.page, plan_id
+
+
+def test_the_desk(narrow: tuple[Page, str], server: str) -> None:
+    page, plan_id = narrow
+    page.goto(server)
+    expect(page.get_by_test_id(f"plan-row-{plan_id}")).to_be_visible()
+    _measure(page)
+
+
+def test_the_plan_its_fields_and_panels(
+    narrow: tuple[Page, str], watched: Watched, server: str
+) -> None:
+    page, plan_id = narrow
+    opened(watched, server, plan_id)
+    _measure(page)
+    page.get_by_test_id("edit-Z2").click()
+    _measure(page)
+    for panel in ("route", "ship", "limits", "dangers", "files"):
+        page.get_by_test_id(f"open-{panel}").click()
+        expect(page.get_by_test_id(f"panel-{panel}")).to_be_visible()
+        _measure(page)
+    page.get_by_test_id("edit-move").click()
+    expect(page.get_by_test_id("keep-move")).to_be_in_viewport()
+    _measure(page)
+
+
+def test_the_turn_card(narrow: tuple[Page, str], server: str) -> None:
+    page, plan_id = narrow
+    page.goto(f"{server}/plans/{plan_id}#turn=Z2")
+    expect(page.get_by_test_id("plan-view")).to_be_visible()
+    _measure(page)
+
+
+def test_moving_by_buttons_needs_no_keys(
+    narrow: tuple[Page, str], watched: Watched, server: str
+) -> None:
+    page, plan_id = narrow
+    opened(watched, server, plan_id)
+    page.get_by_test_id("edit-Z2").click()
+    page.get_by_test_id("edit-move").click()
+    page.get_by_role("button", name="0.01 NM E").click()
+    page.get_by_role("button", name="0.01 NM E").click()
+    page.get_by_test_id("keep-move").click()
+    expect(page.get_by_test_id("last-step")).to_contain_text("Moved WPT 03 0.02 NM 090 T")
+    fresh(page)
