@@ -171,6 +171,24 @@ def test_a_waypoint_is_dragged(watched: Watched, server: str) -> None:
     watched.assert_quiet()
 
 
+def test_the_page_does_not_scroll_under_a_drag(watched: Watched, server: str) -> None:
+    """The row of the waypoint lies out of view; bringing it in would move the Plot."""
+    page = watched.page
+    page.set_viewport_size({"width": 1400, "height": 820})
+    plan_id = opened(watched, server)
+    x, y = _grip(page, 4)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 5, y, steps=5)
+    page.mouse.move(x, y, steps=5)
+    expect(page.get_by_test_id("moving")).to_be_visible()
+    assert page.evaluate("window.scrollY") == 0
+    page.mouse.up()
+    fresh(page)
+    assert place_of(server, plan_id, "Z4") == (47.2, -29.6)
+    assert steps(server, plan_id) == ["Started"]
+
+
 def test_escape_puts_a_dragged_waypoint_back(watched: Watched, server: str) -> None:
     page = watched.page
     plan_id = opened(watched, server)

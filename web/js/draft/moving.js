@@ -24,7 +24,7 @@ export function startMove(id, by) {
   if (!waypoint || state.save.status === "conflict") return;
   const { lat_deg, lon_deg } = waypoint;
   steps = Promise.resolve();
-  set({ moving: { id, index, by, position: { lat_deg, lon_deg } }, selected: { kind: "waypoint", index, origin: by === "keys" ? "keys" : "plot" } });
+  set({ moving: { id, index, by, position: { lat_deg, lon_deg } }, selected: { kind: "waypoint", index, origin: by === "keys" ? "keys" : "drag" } });
 }
 
 /** A place that was pointed at, as it is printed: what is shown is what is kept. */

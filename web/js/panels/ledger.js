@@ -94,7 +94,8 @@ function markSelected(host) {
     }
     row.setAttribute("aria-current", "true");
     rove(host, row);
-    if (selected.origin !== "ledger") row.scrollIntoView({ block: "nearest" });
+    // Nothing scrolls while a waypoint is dragged: the Plot would slip away under the pointer.
+    if (!["ledger", "drag"].includes(selected.origin)) row.scrollIntoView({ block: "nearest" });
   });
 }
 
