@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely.geometry import shape
 
 from tests import zoo
 from wheelover.api.schemas.plan_request import PlanRequest
@@ -258,6 +259,23 @@ def test_the_table_says_what_it_is_when_it_is_read() -> None:
     assert "an export of wheelover, status: REVISION 3" in notes
     assert "Planning aid only" in notes
     assert "columns not used" not in notes
+
+
+def test_no_cell_is_longer_than_a_spreadsheet_takes() -> None:
+    waypoints = [
+        {"id": f"w{n:02d} " + "x" * 190, "lat_deg": 47.0 + n / 50, "lon_deg": -30.0}
+        for n in range(150)
+    ]
+    request = zoo.request(route={"name": "long", "waypoints": waypoints}, ship=None)
+    result = plan_route(PlanRequest.model_validate(request).to_core(request))
+    file = export_file("csv", request, result, REVISION)
+    cells = cells_of(file)
+    assert max(len(cell) for row in cells for cell in row.values()) <= 32_500
+    remarks = " ".join(row["export_remarks"] for row in cells)
+    not_checked = [row for row in result["findings"] if row["grade"] == "not_checked"]
+    assert sum(len(row["message"]) for row in not_checked) > 33_000
+    assert all(row["message"] in remarks for row in not_checked)
+    assert read_back(file)["accepted_count"] == 150
 
 
 def test_computed_columns_hold_the_plan() -> None:
@@ -532,12 +550,20 @@ def test_geojson_is_cut_at_180_degrees() -> None:
 
 def test_large_files_are_warned_of() -> None:
     waypoints = [
-        {"id": f"w{n}", "lat_deg": 47.0 + n / 50, "lon_deg": -30.0 + n % 2 / 10} for n in range(250)
+        {"id": f"w{n}", "lat_deg": 47.0 + n / 50, "lon_deg": -30.0 + n % 2 / 10} for n in range(280)
     ]
     file = made(zoo.request(route={"name": "long", "waypoints": waypoints}), "rtz")
     assert len(file.body) > 400_000
     assert any("400000" in one for one in file.warnings)
-    assert len(read_back(file)["route"]["waypoints"]) == 250
+    assert len(read_back(file)["route"]["waypoints"]) == 280
+
+
+def test_the_geometry_is_that_of_another_reader_too() -> None:
+    """Shapely takes every geometry of the GeoJSON, and finds nothing undefined in it."""
+    for feature in read_json(made(zoo.request(), "geojson").body)["features"]:
+        geometry = shape(feature["geometry"])
+        assert not geometry.is_empty
+        assert geometry.is_valid or geometry.length == 0.0
 
 
 def test_unknown_formats_and_versions() -> None:

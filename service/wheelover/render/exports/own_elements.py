@@ -58,6 +58,7 @@ def wheel_over_element(turn: Document) -> Element:
     """Return the planned wheel-over of a turn, and what every method says."""
     planned, line = turn["planned"], turn["wheel_over_line"]
     place = planned["position"] or {}
+    # Why a method was not applicable is among the findings, once, and not with every turn.
     methods = [
         make(
             (_URI, "method"),
@@ -65,7 +66,6 @@ def wheel_over_element(turn: Document) -> Element:
                 "name": one["method"],
                 "status": one["status"],
                 "distance_nm": plain(one["distance_nm"], _WHEEL_OVER_DIGITS),
-                "reason": one["reason"],
             },
         )
         for one in turn["wheel_overs"]
