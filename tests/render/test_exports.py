@@ -130,6 +130,18 @@ def test_a_second_round_changes_nothing(name: str, request_: dict[str, Any]) -> 
     assert again == once
 
 
+@pytest.mark.parametrize("name", FORMATS)
+def test_halves_round_the_same_way_on_both_sides(name: str) -> None:
+    """Decimal halves that no double holds: 2.675 lies below itself (IEEE 754)."""
+    request = zoo.request()
+    for number, waypoint in enumerate(request["route"]["waypoints"]):
+        waypoint["lat_deg"] = 47.0 + number / 8 + 0.000000005
+        waypoint["lon_deg"] = -30.123456785
+        waypoint["turn_radius_nm"] = 2.67505 + number / 1000
+    request["route"]["waypoints"][1]["leg"] = {"xtd_port_nm": 0.12345, "xtd_starboard_nm": 1.00005}
+    assert_same_route(read_back(made(request, name)), request)
+
+
 @pytest.mark.parametrize("version", ["1.0", "1.1", "1.2"])
 def test_each_version_reads_back(version: str) -> None:
     request = zoo.request()

@@ -21,7 +21,7 @@ PLAN: Name = (NAMESPACE, "plan")
 WAYPOINT: Name = (NAMESPACE, "waypoint")
 WHEEL_OVER: Name = (NAMESPACE, "wheel_over")
 
-_NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,17})?|\.\d{1,17})", re.ASCII)
+_NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,40})?|\.\d{1,40})", re.ASCII)
 
 
 def decimal(text: str, what: str) -> float:

@@ -8,7 +8,8 @@ leg that leads to the turn.
 from dataclasses import replace
 
 from wheelover.core.errors import NotFound
-from wheelover.formats.exchange_route import LEG_READ, NAMESPACES
+from wheelover.formats.exchange_kept import LEG_READ
+from wheelover.formats.exchange_route import NAMESPACES, USUAL_MOST_BYTES
 from wheelover.formats.own_extension import MANUFACTURER, NAMESPACE, PREFIX
 from wheelover.formats.xml_rows import MILES_DIGITS, POSITION_DIGITS, word
 from wheelover.formats.xml_text import cleaned, document, make
@@ -31,9 +32,6 @@ from wheelover.render.exports.rows import (
     turn_words,
 )
 from wheelover.render.exports.stamp import Document, Remarks, Stamp, remarks
-
-USUAL_MOST_BYTES = 400_000
-"""Size that published conformity checks of the format name."""
 
 _GEOMETRIES = {"rhumb": "Loxodrome", "geodesic": "Orthodrome"}
 _SCHEDULE_ELEMENTS = ("sheduleElement", "scheduleElement")
