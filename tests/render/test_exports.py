@@ -112,13 +112,20 @@ def requests(draw: st.DrawFn) -> dict[str, Any]:
         waypoint["lon_deg"] += lon_deg
         if waypoint["lon_deg"] > 180.0:
             waypoint["lon_deg"] -= 360.0
-    return zoo.request(route={"name": draw(IDS), "waypoints": waypoints})
+    request = zoo.request(route={"name": draw(IDS), "waypoints": waypoints})
+    request["ship"]["name"] = draw(NAMES)
+    request["hazards"]["features"][0]["properties"]["name"] = draw(NAMES)
+    request["hazards"]["features"][0]["geometry"]["coordinates"] = [lon_deg, lat_deg]
+    return request
 
 
 @pytest.mark.parametrize("name", FORMATS)
 @given(request_=requests())
 def test_every_route_reads_back(name: str, request_: dict[str, Any]) -> None:
-    assert_same_route(read_back(made(request_, name)), request_)
+    back = read_back(made(request_, name))
+    assert_same_route(back, request_)
+    # Of our own words nothing is taken for another maker's.
+    assert all(one["xml"].startswith("<waypoint id=") for one in kept(back))
 
 
 @pytest.mark.parametrize("name", FORMATS)
@@ -488,6 +495,18 @@ def test_what_another_system_changed_stands() -> None:
     waypoints = read_route_file(body, "a.rtz")["route"]["waypoints"]
     assert waypoints[1]["lat_deg"] == 47.3
     assert waypoints[1]["leg"] == {"line": "geodesic"}
+
+
+def test_words_changed_by_another_system_are_theirs() -> None:
+    body = made(zoo.request(), "rtz").body.replace(
+        b'legInfo="Rhumb', b'legInfo="Call master. Rhumb'
+    )
+    notes = [one["xml"] for one in kept(read_route_file(body, "a.rtz")) if "legInfo" in one["xml"]]
+    assert len(notes) == 2
+    assert all("Call master" in one for one in notes)
+    assert not any("legNote1" in one["xml"] for one in kept(read_route_file(body, "a.rtz")))
+    body = made(zoo.request(), "gpx").body.replace(b"<cmt>WHEEL-OVER", b"<cmt>Theirs. WHEEL-OVER")
+    assert [one["xml"][:13] for one in kept(read_route_file(body, "a"))] == ["<cmt>Theirs. "]
 
 
 def test_gpx_is_in_the_order_of_its_schema() -> None:

@@ -26,7 +26,7 @@ def kept_pieces(root: Element, waypoints: Element, parts: list[PartReading]) -> 
     carrier.attributes("route", root, frozenset({"version"}))
     carrier.elements("route", root, frozenset({"routeInfo", "waypoints"}))
     for info in root.named("routeInfo"):
-        carrier.attributes("routeInfo", info, frozenset({"routeName"}) | plan.words())
+        carrier.attributes("routeInfo", info, frozenset({"routeName"}) | _ours(plan, info))
         carrier.elements("routeInfo", info, frozenset())
     carrier.elements("waypoints", waypoints, frozenset({"defaultWaypoint", "waypoint"}))
     for default in waypoints.named("defaultWaypoint")[:1]:
@@ -52,5 +52,10 @@ def _carried_at(carrier: Carrier, element: Element, identity: str) -> None:
         carrier.attributes("waypoint/position", position, frozenset({"lat", "lon"}), identity)
         carrier.elements("waypoint/position", position, frozenset(), identity)
     for leg in element.named("leg"):
-        carrier.attributes("waypoint/leg", leg, LEG_READ | own.words(), identity)
+        carrier.attributes("waypoint/leg", leg, LEG_READ | _ours(own, leg), identity)
         carrier.elements("waypoint/leg", leg, frozenset(), identity)
+
+
+def _ours(own: Own, element: Element) -> frozenset[str]:
+    """Return which attributes of an element hold words of ours."""
+    return frozenset(name[1] for name, text in element.attributes if own.wrote(name[1], text))
