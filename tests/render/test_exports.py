@@ -286,7 +286,7 @@ def test_no_cell_is_longer_than_a_spreadsheet_takes() -> None:
         for n in range(150)
     ]
     request = zoo.request(route={"name": "long", "waypoints": waypoints}, ship=None)
-    result = plan_route(PlanRequest.model_validate(request).to_core(request))
+    result = plan_route(PlanRequest.model_validate(request).to_core(Gathered(inputs=request)))
     file = export_file("csv", request, result, REVISION)
     cells = cells_of(file)
     assert max(len(cell) for row in cells for cell in row.values()) <= 32_500

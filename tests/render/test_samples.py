@@ -7,6 +7,7 @@ import pytest
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.render.exports import Stamp, export_file
 from wheelover.usecases.demonstration import demonstration
+from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import plan_route
 from wheelover.usecases.read_route import read_route_file
 
@@ -36,7 +37,7 @@ def test_the_sample_says_that_it_is_a_demonstration(name: str) -> None:
 def write() -> None:
     """Write the sample files anew: ``python -m tests.render.test_samples``."""
     request = demonstration(SAMPLES)["request"]
-    result = plan_route(PlanRequest.model_validate(request).to_core(request))
+    result = plan_route(PlanRequest.model_validate(request).to_core(Gathered(inputs=request)))
     for name in MADE:
         file = export_file(name, request, result, Stamp(demonstration=True))
         (SAMPLES / f"demonstration.{name}").write_bytes(file.body)
