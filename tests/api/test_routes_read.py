@@ -106,6 +106,8 @@ def test_route_exchange_is_read_planned_and_carried(client: Client) -> None:
         ({"xml": "<!DOCTYPE a><a/>"}, "/route/carried/0"),
         ({"xml": "<a/>" + "x" * 70_000}, "/route/carried/0/xml"),
         ({"into": "anywhere"}, "/route/carried/0"),
+        ({"into": "waypoints", "kind": "element", "xml": "<waypoint/>"}, "/route/carried/0"),
+        ({"kind": "extension", "xml": '<e manufacturer="wheelover"/>'}, "/route/carried/0"),
         ({"kind": "script"}, "/route/carried/0/kind"),
         ({"more": 1}, "/route/carried/0/more"),
     ],

@@ -189,6 +189,19 @@ def test_odd_namespaces_are_read_and_said(old: str, new: str, says: str) -> None
     assert any(says in note for note in reading.notes)
 
 
+def test_large_files_are_read_with_a_word_about_it() -> None:
+    reading = read_route(route(A, B, C) + b" " * 400_000, "a.rtz")
+    assert any("other systems may refuse" in note for note in reading.notes)
+
+
+def test_numbers_may_have_more_digits_than_anyone_needs() -> None:
+    reading = read(waypoint(1, "-0.014285714285711748", "+030."), waypoint(2, ".5", "-0"), C)
+    assert [(w.lat_deg, w.lon_deg) for w in reading.waypoints][:2] == [
+        (-0.014285714285711748, 30.0),
+        (0.5, 0.0),
+    ]
+
+
 def test_a_prefix_on_every_name() -> None:
     body = (
         '<r:route xmlns:r="http://www.cirm.org/RTZ/1/1" version="1.1"><r:waypoints>'

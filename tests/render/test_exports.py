@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely.geometry import shape
 
 from tests import zoo
 from wheelover.api.schemas.plan_request import PlanRequest
@@ -111,13 +112,20 @@ def requests(draw: st.DrawFn) -> dict[str, Any]:
         waypoint["lon_deg"] += lon_deg
         if waypoint["lon_deg"] > 180.0:
             waypoint["lon_deg"] -= 360.0
-    return zoo.request(route={"name": draw(IDS), "waypoints": waypoints})
+    request = zoo.request(route={"name": draw(IDS), "waypoints": waypoints})
+    request["ship"]["name"] = draw(NAMES)
+    request["hazards"]["features"][0]["properties"]["name"] = draw(NAMES)
+    request["hazards"]["features"][0]["geometry"]["coordinates"] = [lon_deg, lat_deg]
+    return request
 
 
 @pytest.mark.parametrize("name", FORMATS)
 @given(request_=requests())
 def test_every_route_reads_back(name: str, request_: dict[str, Any]) -> None:
-    assert_same_route(read_back(made(request_, name)), request_)
+    back = read_back(made(request_, name))
+    assert_same_route(back, request_)
+    # Of our own words nothing is taken for another maker's.
+    assert all(one["xml"].startswith("<waypoint id=") for one in kept(back))
 
 
 @pytest.mark.parametrize("name", FORMATS)
@@ -127,6 +135,18 @@ def test_a_second_round_changes_nothing(name: str, request_: dict[str, Any]) -> 
     once = read_back(made(request_, name))["route"]
     again = read_back(made(zoo.request(route=once), name))["route"]
     assert again == once
+
+
+@pytest.mark.parametrize("name", FORMATS)
+def test_halves_round_the_same_way_on_both_sides(name: str) -> None:
+    """Decimal halves that no double holds: 2.675 lies below itself (IEEE 754)."""
+    request = zoo.request()
+    for number, waypoint in enumerate(request["route"]["waypoints"]):
+        waypoint["lat_deg"] = 47.0 + number / 8 + 0.000000005
+        waypoint["lon_deg"] = -30.123456785
+        waypoint["turn_radius_nm"] = 2.67505 + number / 1000
+    request["route"]["waypoints"][1]["leg"] = {"xtd_port_nm": 0.12345, "xtd_starboard_nm": 1.00005}
+    assert_same_route(read_back(made(request, name)), request)
 
 
 @pytest.mark.parametrize("version", ["1.0", "1.1", "1.2"])
@@ -258,6 +278,23 @@ def test_the_table_says_what_it_is_when_it_is_read() -> None:
     assert "an export of wheelover, status: REVISION 3" in notes
     assert "Planning aid only" in notes
     assert "columns not used" not in notes
+
+
+def test_no_cell_is_longer_than_a_spreadsheet_takes() -> None:
+    waypoints = [
+        {"id": f"w{n:02d} " + "x" * 190, "lat_deg": 47.0 + n / 50, "lon_deg": -30.0}
+        for n in range(150)
+    ]
+    request = zoo.request(route={"name": "long", "waypoints": waypoints}, ship=None)
+    result = plan_route(PlanRequest.model_validate(request).to_core(Gathered(inputs=request)))
+    file = export_file("csv", request, result, REVISION)
+    cells = cells_of(file)
+    assert max(len(cell) for row in cells for cell in row.values()) <= 32_500
+    remarks = " ".join(row["export_remarks"] for row in cells)
+    not_checked = [row for row in result["findings"] if row["grade"] == "not_checked"]
+    assert sum(len(row["message"]) for row in not_checked) > 33_000
+    assert all(row["message"] in remarks for row in not_checked)
+    assert read_back(file)["accepted_count"] == 150
 
 
 def test_computed_columns_hold_the_plan() -> None:
@@ -460,6 +497,18 @@ def test_what_another_system_changed_stands() -> None:
     assert waypoints[1]["leg"] == {"line": "geodesic"}
 
 
+def test_words_changed_by_another_system_are_theirs() -> None:
+    body = made(zoo.request(), "rtz").body.replace(
+        b'legInfo="Rhumb', b'legInfo="Call master. Rhumb'
+    )
+    notes = [one["xml"] for one in kept(read_route_file(body, "a.rtz")) if "legInfo" in one["xml"]]
+    assert len(notes) == 2
+    assert all("Call master" in one for one in notes)
+    assert not any("legNote1" in one["xml"] for one in kept(read_route_file(body, "a.rtz")))
+    body = made(zoo.request(), "gpx").body.replace(b"<cmt>WHEEL-OVER", b"<cmt>Theirs. WHEEL-OVER")
+    assert [one["xml"][:13] for one in kept(read_route_file(body, "a"))] == ["<cmt>Theirs. "]
+
+
 def test_gpx_is_in_the_order_of_its_schema() -> None:
     pieces = [
         {"into": "gpx", "kind": "element", "xml": "<trk><name>t</name></trk>"},
@@ -532,12 +581,20 @@ def test_geojson_is_cut_at_180_degrees() -> None:
 
 def test_large_files_are_warned_of() -> None:
     waypoints = [
-        {"id": f"w{n}", "lat_deg": 47.0 + n / 50, "lon_deg": -30.0 + n % 2 / 10} for n in range(250)
+        {"id": f"w{n}", "lat_deg": 47.0 + n / 50, "lon_deg": -30.0 + n % 2 / 10} for n in range(280)
     ]
     file = made(zoo.request(route={"name": "long", "waypoints": waypoints}), "rtz")
     assert len(file.body) > 400_000
     assert any("400000" in one for one in file.warnings)
-    assert len(read_back(file)["route"]["waypoints"]) == 250
+    assert len(read_back(file)["route"]["waypoints"]) == 280
+
+
+def test_the_geometry_is_that_of_another_reader_too() -> None:
+    """Shapely takes every geometry of the GeoJSON, and finds nothing undefined in it."""
+    for feature in read_json(made(zoo.request(), "geojson").body)["features"]:
+        geometry = shape(feature["geometry"])
+        assert not geometry.is_empty
+        assert geometry.is_valid or geometry.length == 0.0
 
 
 def test_unknown_formats_and_versions() -> None:

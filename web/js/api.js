@@ -146,6 +146,13 @@ export const positions = {
   offset: async ({ lat_deg, lon_deg }, bearing_deg, distance_nm) => (await send("POST", "/positions/offset", { from: { lat_deg, lon_deg }, bearing_deg, distance_nm })).answer,
 };
 
+const bare = ({ lat_deg, lon_deg }) => ({ lat_deg, lon_deg });
+
+export const turns = {
+  aboutMarkBetween: async ({ mark, radius_nm, before, after }) =>
+    (await send("POST", "/turns/about-mark-between", { mark, radius_nm, before: bare(before), after: bare(after) })).answer,
+};
+
 /** Whether the server answers at all; any answer counts. */
 export async function ping() {
   try {

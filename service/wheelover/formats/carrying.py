@@ -20,6 +20,17 @@ PLACES = {
 }
 """Into which elements of a file pieces go back."""
 
+SPOKEN_FOR = {
+    ("rtz", "route"): ("routeInfo", "waypoints", "extensions"),
+    ("rtz", "waypoints"): ("defaultWaypoint", "waypoint", "extensions"),
+    ("rtz", "defaultWaypoint"): ("leg", "extensions"),
+    ("rtz", "waypoint"): ("position", "leg", "extensions"),
+    ("gpx", "gpx"): ("metadata", "extensions"),
+    ("gpx", "rte"): ("name", "rtept", "extensions"),
+    ("gpx", "rtept"): ("name", "extensions"),
+}
+"""Elements the plan itself speaks for: no kept piece may stand in for them."""
+
 _MOST_NAMED = 30
 _SCHEMA_INSTANCE = "http://www.w3.org/2001/XMLSchema-instance"
 

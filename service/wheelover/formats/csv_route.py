@@ -177,15 +177,17 @@ def _export_notes(table: Table) -> tuple[str, ...]:
     """Return what an export of ours says of itself."""
     if not table.is_export:
         return ()
-    said = dict.fromkeys((EXPORT_STATUS, EXPORT_REMARKS), "")
-    for column in said:
-        said[column] = next(
-            (text for _, _, cells in table.rows if (text := table.text(cells, column))), "nothing"
+    status, remarks = (
+        list(
+            dict.fromkeys(text for _, _, cells in table.rows if (text := table.text(cells, column)))
         )
+        for column in (EXPORT_STATUS, EXPORT_REMARKS)
+    )
+    state = " / ".join(status)[:MOST_TEXT] or "none"
     return (
-        f"an export of wheelover, status: {said[EXPORT_STATUS][:MOST_TEXT]}; its computed columns "
-        "(plan_...) are not read, the plan is computed again",
-        f"it says: {said[EXPORT_REMARKS][:MOST_REMARKS]}",
+        f"an export of wheelover, status: {state}; its computed columns (plan_...) are not read, "
+        "the plan is computed again",
+        f"it says: {' | '.join(remarks)[:MOST_REMARKS] or 'nothing'}",
     )
 
 

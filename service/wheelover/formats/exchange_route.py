@@ -10,12 +10,12 @@ from dataclasses import dataclass
 
 from wheelover.core.errors import Fault, UnknownFormat
 from wheelover.core.types.route import LegWishes, LineKind, Waypoint
-from wheelover.formats.carrying import Carrier, own_element
+from wheelover.formats.carrying import own_element
+from wheelover.formats.exchange_kept import LEG_READ, kept_pieces
 from wheelover.formats.own_extension import PLAN, WAYPOINT, Own, asks_nothing, decimal
 from wheelover.formats.positions import NotUnderstood
 from wheelover.formats.reading import (
     MOST_TEXT,
-    PartReading,
     RouteReading,
     in_range,
     refuse_if_nothing_understood,
@@ -29,16 +29,16 @@ NAMESPACES = {
     "1.1": "http://www.cirm.org/RTZ/1/1",
     "1.2": "http://www.cirm.org/RTZ/1/2",
 }
-GEOMETRIES: dict[str, LineKind] = {"loxodrome": "rhumb", "orthodrome": "geodesic"}
+USUAL_MOST_BYTES = 400_000
+"""Size that published conformity checks of the format name."""
 
-LEG_READ = frozenset({"portsideXTD", "starboardXTD", "geometryType"})
-WAYPOINT_READ = frozenset({"id", "name", "radius"})
+GEOMETRIES: dict[str, LineKind] = {"loxodrome": "rhumb", "orthodrome": "geodesic"}
 
 _SPEED_LIMITS = ("speedMin", "speedMax")
 _MOST_LISTED = 20
 
 
-def read_exchange(root: Element, name: str) -> RouteReading:
+def read_exchange(root: Element, name: str, byte_count: int) -> RouteReading:
     """Return a route exchange file as it was read.
 
     Parameters
@@ -47,6 +47,8 @@ def read_exchange(root: Element, name: str) -> RouteReading:
         Its root element, ``route``.
     name : str
         Name of the route, where the file gives none.
+    byte_count : int
+        Size of the file.
 
     Raises
     ------
@@ -56,6 +58,8 @@ def read_exchange(root: Element, name: str) -> RouteReading:
         When no waypoint was understood.
     """
     version, notes = _version(root)
+    if byte_count > USUAL_MOST_BYTES:
+        notes += (f"{byte_count} bytes: other systems may refuse over {USUAL_MOST_BYTES}",)
     lists = root.named("waypoints")
     if len(lists) != 1:
         raise refused(f"element route holds {len(lists)} elements waypoints, not one", root.line)
@@ -65,7 +69,7 @@ def read_exchange(root: Element, name: str) -> RouteReading:
         raise refused("element waypoints holds no waypoint", lists[0].line)
     refuse_if_nothing_understood(parts)
     waypoints, left_out = sound_waypoints(parts)
-    carrier = _carried(root, lists[0], parts)
+    carrier = kept_pieces(root, lists[0], parts)
     return RouteReading(
         format="rtz",
         name=_route_name(root, name),
@@ -234,40 +238,3 @@ def _few(ids: list[str]) -> str:
     """Return ids, the first of them when they are many."""
     more = f" and {len(ids) - _MOST_LISTED} more" if len(ids) > _MOST_LISTED else ""
     return ", ".join(ids[:_MOST_LISTED]) + more
-
-
-def _carried(root: Element, waypoints: Element, parts: list[PartReading]) -> Carrier:
-    """Return what the file says and no plan uses."""
-    carrier = Carrier("rtz", root.name[0])
-    plan = Own(element=own_element(root, PLAN))
-    carrier.attributes("route", root, frozenset({"version"}))
-    carrier.elements("route", root, frozenset({"routeInfo", "waypoints"}))
-    for info in root.named("routeInfo"):
-        carrier.attributes("routeInfo", info, frozenset({"routeName"}) | plan.words())
-        carrier.elements("routeInfo", info, frozenset())
-    carrier.elements("waypoints", waypoints, frozenset({"defaultWaypoint", "waypoint"}))
-    for default in waypoints.named("defaultWaypoint")[:1]:
-        carrier.attributes("defaultWaypoint", default, frozenset({"radius"}))
-        carrier.elements("defaultWaypoint", default, frozenset({"leg"}))
-        for leg in default.named("leg"):
-            carrier.attributes("defaultWaypoint/leg", leg, LEG_READ)
-            carrier.elements("defaultWaypoint/leg", leg, frozenset())
-    for element, part in zip(waypoints.named("waypoint"), parts, strict=True):
-        if part.waypoint is not None:
-            _carried_at(carrier, element, part.waypoint.id)
-    return carrier
-
-
-def _carried_at(carrier: Carrier, element: Element, identity: str) -> None:
-    """Keep what one waypoint says and no plan uses; its number too, where it is not its id."""
-    own = Own(element=own_element(element, WAYPOINT))
-    number_is_id = element.attribute("id") == identity
-    known = WAYPOINT_READ if number_is_id else WAYPOINT_READ - {"id"}
-    carrier.attributes("waypoint", element, known, identity)
-    carrier.elements("waypoint", element, frozenset({"position", "leg"}), identity)
-    for position in element.named("position"):
-        carrier.attributes("waypoint/position", position, frozenset({"lat", "lon"}), identity)
-        carrier.elements("waypoint/position", position, frozenset(), identity)
-    for leg in element.named("leg"):
-        carrier.attributes("waypoint/leg", leg, LEG_READ | own.words(), identity)
-        carrier.elements("waypoint/leg", leg, frozenset(), identity)

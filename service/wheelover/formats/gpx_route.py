@@ -157,14 +157,20 @@ def _carried(root: Element, chosen: Element, parts: list[PartReading]) -> Carrie
     )
     rest = Element(name=root.name, content=others, scope=root.scope)
     carrier.elements("gpx", rest, frozenset())
-    metadata_words = {one.removeprefix("metadata/") for one in own.words() if "/" in one}
     for metadata in root.named("metadata"):
-        carrier.elements("metadata", metadata, frozenset(metadata_words))
-    carrier.elements("rte", chosen, frozenset({"name", "rtept"}) | own.words())
+        carrier.elements("metadata", metadata, _ours(own, metadata, "metadata/"))
+    carrier.elements("rte", chosen, frozenset({"name", "rtept"}) | _ours(own, chosen))
     for element, part in zip(chosen.named("rtept"), parts, strict=True):
         if part.waypoint is not None:
             at = Own(element=own_element(element, WAYPOINT))
             carrier.attributes("rtept", element, frozenset({"lat", "lon"}), part.waypoint.id)
-            known = frozenset({"name"}) | at.words()
+            known = frozenset({"name"}) | _ours(at, element)
             carrier.elements("rtept", element, known, part.waypoint.id)
     return carrier
+
+
+def _ours(own: Own, element: Element, start: str = "") -> frozenset[str]:
+    """Return which elements inside an element hold words of ours."""
+    return frozenset(
+        one.local for one in element.elements if own.wrote(f"{start}{one.local}", one.text)
+    )

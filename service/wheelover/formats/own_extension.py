@@ -5,6 +5,7 @@ are written for whoever opens the file, and never read: the plan is computed aga
 """
 
 import re
+import zlib
 from dataclasses import dataclass
 
 from wheelover.core.errors import UnreadableFile
@@ -21,7 +22,20 @@ PLAN: Name = (NAMESPACE, "plan")
 WAYPOINT: Name = (NAMESPACE, "waypoint")
 WHEEL_OVER: Name = (NAMESPACE, "wheel_over")
 
-_NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,17})?|\.\d{1,17})", re.ASCII)
+_NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,40})?|\.\d{1,40})", re.ASCII)
+
+
+def words_mark(name: str, text: str) -> str:
+    """Return the mark of words of ours: their place, and a check sum of them.
+
+    Examples
+    --------
+    The digits of the published check value of CRC-32:
+
+    >>> words_mark("legInfo", "123456789")
+    'legInfo:cbf43926'
+    """
+    return f"{name}:{zlib.crc32(text.encode('utf-8')):08x}"
 
 
 def decimal(text: str, what: str) -> float:
@@ -88,10 +102,13 @@ class Own:
         ours = self.number(name)
         return ours if ours is not None and round(ours, digits) == native else native
 
-    def words(self) -> frozenset[str]:
-        """Return which attributes or elements beside it hold words of ours."""
-        text = None if self.element is None else self.element.attribute("words")
-        return frozenset((text or "").split())
+    def wrote(self, name: str, text: str) -> bool:
+        """Return whether an attribute or element beside it holds words of ours, unchanged.
+
+        What another system has written there since is theirs.
+        """
+        marks = None if self.element is None else self.element.attribute("words")
+        return words_mark(name, text) in (marks or "").split()
 
     def wheel_over(self) -> WheelOverChoice | None:
         """Return the planned wheel-over the file gives, None when it gives none."""

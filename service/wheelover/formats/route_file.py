@@ -45,7 +45,7 @@ def _read_xml(body: bytes, name: str) -> RouteReading:
     if root.local == "gpx":
         return read_gpx(root, name)
     if root.local == "route":
-        return read_exchange(root, name)
+        return read_exchange(root, name, len(body))
     message = f"line {root.line}: the root element is {root.local[:80]!r}"
     raise UnknownFormat(
         f"Not a route file that is read here, {message}. Read of XML are route exchange (root "

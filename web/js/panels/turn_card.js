@@ -9,6 +9,7 @@ import { figure } from "../figures.js";
 import { courseText, decimals, known, metresLeftText, numberText, oneDecimal, sideText } from "../format.js";
 import { dangerName, subjectItem, waypointName } from "../sailing.js";
 import { set, state, watch } from "../state.js";
+import { aboutMark } from "./about_mark.js";
 import { renew } from "./editor_row.js";
 import { gradeWord } from "./grades.js";
 import { leastCell, metWord } from "./least.js";
@@ -83,8 +84,8 @@ function showFields(host, id) {
 }
 
 export function startTurnCard(host) {
-  const [top, fields, left, right] = [el("div", {}), el("div", {}), el("div", { class: "card-column" }), el("div", { class: "card-column" })];
-  replace(host, top, el("div", { class: "card-grid" }, left, el("div", { class: "card-column" }, fields, right)));
+  const [top, fields, mark, left, right] = [el("div", {}), el("div", {}), el("div", {}), el("div", { class: "card-column" }), el("div", { class: "card-column" })];
+  replace(host, top, el("div", { class: "card-grid" }, left, el("div", { class: "card-column" }, fields, right, mark)));
   let shown = null;
   const render = () => {
     const { plan, turnCard, inputs } = state;
@@ -94,12 +95,13 @@ export function startTurnCard(host) {
     if (index < 0) {
       const number = inputs.route.waypoints.findIndex((waypoint) => waypoint.id === turnCard);
       replace(top, el("p", { "data-testid": "no-turn" }, plan ? `There is no turn at ${number < 0 ? turnCard : `WPT ${numberText(number)} (${turnCard})`}: a turn needs a leg on both sides. ` : "Working: the plan is being computed. ", el("a", { "data-go": true, href: location.pathname }, "Back to the plan")));
-      [fields, left, right].forEach((one) => replace(one));
+      [fields, mark, left, right].forEach((one) => replace(one));
       return;
     }
     const turn = plan.answer.turns[index];
     replace(top, head(plan, index));
     showFields(fields, turnCard);
+    if (mark.firstElementChild?.dataset.markOf !== turnCard) replace(mark, aboutMark(turnCard));
     replace(left, drawing(plan, index, render), methods(turn), findings(plan, index));
     replace(right, el("section", { class: "pane" }, el("h3", {}, "The turn"), turn.reason && el("p", { class: "missing" }, `No circle: ${turn.reason}`), turnFacts(turn)),
       el("section", { class: "pane" }, workings(turn) || el("p", { class: "missing" }, "No working was sent with this turn.")), dangers(plan, index));

@@ -17,7 +17,14 @@ from wheelover.api.schemas.strict import (
 )
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.route import Carried, LegWishes, Route, Waypoint, WheelOverChoice
-from wheelover.formats.carrying import MOST_PIECE_XML, MOST_PIECES, MOST_XML, PLACES
+from wheelover.formats.carrying import (
+    MOST_PIECE_XML,
+    MOST_PIECES,
+    MOST_XML,
+    PLACES,
+    SPOKEN_FOR,
+    is_own,
+)
 from wheelover.formats.xml_text import read_fragment
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
@@ -98,9 +105,14 @@ class CarriedIn(Strict):
         if self.into not in PLACES[self.format]:
             raise ValueError(f"into must be one of {', '.join(PLACES[self.format])}")
         try:
-            read_fragment(self.xml, "")
+            element = read_fragment(self.xml, "")
         except UnreadableFile as error:
             raise ValueError(f"xml is not an element that stands on its own: {error}") from error
+        spoken_for = SPOKEN_FOR.get((self.format, self.into), ())
+        if self.kind == "element" and element.name[0] == "" and element.local in spoken_for:
+            raise ValueError(f"the plan speaks for {element.local}: it cannot be carried")
+        if self.kind == "extension" and is_own(element):
+            raise ValueError("an extension of wheelover is written from the plan, not carried")
         return self
 
     def to_core(self) -> Carried:

@@ -8,7 +8,8 @@ leg that leads to the turn.
 from dataclasses import replace
 
 from wheelover.core.errors import NotFound
-from wheelover.formats.exchange_route import LEG_READ, NAMESPACES
+from wheelover.formats.exchange_kept import LEG_READ
+from wheelover.formats.exchange_route import NAMESPACES, USUAL_MOST_BYTES
 from wheelover.formats.own_extension import MANUFACTURER, NAMESPACE, PREFIX
 from wheelover.formats.xml_rows import MILES_DIGITS, POSITION_DIGITS, word
 from wheelover.formats.xml_text import cleaned, document, make
@@ -31,9 +32,6 @@ from wheelover.render.exports.rows import (
     turn_words,
 )
 from wheelover.render.exports.stamp import Document, Remarks, Stamp, remarks
-
-USUAL_MOST_BYTES = 400_000
-"""Size that published conformity checks of the format name."""
 
 _GEOMETRIES = {"rhumb": "Loxodrome", "geodesic": "Orthodrome"}
 _SCHEDULE_ELEMENTS = ("sheduleElement", "scheduleElement")
@@ -94,7 +92,7 @@ def _extension(uri: str, name: str, element: Element) -> Element:
 
 def _route_info(
     uri: str, inputs: Document, said: Remarks, pieces: Pieces
-) -> tuple[Element, list[str], tuple[str, ...]]:
+) -> tuple[Element, dict[str, str], tuple[str, ...]]:
     """Return the head of the file, which of its attributes are our words, and warnings."""
     ship = inputs.get("ship") or {}
     attributes: dict[str, str | None] = {
@@ -102,12 +100,9 @@ def _route_info(
         "routeStatus": said.status,
         "vesselName": ship.get("name") or None,
     }
-    words = ["routeStatus"]
-    if attributes["vesselName"]:
-        words.append("vesselName")
     if pieces.attribute("routeInfo", "routeChangesHistory") is None:
         attributes["routeChangesHistory"] = _fitting("\n".join(said.lines()))
-        words.append("routeChangesHistory")
+    words = {name: text for name, text in attributes.items() if text and name != "routeName"}
     warnings = [
         f"the file this route was read from says {name} {kept[:80]!r}; this plan's own is written"
         for name in ("routeStatus", "vesselName")
@@ -170,11 +165,11 @@ def _waypoint(uri: str, row: Row, number: int, pieces: Pieces) -> Element:
     )
 
 
-def _leg(uri: str, row: Row, pieces: Pieces) -> tuple[list[Element], list[str]]:
+def _leg(uri: str, row: Row, pieces: Pieces) -> tuple[list[Element], dict[str, str]]:
     """Return the leg that leads to a waypoint, and which of its attributes are our words."""
     identity = row.waypoint["id"]
     if row.index == 0 and not pieces.has("waypoint/leg", identity):
-        return [], []
+        return [], {}
     words: dict[str, str] = {}
     attributes: dict[str, str | None] = {}
     if row.index > 0:
@@ -190,7 +185,7 @@ def _leg(uri: str, row: Row, pieces: Pieces) -> tuple[list[Element], list[str]]:
             if text and pieces.attribute("waypoint/leg", key, identity) is None
         }
     element = make((uri, "leg"), {**attributes, **words})
-    return [pieces.joined(element, "waypoint/leg", identity, never=LEG_READ)], list(words)
+    return [pieces.joined(element, "waypoint/leg", identity, never=LEG_READ)], words
 
 
 def _size_warnings(body: bytes) -> tuple[str, ...]:

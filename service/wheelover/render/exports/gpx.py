@@ -96,7 +96,7 @@ def _made(texts: dict[str, str]) -> list[Element]:
 
 def _metadata(
     inputs: Document, said: Remarks, stamp: Stamp, pieces: Pieces
-) -> tuple[Element, list[str]]:
+) -> tuple[Element, dict[str, str]]:
     """Return the head of the file, and which of its elements are our words."""
     texts = {
         "name": f"{said.status}: {inputs['route']['name']}",
@@ -105,7 +105,8 @@ def _metadata(
     }
     words = _words(pieces, "metadata", texts)
     metadata = pieces.joined(make((GPX, "metadata"), {}, *_made(words)), "metadata")
-    return _ordered(metadata, "metadata"), [f"metadata/{local}" for local in words]
+    marked = {f"metadata/{local}": text for local, text in words.items()}
+    return _ordered(metadata, "metadata"), marked
 
 
 def _wheel_over_mark(row: Row) -> list[Element]:
@@ -126,7 +127,7 @@ def _route(
     stamp: Stamp,
     said: Remarks,
     planned: list[Row],
-    metadata_words: list[str],
+    metadata_words: dict[str, str],
     pieces: Pieces,
 ) -> Element:
     """Return the route with its points."""
@@ -137,7 +138,7 @@ def _route(
         stamp,
         said,
         exact("name", name, word(cleaned(name), "name")),
-        [*metadata_words, *words],
+        {**metadata_words, **words},
     )
     points = [_point(row, pieces) for row in planned]
     texts = {"name": name, **words} if name else words
@@ -162,7 +163,7 @@ def _point(row: Row, pieces: Pieces) -> Element:
             "xtd_starboard_nm": plain(row.wish("xtd_starboard_nm")),
             **waypoint_inputs(row),
         },
-        list(words),
+        words,
     )
     named = {"name": name, **words} if name else words
     point = make((GPX, "rtept"), position, *_made(named))

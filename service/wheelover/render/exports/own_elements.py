@@ -1,6 +1,6 @@
 """Our own elements in XML route files: what the standards have no room for."""
 
-from wheelover.formats.own_extension import PLAN, WAYPOINT, WHEEL_OVER
+from wheelover.formats.own_extension import PLAN, WAYPOINT, WHEEL_OVER, words_mark
 from wheelover.formats.xml_text import cleaned, make
 from wheelover.formats.xml_tree import Element
 from wheelover.render.exports.rows import Row, plain
@@ -37,6 +37,11 @@ def unless_same(value: float | None, digits: int) -> str | None:
     return None if value is None or round(value, digits) == value else plain(value)
 
 
+def _marks(words: dict[str, str]) -> str | None:
+    """Return the marks of our words beside an element of ours, by their places."""
+    return " ".join(words_mark(name, cleaned(text)) for name, text in words.items()) or None
+
+
 def waypoint_inputs(row: Row) -> dict[str, str | None]:
     """Return what the plan was asked at a waypoint and no standard of routes can hold."""
     return {
@@ -48,16 +53,17 @@ def waypoint_inputs(row: Row) -> dict[str, str | None]:
     }
 
 
-def waypoint_element(row: Row, attributes: dict[str, str | None], words: list[str]) -> Element:
+def waypoint_element(row: Row, attributes: dict[str, str | None], words: dict[str, str]) -> Element:
     """Return our element at a waypoint: inputs, names of our words beside it, and its turn."""
     turn = [] if row.turn is None else [wheel_over_element(row.turn)]
-    return make(WAYPOINT, {**attributes, "words": " ".join(words) or None}, *turn)
+    return make(WAYPOINT, {**attributes, "words": _marks(words)}, *turn)
 
 
 def wheel_over_element(turn: Document) -> Element:
     """Return the planned wheel-over of a turn, and what every method says."""
     planned, line = turn["planned"], turn["wheel_over_line"]
     place = planned["position"] or {}
+    # Why a method was not applicable is among the findings, once, and not with every turn.
     methods = [
         make(
             (_URI, "method"),
@@ -65,7 +71,6 @@ def wheel_over_element(turn: Document) -> Element:
                 "name": one["method"],
                 "status": one["status"],
                 "distance_nm": plain(one["distance_nm"], _WHEEL_OVER_DIGITS),
-                "reason": one["reason"],
             },
         )
         for one in turn["wheel_overs"]
@@ -96,7 +101,11 @@ def wheel_over_element(turn: Document) -> Element:
 
 
 def plan_element(
-    result: Document, stamp: Stamp, said: Remarks, name: dict[str, str | None], words: list[str]
+    result: Document,
+    stamp: Stamp,
+    said: Remarks,
+    name: dict[str, str | None],
+    words: dict[str, str],
 ) -> Element:
     """Return our element for the whole plan: which it is, its cautions, what was not checked."""
     parts = [
@@ -126,7 +135,7 @@ def plan_element(
             "engine_version": result["engine_version"],
             "inputs_sha256": result["inputs_sha256"],
             "not_checked_count": str(len(said.not_checked)),
-            "words": " ".join(words) or None,
+            "words": _marks(words),
         },
         *parts,
         *findings,

@@ -56,7 +56,8 @@ def plain(value: float | None, digits: int = _DECIMALS) -> str | None:
     """
     if value is None:
         return None
-    text = format(round(Decimal(repr(float(value))), digits), "f")
+    # Rounded as the reader rounds, so that both mean the same number.
+    text = format(Decimal(repr(round(float(value), digits))), "f")
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text in ("-0", "") else text
 

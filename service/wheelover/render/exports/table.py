@@ -2,12 +2,13 @@
 
 import csv
 import io
+from collections.abc import Sequence
 from typing import Any
 
 from wheelover.formats.csv_table import COMPUTED, EXPORT_REMARKS, EXPORT_STATUS, guarded
 from wheelover.formats.positions import shown
 from wheelover.render.exports.rows import Row, plain, rows
-from wheelover.render.exports.stamp import Document, Stamp, few, remarks
+from wheelover.render.exports.stamp import Document, Stamp, remarks
 
 ROUTE = (
     *("id", "name", "latitude", "longitude", "turn_radius_nm", "line", "speed_kn"),
@@ -16,6 +17,10 @@ ROUTE = (
 )
 COLUMNS = (*ROUTE, *COMPUTED, EXPORT_STATUS, EXPORT_REMARKS)
 
+MOST_CELL = 32_000
+"""Spreadsheets cut a cell's text at 32,767 signs, and say nothing."""
+
+_BETWEEN = " | "
 _BYTE_ORDER_MARK = "\ufeff"
 
 
@@ -23,10 +28,11 @@ def table(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tupl
     """Return a plan as a table in sailing order, and the warnings.
 
     Texts that a spreadsheet would take for a formula carry a guard; numbers stay numbers. The
-    state of the plan stands in every row, cautions and what was not checked in the first.
+    state of the plan stands in every row; cautions and what was not checked begin in the first and
+    take as many rows as their length needs.
     """
     said = remarks(inputs, result, stamp)
-    by_subject = _findings(result)
+    by_subject, remark_cells = _findings(result), dict(enumerate(_cells(said.lines())))
     out = io.StringIO(newline="")
     # Spreadsheets take a file without the mark for one in the machine's old encoding.
     out.write(_BYTE_ORDER_MARK)
@@ -37,21 +43,46 @@ def table(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tupl
             **_route(row),
             **_leg(row),
             **_turn(row),
-            "plan_findings": _text(few(by_subject.get(row.waypoint["id"], []))),
+            "plan_findings": _one_cell(by_subject.get(row.waypoint["id"], [])),
             EXPORT_STATUS: _text(said.status),
+            EXPORT_REMARKS: _text(remark_cells.get(row.index)),
         }
         if row.index == 0:
             cells["route_name"] = _text(inputs["route"]["name"])
-            cells[EXPORT_REMARKS] = _text(" | ".join(said.lines()))
         writer.writerow({key: "" if value is None else value for key, value in cells.items()})
     text = out.getvalue()
-    lost = ("signs of value zero in names cannot stand in CSV and were replaced",)
-    return text.replace("\x00", "\ufffd").encode("utf-8"), lost if "\x00" in text else ()
+    warnings = []
+    if "\x00" in text:
+        warnings.append("signs of value zero in names cannot stand in CSV and were replaced")
+    lost = len(remark_cells) - len(inputs["route"]["waypoints"])
+    if lost > 0:
+        warnings.append(f"{lost} cells of remarks are left out: the table has too few rows")
+    return text.replace("\x00", "\ufffd").encode("utf-8"), tuple(warnings)
 
 
 def _text(text: str | None) -> str:
     """Return a text as it may stand in a cell."""
     return guarded(text or "")
+
+
+def _cells(texts: Sequence[str]) -> list[str]:
+    """Return texts packed into as few cells as a spreadsheet takes whole, none cut."""
+    cells: list[str] = []
+    for text in texts:
+        if cells and len(cells[-1]) + len(_BETWEEN) + len(text) <= MOST_CELL:
+            cells[-1] += _BETWEEN + text
+        else:
+            cells.append(text[:MOST_CELL])
+    return cells
+
+
+def _one_cell(texts: Sequence[str]) -> str:
+    """Return texts as one cell, and how many of them it had no room for."""
+    cells = _cells(texts)
+    if len(cells) < 2:
+        return _text("".join(cells))
+    left = len(texts) - cells[0].count(_BETWEEN) - 1
+    return _text(f"{cells[0]}{_BETWEEN}and {left} more: see the plan, or another format")
 
 
 def _route(row: Row) -> dict[str, Any]:
