@@ -64,6 +64,17 @@ def test_a_revision_goes_out_as_it_was_frozen(client: Client, name: str) -> None
     assert client.get(f"{place}/revisions/1/export/{name}").content == frozen
 
 
+def test_a_file_of_another_edit_than_the_one_on_show_is_refused(client: Client) -> None:
+    place, made = stored_plan(client)
+    assert client.get(f"{place}/export/csv?edit=1").status_code == 200
+    put(client, place, moved(made.json()["inputs"], 0, 0.01), made.headers["etag"])
+    late = client.get(f"{place}/export/csv?edit=1")
+    assert late.status_code == 412
+    assert "edit 2" in late.json()["detail"]
+    assert client.get(f"{place}/export/csv?edit=2").status_code == 200
+    assert client.get(f"{place}/export/csv?edit=x").status_code == 422
+
+
 @pytest.mark.parametrize("name", ["pdf", "xlsx", "html", "GEOJSON", "%00", "x" * 300])
 def test_a_format_that_is_not_written(client: Client, name: str) -> None:
     place, _ = stored_plan(client)

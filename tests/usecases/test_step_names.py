@@ -70,6 +70,14 @@ def test_an_inserted_waypoint_moves_no_other() -> None:
     assert step_name(after, plan()) == "Removed WPT 02"
 
 
+def test_another_route_is_named() -> None:
+    after = plan()
+    for waypoint in after["route"]["waypoints"]:
+        waypoint["id"] += "-new"
+    after["route"]["name"] = "Gat"
+    assert step_name(plan(), after) == "Route replaced by 'Gat'"
+
+
 def test_another_order_is_said() -> None:
     after = plan()
     after["route"]["waypoints"].reverse()

@@ -13,6 +13,16 @@ from wheelover.formats.strict_json import read_json
 Model = TypeVar("Model", bound=BaseModel)
 
 _MOST_FAULTS = 50
+_PLAIN = (
+    ("Input should be greater than or equal to", "must be at least"),
+    ("Input should be less than or equal to", "must be at most"),
+    ("Input should be greater than", "must be more than"),
+    ("Input should be less than", "must be less than"),
+    ("Input should be a valid number", "must be a number"),
+    ("Input should be a valid string", "must be text"),
+    ("Input should be a valid integer", "must be a whole number"),
+    ("Input should be", "must be"),
+)
 
 
 async def raw_json(request: Request) -> bytes:
@@ -96,9 +106,16 @@ def _has(value: Any, part: int | str) -> bool:
     return isinstance(value, list) and isinstance(part, int) and part < len(value)
 
 
+def _plain(text: str) -> str:
+    """Return a validator's words as a navigator would say them."""
+    for words, plain in _PLAIN:
+        text = text.replace(words, plain)
+    return text
+
+
 def _message(error: Any) -> str:
     """Return a validator's message, with the value it was about."""
-    text = str(error["msg"]).removeprefix("Value error, ")
+    text = _plain(str(error["msg"]).removeprefix("Value error, "))
     given = error.get("input")
     if error["type"] == "extra_forbidden":
         return "this member is not one that is read here"

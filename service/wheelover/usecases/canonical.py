@@ -44,8 +44,8 @@ def require_tag(wanted: tuple[str, ...] | None, tag: str, what: str) -> None:
     if wanted is None or "*" in wanted or tag in wanted:
         return
     raise Stale(
-        f"The {what} was changed meanwhile: it is now {tag}. Read it again, look at what is "
-        "different, and send your change with its new ETag. Nothing was kept of this one."
+        f"The {what} was changed meanwhile. Read it again, look at what is different, and make "
+        "your change once more. Nothing was kept of this one."
     )
 
 

@@ -50,6 +50,8 @@ def step_name(before: Document, after: Document) -> str:
 def _route(before: Document, after: Document) -> list[str]:
     """Return what changed in the route."""
     said = []
+    if not {one["id"] for one in before["waypoints"]} & {one["id"] for one in after["waypoints"]}:
+        return [f"Route replaced by {after['name'][:60]!r}"]
     if before["name"] != after["name"]:
         said.append(f"Route named {after['name'][:60]!r}")
     old = {one["id"]: (index, one) for index, one in enumerate(before["waypoints"])}

@@ -3,11 +3,12 @@
 from typing import Annotated, Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Path, Response
+from fastapi import APIRouter, Path, Query, Response
 
 from wheelover.api.deps import StoreGiven
 from wheelover.api.openapi import problem_answers
 from wheelover.api.routers.plans import computed
+from wheelover.core.errors import Stale
 from wheelover.render.exports import FORMATS, ExportFile
 from wheelover.usecases.drafts import draft_of
 from wheelover.usecases.exporting import export_draft, export_revision
@@ -16,6 +17,7 @@ router = APIRouter(prefix="/api/v1/plans/{plan_id}", tags=["exports"])
 
 Number = Annotated[int, Path(ge=1, le=2**31)]
 Format = Annotated[str, Path(description=f"One of {', '.join(FORMATS)}")]
+Edit = Annotated[int | None, Query(ge=1, description="The edit of the draft that is meant")]
 _FILE: dict[int | str, dict[str, Any]] = {
     200: {"content": {"application/octet-stream": {}}, "description": "The file"}
 }
@@ -36,11 +38,16 @@ def _attachment(file: ExportFile) -> Response:
     "/export/{format_name}",
     summary="The draft as a file",
     response_class=Response,
-    responses={**_FILE, **problem_answers(404, 409, 422)},
+    responses={**_FILE, **problem_answers(404, 409, 412, 422)},
 )
-def draft(plan_id: str, format_name: Format, store: StoreGiven) -> Response:
-    """Return the draft as it stands, marked DRAFT."""
+def draft(plan_id: str, format_name: Format, store: StoreGiven, edit: Edit = None) -> Response:
+    """Return the draft as it stands, marked DRAFT; with ``edit``, only if it stands there."""
     view = draft_of(store, plan_id)
+    if edit is not None and edit != view.row.edit:
+        raise Stale(
+            f"The draft was changed meanwhile: it stands at edit {view.row.edit}, not {edit}. Look "
+            "at it as it is now, then take the file."
+        )
     result, gathered = computed(store, view)
     return _attachment(export_draft(format_name, view, gathered, result))
 

@@ -92,14 +92,16 @@ def _not_in_full(workings: Workings, no_track: str | None, limited: bool) -> str
         return "no dangers are loaded"
     if no_track is not None:
         return no_track
+    count = len(workings.chart.not_computed)
+    unmeasured = f"loaded dangers that are lines or areas ({count}) were not measured, and " * (
+        count > 0
+    )
     if not limited:
-        return "no clearance limit is given, so distances are shown and none is judged"
-    if workings.chart.not_computed:
-        count = len(workings.chart.not_computed)
-        return (
-            f"loaded dangers that are lines or areas ({count}) were not measured, and what water "
-            "the loaded dangers cover is not stated"
-        )
+        return f"{unmeasured}no clearance limit is given, so distances are shown and none is judged"
+    if unmeasured:
+        return f"{unmeasured}what water the loaded dangers cover is not stated"
+    if workings.chart.points.count == 0:
+        return "the loaded set holds no danger, and what water it covers is not stated"
     return "only the loaded dangers were measured; what water they cover is not stated"
 
 

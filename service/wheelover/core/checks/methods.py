@@ -1,16 +1,9 @@
 """Checks of the wheel-over methods: how far they are apart, and what the ship's table is for."""
 
-from wheelover.core.checks.workings import Verdict, Workings, turn_name, turn_subject
+from wheelover.core.checks.workings import METHOD_NAMES, Verdict, Workings, turn_name, turn_subject
 from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import NotApplicable, PlannedTurn, WheelOver
-
-_NAMES = {
-    "geometric": "geometry",
-    "rule_of_thumb": "the rule of thumb",
-    "advance_transfer": "advance and transfer",
-    "simulated": "simulation",
-}
 
 
 def check(workings: Workings) -> tuple[Verdict, ...]:
@@ -37,8 +30,8 @@ def _apart(turn: PlannedTurn, ship: ShipProfile | None) -> Verdict:
     seconds = "" if spread.time_s is None else f", {spread.time_s:.0f} s at her approach speed"
     message = (
         f"The methods are {spread.distance_m:.0f} m apart at the {turn_name(turn)}{seconds}, more "
-        f"than her length of {ship.loa_m:.0f} m: {_NAMES[spread.earliest]} puts the helm over "
-        f"first, {_NAMES[spread.latest]} last. Say why the planned one is right here."
+        f"than her length of {ship.loa_m:.0f} m: {METHOD_NAMES[spread.earliest]} puts the helm "
+        f"over first, {METHOD_NAMES[spread.latest]} last. Say why the planned one is right here."
     )
     found = Finding(
         code="methods_apart",

@@ -2,7 +2,14 @@
 
 import math
 
-from wheelover.core.checks.workings import Verdict, Workings, leg_name, turn_name, turn_subject
+from wheelover.core.checks.workings import (
+    METHOD_NAMES,
+    Verdict,
+    Workings,
+    leg_name,
+    turn_name,
+    turn_subject,
+)
 from wheelover.core.turns.room import LegRoom
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
 from wheelover.core.types.circumstances import Conditions
@@ -176,7 +183,7 @@ def _wheel_over(turn: PlannedTurn) -> Verdict:
     if turn.planned.source == "default" or turn.course_change_deg is None:
         return Verdict(check="turn_wheel_over", subject=subject, not_checked=reason)
     message = (
-        f"The {turn_name(turn)} is planned by {turn.planned.method.replace('_', ' ')}, "
+        f"The {turn_name(turn)} is planned by {METHOD_NAMES[turn.planned.method]}, "
         f"which gives no wheel-over here: {reason}. Choose another method or a distance."
     )
     found = Finding(

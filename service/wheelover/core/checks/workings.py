@@ -10,6 +10,15 @@ from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
+METHOD_NAMES = {
+    "geometric": "geometry",
+    "rule_of_thumb": "the rule of thumb",
+    "advance_transfer": "advance and transfer",
+    "simulated": "simulation",
+    "own": "a distance of its own",
+}
+"""What the methods are called in a sentence."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Workings:

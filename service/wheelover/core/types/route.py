@@ -105,7 +105,8 @@ def _too_few(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
     """Return the fault of a route without a single leg."""
     if len(waypoints) >= 2:
         return ()
-    message = f"{len(waypoints)} waypoint(s) given; a route needs at least 2"
+    given = f"{len(waypoints) or 'no'} waypoint{'' if len(waypoints) == 1 else 's'} given"
+    message = f"{given}; a route needs at least 2"
     return (Fault(pointer="/route/waypoints", message=message),)
 
 
