@@ -46,7 +46,7 @@ def test_spellings_that_are_read(text: str, axis: Axis, value_deg: float) -> Non
         ("12 00.0 N", "longitude", "N is not E or W"),
         ("-51 23.456 N", "latitude", "given twice"),
         ("N 51 23.456 S", "latitude", "given twice"),
-        ("51,390 N", "latitude", "not a spelling"),
+        ("51,390 N", "latitude", "decimal comma"),
         ("5 1 2 3 N", "latitude", "not a spelling"),
         ("51-23-45N", "latitude", "thousandths"),
         ("51-23-456N", "latitude", "thousandths"),

@@ -232,3 +232,14 @@ def test_the_demonstration_file_is_read_whole() -> None:
     reading = read_route(body, "demonstration.csv")
     assert all(row.problem is None for row in reading.report)
     assert len(reading.waypoints) == len(reading.report)
+
+
+def test_a_decimal_comma_is_named() -> None:
+    with pytest.raises(UnreadableFile, match="decimal comma; write a point"):
+        read_route(b"name;lat;lon\nA;51,5;1,2\nB;51,6;1,3\n", "a.csv")
+
+
+def test_rows_at_one_place_are_noted() -> None:
+    reading = read_route(b"id,lat,lon\nA,51.7,1.4\nB,51.7,1.4\nC,51.8,1.4\n", "a.csv")
+    assert any("A and B are one and the same place" in note for note in reading.notes)
+    assert len(reading.waypoints) == 3

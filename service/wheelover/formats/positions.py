@@ -35,6 +35,7 @@ _FORMS = (
     re.compile(rf"(?P<deg>{_WHOLE})-(?P<min>\d{{2}})-(?P<sec>\d{{2}}\.\d{{1,17}})", re.ASCII),
 )
 _TWO_READINGS = re.compile(rf"{_WHOLE}-\d{{1,3}}-\d{{1,3}}", re.ASCII)
+_DECIMAL_COMMA = re.compile(r"\d,\d", re.ASCII)
 _LETTER = re.compile(r"[A-Za-z]")
 _DIGIT = re.compile(r"[0-9]")
 
@@ -112,6 +113,8 @@ def _take_apart(text: str, axis: Axis) -> Spelling:
     match = next((m for form in _FORMS if (m := form.fullmatch(rest))), None)
     if match is None and _TWO_READINGS.fullmatch(rest):
         raise NotUnderstood(f"{axis}: {rest} may be seconds or thousandths of a minute")
+    if match is None and _DECIMAL_COMMA.search(rest):
+        raise NotUnderstood(f"{axis}: {rest} has a decimal comma; write a point")
     if match is None:
         raise NotUnderstood(f"{axis} is not a spelling that is read here")
     parts = match.groupdict()

@@ -1,6 +1,7 @@
 """What a reader of route files answers: the route it understood, and every row beside its text."""
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 from wheelover.core.errors import Fault, UnreadableFile
@@ -29,6 +30,8 @@ _RANGES: dict[str, tuple[float, float]] = {
     "turn_radius_nm": (0.0001, 50.0),
     "wheel_over_distance_nm": (0.0, 100.0),
 }
+
+_MOST_NOTES = 20
 
 FormatName = Literal["csv", "geojson", "gpx", "rtz"]
 
@@ -119,10 +122,15 @@ def sound_waypoints(parts: list[PartReading]) -> tuple[tuple[Waypoint, ...], tup
     """
     waypoints = with_gaps(parts)
     first = waypoints[0]
+    notes = tuple(
+        f"{one.id} and {after.id} are one and the same place; one of them may be a doubled row"
+        for one, after in pairwise(waypoints)
+        if (one.lat_deg, one.lon_deg) == (after.lat_deg, after.lon_deg)
+    )[:_MOST_NOTES]
     if first.leg is None:
-        return waypoints, ()
+        return waypoints, notes
     note = f"no leg leads to the first waypoint, {first.id}: what it asks of one is not used"
-    return (replace(first, leg=None), *waypoints[1:]), (note,)
+    return (replace(first, leg=None), *waypoints[1:]), (note, *notes)
 
 
 def wheel_over_choice(method: str, distance_nm: float | None) -> WheelOverChoice | None:
