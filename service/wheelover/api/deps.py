@@ -91,7 +91,7 @@ def paging(
     InvalidInput
         For a cursor that is not one of ours.
     """
-    if cursor is None:
+    if not cursor:
         return Paging(limit=limit, before=None)
     if not re.fullmatch(r"[0-9]{1,15}", cursor, re.ASCII):
         message = "cursor must be the next_cursor of the page before"
