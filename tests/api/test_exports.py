@@ -112,3 +112,29 @@ def test_the_demonstration_says_so_in_every_format(client: Client) -> None:
         assert answer.status_code == 200, answer.text
         assert "DEMONSTRATION" in answer.text
         assert "demonstration" in answer.headers["content-disposition"]
+
+
+@pytest.mark.parametrize("version", ["1.0", "1.1", "1.2"])
+def test_the_version_of_the_route_exchange_is_a_choice(client: Client, version: str) -> None:
+    place, _ = stored_plan(client)
+    answer = client.get(f"{place}/export/rtz?version={version}")
+    assert f'version="{version}"' in answer.text
+    assert client.get(f"{place}/export/rtz?version=9").status_code == 404
+
+
+@pytest.mark.parametrize("name", FORMATS)
+def test_positions_go_out_as_they_were_given(client: Client, name: str) -> None:
+    body = zoo.request()
+    body["route"]["waypoints"][1]["lon_deg"] = -30.00172094201581
+    place = post(client, "/api/v1/plans", body).headers["location"]
+    route = read_back(client, client.get(f"{place}/export/{name}").content, f"x.{name}")
+    assert route["waypoints"][1]["lon_deg"] == -30.00172094201581
+
+
+def test_a_name_is_no_formula_for_any_separator(client: Client) -> None:
+    body = zoo.request()
+    body["route"]["waypoints"][1]["name"] = "x;=1+1;y"
+    place = post(client, "/api/v1/plans", body).headers["location"]
+    answer = client.get(f"{place}/export/csv")
+    assert '"x;=1+1;y"' in answer.text
+    assert read_back(client, answer.content, "x.csv")["waypoints"][1]["name"] == "x;=1+1;y"

@@ -487,3 +487,42 @@ def test_a_store_that_is_gone_is_503_with_retry(
     assert late.status_code == 503
     assert late.headers["retry-after"]
     assert post(client, "/api/v1/ships", SHIP).status_code == 201
+
+
+def test_a_tag_stands_for_one_answer(client: Client) -> None:
+    place, made = stored_plan(client)
+    act(client, f"{place}/revisions", None)
+    after = client.get(place)
+    assert after.headers["etag"] != made.headers["etag"]
+    # The draft itself is what it was: the tag from before the freeze still names its edit.
+    body = moved(made.json()["inputs"], 0, 0.01)
+    assert put(client, place, body, made.headers["etag"]).status_code == 200
+    ship = post(client, "/api/v1/ships", SHIP)
+    old = f"{ship.headers['location']}/editions/1"
+    before = client.get(old)
+    put(client, ship.headers["location"], {**SHIP, "loa_m": 210.0}, ship.headers["etag"])
+    later = client.get(old)
+    assert later.content != before.content
+    assert later.headers["etag"] != before.headers["etag"]
+    held = {"If-None-Match": later.headers["etag"]}
+    assert client.get(old, headers=held).status_code == 304
+
+
+@pytest.mark.parametrize(
+    "members", [{"ship_edition": 2}, {"hazard_set_editions": {"x": 1}, "hazard_set_ids": []}]
+)
+def test_an_edition_of_what_is_not_named_is_refused(
+    client: Client, members: dict[str, Any]
+) -> None:
+    assert post(client, "/api/v1/plans", zoo.request(**members)).status_code == 422
+    assert client.plan(zoo.request(**members)).status_code == 422
+
+
+def test_parallel_freezes_each_make_a_revision(client: Client) -> None:
+    from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415
+
+    place, _made = stored_plan(client)
+    with ThreadPoolExecutor(4) as pool:
+        answers = list(pool.map(lambda _: act(client, f"{place}/revisions", None), range(4)))
+    assert [one.status_code for one in answers] == [201] * 4
+    assert sorted(one.json()["number"] for one in answers) == [1, 2, 3, 4]

@@ -156,3 +156,39 @@ def test_no_damage_breaks_the_reader(place: int, put: bytes) -> None:
         reading = read_route(body, "a.rtz")
         assert len(reading.waypoints) <= len(reading.report)
         assert all(row.understood or row.problem for row in reading.report)
+
+
+def test_namespaces_are_counted() -> None:
+    """Each element that declares one would hold them all: 0.7 MB of this once took 2 GB."""
+    many = b"".join(b' xmlns:a%d="u"' % one for one in range(40_000))
+    body = (
+        b'<gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1"' + many + b"><rte>"
+        b'<rtept lat="1" lon="1"/><rtept lat="1.1" lon="1"/></rte></gpx>'
+    )
+    with pytest.raises(UnreadableFile, match="namespaces"):
+        read_route(body, "a.gpx")
+    some = b"".join(b' xmlns:a%d="u"' % one for one in range(60))
+    each = b'<q xmlns:b="c"/>' * 5_000
+    body = (
+        b'<gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1"' + some + b"><rte>"
+        b'<rtept lat="1" lon="1"/><rtept lat="1.1" lon="1"/></rte>' + each + b"</gpx>"
+    )
+    with pytest.raises(UnreadableFile, match="namespaces"):
+        read_route(body, "a.gpx")
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        b'<gpx version="1.1" xmlns:g="http://www.topografix.com/GPX/1/1"><rte>'
+        b'<rtept lat="1" lon="1"/><g:rtept lat="40" lon="40"/><rtept lat="2" lon="1"/></rte></gpx>',
+        b'<route version="1.0" xmlns="http://www.cirm.org/RTZ/1/0"><routeInfo routeName="x"/>'
+        b'<waypoints><waypoint id="1"><position lat="1" lon="1"/></waypoint>'
+        b'<x:waypoint xmlns:x="http://www.cirm.org/RTZ/1/2" id="9"><x:position lat="40" lon="40"/>'
+        b'</x:waypoint><waypoint id="2"><position lat="2" lon="1"/></waypoint></waypoints></route>',
+    ],
+)
+def test_a_waypoint_of_another_version_is_no_piece_to_be_kept(body: bytes) -> None:
+    """Written back it would become a waypoint that the plan never had."""
+    with pytest.raises(UnreadableFile, match="another version"):
+        read_route(body, "a.xml")

@@ -243,3 +243,30 @@ def test_rows_at_one_place_are_noted() -> None:
     reading = read_route(b"id,lat,lon\nA,51.7,1.4\nB,51.7,1.4\nC,51.8,1.4\n", "a.csv")
     assert any("A and B are one and the same place" in note for note in reading.notes)
     assert len(reading.waypoints) == 3
+
+
+def _points(*members: dict[str, object]) -> bytes:
+    import json  # noqa: PLC0415
+
+    features = [
+        {
+            "type": "Feature",
+            "geometry": {"type": "Point", "coordinates": [1.0 + index / 10, 50.0]},
+            "properties": one,
+        }
+        for index, one in enumerate(members)
+    ]
+    return json.dumps({"type": "FeatureCollection", "features": features}).encode()
+
+
+@pytest.mark.parametrize("value", [1, "yes", "true", 0, []])
+def test_a_hole_is_marked_by_true_and_nothing_else(value: object) -> None:
+    reading = read_route(_points({}, {"gap_before": value}, {}), "a.geojson")
+    assert "true or false" in str(reading.report[1].problem)
+    assert reading.waypoints[1].gap_before is True
+
+
+def test_a_given_id_goes_before_a_made_up_one() -> None:
+    reading = read_route(_points({}, {"id": "WP01"}, {"id": 7}), "a.geojson")
+    assert [one.problem for one in reading.report] == [None] * 3
+    assert [one.id for one in reading.waypoints] == ["WP01x", "WP01", "7"]

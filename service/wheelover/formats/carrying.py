@@ -5,7 +5,7 @@ from collections import Counter
 from wheelover.core.types.route import Carried, CarriedFormat, CarriedKind
 from wheelover.formats.own_extension import MANUFACTURER, NAMESPACE
 from wheelover.formats.xml_text import fragment
-from wheelover.formats.xml_tree import Element
+from wheelover.formats.xml_tree import Element, refused
 
 MOST_PIECES = 20_000
 MOST_PIECE_XML = 65_536
@@ -30,6 +30,21 @@ SPOKEN_FOR = {
     ("gpx", "rtept"): ("name", "extensions"),
 }
 """Elements the plan itself speaks for: no kept piece may stand in for them."""
+
+VOCABULARIES = {
+    "rtz": frozenset(
+        {
+            "",
+            "http://www.cirm.org/RTZ/1/0",
+            "http://www.cirm.org/RTZ/1/1",
+            "http://www.cirm.org/RTZ/1/2",
+        }
+    ),
+    "gpx": frozenset(
+        {"", "http://www.topografix.com/GPX/1/0", "http://www.topografix.com/GPX/1/1"}
+    ),
+}
+"""Namespaces of the formats themselves: a name of theirs means the same in another version."""
 
 _MOST_NAMED = 30
 _SCHEMA_INSTANCE = "http://www.w3.org/2001/XMLSchema-instance"
@@ -86,6 +101,12 @@ class Carrier:
                     if not is_own(extension):
                         label = _label(extension)
                         self._keep(into, "extension", extension, waypoint_id, [label])
+            elif speaks_for_plan(self._format, into, one):
+                raise refused(
+                    f"element {one.local!r} belongs to another version of the format than the "
+                    "file: which of them count cannot be told",
+                    one.line,
+                )
             else:
                 self._keep(into, "element", one, waypoint_id, [one.local])
 
@@ -121,6 +142,22 @@ class Carrier:
                 f"too large to be kept, so LOST when the route is written: {_listed(self._left)}"
             )
         return tuple(notes)
+
+
+def speaks_for_plan(format_name: str, into: str, element: Element) -> bool:
+    """Return whether an element is one that the plan itself writes at a place.
+
+    Parameters
+    ----------
+    format_name : {"gpx", "rtz"}
+        The format.
+    into : str
+        The place, one of ``PLACES``.
+    element : Element
+        The element; its namespace may be that of any version of the format.
+    """
+    names = SPOKEN_FOR.get((format_name, into), ())
+    return element.local in names and element.name[0] in VOCABULARIES[format_name]
 
 
 def is_own(element: Element) -> bool:

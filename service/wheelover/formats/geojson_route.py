@@ -140,10 +140,11 @@ def _parts(positions: list[tuple[str, Any, Any]]) -> list[PartReading]:
     """Return every position beside the waypoint it gave."""
     parts = []
     taken: set[str] = set()
+    given = {one for _, _, properties in positions if (one := _given_id(properties))}
     for number, (_, coordinates, properties) in enumerate(positions, start=1):
         raw = json.dumps(coordinates, ensure_ascii=False)[:MOST_TEXT]
         try:
-            waypoint = _waypoint(coordinates, properties, number)
+            waypoint = _waypoint(coordinates, properties, _free_id(number, given | taken))
             if waypoint.id in taken:
                 raise NotUnderstood(f"id {waypoint.id!r} is already that of an earlier position")
         except NotUnderstood as reason:
@@ -161,8 +162,24 @@ def _parts(positions: list[tuple[str, Any, Any]]) -> list[PartReading]:
     return parts
 
 
-def _waypoint(coordinates: Any, properties: Any, number: int) -> Waypoint:
-    """Return the waypoint at one position."""
+def _given_id(properties: Any) -> str | None:
+    """Return the id that a position brings, None when it brings none that can be read."""
+    try:
+        return _word(properties, "id") if isinstance(properties, dict) else None
+    except NotUnderstood:
+        return None
+
+
+def _free_id(number: int, taken: set[str]) -> str:
+    """Return an id that no position has: its number, with a letter where that is taken."""
+    name = f"WP{number:02d}"
+    while name in taken:
+        name += "x"
+    return name
+
+
+def _waypoint(coordinates: Any, properties: Any, free_id: str) -> Waypoint:
+    """Return the waypoint at one position; ``free_id`` is its id where it has none of its own."""
     if properties is None:
         properties = {}
     if not isinstance(properties, dict):
@@ -178,19 +195,27 @@ def _waypoint(coordinates: Any, properties: Any, number: int) -> Waypoint:
     if abs(lon_deg) > 180.0:
         raise NotUnderstood(f"longitude {lon_deg:g} must lie in -180 to 180")
     return Waypoint(
-        id=_word(properties, "id") or f"WP{number:02d}",
+        id=_word(properties, "id") or free_id,
         lat_deg=lat_deg,
         lon_deg=lon_deg,
         name=_word(properties, "name"),
         turn_radius_nm=_number(properties, "turn_radius_nm"),
-        gap_before=properties.get("gap_before") is True,
-        gap_after=properties.get("gap_after") is True,
+        gap_before=_flag(properties, "gap_before"),
+        gap_after=_flag(properties, "gap_after"),
         wheel_over=wheel_over_choice(
             _word(properties, "wheel_over_method") or "",
             _number(properties, "wheel_over_distance_nm"),
         ),
         leg=_leg(properties),
     )
+
+
+def _flag(properties: dict[str, Any], member: str) -> bool:
+    """Return a mark of a point's properties; anything but true and false is refused."""
+    value = properties.get(member)
+    if value is None or isinstance(value, bool):
+        return bool(value)
+    raise NotUnderstood(f"{member} must be true or false")
 
 
 def _leg(properties: dict[str, Any]) -> LegWishes | None:
@@ -223,6 +248,8 @@ def _word(properties: dict[str, Any], member: str) -> str | None:
     value = properties.get(member)
     if value is None or value == "":
         return None
+    if isinstance(value, int) and not isinstance(value, bool):
+        value = str(value)  # mapping systems number their features
     if not isinstance(value, str) or len(value) > MOST_TEXT:
         raise NotUnderstood(f"{member} must be a text of at most {MOST_TEXT} characters")
     return value

@@ -95,7 +95,7 @@ def coordinate_deg(text: str, axis: Axis, *, plain_is_signed: bool = False) -> f
     """
     spelling = _take_apart(text, axis)
     if spelling.sign is not None:
-        return spelling.sign * spelling.size_deg
+        return spelling.sign * spelling.size_deg + 0.0  # no negative zero
     if plain_is_signed and spelling.decimal:
         return spelling.size_deg
     letters = " or ".join(_HEMISPHERES[axis])

@@ -17,6 +17,8 @@ from wheelover.core.errors import Fault, UnreadableFile
 MOST_BYTES = 5_000_000
 MOST_DEPTH = 32
 MOST_ATTRIBUTE = 16_384
+MOST_PREFIXES = 64
+MOST_SCOPED = 200_000
 MOST_ATTRIBUTES = 200
 MOST_ELEMENTS = 200_000
 LONGEST_RAW = 4_000
@@ -176,6 +178,7 @@ class _Builder:
         self._open: list[_Open] = []
         self._declared: dict[str, str] = {}
         self._element_count = 0
+        self._scoped_count = 0
         self._root: Element | None = None
 
     def listen_to(self, expat: "object") -> None:
@@ -194,6 +197,8 @@ class _Builder:
     def _declare(self, prefix: str | None, uri: str | None) -> None:
         """Note a namespace declaration; the element it stands in starts next."""
         self._declared[prefix or ""] = uri or ""
+        if len(self._declared) > MOST_PREFIXES:
+            raise refused(f"over {MOST_PREFIXES} namespaces declared at one element", *self.place)
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         """Open an element."""
@@ -212,11 +217,24 @@ class _Builder:
                 what = f"attribute {_split(attribute)[1]!r} of element {name[1]!r} is longer than"
                 raise refused(f"{what} {MOST_ATTRIBUTE} characters", *self.place)
         outer = self._open[-1].scope if self._open else {}
-        scope = {**outer, **self._declared} if self._declared else outer
-        self._declared = {}
+        scope = self._scope(outer)
         pairs = tuple((_split(key), value) for key, value in attributes.items())
         start_index: int = self._expat.CurrentByteIndex  # type: ignore[attr-defined]
         self._open.append(_Open(name, pairs, scope, self.place[0], start_index))
+
+    def _scope(self, outer: dict[str, str]) -> dict[str, str]:
+        """Return the namespaces an element stands in: those around it and its own.
+
+        Each element that declares one holds a list of them all, so the lists are counted together.
+        """
+        if not self._declared:
+            return outer
+        scope = {**outer, **self._declared}
+        self._declared = {}
+        self._scoped_count += len(scope)
+        if self._scoped_count > MOST_SCOPED:
+            raise refused("too many namespaces are declared in the file", *self.place)
+        return scope
 
     def data(self, text: str) -> None:
         """Add text to the open element; the parser gives it in pieces."""

@@ -1,5 +1,6 @@
 """The draft of a plan: start it, change it, undo and redo, read and list it."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +16,7 @@ from wheelover.usecases.step_names import step_name
 Document = dict[str, Any]
 
 MOST_SHOWN = 100
+_REVISION_PART = re.compile(r'-r\d+"$')
 _BLOB = "$blob"
 STARTED = "Started"
 
@@ -33,7 +35,12 @@ class DraftView:
 
     @property
     def tag(self) -> str:
-        """Return the entity tag of the draft: it changes with every edit, undo and redo."""
+        """Return the entity tag of the draft: of its edit, and of the revisions listed in it."""
+        return f'{self.edit_tag[:-1]}-r{self.row.revision}"'
+
+    @property
+    def edit_tag(self) -> str:
+        """Return the part of the tag that changes with every edit, undo and redo."""
         return tag_of(self.row.edit, self.inputs_sha256)
 
 
@@ -148,8 +155,23 @@ def plans_listed(
 def _matching(unit: Unit, plan_id: str, tags: tuple[str, ...]) -> DraftView:
     """Return a draft that is what the sender last saw."""
     before = _view(unit, unit.plans.get(plan_id))
-    require_tag(tags, before.tag, "draft")
+    require_draft(before, tags)
     return before
+
+
+def require_draft(view: DraftView, tags: tuple[str, ...] | None) -> None:
+    """Refuse a change of a draft at another edit than the sender last saw.
+
+    A revision frozen meanwhile changes what is shown of the draft and nothing in it, so that part
+    of the tag is not held against the sender.
+
+    Raises
+    ------
+    Stale
+        When none of the tags is of the present edit.
+    """
+    edits = None if tags is None else tuple(_REVISION_PART.sub('"', tag) for tag in tags)
+    require_tag(edits, view.edit_tag, "draft")
 
 
 def _draft(unit: Unit, inputs: Document, label: str) -> Draft:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from wheelover.render.exports import ExportFile, Stamp, export_file
+from wheelover.render.exports import EXCHANGE_VERSION, ExportFile, Stamp, export_file
 from wheelover.store import Store
 from wheelover.usecases.drafts import DraftView
 from wheelover.usecases.gather import Gathered
@@ -10,7 +10,11 @@ from wheelover.usecases.revisions import revision_of
 
 
 def export_draft(
-    format_name: str, view: DraftView, gathered: Gathered, result: dict[str, Any]
+    format_name: str,
+    view: DraftView,
+    gathered: Gathered,
+    result: dict[str, Any],
+    version: str = EXCHANGE_VERSION,
 ) -> ExportFile:
     """Return a draft as a file, marked as a draft.
 
@@ -24,6 +28,8 @@ def export_draft(
         Its inputs with what they point at.
     result : dict
         The plan computed from them.
+    version : {"1.0", "1.1", "1.2"}
+        Of the route exchange format, where that is written.
 
     Raises
     ------
@@ -35,10 +41,16 @@ def export_draft(
     stamp = Stamp(
         plan_id=view.row.id, created_utc=view.row.changed_utc, demonstration=view.row.demonstration
     )
-    return export_file(format_name, gathered.with_ship, result, stamp)
+    return export_file(format_name, gathered.with_ship, result, stamp, version=version)
 
 
-def export_revision(store: Store, format_name: str, plan_id: str, number: int) -> ExportFile:
+def export_revision(
+    store: Store,
+    format_name: str,
+    plan_id: str,
+    number: int,
+    version: str = EXCHANGE_VERSION,
+) -> ExportFile:
     """Return a revision as a file: the result that was frozen, nothing computed again.
 
     Raises
@@ -61,4 +73,4 @@ def export_revision(store: Store, format_name: str, plan_id: str, number: int) -
         created_utc=revision.row.created_utc,
         demonstration=bool(inputs.get("demonstration", False)),
     )
-    return export_file(format_name, inputs, document["result"], stamp)
+    return export_file(format_name, inputs, document["result"], stamp, version=version)

@@ -24,8 +24,9 @@ Document = dict[str, Any]
 
 
 def edition_tag(edition: Edition) -> str:
-    """Return the entity tag of an edition."""
-    return tag_of(edition.edition, edition.sha256)
+    """Return the entity tag of an edition; an old one is told apart by what is newest now."""
+    tag = tag_of(edition.edition, edition.sha256)
+    return tag if edition.edition == edition.newest else f'{tag[:-1]}-of-{edition.newest}"'
 
 
 def ship_contents(ship: Document) -> Contents:

@@ -6,11 +6,12 @@ from importlib.metadata import version
 from typing import Any
 
 from wheelover import __version__
+from wheelover.core.errors import Stale
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store
 from wheelover.store.plans import RevisionRow
-from wheelover.usecases.canonical import canonical, require_tag
-from wheelover.usecases.drafts import DraftView
+from wheelover.usecases.canonical import canonical
+from wheelover.usecases.drafts import DraftView, require_draft
 from wheelover.usecases.gather import Gathered
 
 Document = dict[str, Any]
@@ -66,11 +67,13 @@ def freeze(
     Stale
         When the draft is not what was computed, or not what the sender saw.
     """
-    require_tag(tags, draft.tag, "draft")
+    require_draft(draft, tags)
     with store.writing() as unit:
         row = unit.plans.get(draft.row.id)
-        if (row.edit, row.revision) != (draft.row.edit, draft.row.revision):
-            require_tag((draft.tag,), f'"{row.edit}"', "draft")
+        if row.edit != draft.row.edit:
+            raise Stale(
+                "The draft was changed while it was computed. Nothing was frozen; try again."
+            )
         document = {
             "plan_id": row.id,
             "number": row.revision + 1,

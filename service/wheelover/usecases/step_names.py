@@ -92,7 +92,9 @@ def _move(before: Document, after: Document) -> str:
     bearing, _, distance = geodesic.inverse(
         before["lat_deg"], before["lon_deg"], after["lat_deg"], after["lon_deg"]
     )
-    return f"{nm_from_m(float(distance[0])):.2f} NM {round(float(bearing[0])) % 360:03d} T"
+    distance_nm = nm_from_m(float(distance[0]))
+    far = f"{distance_nm:.2f} NM" if distance_nm >= 0.01 else f"{float(distance[0]):.2f} m"
+    return f"{far} {round(float(bearing[0])) % 360:03d} T"
 
 
 def _members(before: Document, after: Document, members: tuple[str, ...], where: str) -> list[str]:
@@ -112,8 +114,8 @@ def _value(value: Any) -> str:
         return "none"
     if isinstance(value, dict):
         method = value.get("method")
-        return str(method).replace("_", " ") if method else f"{value.get('distance_nm'):g} NM"
-    return f"{value:g}" if isinstance(value, float) else str(value)[:60]
+        return str(method).replace("_", " ") if method else f"{value.get('distance_nm'):.10g} NM"
+    return f"{value:.10g}" if isinstance(value, float) else str(value)[:60]
 
 
 def _rest(before: Document, after: Document) -> list[str]:
@@ -128,6 +130,8 @@ def _rest(before: Document, after: Document) -> list[str]:
     for member, word in (("limits", "Limits"), ("conditions", "Conditions")):
         if _differ(before, after, member):
             said.append(f"{word} changed")
+    if _differ(before, after, "check_land"):
+        said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):
         said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
     return said
@@ -141,6 +145,8 @@ def _differ(before: Document, after: Document, *members: str) -> bool:
 def _ship(before: Document, after: Document) -> str:
     """Return what changed of the ship, by its member where it is only one."""
     old, new = before.get("ship"), after.get("ship")
+    if before.get("ship_id") and before.get("ship_id") == after.get("ship_id"):
+        return f"Ship moved to edition {after.get('ship_edition')}"
     if not old and not new:
         return "Ship chosen" if after.get("ship_id") else "Ship taken out"
     if old and new:

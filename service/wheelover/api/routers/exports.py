@@ -9,7 +9,7 @@ from wheelover.api.deps import StoreGiven
 from wheelover.api.openapi import problem_answers
 from wheelover.api.routers.plans import computed
 from wheelover.core.errors import Stale
-from wheelover.render.exports import FORMATS, ExportFile
+from wheelover.render.exports import EXCHANGE_VERSION, FORMATS, ExportFile
 from wheelover.usecases.drafts import draft_of
 from wheelover.usecases.exporting import export_draft, export_revision
 
@@ -18,6 +18,7 @@ router = APIRouter(prefix="/api/v1/plans/{plan_id}", tags=["exports"])
 Number = Annotated[int, Path(ge=1, le=2**31)]
 Format = Annotated[str, Path(description=f"One of {', '.join(FORMATS)}")]
 Edit = Annotated[int | None, Query(ge=1, description="The edit of the draft that is meant")]
+Version = Annotated[str, Query(description="Of the route exchange format: 1.0, 1.1 or 1.2")]
 _FILE: dict[int | str, dict[str, Any]] = {
     200: {"content": {"application/octet-stream": {}}, "description": "The file"}
 }
@@ -40,7 +41,13 @@ def _attachment(file: ExportFile) -> Response:
     response_class=Response,
     responses={**_FILE, **problem_answers(404, 409, 412, 422)},
 )
-def draft(plan_id: str, format_name: Format, store: StoreGiven, edit: Edit = None) -> Response:
+def draft(
+    plan_id: str,
+    format_name: Format,
+    store: StoreGiven,
+    edit: Edit = None,
+    version: Version = EXCHANGE_VERSION,
+) -> Response:
     """Return the draft as it stands, marked DRAFT; with ``edit``, only if it stands there."""
     view = draft_of(store, plan_id)
     if edit is not None and edit != view.row.edit:
@@ -49,7 +56,7 @@ def draft(plan_id: str, format_name: Format, store: StoreGiven, edit: Edit = Non
             "at it as it is now, then take the file."
         )
     result, gathered = computed(store, view)
-    return _attachment(export_draft(format_name, view, gathered, result))
+    return _attachment(export_draft(format_name, view, gathered, result, version))
 
 
 @router.get(
@@ -58,6 +65,12 @@ def draft(plan_id: str, format_name: Format, store: StoreGiven, edit: Edit = Non
     response_class=Response,
     responses={**_FILE, **problem_answers(404, 409, 422)},
 )
-def revision(plan_id: str, number: Number, format_name: Format, store: StoreGiven) -> Response:
+def revision(
+    plan_id: str,
+    number: Number,
+    format_name: Format,
+    store: StoreGiven,
+    version: Version = EXCHANGE_VERSION,
+) -> Response:
     """Return a frozen revision: its own result, nothing is computed again."""
-    return _attachment(export_revision(store, format_name, plan_id, number))
+    return _attachment(export_revision(store, format_name, plan_id, number, version))

@@ -177,9 +177,10 @@ def _reading(router: APIRouter, shelf: Shelf) -> None:
         response_class=Response,
         responses=shelf.answers(200, 404, 422, 503),
     )
-    def read_edition(item_id: str, number: Number, store: StoreGiven) -> Response:
-        """Return one edition, which never changes."""
-        return shelf.answer(*library.read(store, shelf.kind, item_id, number))
+    def read_edition(item_id: str, number: Number, request: Request, store: StoreGiven) -> Response:
+        """Return one edition; only ``newest_edition`` in it changes, and with it the ETag."""
+        edition, contents = library.read(store, shelf.kind, item_id, number)
+        return unchanged(request, library.edition_tag(edition)) or shelf.answer(edition, contents)
 
 
 ships = _router(

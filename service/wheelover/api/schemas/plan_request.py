@@ -4,7 +4,7 @@ import re
 from datetime import datetime
 from typing import Annotated
 
-from pydantic import AfterValidator, Field, ValidationInfo, field_validator
+from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
 
 from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.route import RouteIn
@@ -78,6 +78,16 @@ class PlanRequest(Strict):
         if ship_id is not None and others.data.get("ship") is not None:
             raise ValueError("give the ship whole or the id of a stored one, not both")
         return ship_id
+
+    @model_validator(mode="after")
+    def _editions_of_what_is_named(self) -> "PlanRequest":
+        """Refuse an edition of something that is not named: it would look obeyed and not be."""
+        if self.ship_edition is not None and self.ship_id is None:
+            raise ValueError("ship_edition needs ship_id")
+        for one in self.hazard_set_editions or {}:
+            if one not in (self.hazard_set_ids or []):
+                raise ValueError(f"hazard_set_editions: {one[:60]!r} is not in hazard_set_ids")
+        return self
 
     def to_core(self, gathered: Gathered) -> PlanInputs:
         """Return the inputs of the plan.

@@ -22,8 +22,8 @@ from wheelover.formats.carrying import (
     MOST_PIECES,
     MOST_XML,
     PLACES,
-    SPOKEN_FOR,
     is_own,
+    speaks_for_plan,
 )
 from wheelover.formats.xml_text import read_fragment
 
@@ -108,8 +108,7 @@ class CarriedIn(Strict):
             element = read_fragment(self.xml, "")
         except UnreadableFile as error:
             raise ValueError(f"xml is not an element that stands on its own: {error}") from error
-        spoken_for = SPOKEN_FOR.get((self.format, self.into), ())
-        if self.kind == "element" and element.name[0] == "" and element.local in spoken_for:
+        if self.kind == "element" and speaks_for_plan(self.format, self.into, element):
             raise ValueError(f"the plan speaks for {element.local}: it cannot be carried")
         if self.kind == "extension" and is_own(element):
             raise ValueError("an extension of wheelover is written from the plan, not carried")

@@ -17,7 +17,7 @@ def geojson(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tu
     chosen = {row.waypoint["id"]: row for row in rows(inputs, result)}
     features = []
     for feature in result["layers"]["features"]:
-        properties = dict(feature["properties"])
+        properties, geometry = dict(feature["properties"]), feature["geometry"]
         if properties.get("layer") == "waypoint":
             row = chosen[properties["id"]]
             own = {
@@ -25,7 +25,9 @@ def geojson(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tu
                 "wheel_over_distance_nm": row.chosen("distance_nm"),
             }
             properties.update({key: value for key, value in own.items() if value is not None})
-        features.append({**feature, "properties": properties})
+            place = [row.waypoint["lon_deg"], row.waypoint["lat_deg"]]  # as given, not rounded
+            geometry = {"type": "Point", "coordinates": place}
+        features.append({**feature, "properties": properties, "geometry": geometry})
     body: dict[str, Any] = {
         **{key: value for key, value in result["layers"].items() if key != "features"},
         "name": inputs["route"]["name"],

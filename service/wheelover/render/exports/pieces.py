@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+from wheelover.formats.carrying import speaks_for_plan
 from wheelover.formats.xml_text import read_fragment
 from wheelover.formats.xml_tree import Element, Name
 from wheelover.render.exports.stamp import Document, few
@@ -37,6 +38,7 @@ class Pieces:
         self._elements: dict[_Key, list[Element]] = {}
         self._extensions: dict[_Key, list[Element]] = {}
         self._left: set[_Key] = set()
+        self._refused: list[str] = []
         for one in inputs["route"].get("carried") or []:
             if one["format"] != format_name:
                 continue
@@ -46,6 +48,8 @@ class Pieces:
             if one["kind"] == "attributes":
                 self._attributes.setdefault(key, []).extend(element.attributes)
                 self._scopes.setdefault(key, {}).update(element.scope)
+            elif one["kind"] == "element" and speaks_for_plan(format_name, key[0], element):
+                self._refused.append(element.local)
             elif one["kind"] == "element":
                 self._elements.setdefault(key, []).append(element)
             else:
@@ -109,6 +113,11 @@ class Pieces:
     def warnings(self) -> tuple[str, ...]:
         """Return what is said of pieces whose place is gone."""
         gone = sorted({f"{into} of {one}" if one else into for into, one in self._left})
-        if not gone:
-            return ()
-        return (f"kept pieces whose place is no longer in the route are left out: {few(gone)}",)
+        said = []
+        if gone:
+            said.append(
+                f"kept pieces whose place is no longer in the route are left out: {few(gone)}"
+            )
+        if self._refused:
+            said.append(f"kept pieces that the plan speaks for are left out: {few(self._refused)}")
+        return tuple(said)

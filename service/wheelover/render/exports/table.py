@@ -36,7 +36,10 @@ def table(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tupl
     out = io.StringIO(newline="")
     # Spreadsheets take a file without the mark for one in the machine's old encoding.
     out.write(_BYTE_ORDER_MARK)
-    writer = csv.DictWriter(out, COLUMNS, lineterminator="\r\n", restval="")
+    # Every text is quoted: a spreadsheet with another separator would part it otherwise.
+    writer = csv.DictWriter(
+        out, COLUMNS, lineterminator="\r\n", restval="", quoting=csv.QUOTE_NONNUMERIC
+    )
     writer.writeheader()
     for row in rows(inputs, result):
         cells = {
