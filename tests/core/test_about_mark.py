@@ -38,6 +38,25 @@ def test_the_waypoints_of_the_reference_turns_are_found_again(vectors: zoo.Vecto
             assert abs(getattr(turn, name) - case[name]) < 2e-5, (case["id"], name)
 
 
+def test_against_the_reference(vectors: zoo.Vectors) -> None:
+    """Source: tests/design/make_about_mark.py, which moves the waypoint until the least distance of
+    the mark from both rhumb lines, by geographiclib and 50-digit positions, is the radius.
+    """
+    cases = vectors("about_mark")
+    assert len(cases) >= 60
+    for case in cases:
+        turn = turn_about_mark(
+            Position(**case["mark"]),
+            case["radius_nm"] * 1852.0,
+            case["course_in_deg"],
+            case["course_out_deg"],
+        )
+        for name in ("waypoint", "start", "end"):
+            assert _apart_m(case[name], getattr(turn, name)) < LENGTH_M, (case["id"], name)
+        for name in ("tangent_in_m", "tangent_out_m", "arc_m"):
+            assert abs(getattr(turn, name) - case[name]) < LENGTH_M, (case["id"], name)
+
+
 MARKS = st.builds(
     Position,
     lat_deg=st.floats(-81.0, 81.0),

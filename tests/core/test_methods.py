@@ -9,6 +9,7 @@ import pytest
 from tests import zoo
 from wheelover.core.track import lay_track
 from wheelover.core.types.plan import Finding, Plan
+from wheelover.core.types.route import WheelOverChoice
 from wheelover.core.types.ship import ShipProfile, TurnTable, TurnTableRow
 from wheelover.core.types.track import NotApplicable, PlannedTurn, WheelOver
 
@@ -187,6 +188,21 @@ def _plan(change_deg: float, profile: ShipProfile | None, **more: Any) -> Plan:
 
 def _found(plan: Plan, code: str) -> list[Finding]:
     return [one for one in plan.findings if one.code == code]
+
+
+def test_a_method_that_waits_until_the_arc_has_begun_is_to_be_explained() -> None:
+    profile = ship(table(rows_are="steadied"), turn_radius_nm=1.0)
+    north, east = 0.1, 0.2
+    route = zoo.route([(-0.2, 0.0), (0.0, 0.0), (north, east)])
+    waypoints = list(route.waypoints)
+    for method, count in (("advance_transfer", 1), ("geometric", 0)):
+        chosen = replace(waypoints[1], wheel_over=WheelOverChoice(method=method))
+        plan = zoo.plan(
+            replace(route, waypoints=(waypoints[0], chosen, waypoints[2])), ship=profile
+        )
+        found = _found(plan, "helm_after_arc")
+        assert len(found) == count
+    assert found == []
 
 
 def test_methods_further_apart_than_the_ship_is_long_must_be_explained() -> None:

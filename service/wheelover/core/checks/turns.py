@@ -15,7 +15,7 @@ from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
 from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.track import NotApplicable, PlannedLeg, PlannedTurn
+from wheelover.core.types.track import Arc, NotApplicable, PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 
 SPLIT_CHANGE_DEG = 120.0
@@ -194,8 +194,10 @@ def _wheel_over(turn: PlannedTurn) -> Verdict:
 
 def _late(turn: PlannedTurn, distance_m: float) -> tuple[Finding, ...]:
     """Return the finding of an own wheel-over too late for the planned arc, if it is."""
-    if turn.planned.method != "own" or turn.arc is None:
+    if turn.arc is None:
         return ()
+    if turn.planned.method != "own":
+        return _after_arc(turn, turn.arc, distance_m)
     needed_m = turn.arc.tangent_in_m + (turn.reach_m or 0.0)
     if distance_m >= needed_m:
         return ()
@@ -215,6 +217,32 @@ def _late(turn: PlannedTurn, distance_m: float) -> tuple[Finding, ...]:
             message=message,
             measured=nm_from_m(distance_m),
             limit=nm_from_m(needed_m),
+            unit="NM",
+        ),
+    )
+
+
+def _after_arc(turn: PlannedTurn, arc: Arc, distance_m: float) -> tuple[Finding, ...]:
+    """Return the finding of a method whose helm comes after the planned arc has begun, if so.
+
+    A ship whose table turns more tightly than the plan may be right to wait; the arc drawn and
+    cleared is then not the way she goes.
+    """
+    if distance_m >= arc.tangent_in_m:
+        return ()
+    message = (
+        f"The {turn_name(turn)} is planned by {METHOD_NAMES[turn.planned.method]}, which puts the "
+        f"helm over {arc.tangent_in_m - distance_m:.0f} m after the planned arc has begun: she "
+        "does not follow that arc, and what was measured from it does not hold for her."
+    )
+    return (
+        Finding(
+            code="helm_after_arc",
+            grade="must_explain",
+            subject=turn_subject(turn),
+            message=message,
+            measured=nm_from_m(distance_m),
+            limit=nm_from_m(arc.tangent_in_m),
             unit="NM",
         ),
     )
