@@ -140,6 +140,16 @@ def test_read_wants_its_field(client: Client) -> None:
     assert answer.json()["errors"][0]["pointer"] == "/file"
 
 
+@pytest.mark.parametrize("path", ["/", "/healthz", "/api/v1/plans", "/api/v1/demonstration"])
+def test_what_can_be_read_can_be_asked_for_its_headers(client: Client, path: str) -> None:
+    head, get = client.send("HEAD", path), client.get(path)
+    assert (head.status_code, head.content) == (200, b"")
+    for name in ("content-type", "content-security-policy"):
+        assert head.headers[name] == get.headers[name]
+    assert client.app is not None
+    assert send(client.app, "HEAD", "/api/v1/plan").status_code == 405
+
+
 def test_openapi_names_every_place_and_resolves(client: Client) -> None:
     description = client.get("/api/v1/openapi.json").json()
     contract = {

@@ -56,6 +56,12 @@ class Guard:
             await problem(*refusal)(scope, receive, with_headers)
             return
         limit = body_limit(scope["path"])
+        if scope["method"] == "HEAD":
+            # Whatever can be read can be asked for its headers alone (RFC 9110, 9.3.2).
+            await self._limited(
+                {**scope, "method": "GET"}, receive, _without_body(with_headers), limit
+            )
+            return
         await self._limited(scope, receive, with_headers, limit)
 
     def _refusal(self, scope: Scope) -> tuple[int, str, str] | None:
@@ -119,6 +125,17 @@ def _host_name(host: str) -> str | None:
 def _too_large(limit: int) -> str:
     """Return the sentence for a body over the limit."""
     return f"The body is over the limit of {limit // MB} MB. Nothing was read or stored."
+
+
+def _without_body(send: Send) -> Send:
+    """Return a send that keeps the headers of an answer and drops what is under them."""
+
+    async def headers_only(message: Message) -> None:
+        if message["type"] == "http.response.body":
+            message = {**message, "body": b""}
+        await send(message)
+
+    return headers_only
 
 
 def _with_security_headers(send: Send) -> Callable[[Message], Awaitable[None]]:
