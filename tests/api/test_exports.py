@@ -6,7 +6,7 @@ import pytest
 
 from tests import zoo
 from tests.api.conftest import Client
-from tests.api.test_stored import SHIP, act, moved, post, put, stored_plan
+from tests.api.keeping import SHIP, act, moved, post, put, stored_plan
 from wheelover.api import create_app
 
 FORMATS = ("geojson", "rtz", "gpx", "csv")
