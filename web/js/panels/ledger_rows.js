@@ -8,6 +8,7 @@ import { legName, METHOD_WORDS, subjectItem, turnName } from "../sailing.js";
 import { set, state } from "../state.js";
 import { leastCell } from "./least.js";
 import { findingAnchor, gradeMark, GRADES, GRADE_WORDS } from "./grades.js";
+import { openerWords } from "./not_taken.js";
 import { holeForm } from "./hole_form.js";
 
 /** Findings by the row they are about, as "kind-index". */
@@ -45,9 +46,9 @@ function td(column, content, className = "num") {
 function editButton(id) {
   const open = state.editing === id;
   return el("button", {
-    type: "button", class: "opener edit-opener", "aria-expanded": String(open), "data-testid": `edit-${id}`, "aria-label": `Edit waypoint ${id}`,
-    on: { click: () => set({ editing: open ? null : id }) },
-  }, "edit");
+    type: "button", class: "opener edit-opener", "aria-expanded": String(open), "data-testid": `edit-${id}`, "data-edits": id, title: `Edit waypoint ${id}`,
+    on: { click: () => set({ editing: state.editing === id ? null : id }) },
+  }, openerWords(id));
 }
 
 function waypointRow(plan, row, marks) {

@@ -3,8 +3,8 @@
 import { el, replace, show, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { countText, known, metresInNm, metresLeftText, metresNeededText, metresText, nmText, sideText } from "../format.js";
-import { featureCount, hasDangers, storedSet } from "../hazards.js";
-import { dangerName, layerFeatures, legName, turnName } from "../sailing.js";
+import { loadedCount, measuredCount, noDangersReason } from "../hazards.js";
+import { dangerName, legName, turnName } from "../sailing.js";
 import { sameItem, select, state, watch } from "../state.js";
 import { gradeMark } from "./grades.js";
 import { metWord } from "./least.js";
@@ -47,20 +47,13 @@ function table(plan) {
     el("tbody", {}, plan.answer.clearances.map((clearance) => row(plan, clearance))));
 }
 
-/** How many dangers the inputs bring; while a stored set is not listed here, those of the answer. */
-function loadedCount(plan) {
-  const counts = [...(plan.request.hazard_set_ids || []).map((id) => storedSet(id)?.item_count), ...(plan.request.hazards ? [featureCount(plan.request.hazards)] : [])];
-  const drawn = layerFeatures(plan, "hazard").length + (plan.answer.layers?.hazards_not_drawn_count || 0);
-  return counts.every(Number.isInteger) ? counts.reduce((sum, one) => sum + one, 0) : drawn;
-}
-
 /** How many of the loaded dangers have a row; the others were too far off to have one. */
 function coverage(plan) {
-  if (!hasDangers(plan.request)) return el("p", { class: "missing" }, "Not checked: no dangers loaded.");
-  const loaded = loadedCount(plan);
+  const none = noDangersReason(plan);
+  if (none) return el("p", { class: "missing" }, `Not checked: ${none}.`);
   const { clearances, not_measured: unmeasured } = plan.answer;
   return [
-    el("p", { class: "gap-line" }, `${countText(loaded, "danger")} loaded, ${loaded - unmeasured.length} measured, ${clearances.length} within search distance of the track. Dangers not in the file were not checked.`),
+    el("p", { class: "gap-line" }, `${countText(loadedCount(plan), "danger")} loaded, ${measuredCount(plan)} measured, ${clearances.length} within search distance of the track. Dangers not in the file were not checked.`),
     unmeasured.length > 0 && el("p", { class: "gap-line grade-not_checked", "data-testid": "not-measured" }, gradeMark("not_checked"),
       el("strong", {}, "NOT MEASURED: "), unmeasured.slice(0, LISTED).map((one) => `${one.hazard_name || one.hazard_id} (${one.geometry})`).join(", "),
       unmeasured.length > LISTED && ` and ${unmeasured.length - LISTED} more`, ". Lines and areas are not computed by this version."),
@@ -90,6 +83,6 @@ function markSelected(host) {
 }
 
 export function startNearest(host) {
-  watch(["plan", "hazardSets"], () => render(host));
+  watch(["plan"], () => render(host));
   watch(["selected"], () => markSelected(host));
 }
