@@ -1,4 +1,4 @@
-"""The fields of a waypoint: what was typed is taken, kept beside its reason, or put back; nothing else."""
+"""The fields of a waypoint: a text is taken, kept beside its reason, or put back."""
 
 import pytest
 from playwright.sync_api import expect

@@ -1,4 +1,4 @@
-"""What a waypoint's move shows before it is kept: fresh only where the whole plan would say the same."""
+"""What a move shows before it is kept: fresh only where the whole plan would say it."""
 
 import re
 
@@ -113,11 +113,13 @@ def test_the_fields_of_a_new_waypoint_have_the_focus(watched: Watched, server: s
 def test_what_was_not_measured_is_never_clear(watched: Watched, server: str) -> None:
     """One point far off, and a line that lies across the track and is not measured."""
     page = watched.page
-    line = [[-30.1, 47.05], [-29.9, 47.05]]
+    line = {"type": "LineString", "coordinates": [[-30.1, 47.05], [-29.9, 47.05]]}
+    rock = {"type": "Point", "coordinates": [-35.0, 40.0]}
+    kinds = {"L1": ("depth_contour", line), "P1": ("rock", rock)}
     features = [
-        {"type": "Feature", "id": "L1", "properties": {"kind": "depth_contour"}, "geometry": {"type": "LineString", "coordinates": line}},
-        {"type": "Feature", "id": "P1", "properties": {"kind": "rock"}, "geometry": {"type": "Point", "coordinates": [-35.0, 40.0]}},
-    ]  # fmt: skip
+        {"type": "Feature", "id": name, "properties": {"kind": kind}, "geometry": geometry}
+        for name, (kind, geometry) in kinds.items()
+    ]
     hazards = {"type": "FeatureCollection", "features": features}
     opened(watched, server, stored(server, {**zigzag(), "hazards": hazards}))
     least = page.get_by_test_id("leg-row-0").locator(".least")

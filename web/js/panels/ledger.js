@@ -167,6 +167,22 @@ function showMoving(host) {
   host.querySelector(`[data-testid="${CSS.escape(`wp-row-${moving.id}`)}"] .position`)?.replaceWith(position(moving.position));
 }
 
+/** A plan that was opened from within the page: the link that had the focus is gone, so its heading takes it. */
+function followPlace(host) {
+  let last = state.place;
+  let changes = 0; // the first is the page being loaded: the focus stays at its top
+  let arriving = false;
+  watch(["place", "plan"], () => {
+    if (state.place !== last) { changes += 1; arriving = changes > 1 && state.place.kind === "plan"; }
+    last = state.place;
+    if (!arriving || !state.plan) return;
+    arriving = false;
+    const title = host.querySelector("#ledger-title");
+    title.tabIndex = -1;
+    queueMicrotask(() => { if (document.activeElement === document.body) title.focus({ preventScroll: true }); }); // the page shows it first
+  });
+}
+
 export function startLedger(host) {
   const frame = makeFrame(host);
   watch(["plan"], () => render(host, frame));
@@ -179,4 +195,5 @@ export function startLedger(host) {
     else if (!state.preview && !state.dirty) render(host, frame); // put back: nothing of the move stays on show
   });
   watch([...FRESHNESS_KEYS, "preview"], () => markRows(host));
+  followPlace(host);
 }

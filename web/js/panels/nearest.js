@@ -27,21 +27,21 @@ function limitElsewhere(plan, { piece, limit_piece: other }) {
 
 function row(plan, clearance) {
   const distance = clearance.distance_m;
-  const cell = (...content) => el("td", { class: "num" }, content);
+  const cell = (column, ...content) => el("td", { class: "num", "data-label": HEADS[column] }, content);
   return el("tr", { "data-danger": clearance.hazard_id, "data-testid": `clearance-row-${clearance.hazard_id}`, tabindex: "0" },
     el("th", { scope: "row" }, dangerName(clearance), clearance.hazard_name && clearance.kind && el("span", { class: "sub" }, clearance.kind)),
-    cell(figure(distance, "m", metresText)),
-    cell(figure(known(distance) ? metresInNm(distance) : null, "NM", nmText)),
-    el("td", {}, SIDES[clearance.side] || sideText(clearance.side)),
-    el("td", {}, el("button", { type: "button", class: "linkish", on: { click: () => select(clearance.piece, "nearest") } }, pieceName(plan, clearance.piece))),
-    cell(known(clearance.position_uncertainty_m) ? figure(clearance.position_uncertainty_m, "m", metresNeededText) : "not given"),
-    cell(figure(clearance.clearance_m, "m", metresLeftText)),
-    cell(known(clearance.limit_m) ? [figure(clearance.limit_m, "m", metresNeededText), el("span", { class: "sub" }, `(${clearance.limit_source})`, limitElsewhere(plan, clearance))] : "none given"),
-    el("td", {}, metWord(clearance)));
+    cell(1, figure(distance, "m", metresText)),
+    cell(2, figure(known(distance) ? metresInNm(distance) : null, "NM", nmText)),
+    el("td", { "data-label": HEADS[3] }, SIDES[clearance.side] || sideText(clearance.side)),
+    el("td", { "data-label": HEADS[4] }, el("button", { type: "button", class: "linkish", on: { click: () => select(clearance.piece, "nearest") } }, pieceName(plan, clearance.piece))),
+    cell(5, known(clearance.position_uncertainty_m) ? figure(clearance.position_uncertainty_m, "m", metresNeededText) : "not given"),
+    cell(6, figure(clearance.clearance_m, "m", metresLeftText)),
+    cell(7, known(clearance.limit_m) ? [figure(clearance.limit_m, "m", metresNeededText), el("span", { class: "sub" }, `(${clearance.limit_source})`, limitElsewhere(plan, clearance))] : "none given"),
+    el("td", { "data-label": HEADS[8] }, metWord(clearance)));
 }
 
 function table(plan) {
-  return el("table", { class: "nearest-table", "data-testid": "nearest-table" },
+  return el("table", { class: "nearest-table stacks", "data-testid": "nearest-table" },
     el("caption", {}, "Distance is from the danger's edge to the planned track; clearance is what is left of it after the uncertainty of the danger's position."),
     el("thead", {}, el("tr", {}, HEADS.map((head) => el("th", { scope: "col" }, head)))),
     el("tbody", {}, plan.answer.clearances.map((clearance) => row(plan, clearance))));

@@ -6,7 +6,7 @@ import { state } from "../state.js";
 import { problemBox } from "./problem.js";
 import { el, tableBox } from "../dom.js";
 import { countText, listText, sizeText } from "../format.js";
-import { isUnderstood } from "../holes.js";
+import { isUnderstood, rowNames } from "../holes.js";
 import { gradeMark } from "./grades.js";
 
 /** The words for one row's state; the reason is the reader's own. */
@@ -16,20 +16,21 @@ function stateOf(row) {
   return { mark: null, word: "understood", reason: null };
 }
 
-function reportRow(row) {
+function reportRow(row, called) {
   const { mark, word, reason } = stateOf(row);
   return el("tr", { class: mark ? "doubtful" : null, "data-testid": `report-row-${row.line}`, "data-state": word },
-    el("th", { scope: "row", class: "num" }, String(row.line ?? "")),
-    el("td", { class: "raw" }, row.raw),
-    el("td", { class: "position" }, row.understood || "\u2013"),
-    el("td", {}, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : ""));
+    el("th", { scope: "row", class: "num", "data-label": "Row" }, called.replace(/^line /, "")),
+    el("td", { class: "raw", "data-label": "Raw text" }, row.raw),
+    el("td", { class: "position", "data-label": "Understood" }, row.understood || "\u2013"),
+    el("td", { "data-label": "State" }, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : ""));
 }
 
 function reportTable(report) {
-  return el("table", { class: "report", "data-testid": "report-table" },
+  const names = rowNames(report);
+  return el("table", { class: "report stacks", "data-testid": "report-table" },
     el("caption", {}, "What was read, row by row"),
     el("thead", {}, el("tr", {}, ["line", "raw text", "understood", "state"].map((head) => el("th", { scope: "col" }, head)))),
-    el("tbody", {}, report.map(reportRow)));
+    el("tbody", {}, report.map((row, at) => reportRow(row, names[at]))));
 }
 
 /** "22 lines: 20 understood, 1 not, 1 in question." */
@@ -49,11 +50,14 @@ function count(value, word, testId) {
 
 /** The button says what it will do, lines by number. */
 function takeLabel(answer) {
-  const lines = answer.report.filter((row) => !isUnderstood(row)).map((row) => row.line);
+  const names = rowNames(answer.report);
+  const open = names.filter((_, at) => !isUnderstood(answer.report[at]));
   const take = `Take ${countText(answer.accepted_count, "row")}`;
-  if (lines.length === 0) return take;
-  if (lines.length > 8) return `${take}, keep ${lines.length} lines as holes`;
-  return `${take}, keep ${lines.length === 1 ? "line" : "lines"} ${listText(lines)} as ${lines.length === 1 ? "a hole" : "holes"}`;
+  if (open.length === 0) return take;
+  if (open.length > 8) return `${take}, keep ${open.length} rows as holes`;
+  const shared = open.some((name) => name.startsWith("row "));
+  const words = shared ? `${open.length === 1 ? "row" : "rows"} ${listText(open.map((name) => name.replace(/^row (\d+), .*/, "$1")))}` : `${open.length === 1 ? "line" : "lines"} ${listText(open.map((name) => name.replace("line ", "")))}`;
+  return `${take}, keep ${words} as ${open.length === 1 ? "a hole" : "holes"}`;
 }
 
 function actions(reading) {
