@@ -1,11 +1,11 @@
 /** The reading report: every row as raw text beside what was understood, before anything is taken. */
 
 import { takeRows, takeRowsHere } from "../draft/open.js";
-import { leaveRows } from "../reading.js";
+import { leaveRows, readCorrected } from "../reading.js";
 import { state } from "../state.js";
 import { problemBox } from "./problem.js";
-import { el, tableBox } from "../dom.js";
-import { countText, listText, sizeText } from "../format.js";
+import { el, replace, saveBlob, tableBox } from "../dom.js";
+import { countText, fileStem, listText, sizeText } from "../format.js";
 import { isUnderstood, rowNames } from "../holes.js";
 import { gradeMark } from "./grades.js";
 
@@ -16,13 +16,43 @@ function stateOf(row) {
   return { mark: null, word: "understood", reason: null };
 }
 
+/** The raw text of a row, to be put right here and read again with the whole file. */
+function rowEditor(row) {
+  const host = el("div", { class: "inline-form" });
+  const openIt = () => {
+    const input = el("input", { type: "text", autocomplete: "off", spellcheck: "false", "aria-label": `Raw text of line ${row.line}`, "data-testid": `row-text-${row.line}` });
+    const message = el("p", { class: "field-error", role: "alert", hidden: true });
+    const read = async () => {
+      const refused = await readCorrected(row, input.value);
+      message.textContent = refused || "";
+      message.hidden = !refused;
+    };
+    input.value = row.raw;
+    input.addEventListener("keydown", (event) => { if (event.key === "Enter") read(); });
+    replace(host, input, el("button", { type: "button", "data-testid": `row-read-${row.line}`, on: { click: read } }, "Read again"), message);
+    input.focus();
+  };
+  return replace(host, el("button", { type: "button", class: "linkish", "data-testid": `row-edit-${row.line}`, "aria-label": `Edit line ${row.line}`, on: { click: openIt } }, "edit"));
+}
+
+/** The report to take away, as it stands on the page or as the service sent it. */
+function saveReport({ fileName, answer }, kind) {
+  const names = rowNames(answer.report);
+  const lines = answer.report.map((row, at) => {
+    const { word, reason } = stateOf(row);
+    return [names[at], row.raw, row.understood || "-", reason ? `${word}, ${reason}` : word].join("\t");
+  });
+  const text = kind === "json" ? JSON.stringify(answer.report, null, 2) : `${lines.join("\n")}\n`;
+  saveBlob(`${fileStem(fileName)}_reading.${kind === "json" ? "json" : "txt"}`, new Blob([text], { type: kind === "json" ? "application/json" : "text/plain" }));
+}
+
 function reportRow(row, called) {
   const { mark, word, reason } = stateOf(row);
   return el("tr", { class: mark ? "doubtful" : null, "data-testid": `report-row-${row.line}`, "data-state": word },
     el("th", { scope: "row", class: "num", "data-label": "Row" }, called.replace(/^line /, "")),
     el("td", { class: "raw", "data-label": "Raw text" }, row.raw),
     el("td", { class: "position", "data-label": "Understood" }, row.understood || "\u2013"),
-    el("td", { "data-label": "State" }, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : ""));
+    el("td", { "data-label": "State" }, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : "", mark && called === `line ${row.line}` && rowEditor(row)));
 }
 
 function reportTable(report) {
@@ -67,7 +97,9 @@ function actions(reading) {
     el("div", { class: "actions" },
       el("button", { type: "button", class: "primary", disabled: reading.storing, "data-testid": "take-rows", on: { click: takeRows } }, asNew),
       state.draft && el("button", { type: "button", "data-testid": "take-rows-here", on: { click: takeRowsHere } }, "Put them in place of this plan's route (one step)"),
-      el("button", { type: "button", "data-testid": "leave-rows", on: { click: leaveRows } }, "Leave, store nothing")),
+      el("button", { type: "button", "data-testid": "leave-rows", on: { click: leaveRows } }, "Leave, store nothing"),
+      el("button", { type: "button", "data-testid": "report-text", on: { click: () => saveReport(reading, "text") } }, "Report as text"),
+      el("button", { type: "button", "data-testid": "report-json", on: { click: () => saveReport(reading, "json") } }, "Report as JSON")),
   ];
 }
 
