@@ -31,3 +31,15 @@ def test_a_row_in_question_is_edited_and_read_again(watched: Watched, server: st
         page.get_by_test_id("report-text").click()
     assert "line 3\tB,47 06.0 N,30 00.0 W\t" in caught.value.path().read_text()
     watched.assert_quiet()
+
+
+def test_rows_of_one_line_are_told_apart(watched: Watched, server: str) -> None:
+    page = watched.page
+    page.goto(server)
+    points = '<rtept lat="47" lon="-30"/><rtept lat="x" lon="-30"/><rtept lat="47.2" lon="-30"/>'
+    start = '<gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1"><rte>'
+    page.get_by_test_id("route-paste").fill(f"{start}{points}</rte></gpx>")
+    page.get_by_test_id("route-paste-read").click()
+    expect(page.get_by_test_id("take-rows")).to_contain_text("keep row 2 as a hole")
+    page.get_by_test_id("take-rows").click()
+    expect(page.get_by_test_id("hole-row-1")).to_contain_text("row 2, line 1")

@@ -38,6 +38,7 @@ export function showEditor(body, columns) {
   body.querySelectorAll(".edit-opener").forEach((one) => {
     one.setAttribute("aria-expanded", String(one.dataset.testid === `edit-${editing}`));
     one.textContent = openerWords(one.dataset.edits);
+    one.setAttribute("aria-label", `${one.textContent}, waypoint ${one.dataset.edits}`);
   });
   const heldId = old?.contains(document.activeElement) && old.dataset.editor !== editing ? old.dataset.editor : null;
   const row = editing && plan && body.querySelector(`[data-testid="${CSS.escape(`wp-row-${editing}`)}"]`);

@@ -46,7 +46,7 @@ function td(column, content, className = "num") {
 function editButton(id) {
   const open = state.editing === id;
   return el("button", {
-    type: "button", class: "opener edit-opener", "aria-expanded": String(open), "data-testid": `edit-${id}`, "data-edits": id, title: `Edit waypoint ${id}`,
+    type: "button", class: "opener edit-opener", "aria-expanded": String(open), "data-testid": `edit-${id}`, "data-edits": id, "aria-label": `${openerWords(id)}, waypoint ${id}`,
     on: { click: () => set({ editing: state.editing === id ? null : id }) },
   }, openerWords(id));
 }
