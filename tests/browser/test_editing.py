@@ -157,7 +157,7 @@ def test_a_waypoint_is_dragged(watched: Watched, server: str) -> None:
     expect(leg).to_have_attribute("data-state", "fresh")
     expect(leg).not_to_have_text(before)
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "stale")
-    expect(page.get_by_test_id("leg-row-4")).not_to_have_attribute("data-state", "fresh")
+    expect(page.get_by_test_id("wp-row-Z5")).to_have_attribute("data-state", "stale")
     assert draft(server, plan_id)["edit"] == 1
     page.mouse.up()
     fresh(page)

@@ -88,3 +88,46 @@ def test_moving_by_buttons_needs_no_keys(
     page.get_by_test_id("keep-move").click()
     expect(page.get_by_test_id("last-step")).to_contain_text("Moved WPT 03 0.02 NM 090 T")
     fresh(page)
+
+
+@pytest.mark.parametrize("width", [320, 390, 900, 1100, 1280])
+def test_no_table_scrolls_sideways_in_its_box(watched: Watched, server: str, width: int) -> None:
+    page = watched.page
+    page.set_viewport_size({"width": width, "height": 900})
+    opened(watched, server, "demonstration")
+    page.get_by_test_id("checks-details").locator("summary").click()
+    page.get_by_test_id("basis-details").locator("summary").click()
+    expect(page.get_by_test_id("check-row").first).to_be_visible()
+    over = "(box) => box.scrollWidth - box.clientWidth"
+    for box in page.locator(".table-box").all():
+        if box.is_visible():
+            assert box.evaluate(over) <= 1, box.get_attribute("aria-label")
+
+
+def test_text_follows_the_text_size_of_the_browser(
+    narrow: tuple[Page, str], watched: Watched, server: str
+) -> None:
+    page, plan_id = narrow
+    page.add_init_script("document.documentElement.style.fontSize = '200%'")
+    opened(watched, server, plan_id)
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    size = "(node) => getComputedStyle(node).fontSize"
+    assert page.locator("body").evaluate(size) == "32px"
+
+
+def test_a_position_breaks_only_between_its_halves(narrow: tuple[Page, str], server: str) -> None:
+    page, plan_id = narrow
+    page.goto(f"{server}/plans/{plan_id}#turn=Z2")
+    halves = page.get_by_test_id("methods-table").locator(".half")
+    expect(halves.first).to_be_visible()
+    lines = "(node) => node.getClientRects().length"
+    assert {one.evaluate(lines) for one in halves.all()} == {1}
+
+
+def test_the_heading_has_the_focus_when_a_plan_is_opened(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = stored(server)
+    page.goto(server)
+    page.get_by_test_id(f"plan-row-{plan_id}").locator("a").first.press("Enter")
+    fresh(page)
+    expect(page.locator("#ledger-title")).to_be_focused()

@@ -20,5 +20,6 @@ export function figure(value, unit, write, { unitShown = false, reason = null } 
 /** A position, with both raw numbers. */
 export function position(value) {
   if (!value || !known(value.lat_deg) || !known(value.lon_deg)) return missing();
-  return el("span", { class: "figure position", "data-lat-deg": value.lat_deg, "data-lon-deg": value.lon_deg }, positionText(value));
+  const [lat, lon] = positionText(value).split(" "); // a line may break between the two, never within one
+  return el("span", { class: "figure position", "data-lat-deg": value.lat_deg, "data-lon-deg": value.lon_deg }, el("span", { class: "half" }, lat), " ", el("span", { class: "half" }, lon));
 }

@@ -1,10 +1,33 @@
 /** Which dangers a plan is held against: stored sets, and those given with the plan itself. */
 
+import { layerFeatures } from "./sailing.js";
 import { state } from "./state.js";
 
-/** Whether any dangers are loaded for these inputs. */
-export function hasDangers(inputs) {
+/** Whether a set of dangers is named, or dangers are given, however many each holds. */
+export function dangersNamed(inputs) {
   return Boolean(inputs?.hazards || inputs?.hazard_set_ids?.length);
+}
+
+/** Whether any dangers are loaded for these inputs; an empty set loads none. */
+export function hasDangers(inputs) {
+  const counts = [...(inputs?.hazards ? [featureCount(inputs.hazards)] : []), ...(inputs?.hazard_set_ids || []).map((id) => storedSet(id)?.item_count)];
+  return counts.some((count) => count !== 0);
+}
+
+/** How many dangers the service had before it when it computed a plan, as its answer says. */
+export function loadedCount(plan) {
+  return layerFeatures(plan, "hazard").length + (plan.answer.layers?.hazards_not_drawn_count || 0);
+}
+
+/** How many of them were measured. */
+export function measuredCount(plan) {
+  return loadedCount(plan) - plan.answer.not_measured.length;
+}
+
+/** Why no clearance at all was checked for a plan, or null. */
+export function noDangersReason(plan) {
+  if (!dangersNamed(plan.request)) return "no dangers loaded";
+  return loadedCount(plan) === 0 ? "the set holds no danger" : null;
 }
 
 /** How many features a collection says it has, or null. */

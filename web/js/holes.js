@@ -5,17 +5,25 @@ export function isUnderstood(row) {
   return row.understood !== null && row.understood !== undefined && !row.problem && !row.in_question;
 }
 
+/** What each row is called: by its line, and by its number too where rows share a line. */
+export function rowNames(report) {
+  const counts = new Map();
+  report.forEach(({ line }) => counts.set(line, (counts.get(line) || 0) + 1));
+  return report.map(({ line }, at) => (counts.get(line) > 1 ? `row ${at + 1}, line ${line}` : `line ${line}`));
+}
+
 /** Raw rows by the id of the waypoint they stand before; those behind the last are under "". */
 export function holesFrom(answer) {
   const { waypoints } = answer.route;
   const indexes = new Map(waypoints.map((waypoint, index) => [waypoint.id, index]));
   const rows = {};
   let next = 0;
-  for (const row of answer.report || []) {
+  const names = rowNames(answer.report || []);
+  for (const [at, row] of (answer.report || []).entries()) {
     if (isUnderstood(row)) next = indexes.get(row.waypoint_id) + 1;
     else {
       const key = waypoints[next]?.id ?? "";
-      rows[key] = [...(rows[key] || []), { line: row.line, raw: row.raw, problem: row.problem }];
+      rows[key] = [...(rows[key] || []), { line: row.line, called: names[at], raw: row.raw, problem: row.problem }];
     }
   }
   return rows;

@@ -79,6 +79,20 @@ export function subjectItem(plan, subject) {
   return index === undefined || index === null ? null : { kind: subject.kind, index };
 }
 
+/**
+ * What an answer about a part of the route says of the whole: ids of the legs (by the waypoint they lead to) with
+ * the turns at both ends in the part, and of the turns with such a leg on both sides. At an end of the part a turn
+ * is missing, so lengths there are not those of the plan.
+ */
+export function settledBy(plan, answer) {
+  const expected = new Set(plan.answer.turns.map((turn) => turn.waypoint_id));
+  const here = new Set(answer.turns.map((turn) => turn.waypoint_id));
+  const whole = (id) => here.has(id) || !expected.has(id);
+  const legs = answer.legs.filter((leg) => whole(leg.from_id) && whole(leg.to_id));
+  const [into, outOf] = [new Set(legs.map((leg) => leg.to_id)), new Set(legs.map((leg) => leg.from_id))];
+  return { legs: into, turns: new Set([...here].filter((id) => into.has(id) && outOf.has(id))) };
+}
+
 /** The words for a subject. */
 export function subjectName(plan, subject) {
   const item = subjectItem(plan, subject);

@@ -4,12 +4,12 @@ import { el, svg, tableBox } from "../dom.js";
 import { figure, position } from "../figures.js";
 import { decimals, known, metresInNm, metresText, nmInCables, nmInMetres, nmText, oneDecimal, secondsText } from "../format.js";
 import { METHOD_NAMES, METHOD_WORDS } from "../sailing.js";
-import { textWidth } from "../map/symbols.js";
+import { TEXT_SCALE, textWidth } from "../map/symbols.js";
 
 /** As wide as it will be shown, so that its words keep their size on a narrow screen. */
 let WIDTH = 640;
 const EDGE = 48;
-const ROW = 26;
+const ROW = 26 * TEXT_SCALE;
 
 /** Every wheel-over of a turn: one row a method, and the own distance where one is planned. */
 export function wheelOverRows(turn) {

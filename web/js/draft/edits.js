@@ -63,11 +63,14 @@ export const closeHole = (index) => (inputs) => withWaypoints(inputs, inputs.rou
 /** Sets top members; undefined takes one out. */
 export const setTop = (members) => (inputs) => withoutEmpty({ ...inputs, ...members });
 
+/** A move reaches as far as the turns next to the waypoint; what those turns are held against is one further on. */
+const REACH = 3;
+
 /** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs. */
 export function sliceAround(inputs, id, position) {
   const { index } = findWaypoint(inputs, id);
-  const from = Math.max(index - 2, 0);
-  const moved = moveTo(id, position)(inputs).route.waypoints.slice(from, index + 3);
+  const from = Math.max(index - REACH, 0);
+  const moved = moveTo(id, position)(inputs).route.waypoints.slice(from, index + REACH + 1);
   const { leg, gap_before: gap, ...first } = moved[0];
   const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, ...rest } = inputs;
   return { from, request: { ...rest, route: { name: inputs.route.name, waypoints: [first, ...moved.slice(1)] } } };

@@ -32,9 +32,18 @@ function insert(index, position) {
   set({ editing: id });
 }
 
+/** Inserts follow one another: the second looks for its place after the first is there. */
+let inserts = Promise.resolve();
+
 /** Inserts a waypoint after one. */
-export async function insertAfter(id) {
+export function insertAfter(id) {
+  inserts = inserts.then(() => insertNow(id));
+  return inserts;
+}
+
+async function insertNow(id) {
   const { index, waypoint } = findWaypoint(state.inputs, id);
+  if (!waypoint) return; // taken out meanwhile
   if (waypoint.gap_after || state.inputs.route.waypoints[index + 1]?.gap_before) {
     set({ notice: "A hole stands after this waypoint; what belongs there is typed in the row of the hole." });
     return;

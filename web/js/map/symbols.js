@@ -6,7 +6,9 @@
 
 import { svg } from "../dom.js";
 
-export const PLATE_HEIGHT = 20;
+/** Text grows with the text size of the browser, and what is drawn around it does too. */
+export const TEXT_SCALE = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16;
+export const PLATE_HEIGHT = 20 * TEXT_SCALE;
 
 /** The screen direction of a course; y grows downwards. */
 export function direction(course_deg) {
@@ -41,7 +43,7 @@ let ruler = null;
 export function textWidth(text) {
   if (!ruler) {
     ruler = document.createElement("canvas").getContext("2d");
-    ruler.font = `600 16px ${getComputedStyle(document.body).fontFamily}`;
+    ruler.font = `600 ${16 * TEXT_SCALE}px ${getComputedStyle(document.body).fontFamily}`;
   }
   return ruler.measureText(text).width;
 }
@@ -57,7 +59,7 @@ export function plate(point, text, className) {
   const width = textWidth(text) + 10;
   return svg("g", { class: `plate-symbol ${className}` },
     svg("rect", { x: point.x - width / 2, y: point.y - PLATE_HEIGHT / 2, width, height: PLATE_HEIGHT, rx: 2 }),
-    svg("text", { x: point.x, y: point.y + 5.5, "text-anchor": "middle" }, text));
+    svg("text", { x: point.x, y: point.y + 5.5 * TEXT_SCALE, "text-anchor": "middle" }, text));
 }
 
 /** Two bars either side of the track, the track left open between. */

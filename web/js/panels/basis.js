@@ -15,14 +15,14 @@ function basisRow(row) {
   const isDefault = row.source === "default";
   return el("tr", { class: isDefault ? "is-default" : null, "data-testid": "basis-row", "data-source": row.source },
     el("th", { scope: "row" }, row.input),
-    el("td", { class: "num" }, value(row)),
-    el("td", {}, isDefault ? el("strong", {}, "DEFAULT") : row.source),
-    el("td", {}, row.note || "\u2013"));
+    el("td", { class: "num", "data-label": "Value" }, value(row)),
+    el("td", { "data-label": "Source" }, isDefault ? el("strong", {}, "DEFAULT") : row.source),
+    el("td", { "data-label": "Note" }, row.note || "\u2013"));
 }
 
 function table(rows) {
   const heads = ["Input", "Value", "Source", "Note"];
-  return el("table", { class: "basis-table" },
+  return el("table", { class: "basis-table stacks" },
     el("caption", {}, "Inputs of this plan. Source: you, file, ship, set (danger file), default."),
     el("thead", {}, el("tr", {}, heads.map((head) => el("th", { scope: "col" }, head)))),
     el("tbody", {}, rows.map(basisRow)));

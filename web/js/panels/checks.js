@@ -9,14 +9,14 @@ import { paneHead } from "./pane.js";
 function row(plan, check) {
   return el("tr", { "data-testid": "check-row", "data-check": check.check, "data-result": check.result },
     el("th", { scope: "row" }, check.title || check.check),
-    el("td", {}, subjectName(plan, check.subject)),
-    el("td", {}, gradeWord(check.result)),
-    el("td", {}, check.reason || "\u2013"));
+    el("td", { "data-label": "Of" }, subjectName(plan, check.subject)),
+    el("td", { "data-label": "Result" }, gradeWord(check.result)),
+    el("td", { "data-label": "Reason" }, check.reason || "\u2013"));
 }
 
 function table(plan) {
   const heads = ["Check", "Of", "Result", "Reason"];
-  return el("table", { class: "checks-table" },
+  return el("table", { class: "checks-table stacks" },
     el("caption", {}, "Every check expected for this plan"),
     el("thead", {}, el("tr", {}, heads.map((head) => el("th", { scope: "col" }, head)))),
     el("tbody", {}, plan.answer.checks.rows.map((check) => row(plan, check))));

@@ -5,7 +5,7 @@ import { el, replace } from "../dom.js";
 import { setTop } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
 import { countText } from "../format.js";
-import { featureCount, hasDangers, storedSet } from "../hazards.js";
+import { dangersNamed, featureCount, storedSet } from "../hazards.js";
 import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
 
@@ -90,7 +90,7 @@ function inlineLine(hazards) {
 function loadedPart() {
   const { inputs } = state;
   if (!inputs) return null;
-  if (!hasDangers(inputs)) return el("p", { class: "missing", "data-testid": "dangers-loaded" }, "No dangers loaded: clearances are not checked.");
+  if (!dangersNamed(inputs)) return el("p", { class: "missing", "data-testid": "dangers-loaded" }, "No dangers loaded: clearances are not checked.");
   return el("ul", { class: "plain-list", "data-testid": "dangers-loaded" }, inputs.hazards && inlineLine(inputs.hazards), (inputs.hazard_set_ids || []).map(setLine));
 }
 

@@ -5,6 +5,7 @@
 
 import { el } from "../dom.js";
 import { state } from "../state.js";
+import { openerWords } from "./not_taken.js";
 import { waypointEditor } from "./waypoint_editor.js";
 
 function editorRow(id, columns) {
@@ -34,7 +35,11 @@ export function renew(old, copy) {
 export function showEditor(body, columns) {
   const { editing, plan } = state;
   const old = body.querySelector("[data-editor]");
-  body.querySelectorAll(".edit-opener").forEach((one) => one.setAttribute("aria-expanded", String(one.dataset.testid === `edit-${editing}`)));
+  body.querySelectorAll(".edit-opener").forEach((one) => {
+    one.setAttribute("aria-expanded", String(one.dataset.testid === `edit-${editing}`));
+    one.textContent = openerWords(one.dataset.edits);
+    one.setAttribute("aria-label", `${one.textContent}, waypoint ${one.dataset.edits}`);
+  });
   const heldId = old?.contains(document.activeElement) && old.dataset.editor !== editing ? old.dataset.editor : null;
   const row = editing && plan && body.querySelector(`[data-testid="${CSS.escape(`wp-row-${editing}`)}"]`);
   if (!row) {

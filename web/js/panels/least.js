@@ -2,8 +2,8 @@
 
 import { el } from "../dom.js";
 import { figure } from "../figures.js";
-import { known, metresLeftText, metresNeededText } from "../format.js";
-import { hasDangers } from "../hazards.js";
+import { countText, known, metresLeftText, metresNeededText } from "../format.js";
+import { measuredCount, noDangersReason } from "../hazards.js";
 import { dangerName, oncePerPlan } from "../sailing.js";
 import { select } from "../state.js";
 import { gradeMark } from "./grades.js";
@@ -36,19 +36,32 @@ function ownReason(plan, kind, index) {
   return reason && !commonReasons(plan).includes(reason) ? `not checked: ${reason}` : null;
 }
 
+/** That nothing measured lies near says nothing of what was not measured. */
+function noneNear(plan) {
+  const measured = measuredCount(plan);
+  return measured > 0 ? `none of ${countText(measured, "measured danger")} within 2 NM or its limit` : "not checked: no danger was measured";
+}
+
+/** Loaded dangers that no clearance was taken of, which may lie anywhere. */
+function unmeasuredLine(plan) {
+  const { length } = plan.answer.not_measured;
+  return length > 0 && el("span", { class: "sub missing", "data-testid": "least-not-measured" }, `not checked: ${countText(length, "loaded danger")} (line or area) not measured`);
+}
+
 /** The danger nearest to a leg or turn; where there is none it is never said to be clear. */
 export function leastCell(plan, kind, index) {
   const least = plan.answer[`${kind}s`][index].least_clearance;
-  const own = hasDangers(plan.request) ? ownReason(plan, kind, index) : null;
+  const none = noDangersReason(plan);
+  if (none) return el("span", { class: "missing" }, `not checked: ${none}`);
+  const own = ownReason(plan, kind, index);
   const ownLine = own && el("span", { class: "sub missing" }, own);
-  if (!hasDangers(plan.request)) return el("span", { class: "missing" }, "not checked: no dangers loaded");
-  if (!least) return [el("span", { class: "missing" }, "none of the loaded dangers near"), ownLine];
+  if (!least) return [el("span", { class: "missing" }, noneNear(plan)), ownLine, unmeasuredLine(plan)];
   const more = least.infringed_count - (least.met === false ? 1 : 0);
   return [
     figure(least.clearance_m, "m", metresLeftText, { unitShown: true }), " ",
     el("button", { type: "button", class: "linkish", on: { click: () => select({ kind: "hazard", id: least.hazard_id }, "ledger") } }, dangerName(least)),
     el("span", { class: "sub" }, known(least.limit_m) && ["limit ", figure(least.limit_m, "m", metresNeededText, { unitShown: true }), ` (${least.limit_source}), `], metWord(least)),
     more > 0 && el("span", { class: "sub not-met grade-must_resolve" }, gradeMark("must_resolve"), el("strong", {}, `${more} more NOT MET`)),
-    ownLine,
+    ownLine, unmeasuredLine(plan),
   ];
 }

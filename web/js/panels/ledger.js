@@ -2,10 +2,10 @@
 
 import { el, replace, tableBox } from "../dom.js";
 import { figure, position } from "../figures.js";
-import { countText, nmText } from "../format.js";
-import { hasDangers } from "../hazards.js";
-import { sailingOrder } from "../sailing.js";
-import { sameItem, select, state, watch } from "../state.js";
+import { countText, known, nmText } from "../format.js";
+import { noDangersReason } from "../hazards.js";
+import { sailingOrder, settledBy } from "../sailing.js";
+import { freshness, FRESHNESS_KEYS, sameItem, select, state, watch } from "../state.js";
 import { paneHead } from "./pane.js";
 import { putRows, showEditor } from "./editor_row.js";
 import { COLUMNS, findingsByRow, ledgerRow } from "./ledger_rows.js";
@@ -20,18 +20,27 @@ function emptyRow() {
 /** What the missing inputs mean, said above the table and not only in its cells. */
 function gaps(plan) {
   const { ship, ship_id: stored } = plan.request;
-  const loaded = hasDangers(plan.request);
+  const none = noDangersReason(plan);
   return [
     !ship && !stored && el("p", { class: "gap-line" }, "No ship: rates, reach and wheel-overs that need one are not computed."),
-    !loaded && el("p", { class: "gap-line" }, "No dangers loaded: clearances are not checked on any leg or turn."),
-    loaded && commonReasons(plan).map((reason) => el("p", { class: "gap-line" }, `Not checked in full on most legs and turns: ${reason}.`)),
+    none && el("p", { class: "gap-line" }, `Clearances are not checked on any leg or turn: ${none}.`),
+    !none && commonReasons(plan).map((reason) => el("p", { class: "gap-line" }, `Not checked in full on most legs and turns: ${reason}.`)),
   ];
+}
+
+/** Why there is no track to take the length of. */
+function noTotal({ turns, legs }) {
+  const misfits = turns.filter((turn) => turn.fits === false).length;
+  const bare = turns.filter((turn) => !known(turn.radius_nm)).length;
+  const reasons = [misfits > 0 && `${countText(misfits, "turn")} ${misfits === 1 ? "does" : "do"} not fit`, bare > 0 && `${countText(bare, "turn")} without a radius`,
+    legs.length === 0 && "no legs"].filter(Boolean);
+  return reasons.join(", ") || turns.find((turn) => turn.reason)?.reason || null;
 }
 
 function totalRow({ answer }, hasHoles) {
   return el("tr", { class: "total", "data-testid": "track-total" },
     el("td", { class: "gutter" }), el("th", { scope: "row", colspan: 2 }, hasHoles ? "Track total, holes left out" : "Track total"),
-    el("td", { class: "num", "data-label": COLUMNS[3] }, figure(answer.track?.distance_nm, "NM", nmText)), el("td", { colspan: 3, class: "is-empty" }));
+    el("td", { class: "num", "data-label": COLUMNS[3] }, figure(answer.track?.distance_nm, "NM", nmText, { reason: noTotal(answer) })), el("td", { colspan: 3, class: "is-empty" }));
 }
 
 function head() {
@@ -61,10 +70,19 @@ function render(host, { top, body, foot }) {
   replace(top, paneHead("Ledger", "ledger-title"), plan && gaps(plan));
   putRows(body, rowsOf(plan));
   replace(foot, plan && totalRow(plan, sailingOrder(plan).some((row) => row.kind === "hole")));
+  const before = body.querySelector("[data-editor]")?.dataset.editor;
   showEditor(body, COLUMNS.length);
   rove(host, host.querySelector("[data-item]"));
   markSelected(host);
-  if (held) (host.querySelector(`[data-testid="${CSS.escape(held)}"]`) || host.querySelector("[tabindex='0'][data-item]"))?.focus({ preventScroll: true });
+  const opened = body.querySelector("[data-editor]")?.dataset.editor;
+  if (opened && opened !== before) selectEdited(opened); // its fields have the focus
+  else if (held) (host.querySelector(`[data-testid="${CSS.escape(held)}"]`) || host.querySelector("[tabindex='0'][data-item]"))?.focus({ preventScroll: true });
+}
+
+/** A waypoint that was just put in is the selected one, as its fields are open. */
+function selectEdited(id) {
+  const index = state.plan.request.route.waypoints.findIndex((waypoint) => waypoint.id === id);
+  select({ kind: "waypoint", index }, "ledger");
 }
 
 /** A click anywhere on a row selects it, unless it was on something in the row that acts. */
@@ -101,8 +119,9 @@ function markSelected(host) {
 
 /** The plan with the legs and turns around a moved waypoint as the service just answered them. */
 function withPreview(plan, { answer }) {
-  const legs = new Map(answer.legs.map((leg) => [leg.to_id, leg]));
-  const turns = new Map(answer.turns.map((turn) => [turn.waypoint_id, turn]));
+  const settled = settledBy(plan, answer);
+  const legs = new Map(answer.legs.filter((leg) => settled.legs.has(leg.to_id)).map((leg) => [leg.to_id, leg]));
+  const turns = new Map(answer.turns.filter((turn) => settled.turns.has(turn.waypoint_id)).map((turn) => [turn.waypoint_id, turn]));
   const fresh = { legs: new Set(), turns: new Set() };
   const laid = (kind, key, found) => plan.answer[kind].map((one, index) => {
     const now = found.get(one[key]);
@@ -114,20 +133,31 @@ function withPreview(plan, { answer }) {
   return { merged, fresh };
 }
 
-/** Puts the fresh values of a preview into their rows; every other value on the page stays marked as stale. */
+const staleWord = () => el("span", { class: "stale-word is-shown" }, "stale");
+
+/** Puts the fresh values of a preview into their rows; what was found, and every other value, stays marked as stale. */
 function showPreview(host) {
   const { plan, preview } = state;
   if (!plan || !preview) return;
   const { merged, fresh } = withPreview(plan, preview);
-  const marks = new Map();
+  const marks = findingsByRow(plan);
   for (const row of sailingOrder(merged)) {
     if ((row.kind !== "leg" || !fresh.legs.has(row.index)) && (row.kind !== "turn" || !fresh.turns.has(row.index))) continue;
     const node = ledgerRow(merged, row, marks);
     node.classList.add("is-preview");
     node.dataset.state = "fresh";
-    node.querySelector(".least")?.append(el("span", { class: "stale-word is-shown" }, "stale"));
+    node.querySelector(".least")?.append(staleWord());
+    const found = [...node.querySelectorAll(".finding-link")];
+    found.forEach((link) => { link.dataset.state = "stale"; });
+    found.at(-1)?.after(staleWord());
     host.querySelector(`[data-testid="${row.kind}-row-${row.index}"]`)?.replaceWith(node);
   }
+}
+
+/** Each row says for itself whether its values belong to the inputs; those of a preview do. */
+function markRows(host) {
+  const now = freshness();
+  host.querySelectorAll("[data-item]").forEach((row) => { row.dataset.state = state.preview && row.classList.contains("is-preview") ? "fresh" : now; });
 }
 
 /** The moved waypoint's own row follows its place. */
@@ -135,6 +165,22 @@ function showMoving(host) {
   const { moving } = state;
   if (!moving) return;
   host.querySelector(`[data-testid="${CSS.escape(`wp-row-${moving.id}`)}"] .position`)?.replaceWith(position(moving.position));
+}
+
+/** A plan that was opened from within the page: the link that had the focus is gone, so its heading takes it. */
+function followPlace(host) {
+  let last = state.place;
+  let changes = 0; // the first is the page being loaded: the focus stays at its top
+  let arriving = false;
+  watch(["place", "plan"], () => {
+    if (state.place !== last) { changes += 1; arriving = changes > 1 && state.place.kind === "plan"; }
+    last = state.place;
+    if (!arriving || !state.plan) return;
+    arriving = false;
+    const title = host.querySelector("#ledger-title");
+    title.tabIndex = -1;
+    queueMicrotask(() => { if (document.activeElement === document.body) title.focus({ preventScroll: true }); }); // the page shows it first
+  });
 }
 
 export function startLedger(host) {
@@ -148,4 +194,6 @@ export function startLedger(host) {
     if (state.moving) showMoving(host);
     else if (!state.preview && !state.dirty) render(host, frame); // put back: nothing of the move stays on show
   });
+  watch([...FRESHNESS_KEYS, "preview"], () => markRows(host));
+  followPlace(host);
 }

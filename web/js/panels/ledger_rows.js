@@ -8,6 +8,7 @@ import { legName, METHOD_WORDS, subjectItem, turnName } from "../sailing.js";
 import { set, state } from "../state.js";
 import { leastCell } from "./least.js";
 import { findingAnchor, gradeMark, GRADES, GRADE_WORDS } from "./grades.js";
+import { openerWords } from "./not_taken.js";
 import { holeForm } from "./hole_form.js";
 
 /** Findings by the row they are about, as "kind-index". */
@@ -45,9 +46,9 @@ function td(column, content, className = "num") {
 function editButton(id) {
   const open = state.editing === id;
   return el("button", {
-    type: "button", class: "opener edit-opener", "aria-expanded": String(open), "data-testid": `edit-${id}`, "aria-label": `Edit waypoint ${id}`,
-    on: { click: () => set({ editing: open ? null : id }) },
-  }, "edit");
+    type: "button", class: "opener edit-opener", "aria-expanded": String(open), "data-testid": `edit-${id}`, "data-edits": id, "aria-label": `${openerWords(id)}, waypoint ${id}`,
+    on: { click: () => set({ editing: state.editing === id ? null : id }) },
+  }, openerWords(id));
 }
 
 function waypointRow(plan, row, marks) {
@@ -139,7 +140,7 @@ function holeRow(plan, row) {
   return el("tr", { class: "row-hole", "data-testid": `hole-row-${row.before}` },
     el("td", { class: "gutter" }, el("span", { class: "hole-bar", "aria-hidden": "true" })),
     el("th", { scope: "row", colspan: 6 }, el("strong", {}, "HOLE"), ": no leg: nothing is drawn or computed across it.",
-      row.rows.map((one) => el("span", { class: "sub raw" }, `line ${one.line}: ${one.raw}${one.problem ? ` (${one.problem})` : ""}`)),
+      row.rows.map((one) => el("span", { class: "sub raw" }, `${one.called ?? `line ${one.line}`}: ${one.raw}${one.problem ? ` (${one.problem})` : ""}`)),
       row.rows.length === 0 && el("span", { class: "sub" }, "The raw text of the row is not in this browser; it is in the file."),
       holeForm(row.before)));
 }

@@ -10,12 +10,15 @@ const STEP_NM = 0.01;
 const LONG_STEP_NM = 0.1;
 const BEARINGS = { ArrowUp: 0, ArrowRight: 90, ArrowDown: 180, ArrowLeft: 270 };
 
+/** What takes keys itself: a key pressed there is not meant for the waypoint. */
+const ACTING = "button, a, input, select, textarea, summary";
+
 function keys(event) {
   if (state.placing && event.key === "Escape") { set({ placing: null }); return; }
   if (!state.moving) return;
   const bearing = BEARINGS[event.key];
   if (event.key === "Escape") dropMove();
-  else if (state.moving.by !== "keys") return;
+  else if (state.moving.by !== "keys" || event.target.closest(ACTING)) return;
   else if (bearing !== undefined) moveBy(bearing, event.shiftKey ? LONG_STEP_NM : STEP_NM);
   else if (event.key === "Enter") keepMove();
   else return;
@@ -46,9 +49,12 @@ function placingStrip(id) {
 
 export function startMoving(host) {
   document.addEventListener("keydown", keys, true);
+  let moved = null;
   watch(["moving", "placing"], () => {
     const held = host.contains(document.activeElement) ? document.activeElement.textContent : null;
     replace(host, state.moving && strip(state.moving), state.placing && placingStrip(state.placing));
     if (held) [...host.querySelectorAll("button")].find((one) => one.textContent === held)?.focus();
+    if (held && moved && !state.moving) document.querySelector(`#ledger [data-testid="${CSS.escape(`wp-row-${moved}`)}"]`)?.focus({ preventScroll: true });
+    moved = state.moving?.id ?? null;
   });
 }

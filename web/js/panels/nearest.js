@@ -3,8 +3,8 @@
 import { el, replace, show, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { countText, known, metresInNm, metresLeftText, metresNeededText, metresText, nmText, sideText } from "../format.js";
-import { featureCount, hasDangers, storedSet } from "../hazards.js";
-import { dangerName, layerFeatures, legName, turnName } from "../sailing.js";
+import { loadedCount, measuredCount, noDangersReason } from "../hazards.js";
+import { dangerName, legName, turnName } from "../sailing.js";
 import { sameItem, select, state, watch } from "../state.js";
 import { gradeMark } from "./grades.js";
 import { metWord } from "./least.js";
@@ -27,40 +27,33 @@ function limitElsewhere(plan, { piece, limit_piece: other }) {
 
 function row(plan, clearance) {
   const distance = clearance.distance_m;
-  const cell = (...content) => el("td", { class: "num" }, content);
+  const cell = (column, ...content) => el("td", { class: "num", "data-label": HEADS[column] }, content);
   return el("tr", { "data-danger": clearance.hazard_id, "data-testid": `clearance-row-${clearance.hazard_id}`, tabindex: "0" },
     el("th", { scope: "row" }, dangerName(clearance), clearance.hazard_name && clearance.kind && el("span", { class: "sub" }, clearance.kind)),
-    cell(figure(distance, "m", metresText)),
-    cell(figure(known(distance) ? metresInNm(distance) : null, "NM", nmText)),
-    el("td", {}, SIDES[clearance.side] || sideText(clearance.side)),
-    el("td", {}, el("button", { type: "button", class: "linkish", on: { click: () => select(clearance.piece, "nearest") } }, pieceName(plan, clearance.piece))),
-    cell(known(clearance.position_uncertainty_m) ? figure(clearance.position_uncertainty_m, "m", metresNeededText) : "not given"),
-    cell(figure(clearance.clearance_m, "m", metresLeftText)),
-    cell(known(clearance.limit_m) ? [figure(clearance.limit_m, "m", metresNeededText), el("span", { class: "sub" }, `(${clearance.limit_source})`, limitElsewhere(plan, clearance))] : "none given"),
-    el("td", {}, metWord(clearance)));
+    cell(1, figure(distance, "m", metresText)),
+    cell(2, figure(known(distance) ? metresInNm(distance) : null, "NM", nmText)),
+    el("td", { "data-label": HEADS[3] }, SIDES[clearance.side] || sideText(clearance.side)),
+    el("td", { "data-label": HEADS[4] }, el("button", { type: "button", class: "linkish", on: { click: () => select(clearance.piece, "nearest") } }, pieceName(plan, clearance.piece))),
+    cell(5, known(clearance.position_uncertainty_m) ? figure(clearance.position_uncertainty_m, "m", metresNeededText) : "not given"),
+    cell(6, figure(clearance.clearance_m, "m", metresLeftText)),
+    cell(7, known(clearance.limit_m) ? [figure(clearance.limit_m, "m", metresNeededText), el("span", { class: "sub" }, `(${clearance.limit_source})`, limitElsewhere(plan, clearance))] : "none given"),
+    el("td", { "data-label": HEADS[8] }, metWord(clearance)));
 }
 
 function table(plan) {
-  return el("table", { class: "nearest-table", "data-testid": "nearest-table" },
+  return el("table", { class: "nearest-table stacks", "data-testid": "nearest-table" },
     el("caption", {}, "Distance is from the danger's edge to the planned track; clearance is what is left of it after the uncertainty of the danger's position."),
     el("thead", {}, el("tr", {}, HEADS.map((head) => el("th", { scope: "col" }, head)))),
     el("tbody", {}, plan.answer.clearances.map((clearance) => row(plan, clearance))));
 }
 
-/** How many dangers the inputs bring; while a stored set is not listed here, those of the answer. */
-function loadedCount(plan) {
-  const counts = [...(plan.request.hazard_set_ids || []).map((id) => storedSet(id)?.item_count), ...(plan.request.hazards ? [featureCount(plan.request.hazards)] : [])];
-  const drawn = layerFeatures(plan, "hazard").length + (plan.answer.layers?.hazards_not_drawn_count || 0);
-  return counts.every(Number.isInteger) ? counts.reduce((sum, one) => sum + one, 0) : drawn;
-}
-
 /** How many of the loaded dangers have a row; the others were too far off to have one. */
 function coverage(plan) {
-  if (!hasDangers(plan.request)) return el("p", { class: "missing" }, "Not checked: no dangers loaded.");
-  const loaded = loadedCount(plan);
+  const none = noDangersReason(plan);
+  if (none) return el("p", { class: "missing" }, `Not checked: ${none}.`);
   const { clearances, not_measured: unmeasured } = plan.answer;
   return [
-    el("p", { class: "gap-line" }, `${countText(loaded, "danger")} loaded, ${loaded - unmeasured.length} measured, ${clearances.length} within search distance of the track. Dangers not in the file were not checked.`),
+    el("p", { class: "gap-line" }, `${countText(loadedCount(plan), "danger")} loaded, ${measuredCount(plan)} measured, ${clearances.length} within search distance of the track. Dangers not in the file were not checked.`),
     unmeasured.length > 0 && el("p", { class: "gap-line grade-not_checked", "data-testid": "not-measured" }, gradeMark("not_checked"),
       el("strong", {}, "NOT MEASURED: "), unmeasured.slice(0, LISTED).map((one) => `${one.hazard_name || one.hazard_id} (${one.geometry})`).join(", "),
       unmeasured.length > LISTED && ` and ${unmeasured.length - LISTED} more`, ". Lines and areas are not computed by this version."),
@@ -90,6 +83,6 @@ function markSelected(host) {
 }
 
 export function startNearest(host) {
-  watch(["plan", "hazardSets"], () => render(host));
+  watch(["plan"], () => render(host));
   watch(["selected"], () => markSelected(host));
 }

@@ -1,31 +1,41 @@
 /** A refusal of the service, shown in place: title, detail, and every message with where it belongs. */
 
 import { el } from "../dom.js";
+import { LIMIT_FIELDS, REACH_KINDS, SHIP_FIELDS } from "../fields.js";
 import { numberText } from "../format.js";
 import { state } from "../state.js";
 
-/** Where a message belongs, in words as far as the page knows it. */
-function place({ pointer, line }) {
-  const waypoint = /^\/route\/waypoints\/(\d+)/.exec(pointer || "");
-  const danger = /^\/hazards\/features\/(\d+)/.exec(pointer || "");
-  const words = [
-    line !== undefined && line !== null && `line ${line}`,
-    waypoint && `waypoint ${numberText(Number(waypoint[1]))}${waypointId(waypoint[1])}`,
-    danger && `danger ${Number(danger[1]) + 1} of the file`,
-  ].filter(Boolean);
-  return [words.join(", "), pointer].filter(Boolean);
+/** What the members of a waypoint are called on this page. */
+const MEMBERS = {
+  lat_deg: "latitude", lon_deg: "longitude", name: "name", id: "id", turn_radius_nm: "turn radius", wheel_over: "planned WOP", "wheel_over/distance_nm": "own distance of the WOP", "wheel_over/method": "planned WOP",
+  leg: "leg", "leg/speed_kn": "leg speed", "leg/line": "line of the leg", "leg/xtd_port_nm": "XTD port", "leg/xtd_starboard_nm": "XTD stbd", "leg/min_clearance_m": "least clearance of the leg",
+};
+
+/** A member that has no word of its own here keeps its name, without the marks of a pointer. */
+const memberWords = (path) => MEMBERS[path] ?? path.replaceAll("_", " ").replaceAll("/", ", ");
+
+/** "WPT 02 (id), leg speed"; a danger of a file by its number; any other pointer as it is. */
+function placeWords(pointer) {
+  const waypoint = /^\/route\/waypoints\/(\d+)(?:\/(.+))?$/.exec(pointer);
+  if (waypoint) return [`WPT ${numberText(Number(waypoint[1]))}${waypointId(waypoint[1])}`, waypoint[2] && memberWords(waypoint[2])].filter(Boolean).join(", ");
+  const danger = /^\/hazards\/features\/(\d+)(?:\/(.+))?$/.exec(pointer);
+  if (danger) return [`danger ${Number(danger[1]) + 1} of the file`, danger[2] && memberWords(danger[2])].filter(Boolean).join(", ");
+  const section = /^\/(ship|limits|conditions)\/(.+)$/.exec(pointer);
+  return section ? `${section[1]}, ${ALL_FIELDS.find((field) => field.pointer === pointer)?.label.toLowerCase() ?? memberWords(section[2])}` : null;
 }
+
+const ALL_FIELDS = [...SHIP_FIELDS, ...LIMIT_FIELDS, ...REACH_KINDS];
 
 function waypointId(index) {
-  const waypoint = state.inputs?.route.waypoints?.[Number(index)];
-  return waypoint ? ` (id ${waypoint.id})` : "";
+  const id = state.inputs?.route.waypoints?.[Number(index)]?.id;
+  return id === undefined || id === numberText(Number(index)) || id === String(Number(index) + 1) ? "" : ` (${id})`;
 }
 
-function messageRow(error) {
-  const [first, ...rest] = place(error);
-  return el("li", {},
-    first && el("span", { class: "where" }, first), rest.length > 0 && el("code", {}, rest.join(" ")),
-    el("span", {}, ` ${error.message}`));
+/** Where a message belongs, said once: in words, or as a pointer where the page has none. */
+function messageRow({ pointer, line, message }) {
+  const words = pointer ? placeWords(pointer) : null;
+  const where = [line !== undefined && line !== null && `line ${line}`, words].filter(Boolean).join(", ");
+  return el("li", {}, where && el("span", { class: "where" }, where), pointer && !words && el("code", {}, pointer), el("span", {}, ` ${message}`));
 }
 
 /** The box, with "try again" and "put away" where the caller has them. */

@@ -1,12 +1,12 @@
 /** The reading report: every row as raw text beside what was understood, before anything is taken. */
 
 import { takeRows, takeRowsHere } from "../draft/open.js";
-import { leaveRows } from "../reading.js";
+import { leaveRows, readCorrected } from "../reading.js";
 import { state } from "../state.js";
 import { problemBox } from "./problem.js";
-import { el, tableBox } from "../dom.js";
-import { countText, listText, sizeText } from "../format.js";
-import { isUnderstood } from "../holes.js";
+import { el, replace, saveBlob, tableBox } from "../dom.js";
+import { countText, fileStem, listText, sizeText } from "../format.js";
+import { isUnderstood, rowNames } from "../holes.js";
 import { gradeMark } from "./grades.js";
 
 /** The words for one row's state; the reason is the reader's own. */
@@ -16,20 +16,51 @@ function stateOf(row) {
   return { mark: null, word: "understood", reason: null };
 }
 
-function reportRow(row) {
+/** The raw text of a row, to be put right here and read again with the whole file. */
+function rowEditor(row) {
+  const host = el("div", { class: "inline-form" });
+  const openIt = () => {
+    const input = el("input", { type: "text", autocomplete: "off", spellcheck: "false", "aria-label": `Raw text of line ${row.line}`, "data-testid": `row-text-${row.line}` });
+    const message = el("p", { class: "field-error", role: "alert", hidden: true });
+    const read = async () => {
+      const refused = await readCorrected(row, input.value);
+      message.textContent = refused || "";
+      message.hidden = !refused;
+    };
+    input.value = row.raw;
+    input.addEventListener("keydown", (event) => { if (event.key === "Enter") read(); });
+    replace(host, input, el("button", { type: "button", "data-testid": `row-read-${row.line}`, on: { click: read } }, "Read again"), message);
+    input.focus();
+  };
+  return replace(host, el("button", { type: "button", class: "linkish", "data-testid": `row-edit-${row.line}`, "aria-label": `Edit line ${row.line}`, on: { click: openIt } }, "edit"));
+}
+
+/** The report to take away, as it stands on the page or as the service sent it. */
+function saveReport({ fileName, answer }, kind) {
+  const names = rowNames(answer.report);
+  const lines = answer.report.map((row, at) => {
+    const { word, reason } = stateOf(row);
+    return [names[at], row.raw, row.understood || "-", reason ? `${word}, ${reason}` : word].join("\t");
+  });
+  const text = kind === "json" ? JSON.stringify(answer.report, null, 2) : `${lines.join("\n")}\n`;
+  saveBlob(`${fileStem(fileName)}_reading.${kind === "json" ? "json" : "txt"}`, new Blob([text], { type: kind === "json" ? "application/json" : "text/plain" }));
+}
+
+function reportRow(row, called) {
   const { mark, word, reason } = stateOf(row);
   return el("tr", { class: mark ? "doubtful" : null, "data-testid": `report-row-${row.line}`, "data-state": word },
-    el("th", { scope: "row", class: "num" }, String(row.line ?? "")),
-    el("td", { class: "raw" }, row.raw),
-    el("td", { class: "position" }, row.understood || "\u2013"),
-    el("td", {}, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : ""));
+    el("th", { scope: "row", class: "num", "data-label": "Row" }, called.replace(/^line /, "")),
+    el("td", { class: "raw", "data-label": "Raw text" }, row.raw),
+    el("td", { class: "position", "data-label": "Understood" }, row.understood || "\u2013"),
+    el("td", { "data-label": "State" }, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : "", mark && called === `line ${row.line}` && rowEditor(row)));
 }
 
 function reportTable(report) {
-  return el("table", { class: "report", "data-testid": "report-table" },
+  const names = rowNames(report);
+  return el("table", { class: "report stacks", "data-testid": "report-table" },
     el("caption", {}, "What was read, row by row"),
     el("thead", {}, el("tr", {}, ["line", "raw text", "understood", "state"].map((head) => el("th", { scope: "col" }, head)))),
-    el("tbody", {}, report.map(reportRow)));
+    el("tbody", {}, report.map((row, at) => reportRow(row, names[at]))));
 }
 
 /** "22 lines: 20 understood, 1 not, 1 in question." */
@@ -49,11 +80,14 @@ function count(value, word, testId) {
 
 /** The button says what it will do, lines by number. */
 function takeLabel(answer) {
-  const lines = answer.report.filter((row) => !isUnderstood(row)).map((row) => row.line);
+  const names = rowNames(answer.report);
+  const open = names.filter((_, at) => !isUnderstood(answer.report[at]));
   const take = `Take ${countText(answer.accepted_count, "row")}`;
-  if (lines.length === 0) return take;
-  if (lines.length > 8) return `${take}, keep ${lines.length} lines as holes`;
-  return `${take}, keep ${lines.length === 1 ? "line" : "lines"} ${listText(lines)} as ${lines.length === 1 ? "a hole" : "holes"}`;
+  if (open.length === 0) return take;
+  if (open.length > 8) return `${take}, keep ${open.length} rows as holes`;
+  const shared = open.some((name) => name.startsWith("row "));
+  const words = shared ? `${open.length === 1 ? "row" : "rows"} ${listText(open.map((name) => name.replace(/^row (\d+), .*/, "$1")))}` : `${open.length === 1 ? "line" : "lines"} ${listText(open.map((name) => name.replace("line ", "")))}`;
+  return `${take}, keep ${words} as ${open.length === 1 ? "a hole" : "holes"}`;
 }
 
 function actions(reading) {
@@ -63,7 +97,9 @@ function actions(reading) {
     el("div", { class: "actions" },
       el("button", { type: "button", class: "primary", disabled: reading.storing, "data-testid": "take-rows", on: { click: takeRows } }, asNew),
       state.draft && el("button", { type: "button", "data-testid": "take-rows-here", on: { click: takeRowsHere } }, "Put them in place of this plan's route (one step)"),
-      el("button", { type: "button", "data-testid": "leave-rows", on: { click: leaveRows } }, "Leave, store nothing")),
+      el("button", { type: "button", "data-testid": "leave-rows", on: { click: leaveRows } }, "Leave, store nothing"),
+      el("button", { type: "button", "data-testid": "report-text", on: { click: () => saveReport(reading, "text") } }, "Report as text"),
+      el("button", { type: "button", "data-testid": "report-json", on: { click: () => saveReport(reading, "json") } }, "Report as JSON")),
   ];
 }
 

@@ -2,7 +2,7 @@
 
 import { el, replace, tableBox } from "../dom.js";
 import { readNumber } from "../fields.js";
-import { sideText } from "../format.js";
+import { countText, sideText } from "../format.js";
 import { set, state, watch } from "../state.js";
 
 const ROW_FIELDS = [
@@ -65,7 +65,7 @@ function numberInput(key, label, object, name, unit, put) {
 function rowLine(index, row, number) {
   const put = (next) => keep(changedAt(tables(), index, (table) => ({ ...table, rows: changedAt(table.rows, number, () => next) })));
   const away = () => keep(changedAt(tables(), index, (table) => ({ ...table, rows: table.rows.filter((_, i) => i !== number) })));
-  return el("tr", {}, ROW_FIELDS.map(([name, label, unit]) => el("td", {}, numberInput(`table-${index}-${number}-${name}`, `${label}, row ${number + 1}`, row, name, unit, put))),
+  return el("tr", {}, ROW_FIELDS.map(([name, label, unit]) => el("td", { "data-label": label }, numberInput(`table-${index}-${number}-${name}`, `${label}, row ${number + 1}`, row, name, unit, put))),
     el("td", {}, el("button", { type: "button", "aria-label": `Take row ${number + 1} away`, on: { click: away } }, "Take away")));
 }
 
@@ -85,7 +85,7 @@ function textField(index, label, name) {
 
 /** One line about a table. */
 function summary({ rudder_deg: rudder, speed_kn: speed, side, loading, rows }) {
-  return [rudder !== undefined && `rudder ${rudder} deg`, speed !== undefined && `${speed} kn`, side && sideText(side), loading, `${rows.length} rows`].filter(Boolean).join(", ");
+  return [rudder !== undefined && `rudder ${rudder} deg`, speed !== undefined && `${speed} kn`, side && sideText(side), loading, countText(rows.length, "row")].filter(Boolean).join(", ");
 }
 
 function tablePart(table, index) {
@@ -99,7 +99,7 @@ function tablePart(table, index) {
       choice(index, "Side", "side", [["", "both, or not said"], ["port", "port"], ["starboard", "stbd"]]),
       choice(index, "Rows are taken", "rows_are", [["", "not said"], ["heading_reached", "as the heading is reached"], ["steadied", "steadied on the new course"]]),
       textField(index, "Loading", "loading"), textField(index, "Source", "source")),
-    tableBox("Rows of the turning table, scrolls sideways", el("table", { class: "turn-rows" },
+    tableBox("Rows of the turning table, scrolls sideways", el("table", { class: "turn-rows stacks" },
       el("thead", {}, el("tr", {}, ROW_FIELDS.map(([, label, , needed]) => el("th", { scope: "col" }, label, !needed && el("span", { class: "sub" }, "may be empty"))), el("th", { scope: "col" }, ""))),
       el("tbody", {}, table.rows.map((row, number) => rowLine(index, row, number))))),
     !whole && el("p", { class: "notice", "data-testid": "table-incomplete" }, "Not stored yet: rudder, approach speed and for each row change, advance and transfer are needed."),

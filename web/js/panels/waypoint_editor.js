@@ -1,17 +1,15 @@
 /** The fields of one waypoint and the leg that leads to it, in the Ledger. Each field is a step when it is left. */
 
 import { el } from "../dom.js";
-import { setLeg, setMember } from "../draft/edits.js";
+import { findWaypoint, setLeg, setMember } from "../draft/edits.js";
 import { startMove } from "../draft/moving.js";
 import { edit } from "../draft/save.js";
 import { insertAfter, placeOff, placeTyped, removeWaypoint } from "../draft/waypoints.js";
 import { readNumber } from "../fields.js";
-import { numberText, positionText } from "../format.js";
+import { known, numberText, positionText } from "../format.js";
 import { set, state } from "../state.js";
+import { forget, keyOf, rememberSent, texts, wrongIn } from "./not_taken.js";
 import { wheelOverField } from "./wheel_over_field.js";
-
-/** What was typed and could not be taken, by field: it stays, with the reason, until it is put right. */
-const texts = new Map();
 
 const LEG_FIELDS = [
   ["speed_kn", "Speed", "kn"],
@@ -20,50 +18,54 @@ const LEG_FIELDS = [
   ["min_clearance_m", "Least clearance", "m"],
 ];
 
-/** The service's message about a member of this waypoint, if the last change was refused. */
-function refusal(id, path) {
-  const index = state.inputs.route.waypoints.findIndex((waypoint) => waypoint.id === id);
-  return state.fieldErrors.get(`/route/waypoints/${index}/${path}`);
-}
-
-/** One text field. `take` gets the text and returns an error, or nothing; it may be slow. */
-function textField({ id, name, label, unit, value, take, path, hint, wide }) {
-  const key = `${id} ${name}`;
-  const wrong = texts.get(key) || (path && refusal(id, path) && { text: value, error: refusal(id, path) });
+/** One text field. `valueOf` reads the waypoint as it is; `take` gets the text and returns an error, or nothing; it may be slow. */
+function textField({ id, name, label, unit, valueOf, take, path, hint, wide }) {
+  const kept = () => String(valueOf(findWaypoint(state.inputs, id).waypoint ?? {}) ?? "");
   const domId = `edit-${name}`;
-  const message = el("p", { class: "field-error", id: `${domId}-error`, "data-testid": `${domId}-error`, hidden: !wrong }, wrong?.error);
+  const message = el("p", { class: "field-error", id: `${domId}-error`, "data-testid": `${domId}-error` });
   const input = el("input", {
-    id: domId, type: "text", autocomplete: "off", "data-testid": domId, "aria-invalid": String(Boolean(wrong)), "aria-describedby": `${domId}-error`,
+    id: domId, type: "text", autocomplete: "off", "data-testid": domId, "aria-describedby": `${domId}-error`,
     on: {
       change: async () => {
         const text = input.value;
+        if (text.trim() === kept()) { forget(id, name, path); say(null); return; }
+        rememberSent(id, name, text);
         const error = await take(text);
-        if (error) texts.set(key, { text, error }); else texts.delete(key);
-        message.textContent = error || "";
-        message.hidden = !error;
-        input.setAttribute("aria-invalid", String(Boolean(error)));
+        if (error) texts.set(keyOf(id, name), { text, error }); else texts.delete(keyOf(id, name));
+        say(error);
       },
       keydown: (event) => {
         if (event.key !== "Escape") return;
-        texts.delete(key);
-        input.value = value;
-        message.hidden = true;
+        forget(id, name, path);
+        input.value = kept();
+        say(null);
       },
     },
   });
-  input.value = wrong ? wrong.text : value;
+  const say = (error) => {
+    message.textContent = error || "";
+    message.hidden = !error;
+    input.setAttribute("aria-invalid", String(Boolean(error)));
+  };
+  const wrong = wrongIn(id, name, path, kept());
+  input.value = wrong ? wrong.text : kept();
+  say(wrong?.error);
   return el("div", { class: wide ? "field field-wide" : "field" }, el("label", { for: domId }, label, unit && el("span", { class: "unit" }, ` ${unit}`)), input, hint && el("p", { class: "field-hint" }, hint), message);
 }
 
 /** A number of a waypoint or leg: read with its unit, an empty text takes it out. */
-function numberField(id, name, label, unit, value, put, path, hint) {
+function numberField({ id, name, label, unit, valueOf, put, path, hint }) {
   const take = (text) => {
     const { value: number, error } = readNumber(text, unit);
     if (!error) edit(put(number));
     return error;
   };
-  return textField({ id, name, label, unit, value: value ?? "", take, path, hint });
+  return textField({ id, name, label, unit, valueOf, take, path, hint });
 }
+
+const radiusField = (id, hint) => numberField({ id, name: "radius", label: "Turn radius", unit: "NM", valueOf: (waypoint) => waypoint.turn_radius_nm, put: (value) => setMember(id, "turn_radius_nm", value), path: "turn_radius_nm", hint });
+
+const legField = (id, member, label, unit, hint) => numberField({ id, name: member, label, unit, valueOf: (waypoint) => waypoint.leg?.[member], put: (value) => setLeg(id, member, value), path: `leg/${member}`, hint });
 
 /** Runs what asks the service; its refusal becomes the field's message. */
 async function refusedWith(work) {
@@ -81,6 +83,7 @@ function takeOffset(id, text) {
   const [bearing, distance, ...rest] = text.trim().split(/[\s/,x]+/);
   const [first, second] = [readNumber(bearing, "deg T"), readNumber(distance || "", "NM")];
   if (rest.length > 0 || first.value === undefined || second.value === undefined) return "Write a true bearing and a distance, like 090 0.03 or 172 1.2cab.";
+  if (second.value === 0) return "There is no distance in it: with 0 NM nothing moves.";
   return refusedWith(() => placeOff(id, first.value, second.value));
 }
 
@@ -90,22 +93,22 @@ function lineField(id, leg) {
   return el("div", { class: "field" }, el("label", { for: "edit-line" }, "Line"), choice);
 }
 
+const placeText = (waypoint) => (known(waypoint.lat_deg) ? positionText(waypoint) : "");
+
 function waypointFields(waypoint) {
   const { id } = waypoint;
   return el("div", { class: "fields" },
-    textField({ id, name: "position", label: "Position", value: positionText(waypoint), wide: true, take: (text) => (text.trim() === positionText(waypoint) ? null : refusedWith(() => placeTyped(id, text))), hint: "51-23.456N 001-12.345E and the other usual spellings" }),
-    textField({ id, name: "offset", label: "Or move by bearing and distance", unit: "deg T, NM", value: "", take: (text) => takeOffset(id, text), hint: "like 090 0.03" }),
-    textField({ id, name: "name", label: "Name", value: waypoint.name ?? "", path: "name", take: (text) => { edit(setMember(id, "name", text.trim() || undefined)); return null; } }),
-    numberField(id, "radius", "Turn radius", "NM", waypoint.turn_radius_nm, (value) => setMember(id, "turn_radius_nm", value), "turn_radius_nm", "also 593m or 3.2cab"),
-    wheelOverField(waypoint, texts));
+    textField({ id, name: "position", label: "Position", valueOf: placeText, wide: true, take: (text) => refusedWith(() => placeTyped(id, text)), hint: "51-23.456N 001-12.345E and the other usual spellings" }),
+    textField({ id, name: "offset", label: "Or move by bearing and distance", unit: "deg T, NM", valueOf: () => "", take: (text) => takeOffset(id, text), hint: "like 090 0.03" }),
+    textField({ id, name: "name", label: "Name", valueOf: (now) => now.name, path: "name", take: (text) => { edit(setMember(id, "name", text.trim() || undefined)); return null; } }),
+    radiusField(id, "also 593m or 3.2cab"), wheelOverField(waypoint));
 }
 
 /** Radius, planned wheel-over and the speed of the inbound leg: the fields of a turn card. */
 export function turnFields(waypoint) {
   const { id } = waypoint;
-  return el("div", { class: "fields" }, wheelOverField(waypoint, texts),
-    numberField(id, "radius", "Turn radius", "NM", waypoint.turn_radius_nm, (value) => setMember(id, "turn_radius_nm", value), "turn_radius_nm", "empty: the ship's; also 593m or 3.2cab"),
-    numberField(id, "speed_kn", "Speed on the leg into the turn", "kn", waypoint.leg?.speed_kn, (value) => setLeg(id, "speed_kn", value), "leg/speed_kn", "empty: the ship's"));
+  return el("div", { class: "fields" }, wheelOverField(waypoint),
+    radiusField(id, "empty: the ship's; also 593m or 3.2cab"), legField(id, "speed_kn", "Speed on the leg into the turn", "kn", "empty: the ship's"));
 }
 
 function legFields(waypoint, index) {
@@ -113,7 +116,7 @@ function legFields(waypoint, index) {
   if (index === 0) return el("p", { class: "field-hint" }, "No leg leads to the first waypoint.");
   const leg = waypoint.leg || {};
   return el("div", { class: "fields" }, lineField(id, leg),
-    LEG_FIELDS.map(([member, label, unit]) => numberField(id, member, label, unit, leg[member], (value) => setLeg(id, member, value), `leg/${member}`)));
+    LEG_FIELDS.map(([member, label, unit]) => legField(id, member, label, unit)));
 }
 
 function actions(id) {

@@ -1,0 +1,141 @@
+"""What a move shows before it is kept: fresh only where the whole plan would say it."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import Watched
+from tests.browser.service import ask, draft, ids_of, place_of, stored, waypoint, zigzag
+from tests.browser.test_editing import fresh, opened
+
+pytestmark = pytest.mark.browser
+
+
+def test_a_preview_holds_what_the_kept_plan_holds(watched: Watched, server: str) -> None:
+    page = watched.page
+    opened(watched, server)
+    row = page.get_by_test_id("wp-row-Z3")
+    row.focus()
+    row.click(position={"x": 200, "y": 8})
+    page.keyboard.press("m")
+    page.keyboard.press("ArrowRight")
+    expect(page.locator(".is-preview").first).to_be_visible()
+    shown = {
+        one.get_attribute("data-testid") or "": one.locator("[data-unit='NM']").all_inner_texts()
+        for one in page.locator('.is-preview[data-state="fresh"]').all()
+    }
+    assert "leg-row-2" in shown
+    assert "turn-row-2" in shown
+    page.keyboard.press("Enter")
+    expect(page.get_by_test_id("last-step")).to_contain_text("Moved WPT 04")
+    fresh(page)
+    for test_id, before in shown.items():
+        after = page.get_by_test_id(test_id)
+        expect(after).to_have_attribute("data-state", "fresh")
+        inside = after.locator("td:not(.least) [data-unit='NM']").all_inner_texts()
+        assert before[: len(inside)] == inside, test_id
+    watched.assert_quiet()
+
+
+def test_where_the_part_ends_nothing_is_called_fresh(watched: Watched, server: str) -> None:
+    """The part asked about begins at WPT 03, so the turn there is missing from it."""
+    page = watched.page
+    opened(watched, server)
+    page.get_by_test_id("wp-row-Z5").click(position={"x": 200, "y": 8})
+    before = page.get_by_test_id("leg-row-2").inner_text()
+    page.keyboard.press("m")
+    page.keyboard.press("ArrowUp")
+    expect(page.get_by_test_id("leg-row-4")).to_have_class(re.compile("is-preview"))
+    expect(page.get_by_test_id("leg-row-2")).to_have_attribute("data-state", "stale")
+    assert page.get_by_test_id("leg-row-2").inner_text() == before
+    page.keyboard.press("Escape")
+    fresh(page)
+    expect(page.get_by_test_id("leg-row-2")).to_have_attribute("data-state", "fresh")
+
+
+def test_findings_stay_on_a_row_while_it_is_moved(watched: Watched, server: str) -> None:
+    page = watched.page
+    request = ask(server, "GET", "/demonstration")["request"]
+    opened(watched, server, stored(server, request))
+    links = page.get_by_test_id("turn-row-2").locator(".finding-link")
+    before = links.all_inner_texts()
+    assert before
+    name = request["route"]["waypoints"][3]["id"]
+    page.get_by_test_id(f"wp-row-{name}").click(position={"x": 200, "y": 8})
+    page.keyboard.press("m")
+    page.keyboard.press("ArrowRight")
+    expect(page.get_by_test_id("turn-row-2")).to_have_class(re.compile("is-preview"))
+    assert links.all_inner_texts() == before
+    expect(links.first).to_have_attribute("data-state", "stale")
+    page.keyboard.press("Escape")
+
+
+def test_keys_pressed_on_a_button_do_not_keep_a_move(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    page.get_by_test_id("wp-row-Z3").click(position={"x": 200, "y": 8})
+    page.keyboard.press("m")
+    page.keyboard.press("ArrowRight")
+    expect(page.locator(".is-preview").first).to_be_visible()
+    page.get_by_test_id("drop-move").press("Enter")
+    expect(page.get_by_test_id("moving")).to_be_hidden()
+    assert place_of(server, plan_id, "Z3") == (47.2, -29.8)
+    expect(page.get_by_test_id("wp-row-Z3")).to_be_focused()
+
+
+def test_two_inserts_at_once_lie_apart(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    page.get_by_test_id("wp-row-Z1").click(position={"x": 200, "y": 8})
+    page.keyboard.press("n")
+    page.keyboard.press("n")
+    expect(page.get_by_test_id("wp-row-Z5")).to_contain_text("08")
+    fresh(page)
+    ids = ids_of(server, plan_id)
+    assert len(ids) == 8
+    assert place_of(server, plan_id, ids[2]) != place_of(server, plan_id, ids[3])
+
+
+def test_the_fields_of_a_new_waypoint_have_the_focus(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    page.get_by_test_id("wp-row-Z1").click(position={"x": 200, "y": 8})
+    page.get_by_test_id("wp-row-Z1").focus()
+    page.keyboard.press("n")
+    expect(page.get_by_test_id("editor")).to_contain_text("WPT 03")
+    fresh(page)
+    expect(page.get_by_test_id("edit-position")).to_be_focused()
+    new = ids_of(server, plan_id)[2]
+    expect(page.get_by_test_id(f"wp-row-{new}")).to_have_attribute("aria-current", "true")
+
+
+def test_what_was_not_measured_is_never_clear(watched: Watched, server: str) -> None:
+    """One point far off, and a line that lies across the track and is not measured."""
+    page = watched.page
+    line = {"type": "LineString", "coordinates": [[-30.1, 47.05], [-29.9, 47.05]]}
+    rock = {"type": "Point", "coordinates": [-35.0, 40.0]}
+    kinds = {"L1": ("depth_contour", line), "P1": ("rock", rock)}
+    features = [
+        {"type": "Feature", "id": name, "properties": {"kind": kind}, "geometry": geometry}
+        for name, (kind, geometry) in kinds.items()
+    ]
+    hazards = {"type": "FeatureCollection", "features": features}
+    opened(watched, server, stored(server, {**zigzag(), "hazards": hazards}))
+    least = page.get_by_test_id("leg-row-0").locator(".least")
+    expect(least).to_contain_text("none of 1 measured danger within 2 NM or its limit")
+    expect(least).to_contain_text("not checked: 1 loaded danger (line or area) not measured")
+    empty = {"type": "FeatureCollection", "features": []}
+    made = ask(server, "POST", "/hazard-sets", {"name": "nothing in it", "hazards": empty})
+    opened(watched, server, stored(server, {**zigzag(), "hazard_set_ids": [made["id"]]}))
+    least = page.get_by_test_id("leg-row-0").locator(".least")
+    expect(least).to_contain_text("not checked: the set holds no danger")
+
+
+def test_no_track_total_says_why(watched: Watched, server: str) -> None:
+    page = watched.page
+    tight = zigzag()
+    tight["route"]["waypoints"][2] = waypoint("Z2", 47.1, -29.8, turn_radius_nm=8)
+    plan_id = opened(watched, server, stored(server, tight))
+    expect(page.get_by_test_id("track-total")).to_contain_text("not fit")
+    assert draft(server, plan_id)["edit"] == 1
