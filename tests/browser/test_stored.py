@@ -145,7 +145,7 @@ def test_files_and_revisions(watched: Watched, server: str) -> None:
     page.get_by_test_id("open-files").click()
     for form in ("geojson", "rtz", "gpx", "csv"):
         link = page.get_by_test_id(f"export-{form}")
-        expect(link).to_have_attribute("href", f"/api/v1/plans/{plan_id}/export/{form}")
+        expect(link).to_have_attribute("href", f"/api/v1/plans/{plan_id}/export/{form}?edit=1")
     with page.expect_download() as download:
         page.get_by_test_id("export-json").click()
     assert json.loads(Path(download.value.path()).read_text())["plan_id"] == plan_id  # noqa: TID251

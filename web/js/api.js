@@ -13,10 +13,22 @@ export class ServiceError extends Error {
 /** What to do when the server was reached or not; set by main, so that this file draws nothing. */
 export const contact = { reached() {}, lost() {} };
 
+/** How long an answer is waited for, unless the caller can stop waiting; a large body gets the time of a slow link. */
+const LIMIT_MS = 60_000;
+const CHANGE_LIMIT_MS = 20_000;
+const SLOW_LINK_BYTES_PER_MS = 4;
+const PING_LIMIT_MS = 3000;
+
+function limitFor({ method, body }) {
+  if (body instanceof FormData) return LIMIT_MS * 5;
+  return method === "PUT" ? CHANGE_LIMIT_MS + body.length / SLOW_LINK_BYTES_PER_MS : LIMIT_MS;
+}
+
 /** Fetches, telling apart "no answer" and "an answer we asked to stop waiting for". `as` is text or blob. */
 async function ask(path, options, as = "text") {
   try {
-    const response = await fetch(path, { ...options, headers: { ...HEADERS, ...options.headers } });
+    const signal = options.signal || AbortSignal.timeout(limitFor(options));
+    const response = await fetch(path, { ...options, signal, headers: { ...HEADERS, ...options.headers } });
     const body = await response[as]();
     contact.reached();
     return { response, body };
@@ -48,9 +60,10 @@ function refusal(response, text) {
   });
 }
 
-/** Asks and returns {answer, text, etag}; throws on anything that is not a JSON answer. */
+/** Asks and returns {answer, text, etag}, or null for "not modified"; throws on anything that is not a JSON answer. */
 async function call(path, options = {}) {
   const { response, body: text } = await ask(BASE + path, options);
+  if (response.status === 304) return null;
   if (!response.ok) throw refusal(response, text);
   const answer = parsed(text);
   if (answer === null) throw new ServiceError({ title: "Unreadable answer", detail: "The answer of the server is not JSON. Nothing from it is shown.", status: response.status });
@@ -67,6 +80,18 @@ function send(method, path, body, { etag, signal } = {}) {
   });
 }
 
+export const NEEDS_SERVER = "A position needs the server, which does not answer now. Nothing is lost; try again when it is back.";
+
+/** Asks for something only the server can work out; without an answer, that is what is said. */
+async function needing(request) {
+  try {
+    return (await request).answer;
+  } catch (error) {
+    if (error.unreachable) throw new ServiceError({ title: error.title, detail: NEEDS_SERVER, unreachable: true });
+    throw error;
+  }
+}
+
 const planPath = (id) => `/plans/${encodeURIComponent(id)}`;
 
 export async function readRoute(blob, fileName) {
@@ -81,13 +106,14 @@ export async function demonstration() {
 
 /** Computes a part of a route, storing nothing; for the waypoint being moved. */
 export async function computePlan(request, signal) {
-  return (await send("POST", "/plan", request, { signal })).answer;
+  return needing(send("POST", "/plan", request, { signal }));
 }
 
 export const plans = {
   list: async (cursor) => (await call(`/plans?limit=50${cursor ? `&cursor=${encodeURIComponent(cursor)}` : ""}`)).answer,
   create: (inputs) => send("POST", "/plans", inputs),
   read: (id) => call(planPath(id)),
+  newer: (id, etag) => call(planPath(id), { headers: { "If-None-Match": etag } }),
   put: (id, inputs, etag) => send("PUT", planPath(id), inputs, { etag }),
   undo: (id, etag) => send("POST", `${planPath(id)}/undo`, undefined, { etag }),
   redo: (id, etag) => send("POST", `${planPath(id)}/redo`, undefined, { etag }),
@@ -95,9 +121,9 @@ export const plans = {
   freeze: (id, etag) => send("POST", `${planPath(id)}/revisions`, undefined, { etag }),
 };
 
-/** Where a file of the draft, or of a frozen revision, is saved from. */
-export function exportAddress(id, format, revision) {
-  return `${BASE}${planPath(id)}${revision ? `/revisions/${revision}` : ""}/export/${format}`;
+/** Where a file of the draft at an edit, or of a frozen revision, is saved from. */
+export function exportAddress(id, format, { edit, revision }) {
+  return `${BASE}${planPath(id)}${revision ? `/revisions/${revision}` : ""}/export/${format}${revision ? "" : `?edit=${edit}`}`;
 }
 
 /** A file with its name, and what the service says could not be put into it. */
@@ -142,21 +168,21 @@ export const hazardSets = {
 };
 
 export const positions = {
-  read: async (text) => (await send("POST", "/positions/read", { text })).answer,
-  offset: async ({ lat_deg, lon_deg }, bearing_deg, distance_nm) => (await send("POST", "/positions/offset", { from: { lat_deg, lon_deg }, bearing_deg, distance_nm })).answer,
+  read: (text) => needing(send("POST", "/positions/read", { text })),
+  offset: ({ lat_deg, lon_deg }, bearing_deg, distance_nm) => needing(send("POST", "/positions/offset", { from: { lat_deg, lon_deg }, bearing_deg, distance_nm })),
 };
 
 const bare = ({ lat_deg, lon_deg }) => ({ lat_deg, lon_deg });
 
 export const turns = {
-  aboutMarkBetween: async ({ mark, radius_nm, before, after }) =>
-    (await send("POST", "/turns/about-mark-between", { mark, radius_nm, before: bare(before), after: bare(after) })).answer,
+  aboutMarkBetween: ({ mark, radius_nm, before, after }) =>
+    needing(send("POST", "/turns/about-mark-between", { mark, radius_nm, before: bare(before), after: bare(after) })),
 };
 
 /** Whether the server answers at all; any answer counts. */
 export async function ping() {
   try {
-    await fetch("/healthz", { headers: HEADERS, cache: "no-store" });
+    await fetch("/healthz", { headers: HEADERS, cache: "no-store", signal: AbortSignal.timeout(PING_LIMIT_MS) });
     contact.reached();
   } catch {
     contact.lost();

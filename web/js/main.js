@@ -1,9 +1,11 @@
 /** Starts the page: each panel gets its place, the Plot is loaded, the address is followed. */
 
 import { startAddress } from "./address.js";
-import { contact, ping } from "./api.js";
+import { contact, NEEDS_SERVER, ping } from "./api.js";
 import { el, replace, show } from "./dom.js";
-import { openDesk, openPlan } from "./draft/open.js";
+import { compute } from "./draft/compute.js";
+import { lookElsewhere } from "./draft/elsewhere.js";
+import { listPlans, openDesk, openPlan } from "./draft/open.js";
 import { send } from "./draft/save.js";
 import { utcText } from "./format.js";
 import { startKeys } from "./keys.js";
@@ -73,10 +75,27 @@ function watchContact() {
   contact.reached = () => {
     if (!state.unreachableSince) return;
     set({ unreachableSince: null });
-    setTimeout(send);
+    setTimeout(resume);
   };
   contact.lost = () => { if (!state.unreachableSince) set({ unreachableSince: new Date() }); };
-  setInterval(() => { if (!document.hidden) ping(); }, PING_EVERY_MS);
+  const look = async () => {
+    if (document.hidden) return;
+    await ping();
+    if (!state.unreachableSince) await lookElsewhere();
+  };
+  setInterval(look, PING_EVERY_MS);
+  document.addEventListener("visibilitychange", look);
+}
+
+/** What was given up while the server did not answer is done now. */
+function resume() {
+  const { place, desk, openError, job, moving, notice } = state;
+  if (notice?.includes(NEEDS_SERVER)) set({ notice: null });
+  if (moving?.problem) set({ moving: { ...moving, problem: null } });
+  if (place.kind === "desk" && desk.status === "failed") listPlans();
+  else if (openError?.unreachable) openPlan(place.id);
+  send();
+  if (job.status === "failed" && job.error.unreachable && state.save.status === "saved") compute();
 }
 
 /** The state of the values stands on the work area, for the eye (hatch, word) and for tests. */

@@ -12,6 +12,8 @@ export const state = {
   reading: null,
   /** The stored plan as the service last sent it, without which nothing can be changed. */
   draft: null,
+  /** The stored plan as somebody else has left it since, while the older one is on show. */
+  elsewhere: null,
   /** Why the plan of the address could not be opened. */
   openError: null,
   /** The inputs as they stand here: the stored ones and every change made since. */
@@ -88,12 +90,12 @@ export function set(patch) {
  */
 export function freshness() {
   if (!state.plan) return "none";
-  const waiting = state.dirty || state.unreachableSince || state.moving || state.save.status !== "saved";
+  const waiting = state.dirty || state.elsewhere || state.unreachableSince || state.moving || state.save.status !== "saved";
   return waiting || state.job.status !== "idle" ? "stale" : "fresh";
 }
 
 /** The keys that `freshness` depends on. */
-export const FRESHNESS_KEYS = ["plan", "dirty", "unreachableSince", "moving", "save", "job"];
+export const FRESHNESS_KEYS = ["plan", "dirty", "elsewhere", "unreachableSince", "moving", "save", "job"];
 
 /** Whether two selections mean the same item. */
 export function sameItem(a, b) {

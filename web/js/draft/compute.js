@@ -3,6 +3,7 @@
 import { plans } from "../api.js";
 import { holesOf } from "../holes.js";
 import { set, state } from "../state.js";
+import { lookElsewhere } from "./elsewhere.js";
 
 let running = null;
 
@@ -23,7 +24,10 @@ export async function compute() {
     const { answer, text } = await plans.computed(draft.id, mine.signal);
     if (running !== mine) return;
     if (answer.edit === state.draft.edit) showPlan(answer, text, state.draft.inputs);
-    else if (answer.edit > state.draft.edit) set({ job: { status: "idle" }, dirty: true, notice: "This plan was changed elsewhere. Reload to see it; a change made here first shows both." });
+    else if (answer.edit > state.draft.edit) {
+      set({ job: { status: "idle" }, dirty: true });
+      await lookElsewhere();
+    }
   } catch (error) {
     if (running === mine) set({ job: { status: "failed", error }, dirty: Boolean(state.plan) });
   }

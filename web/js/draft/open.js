@@ -6,10 +6,10 @@ import { holesFrom } from "../holes.js";
 import { set, state } from "../state.js";
 import { compute } from "./compute.js";
 import { sameInputs } from "./difference.js";
-import { keepEdits, keepRows, keptEdits, keptRows } from "./kept.js";
-import { accept, edit, raiseConflict, send, startQueue } from "./save.js";
+import { gather, keepEdits, keepRows, keptRows, letGo } from "./kept.js";
+import { accept, edit, raiseConflict, send, setAside, startQueue } from "./save.js";
 
-const NOTHING = { draft: null, inputs: null, form: {}, extra: {}, plan: null, openError: null, selected: null, moving: null, preview: null, editing: null, dirty: false, placing: null, filing: null, freezing: null, fieldErrors: new Map(), notice: null };
+const NOTHING = { draft: null, elsewhere: null, inputs: null, form: {}, extra: {}, plan: null, openError: null, selected: null, moving: null, preview: null, editing: null, dirty: false, placing: null, filing: null, freezing: null, fieldErrors: new Map(), notice: null };
 
 /** Opens a stored plan: the draft, edits kept here, the raw rows of its holes, then what it computes to. */
 export async function openPlan(id) {
@@ -18,26 +18,32 @@ export async function openPlan(id) {
   try {
     const opened = await plans.read(id);
     if (state.place.id !== id) return;
-    takeOver(id, opened);
+    const kept = await gather(id, opened.answer.inputs);
+    if (state.place.id === id) takeOver(id, opened, kept);
   } catch (error) {
     if (state.place.id === id) set({ openError: error });
   }
 }
 
 /** What was kept here is sent; where the plan has changed since, both are shown first. */
-function takeOver(id, opened) {
-  const kept = keptEdits(id, opened.answer.inputs);
-  const waiting = kept && !sameInputs(kept.edits.at(-1), opened.answer.inputs) ? kept.edits : [];
+function takeOver(id, opened, kept) {
+  const { base, waiting } = notStored(kept.edits, opened.answer.inputs);
   startQueue(waiting);
   accept(opened.answer, opened.etag);
-  if (waiting.length === 0) {
-    keepEdits(id, opened.answer.inputs, []); // what was kept here has been stored since
-    compute();
-    return;
-  }
+  const cannotKeep = keepEdits(id, base, waiting);
+  if (kept.aside.length > 0) setAside(kept.aside);
+  if (!cannotKeep && !state.save.cannotKeep) letGo(kept.keys);
+  if (waiting.length === 0) { compute(); return; }
   set({ dirty: true });
-  if (sameInputs(kept.base, opened.answer.inputs)) send();
-  else { raiseConflict(kept.base, opened); compute(); }
+  if (sameInputs(base, opened.answer.inputs)) send();
+  else { raiseConflict(base, opened); compute(); }
+}
+
+/** Of the edits kept, those after the one that is stored: its answer may have been lost. */
+function notStored(edits, stored) {
+  if (!edits) return { base: stored, waiting: [] };
+  const at = edits.edits.findLastIndex((inputs) => sameInputs(inputs, stored));
+  return at < 0 ? { base: edits.base, waiting: edits.edits } : { base: stored, waiting: edits.edits.slice(at + 1) };
 }
 
 /** Goes to the Desk and asks for the list. */

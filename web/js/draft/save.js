@@ -4,11 +4,12 @@
  */
 
 import { plans } from "../api.js";
-import { formFrom } from "../fields.js";
 import { set, state } from "../state.js";
 import { compute } from "./compute.js";
-import { applied, difference, sameInputs, sameMember } from "./difference.js";
-import { keepEdits, keptShip } from "./kept.js";
+import { applied, difference, sameInputs } from "./difference.js";
+import { formTexts } from "./form_texts.js";
+import { keepAside, keepEdits } from "./kept.js";
+import { withoutStored } from "./refusals.js";
 
 /** Answers that say "not now"; the change is sent again a little later. */
 const BUSY = [503, 507];
@@ -23,6 +24,13 @@ let sending = null;
 
 const unsent = () => entries.filter((entry) => entry.kind === "put").map((entry) => entry.inputs);
 
+/** What is kept: the edits that wait, and what those behind an undo come to without it. */
+function worthKeeping() {
+  const edits = unsent();
+  for (const change of afterwards) edits.push(change(edits.at(-1) || state.inputs));
+  return edits;
+}
+
 /** Forgets all that waits; for opening another plan. */
 export function startQueue(edits = []) {
   entries = edits.map((inputs) => ({ kind: "put", inputs }));
@@ -31,29 +39,49 @@ export function startQueue(edits = []) {
 }
 
 function setSave(patch) {
-  const cannotKeep = state.draft ? keepEdits(state.draft.id, state.draft.inputs, unsent()) : null;
-  set({ save: { count: entries.length, cannotKeep, aside: state.save.aside, refused: state.save.refused, ...patch } });
+  const edits = worthKeeping();
+  const cannotKeep = state.draft ? keepEdits(state.draft.id, state.draft.inputs, edits) : null;
+  set({ save: { count: edits.length, cannotKeep, aside: state.save.aside, refused: state.save.refused, ...patch } });
 }
 
 /** Makes a change: a function from inputs to inputs. What changes nothing is no step. */
 export function edit(change) {
   if (entries.some((entry) => entry.kind !== "put")) {
     afterwards.push(change);
+    setSave({ status: state.save.status, error: state.save.error });
     return;
   }
   const inputs = change(state.inputs);
-  if (sameInputs(inputs, state.inputs)) return;
+  if (sameInputs(inputs, state.inputs)) {
+    dropRefusal(); // the value that is stored was given again
+    return;
+  }
   entries.push({ kind: "put", inputs });
   set({ inputs, dirty: true });
-  if (state.save.status === "conflict") setSave({ ...state.save, mine: inputs });
+  if (state.save.status === "conflict") setSave({ ...state.save, count: entries.length, mine: inputs });
+  else if (sending) setSave({ status: state.save.status, error: state.save.error }); // kept before its turn comes
   else send();
+}
+
+function dropRefusal() {
+  const { refused: refusal } = state.save;
+  if (!refusal) return;
+  const gone = new Set(refusal.errors.map(({ pointer }) => pointer));
+  set({ fieldErrors: new Map([...state.fieldErrors].filter(([pointer]) => !gone.has(pointer))), save: { ...state.save, refused: null } });
+}
+
+/** Why no step can be taken back or made again just now, or null. */
+export function walkReason() {
+  if (state.save.status === "conflict") return "Decide first which of the two states above is the plan.";
+  return state.unreachableSince || state.save.status === "kept" ? "Steps are kept by the server: undo and redo need it, and it does not take changes now." : null;
 }
 
 /** Takes the last step back, or makes it again. */
 export function walk(kind) {
+  const reason = walkReason();
   if (!state.draft || state.save.status === "conflict") return;
-  if (state.unreachableSince || state.save.status === "kept") {
-    set({ notice: `The steps are kept by the server: ${kind} waits until it answers.` });
+  if (reason) {
+    set({ notice: `${reason} No ${kind} was done.` });
     return;
   }
   entries.push({ kind });
@@ -64,27 +92,7 @@ export function walk(kind) {
 export function accept(answer, etag) {
   const draft = { ...answer, etag };
   const inputs = unsent().at(-1) || answer.inputs;
-  set({ draft, inputs, ...formTexts(inputs) });
-}
-
-/** Form texts for inputs; a text that was refused, or a ship that is not stored yet, stays as it was typed. */
-function formTexts(inputs) {
-  const { form, extra } = formFrom(inputs);
-  for (const pointer of state.fieldErrors.keys()) {
-    if (pointer in state.form) form[pointer] = state.form[pointer];
-  }
-  if (!state.inputs) return withKeptShip(inputs, form, extra);
-  if (!sameMember(state.inputs.ship, inputs.ship)) return { form, extra, shipMissing: [] };
-  for (const [pointer, text] of Object.entries(state.form)) {
-    if (pointer.startsWith("/ship/")) form[pointer] = text;
-  }
-  return { form, extra: { ...extra, ship: state.extra.ship } };
-}
-
-/** On opening, a half given ship of an earlier visit comes back into its fields. */
-function withKeptShip(inputs, form, extra) {
-  const kept = inputs.ship || inputs.ship_id ? null : keptShip(state.place.id);
-  return kept ? { form: { ...form, ...kept.form }, extra: { ...extra, ship: kept.extra }, shipMissing: kept.missing } : { form, extra, shipMissing: [] };
+  set({ draft, inputs, elsewhere: null, ...formTexts(inputs) });
 }
 
 function perform(entry) {
@@ -112,6 +120,7 @@ async function sendOne(run) {
     const { answer, etag } = await perform(entry);
     if (sending !== run) return false; // another plan was opened; what waits for this one is kept
     entries.shift();
+    set({ fieldErrors: withoutStored(state.fieldErrors, state.draft.inputs, answer.inputs) });
     accept(answer, etag);
     setSave({ status: entries.length > 0 ? "saving" : "saved", ...(entry.kind === "put" && { refused: null }) });
     return true;
@@ -144,7 +153,11 @@ function held(error, entry) {
     setSave({ status: entries.length > 0 ? "saving" : "saved" });
     return true;
   }
+  const walks = entries.filter((one) => one.kind !== "put");
+  entries = entries.filter((one) => one.kind === "put");
+  makeWaiting();
   setSave({ status: "kept", error });
+  if (walks.length > 0) set({ notice: `${error.title}: ${walks.map((one) => one.kind).join(", ")} was not done.` });
   if (!error.unreachable) setTimeout(send, RETRY_MS);
   return false;
 }
@@ -171,8 +184,8 @@ async function otherEdit(entry) {
   try {
     other = await plans.read(state.draft.id);
   } catch (error) {
-    setSave({ status: "kept", error });
-    return false;
+    if (error.status === undefined) throw error;
+    return held(error, entry);
   }
   if (entry.kind !== "put" || sameInputs(other.answer.inputs, entry.inputs)) {
     entries.shift();
@@ -205,8 +218,14 @@ export function keepTheirs() {
   const { base, theirs, mine } = state.save;
   entries = [];
   accept(theirs, theirs.etag);
-  setSave({ status: "saved", aside: difference(base, mine) });
+  setAside([...(state.save.aside || []), ...difference(base, mine)]);
   compute();
+}
+
+/** Puts changes aside: on show, and kept in this browser until they are put in place or let go. */
+export function setAside(aside) {
+  const cannotKeep = keepAside(state.draft.id, aside);
+  setSave({ status: "saved", aside, ...(cannotKeep && { cannotKeep }) });
 }
 
 /** Makes the changes that were set aside after all, or lets them go. */
@@ -214,4 +233,12 @@ export function useAside(take) {
   const { aside } = state.save;
   set({ save: { ...state.save, aside: null } });
   if (take) edit((inputs) => applied(aside, inputs));
+  keepAside(state.draft.id, null);
+}
+
+/** Takes the state that somebody else has stored since. Nothing of this page's waits then. */
+export function showElsewhere() {
+  const { elsewhere } = state;
+  accept(elsewhere, elsewhere.etag);
+  compute();
 }

@@ -2,7 +2,7 @@
 
 import { el, replace, tableBox } from "../dom.js";
 import { difference, valuesAt } from "../draft/difference.js";
-import { keepTheirs, putMine, send, useAside } from "../draft/save.js";
+import { keepTheirs, putMine, send, showElsewhere, useAside } from "../draft/save.js";
 import { countText, numberText, positionText } from "../format.js";
 import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
@@ -54,9 +54,16 @@ function asidePart(aside) {
     el("button", { type: "button", on: { click: () => useAside(false) } }, "Let it go"));
 }
 
+function elsewherePart({ changed_utc: changed }) {
+  return el("div", { class: "notice", role: "status", "data-testid": "elsewhere" },
+    `This plan was changed elsewhere at ${changed.slice(11, 19)}Z. What is on show here is older.`,
+    el("button", { type: "button", class: "primary", "data-testid": "show-elsewhere", on: { click: showElsewhere } }, "Show it"));
+}
+
 function parts() {
-  const { save } = state;
+  const { save, elsewhere } = state;
   return [
+    elsewhere && save.status === "saved" && elsewherePart(elsewhere),
     save.cannotKeep && el("p", { class: "field-error" }, `This browser cannot keep edits (${save.cannotKeep}). Do not close the page until they are stored.`),
     save.status === "kept" && el("div", { class: "notice", "data-testid": "edits-kept" }, `${countText(save.count, "edit")} kept in this browser, not stored on the server: ${save.error.title}.`,
       el("button", { type: "button", on: { click: send } }, "Send now")),
@@ -67,5 +74,5 @@ function parts() {
 }
 
 export function startConflict(host) {
-  watch(["save"], () => replace(host, state.draft && parts()));
+  watch(["save", "elsewhere"], () => replace(host, state.draft && parts()));
 }

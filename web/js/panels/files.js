@@ -1,6 +1,7 @@
 /** Files of the draft, frozen revisions and their files. What is stale or not stored is not saved as a file. */
 
 import { exportAddress, fetchFile, plans } from "../api.js";
+import { lookElsewhere } from "../draft/elsewhere.js";
 import { el, replace, saveBlob, tableBox } from "../dom.js";
 import { accept } from "../draft/save.js";
 import { dateText, fileStem } from "../format.js";
@@ -13,12 +14,27 @@ const FORMATS = [["geojson", "GeoJSON"], ["rtz", "Route exchange XML"], ["gpx", 
 function reason() {
   if (!state.plan) return "Nothing is computed yet.";
   if (state.save.status !== "saved") return "A change is not stored yet.";
+  if (state.elsewhere) return "The plan was changed elsewhere; files wait until that is on show.";
   return freshness() === "fresh" ? null : "The values on show are stale; files wait until they are computed.";
 }
 
-function fileLink(testId, href, words, why) {
+function fileLink(testId, href, words, why, save = saveFile) {
   if (why) return el("span", { class: "button is-off", "data-testid": testId, "aria-disabled": "true" }, words);
-  return el("a", { class: "button", "data-testid": testId, href, download: true, on: { click: (event) => { event.preventDefault(); saveFile(href, words); } } }, words);
+  return el("a", { class: "button", "data-testid": testId, href, download: true, on: { click: (event) => { event.preventDefault(); save(href, words); } } }, words);
+}
+
+/** A file of the draft holds what is on show, or is not saved: the plan may have been changed elsewhere a moment ago. */
+async function saveDraft(href, words) {
+  const shown = state.draft;
+  await lookElsewhere();
+  if (state.draft === shown && !state.elsewhere) await saveFile(href, words);
+}
+
+/** The answer on show, as the service sent it. */
+function saveShown() {
+  const name = `${fileStem(state.draft.name)}.json`;
+  saveBlob(name, new Blob([state.plan.text], { type: "application/json" }));
+  set({ filing: { status: "done", name, warnings: "" } });
 }
 
 /** Fetches a file and saves it; a refusal, and what could not be put into the file, are said in place. */
@@ -43,13 +59,13 @@ function filingPart() {
 
 function draftPart() {
   const why = reason();
-  const { id } = state.draft;
+  const { id, edit } = state.draft;
   return el("div", {},
     el("h3", {}, "The draft as a file, marked DRAFT"),
     why && el("p", { class: "gap-line", "data-testid": "export-reason" }, why),
     el("div", { class: "actions" },
-      FORMATS.map(([format, words]) => fileLink(`export-${format}`, exportAddress(id, format), words, why)),
-      fileLink("export-json", `/api/v1/plans/${encodeURIComponent(id)}/computed`, "This as JSON", why)));
+      FORMATS.map(([format, words]) => fileLink(`export-${format}`, exportAddress(id, format, { edit }), words, why, saveDraft)),
+      fileLink("export-json", `/api/v1/plans/${encodeURIComponent(id)}/computed`, "This as JSON", why, saveShown)));
 }
 
 /** Freezes the draft as it is stored; undo reaches no further back than that. */
@@ -72,7 +88,7 @@ function revisionRow(one) {
     el("th", { scope: "row", "data-label": "Revision" }, `r${one.number}`),
     el("td", { "data-label": "Frozen UTC" }, dateText(one.created_utc)),
     el("td", { "data-label": "SHA-256, first 8" }, el("code", { title: one.sha256 }, one.sha256.slice(0, 8))),
-    el("td", { "data-label": "Files" }, el("span", { class: "actions" }, FORMATS.map(([format, words]) => fileLink(`revision-${one.number}-${format}`, exportAddress(state.draft.id, format, one.number), words, null)))));
+    el("td", { "data-label": "Files" }, el("span", { class: "actions" }, FORMATS.map(([format, words]) => fileLink(`revision-${one.number}-${format}`, exportAddress(state.draft.id, format, { revision: one.number }), words, null)))));
 }
 
 function revisionsPart() {

@@ -40,10 +40,11 @@ function planName() {
 
 /** What of the plan is on the server: "Saved 14:02:11Z", or how many edits are not. */
 function savedWords() {
-  const { draft, save } = state;
+  const { draft, elsewhere, save } = state;
   if (!draft) return null;
-  if (save.status === "saving") return `Saving, ${countText(save.count, "edit")}`;
+  if (save.status === "saving") return save.count > 0 ? `Saving, ${countText(save.count, "edit")}` : "Saving";
   if (save.status === "kept") return `${countText(save.count, "edit")} kept here, not saved`;
+  if (elsewhere) return "Changed elsewhere since; this is older";
   if (save.status === "conflict") return "Not saved: changed elsewhere first";
   return `Saved ${draft.changed_utc.slice(11, 19)}Z`;
 }
@@ -54,7 +55,7 @@ export function startHead({ name, demo, draft, saved, status: statusHost }) {
     show(demo, Boolean(state.inputs?.demonstration));
   });
   watch(["draft"], () => show(draft, Boolean(state.draft)));
-  watch(["draft", "save"], () => { replace(saved, savedWords()); saved.dataset.state = state.save.status; });
+  watch(["draft", "elsewhere", "save"], () => { replace(saved, savedWords()); saved.dataset.state = state.elsewhere ? "elsewhere" : state.save.status; });
   watch([...FRESHNESS_KEYS, "place"], () => replace(statusHost, status()));
 }
 

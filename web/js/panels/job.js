@@ -27,6 +27,14 @@ function working() {
     el("button", { type: "button", on: { click: stopComputing } }, "Stop waiting"));
 }
 
+/** A plan that nothing is computing and that is not what is stored: said, with the way to compute it. */
+function notComputed() {
+  const { draft, dirty, plan, save, elsewhere, job } = state;
+  if (!draft || job.status !== "idle" || save.status !== "saved" || elsewhere || (plan && !dirty)) return null;
+  return el("div", { class: "notice", "data-testid": "not-computed" }, plan ? "Not computed since the last change." : "This plan is not computed.",
+    el("button", { type: "button", class: "primary", "data-testid": "compute-now", on: { click: compute } }, "Compute now"));
+}
+
 function render(host) {
   clearInterval(ticking);
   clearTimeout(later);
@@ -36,6 +44,7 @@ function render(host) {
   if (isWorking && !late) later = setTimeout(() => render(host), SHOWN_AFTER_MS);
   replace(host,
     notice && el("p", { class: "notice" }, notice, el("button", { type: "button", on: { click: () => set({ notice: null }) } }, "Put this away")),
+    notComputed(),
     late && working(),
     job.status === "failed" && problemBox("The plan was not computed", job.error, compute, () => set({ job: { status: "idle" } })));
 }
@@ -51,6 +60,6 @@ function announce(live) {
 }
 
 export function startJob(host, live) {
-  watch(["job", "notice"], () => render(host));
+  watch(["job", "notice", "dirty", "draft", "save", "elsewhere"], () => render(host));
   watch(["job"], () => announce(live));
 }

@@ -2,12 +2,12 @@
 
 import { el, replace, show } from "../dom.js";
 import { dropMove } from "../draft/moving.js";
-import { walk } from "../draft/save.js";
+import { walk, walkReason } from "../draft/save.js";
 import { dateText } from "../format.js";
 import { state, watch } from "../state.js";
 
 function walkButton(kind, word, step) {
-  return el("button", { type: "button", "data-testid": kind, disabled: !step || state.save.status === "conflict", on: { click: () => walk(kind) } }, step ? `${word}: ${step.label}` : word);
+  return el("button", { type: "button", "data-testid": kind, disabled: !step || Boolean(walkReason()), on: { click: () => walk(kind) } }, step ? `${word}: ${step.label}` : word);
 }
 
 function stepRow(step) {
@@ -20,7 +20,7 @@ function list({ steps }) {
 }
 
 export function startSteps(host) {
-  watch(["draft", "save"], () => {
+  watch(["draft", "save", "unreachableSince"], () => {
     const { draft } = state;
     show(host, Boolean(draft));
     if (!draft) return;
@@ -28,7 +28,8 @@ export function startSteps(host) {
     const held = host.contains(document.activeElement) ? document.activeElement.dataset.testid : null;
     const current = draft.steps.find((step) => step.current);
     replace(host, el("p", { class: "last-step", "data-testid": "last-step" }, "Last step: ", el("strong", {}, current?.label ?? "none")),
-      el("div", { class: "actions" }, walkButton("undo", "Undo", draft.undo), walkButton("redo", "Redo", draft.redo)), list(draft));
+      el("div", { class: "actions" }, walkButton("undo", "Undo", draft.undo), walkButton("redo", "Redo", draft.redo)),
+      (draft.undo || draft.redo) && walkReason() && el("p", { class: "gap-line", "data-testid": "walk-reason" }, walkReason()), list(draft));
     if (open) host.querySelector("details").open = true;
     if (held) host.querySelector(`[data-testid="${held}"]`)?.focus();
   });

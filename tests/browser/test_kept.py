@@ -1,0 +1,158 @@
+"""That no edit is lost and no older value looks fresh: several pages, a lost server, a server that hangs."""
+
+import json
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import Watched
+from tests.browser.service import ask, draft, stored
+from tests.browser.test_editing import fresh, opened, type_into
+
+pytestmark = pytest.mark.browser
+
+
+def _changed_elsewhere(server: str, plan_id: str, index: int, **members: Any) -> None:
+    """Change a waypoint of a stored plan as another page would."""
+    other = draft(server, plan_id)
+    inputs = json.loads(json.dumps(other["inputs"]))  # noqa: TID251
+    inputs["route"]["waypoints"][index].update(members)
+    ask(server, "PUT", f"/plans/{plan_id}", inputs, {"If-Match": other["_etag"]})
+
+
+def _lose(page: Page, *, hangs: bool = False) -> None:
+    """Cut the line to the service, or let it take requests and never answer."""
+    for pattern in ("**/api/**", "**/healthz"):
+        page.route(pattern, lambda route: None if hangs else route.abort())
+
+
+def _find(page: Page) -> None:
+    page.unroute("**/api/**")
+    page.unroute("**/healthz")
+
+
+def _waypoint(server: str, plan_id: str, index: int = 1) -> dict[str, Any]:
+    found: dict[str, Any] = draft(server, plan_id)["inputs"]["route"]["waypoints"][index]
+    return found
+
+
+def test_a_plan_changed_elsewhere_is_not_fresh_and_not_exported(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    page.get_by_test_id("open-files").click()
+    _changed_elsewhere(server, plan_id, 1, turn_radius_nm=0.9)
+    page.get_by_test_id("export-csv").click()  # before the page has looked by itself
+    expect(page.get_by_test_id("elsewhere")).to_contain_text("changed elsewhere")
+    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "stale")
+    expect(page.get_by_test_id("saved")).to_contain_text("older")
+    expect(page.get_by_test_id("export-reason")).to_contain_text("changed elsewhere")
+    assert page.get_by_test_id("file-saved").count() == 0
+    page.get_by_test_id("show-elsewhere").click()
+    fresh(page)
+    expect(page.get_by_test_id("turn-row-0")).to_contain_text("0.90")
+    _changed_elsewhere(server, plan_id, 1, turn_radius_nm=0.8)
+    expect(page.get_by_test_id("elsewhere")).to_be_visible()  # by itself
+    watched.assert_quiet()
+
+
+def test_after_stop_waiting_the_plan_can_be_computed(watched: Watched, server: str) -> None:
+    page = watched.page
+    opened(watched, server)
+    page.route("**/computed", lambda _: None)
+    page.get_by_test_id("edit-Z1").click()
+    type_into(page, "edit-radius", "0.7")
+    page.get_by_role("button", name="Stop waiting").click()
+    expect(page.get_by_test_id("not-computed")).to_contain_text("Not computed since")
+    page.unroute("**/computed")
+    page.get_by_test_id("compute-now").click()
+    fresh(page)
+    expect(page.get_by_test_id("not-computed")).to_have_count(0)
+    expect(page.get_by_test_id("turn-row-0")).to_contain_text("0.70")
+
+
+def test_a_failed_computing_is_done_again_when_the_server_is_back(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    opened(watched, server)
+    page.route("**/computed", lambda route: route.abort())
+    page.get_by_test_id("edit-Z1").click()
+    type_into(page, "edit-radius", "0.7")
+    expect(page.get_by_test_id("problem")).to_contain_text("not computed")
+    page.unroute("**/computed")
+    fresh(page)
+    expect(page.get_by_test_id("turn-row-0")).to_contain_text("0.70")
+
+
+def test_edits_behind_an_undo_of_a_lost_server_survive_a_reload(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    page.get_by_test_id("edit-Z1").click()
+    type_into(page, "edit-radius", "0.6")
+    fresh(page)
+    _lose(page, hangs=True)
+    page.get_by_test_id("undo").click()
+    type_into(page, "edit-radius", "0.7")
+    type_into(page, "edit-name", "kept")
+    banner = page.get_by_test_id("banner")
+    expect(banner).to_contain_text("2 edits kept in this browser", timeout=9000)
+    expect(page.get_by_test_id("undo")).to_be_disabled()
+    expect(page.get_by_test_id("walk-reason")).to_contain_text("need it")
+    _find(page)
+    page.reload()
+    fresh(page)
+    found = _waypoint(server, plan_id)
+    assert (found["turn_radius_nm"], found["name"]) == (0.7, "kept")
+
+
+def test_a_server_that_hangs_is_noticed(watched: Watched, server: str) -> None:
+    page = watched.page
+    opened(watched, server)
+    _lose(page, hangs=True)
+    expect(page.get_by_test_id("banner")).to_be_visible(timeout=9000)
+    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "stale")
+
+
+def test_a_second_page_does_not_wipe_the_edits_of_the_first(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    second = page.context.new_page()
+    second.goto(f"{server}/plans/{plan_id}")
+    fresh(second)
+    page.get_by_test_id("edit-Z1").click()
+    _lose(page)
+    type_into(page, "edit-name", "first")
+    expect(page.get_by_test_id("banner")).to_contain_text("1 edit kept", timeout=9000)
+    second.get_by_test_id("edit-Z2").click()
+    type_into(second, "edit-name", "second")
+    fresh(second)
+    second.reload()
+    fresh(second)  # what an open page keeps is not taken from it
+    _find(page)
+    page.reload()
+    page.get_by_test_id("put-mine").click()
+    fresh(page)
+    assert _waypoint(server, plan_id, 1)["name"] == "first"
+    assert _waypoint(server, plan_id, 2)["name"] == "second"
+
+
+def test_what_is_set_aside_survives_a_reload(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    _changed_elsewhere(server, plan_id, 1, name="theirs")
+    page.get_by_test_id("edit-Z1").click()
+    type_into(page, "edit-name", "mine")
+    page.get_by_test_id("keep-theirs").click()
+    page.reload()
+    expect(page.get_by_test_id("aside")).to_contain_text("mine")
+    page.get_by_role("button", name="Put it in place").click()
+    fresh(page)
+    assert _waypoint(server, plan_id)["name"] == "mine"
+    page.reload()
+    fresh(page)
+    expect(page.get_by_test_id("aside")).to_have_count(0)
