@@ -34,6 +34,7 @@ def test_the_earlier_position_may_be_typed_back(watched: Watched, server: str) -
     field = page.get_by_test_id("edit-position")
     before = field.input_value()
     type_into(page, "edit-position", "47-06.500N 030-00.000W")
+    expect(page.get_by_test_id("wp-row-Z1")).to_contain_text("47-06.500N")
     fresh(page)
     type_into(page, "edit-position", before)
     expect(page.get_by_test_id("wp-row-Z1")).to_contain_text(before)

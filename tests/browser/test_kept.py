@@ -1,4 +1,4 @@
-"""That no edit is lost and no older value looks fresh: several pages, a lost server, a server that hangs."""
+"""That no edit is lost and no older value looks fresh: several pages, a server that is lost."""
 
 import json
 from typing import Any
@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Watched
-from tests.browser.service import ask, draft, stored
+from tests.browser.service import ask, draft
 from tests.browser.test_editing import fresh, opened, type_into
 
 pytestmark = pytest.mark.browser
