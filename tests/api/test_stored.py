@@ -232,6 +232,8 @@ def test_a_store_that_is_gone_is_503_with_retry(
 
 def test_a_tag_stands_for_one_answer(client: Client) -> None:
     place, made = stored_plan(client)
+    held = {"If-None-Match": made.headers["etag"]}
+    assert client.get(place, headers=held).status_code == 304
     act(client, f"{place}/revisions", None)
     after = client.get(place)
     assert after.headers["etag"] != made.headers["etag"]

@@ -153,7 +153,7 @@ def test_files_and_revisions(watched: Watched, server: str) -> None:
         page.get_by_test_id("export-csv").click()
     rows = Path(download.value.path()).read_text().splitlines()
     assert download.value.suggested_filename.endswith(".csv")
-    assert sum(row.startswith("Z") for row in rows) == 6
+    assert sum(row.startswith('"Z') for row in rows) == 6
     expect(page.get_by_test_id("file-saved")).to_contain_text(".csv")
     page.get_by_test_id("freeze").click()
     row = page.get_by_test_id("revision-1")

@@ -2,12 +2,12 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import APIRouter, Depends, Request, Response
 
 from wheelover.api.body import as_model, raw_json, read_model
 from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded
 from wheelover.api.openapi import json_body, problem_answers
-from wheelover.api.replies import reply
+from wheelover.api.replies import reply, unchanged
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.stored import ComputedDraft, DraftRecord, PlanList
 from wheelover.usecases import drafts
@@ -84,9 +84,10 @@ def listed(store: StoreGiven, page: Page) -> Document:
     response_class=Response,
     responses={200: {"model": DraftRecord}, **problem_answers(404)},
 )
-def read(plan_id: str, store: StoreGiven) -> Response:
+def read(plan_id: str, request: Request, store: StoreGiven) -> Response:
     """Return the draft with its steps and the list of revisions."""
-    return _answer(drafts.draft_of(store, plan_id))
+    view = drafts.draft_of(store, plan_id)
+    return unchanged(request, view.tag) or _answer(view)
 
 
 @router.put(
