@@ -156,3 +156,107 @@ def test_what_is_set_aside_survives_a_reload(watched: Watched, server: str) -> N
     page.reload()
     fresh(page)
     expect(page.get_by_test_id("aside")).to_have_count(0)
+
+
+def test_the_desk_says_which_edits_are_only_here_and_lists_when_it_can(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    page.get_by_test_id("edit-Z1").click()
+    _lose(page)
+    type_into(page, "edit-name", "kept")
+    expect(page.get_by_test_id("banner")).to_be_visible(timeout=9000)
+    page.get_by_test_id("to-desk").click()
+    expect(page.get_by_test_id("desk-kept")).to_contain_text("Zoo zigzag: 1 edit kept")
+    expect(page.get_by_test_id("problem")).to_contain_text("could not be listed")
+    _find(page)
+    expect(page.get_by_test_id(f"plan-row-{plan_id}")).to_be_visible(timeout=9000)
+    expect(page.get_by_test_id("problem")).to_have_count(0)
+    page.get_by_test_id(f"open-kept-{plan_id}").click()
+    fresh(page)
+    assert _waypoint(server, plan_id)["name"] == "kept"
+    page.get_by_test_id("to-desk").click()
+    expect(page.get_by_test_id(f"plan-row-{plan_id}")).to_be_visible()
+    expect(page.get_by_test_id("desk-kept")).to_have_count(0)
+
+
+def test_changed_fields_of_a_stored_ship_survive_a_reload(watched: Watched, server: str) -> None:
+    page = watched.page
+    opened(watched, server)
+    page.get_by_test_id("open-ship").click()
+    page.get_by_test_id("keep-ship").click()
+    expect(page.get_by_test_id("stored-ship")).to_contain_text("edition 1 of 1")
+    type_into(page, "field-ship-turn_radius_nm", "0.8")
+    expect(page.get_by_test_id("open-ship")).to_contain_text("edited, not stored")
+    page.reload()
+    fresh(page)
+    expect(page.get_by_test_id("open-ship")).to_contain_text("edited, not stored")
+    page.get_by_test_id("open-ship").click()
+    expect(page.get_by_test_id("field-ship-turn_radius_nm")).to_have_value("0.8")
+    page.get_by_test_id("store-ship-edition").click()
+    expect(page.get_by_test_id("stored-ship")).to_contain_text("edition 1 of 2")
+    expect(page.get_by_test_id("open-ship")).not_to_contain_text("not stored")
+    page.reload()
+    fresh(page)
+    expect(page.get_by_test_id("open-ship")).not_to_contain_text("not stored")
+    watched.assert_quiet()
+
+
+def test_a_half_typed_text_is_asked_about_before_the_page_goes(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    opened(watched, server)
+    page.get_by_test_id("edit-Z1").click()
+    page.get_by_test_id("edit-name").press_sequentially("half")
+    with page.expect_event("dialog") as asked:
+        page.close(run_before_unload=True)
+    assert asked.value.type == "beforeunload"
+    page.get_by_test_id("edit-name").press("Tab")
+    fresh(page)
+    with page.expect_event("close"):
+        page.close(run_before_unload=True)
+    assert len(watched.dialogs) == 1
+
+
+def test_a_position_without_the_server_says_so_until_it_is_back(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    opened(watched, server)
+    page.get_by_test_id("edit-Z1").click()
+    _lose(page)
+    type_into(page, "edit-position", "47-06.456N 030-01.500W")
+    expect(page.get_by_test_id("edit-position-error")).to_contain_text("needs the server")
+    expect(page.get_by_test_id("edit-position")).to_have_value("47-06.456N 030-01.500W")
+    page.get_by_test_id("edit-insert").click()
+    notice = page.get_by_text("No waypoint was inserted: A position needs the server")
+    expect(notice).to_be_visible()
+    _find(page)
+    expect(notice).to_be_hidden(timeout=9000)
+
+
+def test_a_refusal_is_gone_when_a_good_value_is_stored(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    page.get_by_test_id("edit-Z1").click()
+    type_into(page, "edit-radius", "99999")
+    message = page.get_by_test_id("edit-radius-error")
+    expect(message).to_be_visible()
+    type_into(page, "edit-radius", "0.5")
+    fresh(page)
+    expect(message).to_be_hidden()
+    expect(page.get_by_test_id("edit-radius")).to_have_attribute("aria-invalid", "false")
+    assert _waypoint(server, plan_id)["turn_radius_nm"] == 0.5
+
+
+def test_the_place_of_a_fault_is_the_place_in_the_file(watched: Watched, server: str) -> None:
+    page = watched.page
+    opened(watched, server)
+    page.get_by_test_id("open-dangers").click()
+    page.get_by_test_id("dangers-file").set_input_files(
+        {"name": "zöö.geojson", "mimeType": "application/geo+json", "buffer": b"not json"}
+    )
+    problem = page.get_by_test_id("problem")
+    expect(problem).to_contain_text("line 1 column 2")  # "n" may begin null, "no" begins nothing

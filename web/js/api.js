@@ -158,13 +158,28 @@ export const ships = {
  * The dangers go in as the text of their file: written anew from a parsed copy, a member that stands
  * there twice would be lost before the service could refuse it.
  */
-const named = (name, text) => `{"name":${JSON.stringify(name)},"hazards":${text}}`;
+const namedStart = (name) => `{"name":${JSON.stringify(name)},"hazards":`;
+
+/** Columns on the first line are those of the file, not of what stands before it; the service counts bytes. */
+async function inFile(name, request) {
+  try {
+    return await request;
+  } catch (error) {
+    const before = new TextEncoder().encode(namedStart(name)).length;
+    const shifted = (line, column) => (Number(line) === 1 && column > before ? column - before : column);
+    error.errors?.forEach((one) => { if (one.column) one.column = shifted(one.line, one.column); });
+    error.detail = error.detail?.replace(/\bline (\d+) column (\d+)/, (_, line, column) => `line ${line} column ${shifted(line, Number(column))}`);
+    throw error;
+  }
+}
+
+const sendNamed = (method, path, name, text, etag) => inFile(name, send(method, path, `${namedStart(name)}${text}}`, { etag }));
 
 export const hazardSets = {
   all: () => all("hazard-sets"),
-  create: (name, text) => send("POST", "/hazard-sets", named(name, text)),
+  create: (name, text) => sendNamed("POST", "/hazard-sets", name, text),
   read: (id) => call(`/hazard-sets/${encodeURIComponent(id)}`),
-  put: (id, name, text, etag) => send("PUT", `/hazard-sets/${encodeURIComponent(id)}`, named(name, text), { etag }),
+  put: (id, name, text, etag) => sendNamed("PUT", `/hazard-sets/${encodeURIComponent(id)}`, name, text, etag),
 };
 
 export const positions = {

@@ -18,7 +18,7 @@ export async function lookElsewhere() {
     if (error.status === undefined) throw error;
     return; // a lost server is said in the banner; a refusal comes again with the next change
   }
-  if (!newer || state.draft !== draft || !idle()) return;
+  if (!newer || newer.etag === draft.etag || state.draft !== draft || !idle()) return;
   const theirs = { ...newer.answer, etag: newer.etag };
   if (theirs.edit === draft.edit && sameInputs(theirs.inputs, draft.inputs)) set({ draft: theirs }); // frozen elsewhere
   else set({ elsewhere: theirs });

@@ -1,6 +1,7 @@
 /** The Desk: the stored plans, last changed first, and the ways to begin another. */
 
 import { el, replace, show, tableBox } from "../dom.js";
+import { plansWithEdits } from "../draft/kept.js";
 import { listPlans } from "../draft/open.js";
 import { countText, dateText } from "../format.js";
 import { state, watch } from "../state.js";
@@ -33,11 +34,20 @@ function listPart({ status, items, cursor, error }) {
     cursor && el("button", { type: "button", on: { click: () => listPlans(cursor) } }, `More plans (${countText(items.length, "plan")} shown)`)];
 }
 
+/** Plans with edits that only this browser has. */
+function keptPart() {
+  const kept = plansWithEdits();
+  return kept.length > 0 && el("ul", { class: "plain-list", "data-testid": "desk-kept" }, kept.map(({ id, name, count }) => el("li", { class: "notice" },
+    el("span", {}, el("strong", {}, name || "Route without a name"), `: ${countText(count, "edit")} kept in this browser, not stored on the server.`),
+    el("a", { class: "button", href: `/plans/${encodeURIComponent(id)}`, "data-go": true, "data-testid": `open-kept-${id}` }, "Open"))));
+}
+
 export function startDesk(host) {
   watch(["desk", "place"], () => {
     show(host, state.place.kind === "desk");
     if (state.place.kind !== "desk") return;
     replace(host, el("h2", {}, "Plans"),
+      keptPart(),
       listPart(state.desk));
   });
 }

@@ -25,9 +25,9 @@ function fileLink(testId, href, words, why, save = saveFile) {
 
 /** A file of the draft holds what is on show, or is not saved: the plan may have been changed elsewhere a moment ago. */
 async function saveDraft(href, words) {
-  const shown = state.draft;
+  const { id, edit: shown } = state.draft;
   await lookElsewhere();
-  if (state.draft === shown && !state.elsewhere) await saveFile(href, words);
+  if (state.draft?.id === id && state.draft.edit === shown && !state.elsewhere) await saveFile(href, words);
 }
 
 /** The answer on show, as the service sent it. */

@@ -16,9 +16,9 @@ function routeLine() {
 
 function shipLine() {
   if (!hasShip()) return "no ship";
-  const { form, storedShip, inputs } = state;
+  const { form, storedShip, inputs, shipEdited } = state;
   const edition = inputs.ship_id && storedShip && `edition ${storedShip.edition} of ${storedShip.newest}`;
-  return [form["/ship/name"] || "no name", edition, form["/ship/loa_m"] && `${form["/ship/loa_m"]} m`, form["/ship/speed_kn"] && `${form["/ship/speed_kn"]} kn`].filter(Boolean).join(", ");
+  return [form["/ship/name"] || "no name", edition, form["/ship/loa_m"] && `${form["/ship/loa_m"]} m`, form["/ship/speed_kn"] && `${form["/ship/speed_kn"]} kn`, shipEdited && "edited, not stored"].filter(Boolean).join(", ");
 }
 
 function limitsLine() {
@@ -57,7 +57,7 @@ function entry([key, label, line]) {
     button.setAttribute("aria-expanded", String(state.openPanel === key));
     show(document.getElementById(`panel-${key}`), state.openPanel === key);
   });
-  watch(["inputs", "form", "reading", "storedShip", "hazardSets", "draft"], () => replace(value, line()));
+  watch(["inputs", "form", "reading", "storedShip", "shipEdited", "hazardSets", "draft"], () => replace(value, line()));
   return button;
 }
 

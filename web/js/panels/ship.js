@@ -2,7 +2,7 @@
 
 import { el, replace } from "../dom.js";
 import { setTop } from "../draft/edits.js";
-import { keepShip } from "../draft/kept.js";
+import { keepShip, shipOf } from "../draft/kept.js";
 import { edit } from "../draft/save.js";
 import { formFrom, REACH_KINDS, shipFrom, shipLabel, SHIP_FIELDS } from "../fields.js";
 import { set, state, watch } from "../state.js";
@@ -28,8 +28,9 @@ export function commitShip() {
   const others = [...state.fieldErrors].filter(([pointer]) => !pointer.startsWith("/ship"));
   const waits = errors.size > 0 || missing.length > 0;
   const texts = Object.fromEntries(Object.entries(state.form).filter(([pointer]) => pointer.startsWith("/ship/")));
-  const cannotKeep = keepShip(state.draft.id, waits ? { form: texts, extra: state.extra.ship, missing } : null);
-  set({ fieldErrors: new Map([...others, ...errors]), shipMissing: missing, shipEdited: Boolean(state.inputs.ship_id), ...(cannotKeep && { notice: `This browser could not keep the ship's fields: ${cannotKeep}` }) });
+  const lost = waits || state.inputs.ship_id; // a stored ship's fields go nowhere until she is stored anew
+  const cannotKeep = keepShip(state.draft.id, lost ? { form: texts, extra: state.extra.ship, missing, of: shipOf(state.inputs) } : null);
+  set({ fieldErrors: new Map([...others, ...errors]), shipMissing: missing, shipEdited: Boolean(lost), ...(cannotKeep && { notice: `This browser could not keep the ship's fields: ${cannotKeep}` }) });
   if (!state.inputs.ship_id && !waits) edit(setTop({ ship }));
 }
 
@@ -94,6 +95,7 @@ function missingLine() {
 /** Takes the ship out of the plan. */
 function clearShip() {
   fillShip(undefined);
+  keepShip(state.draft.id, null);
   set({ fieldErrors: new Map(), shipMissing: [], shipEdited: false });
   edit(setTop({ ship: undefined, ship_id: undefined, ship_edition: undefined }));
 }

@@ -3,6 +3,8 @@
 import { ships } from "../api.js";
 import { el, replace } from "../dom.js";
 import { setTop } from "../draft/edits.js";
+import { sameMember } from "../draft/difference.js";
+import { keepShip as keepTexts, keptShip, shipOf } from "../draft/kept.js";
 import { edit } from "../draft/save.js";
 import { shipFrom } from "../fields.js";
 import { set, state, watch } from "../state.js";
@@ -24,17 +26,23 @@ async function attempt(work) {
 
 const listShips = () => attempt(async () => set({ ships: { items: await ships.all() } }));
 
-/** Shows the edition this plan uses in the fields. */
+/** Shows the edition this plan uses in the fields, and over it what was typed on an earlier visit. */
 async function showStored() {
   const { ship_id: id, ship_edition: number } = state.inputs;
   const [{ answer }, newest] = await Promise.all([ships.edition(id, number), ships.read(id)]);
   if (state.inputs?.ship_id !== id || state.inputs.ship_edition !== number) return;
   set({ storedShip: { ...answer, newest: newest.answer.edition, etag: newest.etag }, shipEdited: false, shipMissing: [] });
   fill(answer.ship);
+  const kept = keptShip(state.draft.id);
+  if (!kept || !sameMember(kept.of, shipOf(state.inputs))) return;
+  const { errors } = shipFrom(kept.form, { ship: kept.extra });
+  const others = Object.entries(state.form).filter(([pointer]) => !pointer.startsWith("/ship/"));
+  set({ form: { ...Object.fromEntries(others), ...kept.form }, extra: { ...state.extra, ship: kept.extra }, shipMissing: kept.missing, shipEdited: true, fieldErrors: new Map([...state.fieldErrors, ...errors]) });
 }
 
 /** Lets the plan use a stored ship, in the edition given. */
 function useShip(id, edition) {
+  keepTexts(state.draft.id, null);
   edit(setTop({ ship: undefined, ship_id: id, ship_edition: edition }));
 }
 
@@ -52,14 +60,18 @@ const storeEdition = () => attempt(async () => {
   const { ship, errors, missing } = shipFrom(state.form, state.extra);
   if (errors.size > 0 || missing.length > 0) { set({ fieldErrors: errors, shipMissing: missing }); return; }
   await ships.put(state.storedShip.id, ship, state.storedShip.etag);
+  keepTexts(state.draft.id, null);
   await Promise.all([showStored(), listShips()]);
 });
 
 /** Takes the stored ship into the plan itself, to be changed for this plan alone. */
 function ownCopy() {
   const { ship, errors, missing } = shipFrom(state.form, state.extra);
-  if (errors.size === 0 && missing.length === 0) edit(setTop({ ship, ship_id: undefined, ship_edition: undefined }));
-  else set({ fieldErrors: errors, shipMissing: missing });
+  if (errors.size === 0 && missing.length === 0) {
+    keepTexts(state.draft.id, null);
+    set({ shipEdited: false });
+    edit(setTop({ ship, ship_id: undefined, ship_edition: undefined }));
+  } else set({ fieldErrors: errors, shipMissing: missing });
 }
 
 function button(testId, words, click, attributes = {}) {

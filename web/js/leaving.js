@@ -1,0 +1,20 @@
+/** Asks before the page goes away with a text that was typed and not taken yet: such a text is kept nowhere. */
+
+const TEXTS = "input:not([type]), input[type='text'], textarea";
+
+/** Fields typed in, each with its text when the typing began. */
+const typed = new Map();
+
+/** Whether a field holds a text that neither the plan nor this browser has. */
+function pending() {
+  const begun = [...typed].some(([field, before]) => field.isConnected && field.value !== before);
+  return begun || document.querySelector(".editor [aria-invalid='true']") !== null;
+}
+
+export function startLeaving() {
+  let before = "";
+  document.addEventListener("focusin", ({ target }) => { if (target.matches(TEXTS)) before = target.value; });
+  document.addEventListener("input", ({ target }) => { if (target.matches(TEXTS) && !typed.has(target)) typed.set(target, before); });
+  document.addEventListener("change", ({ target }) => typed.delete(target), true);
+  window.addEventListener("beforeunload", (event) => { if (pending()) event.preventDefault(); });
+}
