@@ -31,7 +31,7 @@ function listPart({ status, items, cursor, error }) {
   if (status === "working" && items.length === 0) return el("p", { role: "status" }, "Working: asking for the list of plans.");
   if (items.length === 0) return el("p", { class: "empty", "data-testid": "desk-empty" }, "No plan is stored here yet. Bring a route below, or open the demonstration.");
   return [table(items),
-    cursor && el("button", { type: "button", on: { click: () => listPlans(cursor) } }, `More plans (${countText(items.length, "plan")} shown)`)];
+    cursor && el("button", { type: "button", "data-testid": "plans-more", on: { click: () => listPlans(cursor) } }, `More plans (${countText(items.length, "plan")} shown)`)];
 }
 
 /** Plans with edits that only this browser has. */
