@@ -95,9 +95,11 @@ def _rings(letter: str) -> _Rings:
     """Return the rings of one resolution. The points stay on disk until they are needed."""
     folder = _folder()
     points = np.memmap(folder / f"gshhs_{letter}.dat", dtype="<f4", mode="r").reshape(-1, 2)
-    rows = [line.split() for line in (folder / f"gshhsmeta_{letter}.dat").read_text().splitlines()]
-    first = np.array([int(row[5]) // 8 for row in rows], dtype=np.int64)
-    end = first + np.array([int(row[2]) for row in rows], dtype=np.int64)
+    with (folder / f"gshhsmeta_{letter}.dat").open() as lines:
+        # Of each row only how many points it has and at which byte they begin.
+        rows = np.array([(int(row[2]), int(row[5])) for row in map(str.split, lines)], np.int64)
+    first = rows[:, 1] // 8
+    end = first + rows[:, 0]
     # The file lists rings in the order of their points, without gaps; reduceat needs that.
     if not np.array_equal(first[1:], end[:-1]):
         raise NotFound("the coastline's data packages are not in the order that is read")

@@ -81,10 +81,15 @@ function showReachError(value, message) {
   value.setAttribute("aria-invalid", text ? "true" : "false");
 }
 
+const EXTRA_WORDS = {
+  lpp_m: "length between perpendiculars", block_coefficient: "block coefficient", air_draught_m: "air draught", bridge_from_bow_m: "bridge from bow",
+  max_rudder_deg: "greatest rudder", rudder_rate_deg_per_s: "rudder rate", helm_delay_s: "helm delay", response: "response to the helm",
+};
+
 /** Members without a field here: named, because they count. */
 function extraLine() {
   const members = Object.keys(state.extra.ship || {}).filter((member) => member !== "turn_tables");
-  return members.length > 0 && el("p", { class: "field-hint" }, `Also given, without a field here: ${members.join(", ")}.`);
+  return members.length > 0 && el("p", { class: "field-hint" }, `Also given, without a field here: ${members.map((member) => EXTRA_WORDS[member] || member).join(", ")}.`);
 }
 
 function missingLine() {
