@@ -109,6 +109,15 @@ def test_a_danger_inside_the_bend_counts_for_the_leg_it_is_nearest_on() -> None:
     assert {one.subject.index for one in found(plan, "cross_track_wider_starboard")} == {0, 1}
 
 
+def test_an_empty_set_is_said_for_legs_and_corridors_alike() -> None:
+    legs = LegWishes(xtd_port_nm=0.1, xtd_starboard_nm=0.1)
+    plan = zoo.plan(zoo.route(NORTH, leg=legs), a_chart=zoo.chart(), limit_m=100.0)
+    for check in ("leg_cross_track", "leg_clearance"):
+        row = check_row(plan, check)
+        assert row.result == "not_checked"
+        assert "holds no danger" in (row.not_checked or "")
+
+
 @pytest.mark.parametrize(
     ("leg", "loaded", "words"),
     [

@@ -7,10 +7,12 @@ import numpy as np
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
+    coverage_unknown,
     leg_name,
     leg_subject,
     turn_name,
     turn_subject,
+    unmeasured_shapes,
 )
 from wheelover.core.types.plan import Finding, Infringement, LimitSource, Piece, Subject
 from wheelover.core.types.track import PlannedTurn
@@ -92,17 +94,12 @@ def _not_in_full(workings: Workings, no_track: str | None, limited: bool) -> str
         return "no dangers are loaded"
     if no_track is not None:
         return no_track
-    count = len(workings.chart.not_computed)
-    unmeasured = f"loaded dangers that are lines or areas ({count}) were not measured, and " * (
-        count > 0
+    if limited:
+        return coverage_unknown(workings.chart)
+    return (
+        f"{unmeasured_shapes(workings.chart)}no clearance limit is given, so distances are shown "
+        "and none is judged"
     )
-    if not limited:
-        return f"{unmeasured}no clearance limit is given, so distances are shown and none is judged"
-    if unmeasured:
-        return f"{unmeasured}what water the loaded dangers cover is not stated"
-    if workings.chart.points.count == 0:
-        return "the loaded set holds no danger, and what water it covers is not stated"
-    return "only the loaded dangers were measured; what water they cover is not stated"
 
 
 def _limited(workings: Workings) -> frozenset[Piece]:

@@ -1,6 +1,12 @@
 """The check that no cross-track limit is wider than what the leg clears."""
 
-from wheelover.core.checks.workings import Verdict, Workings, leg_name, leg_subject
+from wheelover.core.checks.workings import (
+    Verdict,
+    Workings,
+    coverage_unknown,
+    leg_name,
+    leg_subject,
+)
 from wheelover.core.types.plan import Finding, Intrusion
 from wheelover.core.types.track import PlannedLeg
 from wheelover.core.units import nm_from_m
@@ -37,14 +43,7 @@ def _not_in_full(workings: Workings, leg: PlannedLeg) -> str:
         (not all(given), f"no cross-track limit is given to {missing}"),
     )
     reason = next((words for holds, words in reasons if holds), None)
-    if reason is not None:
-        return reason
-    if workings.chart.not_computed:
-        return (
-            f"loaded dangers that are lines or areas ({len(workings.chart.not_computed)}) were "
-            "not measured, and what water the loaded dangers cover is not stated"
-        )
-    return "only the loaded dangers were measured; what water they cover is not stated"
+    return reason or coverage_unknown(workings.chart)
 
 
 def _finding(workings: Workings, leg: PlannedLeg, one: Intrusion) -> Finding:
