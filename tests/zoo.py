@@ -6,11 +6,12 @@ from typing import Any
 import numpy as np
 
 from wheelover.core.planning import make_plan
-from wheelover.core.types.chart import Chart, PointHazards
+from wheelover.core.types.chart import Chart, Hazards
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes, LineKind, Route, Waypoint
 from wheelover.core.types.ship import ShipProfile
+from wheelover.formats.geojson_shapes import shapes_of
 
 Vectors = Callable[[str], list[dict[str, Any]]]
 
@@ -57,29 +58,41 @@ def points(
     *,
     uncertainty_m: float = 0.0,
     limit_m: float = float("nan"),
-) -> PointHazards:
+) -> Hazards:
     """Return point dangers at (lat, lon) places."""
-    count = len(places)
-    columns = np.array(places, dtype=np.float64).reshape(-1, 2)
-    return PointHazards(
+    geometries = [("Point", [lon_deg, lat_deg]) for lat_deg, lon_deg in places]
+    return dangers(geometries, uncertainty_m=uncertainty_m, limit_m=limit_m)
+
+
+def dangers(
+    geometries: Sequence[tuple[str, Any]],
+    *,
+    uncertainty_m: float = 0.0,
+    limit_m: float = float("nan"),
+) -> Hazards:
+    """Return dangers of GeoJSON (type, coordinates)."""
+    count = len(geometries)
+    own_points, paths = shapes_of(geometries)
+    return Hazards(
         ids=tuple(f"h{index}" for index in range(count)),
         names=(None,) * count,
         kinds=(None,) * count,
-        lat_deg=columns[:, 0],
-        lon_deg=columns[:, 1],
+        shapes=tuple(kind for kind, _ in geometries),
         depth_m=np.full(count, np.nan),
         position_uncertainty_m=np.full(count, uncertainty_m),
         uncertainty_given=np.ones(count, dtype=np.bool_),
         min_clearance_m=np.full(count, limit_m),
+        points=own_points,
+        paths=paths,
     )
 
 
 def chart(*places: tuple[float, float], **more: float) -> Chart:
     """Return a chart of point dangers."""
-    return Chart(loaded=True, points=points(places, **more))
+    return Chart(loaded=True, hazards=points(places, **more))
 
 
-NO_CHART = Chart(loaded=False, points=points([]))
+NO_CHART = Chart(loaded=False, hazards=points([]))
 
 
 def plan(

@@ -314,40 +314,6 @@ def test_a_hazard_set_that_is_not_stored(client: Client) -> None:
     assert client.plan(zoo.request(hazard_set_ids=["gat"])).status_code == 404
 
 
-def test_dangers_in_shapes_not_computed_are_named(client: Client) -> None:
-    body = zoo.request()
-    body["hazards"]["features"].append(
-        {
-            "type": "Feature",
-            "geometry": {"type": "LineString", "coordinates": [[-29.9, 47.1], [-29.8, 47.2]]},
-            "properties": {"id": "wall"},
-        }
-    )
-    answer = client.plan(body).json()
-    finding = next(one for one in answer["findings"] if one["code"] == "dangers_loaded")
-    assert finding["grade"] == "not_checked"
-    assert "wall (LineString)" in finding["message"]
-    assert answer["not_measured"] == [
-        {"hazard_id": "wall", "hazard_name": None, "geometry": "LineString"}
-    ]
-    assert answer["layers"]["hazards_not_drawn_count"] == 1
-    legs = [row for row in answer["checks"]["rows"] if row["check"] == "leg_clearance"]
-    assert all(
-        "dangers that are lines or areas (1) were not measured" in row["reason"] for row in legs[1:]
-    )
-    assert [row["hazard_id"] for row in answer["clearances"]] == ["rock"]
-
-
-def test_open_rings_and_doubled_ids_of_dangers(client: Client) -> None:
-    body = zoo.request()
-    ring = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]
-    body["hazards"]["features"][0]["geometry"] = {"type": "Polygon", "coordinates": [ring]}
-    assert client.plan(body).json()["errors"][0]["pointer"].endswith("/coordinates/0")
-    body = zoo.request()
-    body["hazards"]["features"].append(body["hazards"]["features"][0])
-    assert client.plan(body).json()["errors"][0]["pointer"] == "/hazards/features/1/properties/id"
-
-
 def test_layers_draw_the_track_from_tangent_to_tangent(client: Client) -> None:
     body = client.plan(zoo.request()).json()
     by_layer: dict[str, list[Any]] = {}

@@ -169,7 +169,8 @@ def test_the_demonstration(watched: Watched, server: str) -> None:
     expect(page.get_by_test_id("plot-demo")).to_have_text("DEMONSTRATION")
     expect(page.get_by_test_id("turn-row-2")).to_contain_text("DOES NOT FIT")
     expect(page.get_by_test_id("clearance-row-gat-wreck")).to_contain_text("NOT MET")
-    expect(page.get_by_test_id("not-measured")).to_contain_text("Gat Bank")
+    expect(page.get_by_test_id("dangers-measured")).to_contain_text("6 dangers loaded and measured")
+    expect(page.get_by_test_id("clearance-row-gat-bank")).to_contain_text("Gat Bank")
     expect(page.get_by_test_id("leg-row-3")).to_contain_text("not judged: no track here")
     assert page.locator("path.line-no-track").count() == 3
     findings = page.get_by_test_id("finding")

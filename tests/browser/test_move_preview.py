@@ -111,7 +111,7 @@ def test_the_fields_of_a_new_waypoint_have_the_focus(watched: Watched, server: s
 
 
 def test_what_was_not_measured_is_never_clear(watched: Watched, server: str) -> None:
-    """One point far off, and a line that lies across the track and is not measured."""
+    """One point far off, a line across the first leg without a limit, and an empty set."""
     page = watched.page
     line = {"type": "LineString", "coordinates": [[-30.1, 47.05], [-29.9, 47.05]]}
     rock = {"type": "Point", "coordinates": [-35.0, 40.0]}
@@ -123,8 +123,11 @@ def test_what_was_not_measured_is_never_clear(watched: Watched, server: str) -> 
     hazards = {"type": "FeatureCollection", "features": features}
     opened(watched, server, stored(server, {**zigzag(), "hazards": hazards}))
     least = page.get_by_test_id("leg-row-0").locator(".least")
-    expect(least).to_contain_text("none of 1 measured danger within 2 NM or its limit")
-    expect(least).to_contain_text("not checked: 1 loaded danger (line or area) not measured")
+    expect(least).to_contain_text("0.0 m")
+    expect(least).to_contain_text("ON THE TRACK")
+    expect(least).not_to_contain_text("more NOT MET")
+    least = page.get_by_test_id("leg-row-2").locator(".least")
+    expect(least).to_contain_text("none of 2 loaded dangers within 2 NM or its limit")
     empty = {"type": "FeatureCollection", "features": []}
     made = ask(server, "POST", "/hazard-sets", {"name": "nothing in it", "hazards": empty})
     opened(watched, server, stored(server, {**zigzag(), "hazard_set_ids": [made["id"]]}))

@@ -27,7 +27,7 @@ def _workings(chart: Chart, limit_m: float | None = 500.0) -> Workings:
         conditions=Conditions(),
         limits=Limits(min_clearance_m=limit_m),
         track=track,
-        clearances=clear(track.pieces, chart.points, limit_m),
+        clearances=clear(track.pieces, chart.hazards, limit_m),
     )
 
 

@@ -58,7 +58,7 @@ def position(p: Point) -> Record:
 
 
 def turn_record(points: list[Point], lines: list[str], radius_nm: float) -> Record:
-    legs = [make_leg(line, p, q) for line, p, q in zip(lines, points, points[1:], strict=True)]
+    legs = [make_leg(line, p, q) for line, p, q in zip(lines, points[:-1], points[1:], strict=True)]
     turn = solve_turn(legs[0], legs[1], radius_nm * NM_M)
     check_turn(points, lines, legs, turn)
     course_in, course_out = legs[0].at(legs[0].end_m)[2], legs[1].at(0)[2]
@@ -194,7 +194,7 @@ def draw_route(rng: random.Random, k: int) -> tuple[list[Point], list[str], list
         course = arrival.at(arrival.end_m)[2] + changes[-1]
     room = [
         0.45 * min(a, b) / NM_M / math.tan(math.radians(abs(c) / 2))
-        for a, b, c in zip(lengths_m, lengths_m[1:], changes[1:], strict=True)
+        for a, b, c in zip(lengths_m[:-1], lengths_m[1:], changes[1:-1], strict=True)
     ]
     return points, lines, [round(min(rng.uniform(0.1, 2), r), 3) for r in room]
 
@@ -205,10 +205,12 @@ def legs_only_m(legs: list[Curve], mark: Point) -> float:
 
 def clearance_case(rng: random.Random, k: int) -> Record:
     points, lines, radii_nm = draw_route(rng, k)
-    legs = [make_leg(line, p, q) for line, p, q in zip(lines, points, points[1:], strict=True)]
-    for line, p, q, leg in zip(lines, points, points[1:], legs, strict=True):
+    legs = [make_leg(line, p, q) for line, p, q in zip(lines, points[:-1], points[1:], strict=True)]
+    for line, p, q, leg in zip(lines, points[:-1], points[1:], legs, strict=True):
         check_leg(line, p, q, leg)
-    turns = [solve_turn(a, b, r * NM_M) for a, b, r in zip(legs, legs[1:], radii_nm, strict=True)]
+    turns = [
+        solve_turn(a, b, r * NM_M) for a, b, r in zip(legs[:-1], legs[1:], radii_nm, strict=True)
+    ]
     curves, kinds = (
         track_of(legs, turns),
         ["leg", "outside", "inside", "centre", "corner", "before", "beyond"],

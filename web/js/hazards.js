@@ -19,11 +19,6 @@ export function loadedCount(plan) {
   return layerFeatures(plan, "hazard").length + (plan.answer.layers?.hazards_not_drawn_count || 0);
 }
 
-/** How many of them were measured. */
-export function measuredCount(plan) {
-  return loadedCount(plan) - plan.answer.not_measured.length;
-}
-
 /** Why no clearance at all was checked for a plan, or null. */
 export function noDangersReason(plan) {
   if (!dangersNamed(plan.request)) return "no dangers loaded";

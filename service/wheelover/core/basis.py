@@ -30,10 +30,10 @@ def basis_rows(
         *_method_rows(turns),
     ]
     if chart.loaded:
-        count = float(chart.points.count + len(chart.not_computed))
+        count = float(chart.hazards.count)
         note = "; ".join(chart.sources) or None
         rows.append(BasisRow(input="dangers", value=count, unit=None, source="set", note=note))
-    unstated = int(np.sum(~chart.points.uncertainty_given))
+    unstated = int(np.sum(~chart.hazards.uncertainty_given))
     if unstated:
         rows.append(
             BasisRow(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wheelover.core.arrays import Floats, as_floats, require_finite
+from wheelover.core.arrays import Floats, Ints, as_floats, require_finite
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.angles import signed_change_deg, sin_cos_deg
@@ -104,6 +104,17 @@ class Feet:
     distance_m: Floats
     ahead_m: Floats
     bearing_off_deg: Floats
+
+    def rows(self, which: Ints) -> "Feet":
+        """Return the feet of the given numbers."""
+        return Feet(
+            along_m=self.along_m[which],
+            lat_deg=self.lat_deg[which],
+            lon_deg=self.lon_deg[which],
+            distance_m=self.distance_m[which],
+            ahead_m=self.ahead_m[which],
+            bearing_off_deg=self.bearing_off_deg[which],
+        )
 
 
 def _look(leg: LegLine, along_m: Floats, lat_deg: Floats, lon_deg: Floats) -> Feet:

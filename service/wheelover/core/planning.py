@@ -45,8 +45,8 @@ def make_plan(
     """
     with np.errstate(invalid="raise", divide="raise"):
         track = lay_track(route, ship)
-        clearances = clear(track.pieces, chart.points, limits.min_clearance_m)
-        corridors = inside_corridors(track.legs, chart.points)
+        clearances = clear(track.pieces, chart.hazards, limits.min_clearance_m)
+        corridors = inside_corridors(track.legs, chart.hazards)
     workings = Workings(
         route=route,
         ship=ship,

@@ -59,10 +59,6 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
             for turn in plan.turns
         ],
         "clearances": [_clearance(row, chart) for row in plan.clearances.rows],
-        "not_measured": [
-            {"hazard_id": one.id, "hazard_name": one.name, "geometry": one.geometry}
-            for one in chart.not_computed
-        ],
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "basis": [_basis(row) for row in plan.basis],
@@ -154,12 +150,13 @@ def _line(turn: PlannedTurn) -> Document | None:
 
 def _clearance(row: Clearance, chart: Chart) -> Document:
     """Return one danger at its nearest piece of track."""
-    points, index = chart.points, row.hazard_index
+    hazards, index = chart.hazards, row.hazard_index
     margin = None if row.limit_m is None else row.clearance_m - row.limit_m
     return {
         "hazard_id": row.hazard_id,
-        "hazard_name": points.names[index],
-        "kind": points.kinds[index],
+        "hazard_name": hazards.names[index],
+        "kind": hazards.kinds[index],
+        "shape": hazards.shapes[index],
         "distance_m": rounded(row.distance_m, METRES),
         "nearest": position(row.nearest),
         "hazard_point": position(row.hazard_point),
@@ -170,11 +167,12 @@ def _clearance(row: Clearance, chart: Chart) -> Document:
         "limit_piece": None
         if row.limit_piece is None
         else {"kind": row.limit_piece.kind, "index": row.limit_piece.index},
-        "position_uncertainty_m": rounded(float(points.position_uncertainty_m[index]), METRES)
-        if points.uncertainty_given[index]
+        "position_uncertainty_m": rounded(float(hazards.position_uncertainty_m[index]), METRES)
+        if hazards.uncertainty_given[index]
         else None,
         "clearance_m": rounded(row.clearance_m, METRES),
         "met": row.met,
+        "on_track": row.clearance_m <= 0.0,
         "margin_m": rounded(margin, METRES),
     }
 
@@ -182,13 +180,14 @@ def _clearance(row: Clearance, chart: Chart) -> Document:
 def _least(least: PieceLeast, chart: Chart) -> Document:
     """Return the nearest danger of one piece of track."""
     return {
-        "hazard_id": chart.points.ids[least.hazard_index],
-        "hazard_name": chart.points.names[least.hazard_index],
+        "hazard_id": chart.hazards.ids[least.hazard_index],
+        "hazard_name": chart.hazards.names[least.hazard_index],
         "distance_m": rounded(least.distance_m, METRES),
         "clearance_m": rounded(least.clearance_m, METRES),
         "limit_m": rounded(least.limit_m, METRES),
         "limit_source": least.limit_source,
         "met": least.met,
+        "on_track": least.clearance_m <= 0.0,
         "infringed_count": least.infringed_count,
     }
 

@@ -12,11 +12,16 @@ from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.lines import Geometry, along_arc, along_leg, between, point
 from wheelover.render.rounding import METRES, MILES, course, rounded
+from wheelover.render.shapes import shapes_of, vertex_count
 
 Feature = dict[str, Any]
 
 MOST_HAZARDS = 2000
 """Above this only the dangers near the track are drawn, and the layers say how many are not."""
+
+MOST_VERTICES = 20_000
+"""The same where they are lines and areas with more vertices than this in all; one danger with more
+is not drawn."""
 
 
 def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
@@ -43,7 +48,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         "type": "FeatureCollection",
         "name": plan.route.name,
         **marks,
-        "hazards_not_drawn_count": chart.points.count - len(drawn) + len(chart.not_computed),
+        "hazards_not_drawn_count": chart.hazards.count - len(drawn),
         "cautions": caution_rows(),
         "features": features,
     }
@@ -183,25 +188,28 @@ def _wheel_over(
 
 
 def _drawn_hazards(plan: Plan, chart: Chart) -> tuple[int, ...]:
-    """Return which point dangers are drawn: all, or those near the track when they are many."""
-    if chart.points.count <= MOST_HAZARDS:
-        return tuple(range(chart.points.count))
-    return tuple(sorted(row.hazard_index for row in plan.clearances.rows))
+    """Return which dangers are drawn: all, or those near the track when they are many or long."""
+    hazards = chart.hazards
+    everything = tuple(range(hazards.count))
+    counts = vertex_count(hazards)
+    if hazards.count <= MOST_HAZARDS and int(counts.sum()) <= MOST_VERTICES:
+        return everything
+    near = (row.hazard_index for row in plan.clearances.rows)
+    return tuple(sorted(index for index in near if counts[index] <= MOST_VERTICES))
 
 
 def _hazards(chart: Chart, drawn: tuple[int, ...]) -> Iterator[Feature]:
     """Yield the drawn dangers."""
-    points = chart.points
+    hazards = chart.hazards
+    shapes = shapes_of(hazards, drawn)
     for index in drawn:
-        depth_m = float(points.depth_m[index])
+        depth_m = float(hazards.depth_m[index])
         yield _feature(
             "hazard",
-            point(
-                Position(lat_deg=float(points.lat_deg[index]), lon_deg=float(points.lon_deg[index]))
-            ),
-            id=points.ids[index],
-            name=points.names[index],
-            kind=points.kinds[index],
+            shapes[index],
+            id=hazards.ids[index],
+            name=hazards.names[index],
+            kind=hazards.kinds[index],
             depth_m=None if math.isnan(depth_m) else depth_m,
         )
 

@@ -69,6 +69,12 @@ function waypointItem(plan, feature) {
   };
 }
 
+/** A danger with its clearance, and the point of it that the track is nearest to. */
+function hazardItem(feature, clearance, place) {
+  const nearest = clearance?.hazard_point;
+  return { ...feature, clearance, nearestPoint: nearest ? place([nearest.lon_deg, nearest.lat_deg]) : null };
+}
+
 /** Everything the Plot draws of one plan. */
 export function drawingModel(plan) {
   const { waypoints } = plan.request.route;
@@ -82,7 +88,7 @@ export function drawingModel(plan) {
     turns: layer("turn").map((feature) => ({ ...feature, index: turnIndex(feature) })),
     flags: layer("wheel_over").map(flag).filter((one) => one.point),
     wheelOverLines: layer("wheel_over_line").map((feature) => ({ ...feature, turn: turnIndex(feature), ...plan.answer.turns[turnIndex(feature)]?.wheel_over_line })),
-    hazards: layer("hazard").map((feature) => ({ ...feature, clearance: clearances.get(feature.id) || null })),
+    hazards: layer("hazard").map((feature) => hazardItem(feature, clearances.get(feature.id) || null, place)),
     clearances: layer("clearance"),
     legEnds: legEnds(plan, place),
     turnRows: plan.answer.turns,

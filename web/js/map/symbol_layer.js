@@ -151,10 +151,17 @@ export const SymbolLayer = leaflet.Layer.extend({
   hazard(hazard, places) {
     const pixels = hazard.points.map((point) => this.pixel(point)).filter((point) => this.inView(point));
     const edges = hazard.lines.map(({ points, closed }) => ({ pixels: points.map((point) => this.pixel(point)), closed }));
-    const anchor = pixels[0] || edges[0]?.pixels.find((point) => this.inView(point));
+    const anchor = pixels[0] || this.edgeAnchor(hazard, edges);
     if (!anchor) return null;
     return this.item({ kind: "hazard", id: hazard.id }, "hazard-item",
       pixels.map(toothRing), edges.map(({ pixels: edge, closed }) => comb(edge, closed)), this.hazardLabel(hazard, anchor, places));
+  },
+
+  /** Where the name of a line or an area stands: where the track is nearest, else at a corner in view. */
+  edgeAnchor({ nearestPoint }, edges) {
+    const nearest = nearestPoint && this.pixel(nearestPoint);
+    if (nearest && this.inView(nearest)) return nearest;
+    return edges.flatMap(({ pixels }) => pixels).find((point) => this.inView(point));
   },
 
   /** Dangers near the track come first, so that where labels are short of room theirs are drawn. */

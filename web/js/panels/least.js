@@ -3,7 +3,7 @@
 import { el } from "../dom.js";
 import { figure } from "../figures.js";
 import { countText, known, metresLeftText, metresNeededText } from "../format.js";
-import { measuredCount, noDangersReason } from "../hazards.js";
+import { loadedCount, noDangersReason } from "../hazards.js";
 import { dangerName, oncePerPlan } from "../sailing.js";
 import { select } from "../state.js";
 import { gradeMark } from "./grades.js";
@@ -15,6 +15,7 @@ const MANY = 3;
 export function metWord(row) {
   if (row.met === true) return el("span", { class: "met", "data-testid": "met-word" }, "outside limit");
   if (row.met === false) return el("strong", { class: "not-met grade-must_resolve", "data-testid": "met-word" }, gradeMark("must_resolve"), "NOT MET");
+  if (row.on_track) return el("strong", { class: "not-met grade-must_resolve", "data-testid": "met-word" }, gradeMark("must_resolve"), "ON THE TRACK");
   return el("span", { class: "missing", "data-testid": "met-word" }, known(row.limit_m) ? "not judged: no track here" : "no limit given");
 }
 
@@ -36,17 +37,8 @@ function ownReason(plan, kind, index) {
   return reason && !commonReasons(plan).includes(reason) ? `not checked: ${reason}` : null;
 }
 
-/** That nothing measured lies near says nothing of what was not measured. */
-function noneNear(plan) {
-  const measured = measuredCount(plan);
-  return measured > 0 ? `none of ${countText(measured, "measured danger")} within 2 NM or its limit` : "not checked: no danger was measured";
-}
-
-/** Loaded dangers that no clearance was taken of, which may lie anywhere. */
-function unmeasuredLine(plan) {
-  const { length } = plan.answer.not_measured;
-  return length > 0 && el("span", { class: "sub missing", "data-testid": "least-not-measured" }, `not checked: ${countText(length, "loaded danger")} (line or area) not measured`);
-}
+/** That nothing loaded lies near says nothing of what was not loaded. */
+const noneNear = (plan) => `none of ${countText(loadedCount(plan), "loaded danger")} within 2 NM or its limit`;
 
 /** The danger nearest to a leg or turn; where there is none it is never said to be clear. */
 export function leastCell(plan, kind, index) {
@@ -55,13 +47,13 @@ export function leastCell(plan, kind, index) {
   if (none) return el("span", { class: "missing" }, `not checked: ${none}`);
   const own = ownReason(plan, kind, index);
   const ownLine = own && el("span", { class: "sub missing" }, own);
-  if (!least) return [el("span", { class: "missing" }, noneNear(plan)), ownLine, unmeasuredLine(plan)];
-  const more = least.infringed_count - (least.met === false ? 1 : 0);
+  if (!least) return [el("span", { class: "missing" }, noneNear(plan)), ownLine];
+  const more = least.infringed_count - (least.met === false || (least.met === null && least.on_track) ? 1 : 0);
   return [
     figure(least.clearance_m, "m", metresLeftText, { unitShown: true }), " ",
     el("button", { type: "button", class: "linkish", on: { click: () => select({ kind: "hazard", id: least.hazard_id }, "ledger") } }, dangerName(least)),
     el("span", { class: "sub" }, known(least.limit_m) && ["limit ", figure(least.limit_m, "m", metresNeededText, { unitShown: true }), ` (${least.limit_source}), `], metWord(least)),
     more > 0 && el("span", { class: "sub not-met grade-must_resolve" }, gradeMark("must_resolve"), el("strong", {}, `${more} more NOT MET`)),
-    ownLine, unmeasuredLine(plan),
+    ownLine,
   ];
 }

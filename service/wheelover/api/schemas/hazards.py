@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -9,8 +10,9 @@ from pydantic import AfterValidator, Field
 
 from wheelover.api.schemas.strict import ClearanceLimit, Label, Strict, Word
 from wheelover.core.errors import Fault, InvalidChart
-from wheelover.core.types.chart import Chart, NotMeasured, PointHazards
+from wheelover.core.types.chart import Chart, Hazards
 from wheelover.formats.crs84 import is_crs84
+from wheelover.formats.geojson_shapes import shapes_of
 
 MOST_FEATURES = 1_000_000
 
@@ -32,9 +34,26 @@ def _closed(ring: list[list[float]]) -> list[list[float]]:
     return ring
 
 
+def _cut_at_180(line: list[list[float]]) -> list[list[float]]:
+    """Refuse an edge that runs around the world the long way: it was meant to cross 180 degrees.
+
+    One from -180 to 180 is a whole parallel and means what it says.
+    """
+    for number, (one, other) in enumerate(pairwise(line)):
+        span_deg = abs(other[0] - one[0])
+        if 180.0 < span_deg < 360.0:
+            raise ValueError(
+                f"the edge after position {number} (counted from 0) spans {span_deg:g} degrees of "
+                "longitude; cut the geometry where it crosses 180 degrees (RFC 7946, 3.1.9)"
+            )
+    return line
+
+
 Position = Annotated[list[float], Field(min_length=2, max_length=3), AfterValidator(_on_the_earth)]
-Line = Annotated[list[Position], Field(min_length=2)]
-Ring = Annotated[list[Position], Field(min_length=4), AfterValidator(_closed)]
+Line = Annotated[list[Position], Field(min_length=2), AfterValidator(_cut_at_180)]
+Ring = Annotated[
+    list[Position], Field(min_length=4), AfterValidator(_closed), AfterValidator(_cut_at_180)
+]
 Box = Annotated[list[float], Field(min_length=4, max_length=6)]
 
 
@@ -190,20 +209,7 @@ def chart_of(origins: Sequence[NamedHazards]) -> Chart:
         for one, feature in origin.hazards.with_ids():
             named[one if one not in named else f"{origin.set_id}/{one}"] = feature
         sources.append(f"{origin.source}: {len(origin.hazards.features)}")
-    return Chart(
-        loaded=bool(origins),
-        points=_points([(i, f) for i, f in named.items() if isinstance(f.geometry, PointIn)]),
-        not_computed=tuple(
-            NotMeasured(
-                id=i,
-                name=None if f.properties is None else f.properties.name,
-                geometry=f.geometry.type,
-            )
-            for i, f in named.items()
-            if not isinstance(f.geometry, PointIn)
-        ),
-        sources=tuple(sources),
-    )
+    return Chart(loaded=bool(origins), hazards=_hazards(named), sources=tuple(sources))
 
 
 def _id(feature: HazardIn, index: int) -> str:
@@ -213,25 +219,25 @@ def _id(feature: HazardIn, index: int) -> str:
     return f"danger-{index + 1}" if feature.id is None else str(feature.id)
 
 
-def _points(named: list[tuple[str, HazardIn]]) -> PointHazards:
-    """Return the point dangers in columns."""
+def _hazards(named: dict[str, HazardIn]) -> Hazards:
+    """Return dangers in columns, with their shapes."""
     empty = HazardPropertiesIn()
-    properties = [feature.properties or empty for _, feature in named]
-    places = np.array(
-        [feature.geometry.coordinates[:2] for _, feature in named], dtype=np.float64
-    ).reshape(-1, 2)
-    return PointHazards(
-        ids=tuple(one for one, _ in named),
+    properties = [feature.properties or empty for feature in named.values()]
+    geometries = [feature.geometry for feature in named.values()]
+    points, paths = shapes_of((one.type, one.coordinates) for one in geometries)
+    return Hazards(
+        ids=tuple(named),
         names=tuple(one.name for one in properties),
         kinds=tuple(one.kind for one in properties),
-        lat_deg=places[:, 1],
-        lon_deg=places[:, 0],
+        shapes=tuple(one.type for one in geometries),
         depth_m=_column([one.depth_m for one in properties], np.nan),
         position_uncertainty_m=_column([one.position_uncertainty_m for one in properties], 0.0),
         uncertainty_given=np.array(
             [one.position_uncertainty_m is not None for one in properties], dtype=np.bool_
         ),
         min_clearance_m=_column([one.min_clearance_m for one in properties], np.nan),
+        points=points,
+        paths=paths,
     )
 
 

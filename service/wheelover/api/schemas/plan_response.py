@@ -24,7 +24,10 @@ class PositionOut(Answer):
 
 
 class LeastOut(Answer):
-    """The danger nearest to one piece of the track."""
+    """The danger nearest to one piece of the track.
+
+    ``on_track`` says that it lies on it as far as its position is known, limit or none.
+    """
 
     hazard_id: str
     hazard_name: str | None
@@ -33,6 +36,7 @@ class LeastOut(Answer):
     limit_m: float | None
     limit_source: Literal["hazard", "leg", "plan"] | None
     met: bool | None
+    on_track: bool
     infringed_count: int
 
 
@@ -158,6 +162,9 @@ class ClearanceOut(Answer):
     hazard_id: str
     hazard_name: str | None
     kind: str | None
+    shape: Literal[
+        "Point", "MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon"
+    ]
     distance_m: float
     nearest: PositionOut
     hazard_point: PositionOut
@@ -169,15 +176,8 @@ class ClearanceOut(Answer):
     position_uncertainty_m: float | None
     clearance_m: float
     met: bool | None
+    on_track: bool
     margin_m: float | None
-
-
-class NotMeasuredOut(Answer):
-    """A danger that was loaded and not measured, for its shape."""
-
-    hazard_id: str
-    hazard_name: str | None
-    geometry: str
 
 
 class SubjectOut(Answer):
@@ -251,7 +251,6 @@ class PlanResponse(Answer):
     legs: list[LegOut]
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
-    not_measured: list[NotMeasuredOut]
     findings: list[FindingOut]
     checks: ChecksOut
     basis: list[BasisOut]

@@ -12,7 +12,6 @@ from wheelover.core.checks.workings import (
     leg_subject,
     turn_name,
     turn_subject,
-    unmeasured_shapes,
 )
 from wheelover.core.types.plan import Finding, Infringement, LimitSource, Piece, Subject
 from wheelover.core.types.track import PlannedTurn
@@ -68,9 +67,10 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
 
 def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
     """Return the finding of each danger under every piece on which it is inside its limit."""
-    by_hazard: dict[int, list[Infringement]] = {}
+    by_hazard: dict[tuple[int, bool], list[Infringement]] = {}
     for infringement in workings.clearances.infringements:
-        by_hazard.setdefault(infringement.hazard_index, []).append(infringement)
+        key = (infringement.hazard_index, infringement.limit_source is None)
+        by_hazard.setdefault(key, []).append(infringement)
     found: dict[Piece, tuple[Finding, ...]] = {}
     for infringed in by_hazard.values():
         finding = _finding(workings, infringed)
@@ -96,16 +96,13 @@ def _not_in_full(workings: Workings, no_track: str | None, limited: bool) -> str
         return no_track
     if limited:
         return coverage_unknown(workings.chart)
-    return (
-        f"{unmeasured_shapes(workings.chart)}no clearance limit is given, so distances are shown "
-        "and none is judged"
-    )
+    return "no clearance limit is given, so distances are shown and none is judged"
 
 
 def _limited(workings: Workings) -> frozenset[Piece]:
     """Return the pieces of the track on which some limit counts."""
     general = workings.limits.min_clearance_m is not None
-    own = not np.all(np.isnan(workings.chart.points.min_clearance_m))
+    own = not np.all(np.isnan(workings.chart.hazards.min_clearance_m))
     return frozenset(
         piece.piece
         for piece in workings.track.pieces
@@ -117,30 +114,43 @@ def _finding(workings: Workings, infringed: list[Infringement]) -> Finding:
     """Return the finding of a danger that is not outside its limit, where it is worst."""
     worst = min(infringed, key=lambda one: one.clearance_m - one.limit_m)
     index = worst.hazard_index
-    points = workings.chart.points
-    danger = points.names[index] or points.ids[index]
-    uncertainty_m = float(points.position_uncertainty_m[index])
+    hazards = workings.chart.hazards
+    danger = hazards.names[index] or hazards.ids[index]
+    uncertainty_m = float(hazards.position_uncertainty_m[index])
     less = f", {uncertainty_m:.0f} m of position uncertainty taken off" if uncertainty_m else ""
     others = [one.piece for one in infringed if one is not worst]
     listed = ", ".join(_piece_name(workings, piece) for piece in others[:_LISTED])
     more = f" and {len(others) - _LISTED} more" if len(others) > _LISTED else ""
-    also = f" Inside its limit there too: {listed}{more}." if others else ""
+    also = f" The same holds there too: {listed}{more}." if others else ""
     message = (
-        f"The {_piece_name(workings, worst.piece)} passes {danger} at "
-        f"{_down_m(worst.clearance_m)} m{less}; {_SOURCES[worst.limit_source]} is "
-        f"{worst.limit_m:g} m.{also} Measured from the centre line to the loaded danger; the hull "
+        f"The {_piece_name(workings, worst.piece)} {_passes(worst, danger)}{less}; "
+        f"{_asked(worst)}.{also} Measured from the centre line to the loaded danger; the hull "
         "is not applied."
     )
     return Finding(
-        code="clearance_not_met",
+        code="danger_crossed" if worst.limit_source is None else "clearance_not_met",
         grade="must_resolve",
         subject=_piece_subject(workings, worst.piece),
-        about=points.ids[index],
+        about=hazards.ids[index],
         message=message,
         measured=worst.clearance_m,
-        limit=worst.limit_m,
+        limit=None if worst.limit_source is None else worst.limit_m,
         unit="m",
     )
+
+
+def _passes(worst: Infringement, danger: str) -> str:
+    """Return what the track does to a danger: crosses it, or passes it at a clearance."""
+    if worst.crossed:
+        return f"crosses {danger}"
+    return f"passes {danger} at {_down_m(worst.clearance_m)} m"
+
+
+def _asked(worst: Infringement) -> str:
+    """Return the limit that is not kept; without one, that the danger lies on the track."""
+    if worst.limit_source is None:
+        return "no limit is given, and as far as its position is known it lies on the track"
+    return f"{_SOURCES[worst.limit_source]} is {worst.limit_m:g} m"
 
 
 def _down_m(clearance_m: float) -> str:

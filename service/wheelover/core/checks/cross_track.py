@@ -48,8 +48,8 @@ def _not_in_full(workings: Workings, leg: PlannedLeg) -> str:
 
 def _finding(workings: Workings, leg: PlannedLeg, one: Intrusion) -> Finding:
     """Return the finding of a limit that is wider than the clearance on its side."""
-    points = workings.chart.points
-    danger = points.names[one.hazard_index] or points.ids[one.hazard_index]
+    hazards = workings.chart.hazards
+    danger = hazards.names[one.hazard_index] or hazards.ids[one.hazard_index]
     more = f" It is the nearest of {one.count} dangers inside." if one.count > 1 else ""
     limit_nm, clearance_nm = nm_from_m(one.limit_m), nm_from_m(max(one.clearance_m, 0.0))
     message = (
@@ -61,7 +61,7 @@ def _finding(workings: Workings, leg: PlannedLeg, one: Intrusion) -> Finding:
         code=f"cross_track_wider_{one.side}",
         grade="must_resolve",
         subject=leg_subject(leg),
-        about=points.ids[one.hazard_index],
+        about=hazards.ids[one.hazard_index],
         message=message,
         measured=clearance_nm,
         limit=limit_nm,

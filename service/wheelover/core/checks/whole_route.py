@@ -1,11 +1,12 @@
 """Checks of the plan as a whole: holes in the route, and what there is to check against."""
 
+from collections import Counter
+
 import numpy as np
 
 from wheelover.core.checks.workings import Verdict, Workings, plan_subject
+from wheelover.core.types.chart import Chart
 from wheelover.core.types.plan import Finding, Subject
-
-_LISTED = 8
 
 
 def check(workings: Workings) -> tuple[Verdict, ...]:
@@ -39,32 +40,37 @@ def _route_whole(workings: Workings) -> Verdict:
 
 
 def _dangers_loaded(workings: Workings) -> Verdict:
-    """Return what is known of the dangers: none loaded, shapes not computed, coverage unstated."""
+    """Return what is known of the dangers: none loaded, uncertainty or coverage unstated."""
     chart = workings.chart
     if not chart.loaded:
         reason = "no dangers are loaded, so no clearance could be measured"
         return Verdict(check="dangers_loaded", subject=plan_subject(), not_checked=reason)
     reasons = []
-    if chart.not_computed:
-        named = [f"{one.name or one.id} ({one.geometry})" for one in chart.not_computed]
-        listed = ", ".join(named[:_LISTED])
-        more = len(chart.not_computed) - _LISTED
-        reasons.append(
-            f"of {chart.points.count + len(chart.not_computed)} loaded dangers, those that are "
-            f"lines or areas are not measured by this version: {listed}"
-            f"{f' and {more} more' if more > 0 else ''}"
-        )
-    unstated = int(np.sum(~chart.points.uncertainty_given))
+    unstated = int(np.sum(~chart.hazards.uncertainty_given))
     if unstated:
         reasons.append(
             f"for want of a stated uncertainty of position ({unstated} dangers), none is taken off "
             "their clearance"
         )
     reasons.append(
-        f"{chart.points.count} point dangers are loaded, and nobody stated what water they cover: "
-        "a stretch with none may simply not have been looked at"
+        f"{chart.hazards.count} dangers are loaded ({_shapes(chart)}), and nobody stated what "
+        "water they cover: a stretch with none may simply not have been looked at"
     )
     return Verdict(check="dangers_loaded", subject=plan_subject(), not_checked="; ".join(reasons))
+
+
+def _shapes(chart: Chart) -> str:
+    """Return how many of the dangers are points, lines and areas."""
+    words = {"Point": "points", "LineString": "lines", "Polygon": "areas"}
+    counts = Counter(words[shape.removeprefix("Multi")] for shape in chart.hazards.shapes)
+    return (
+        ", ".join(_counted(counts[word], word) for word in words.values() if counts[word]) or "none"
+    )
+
+
+def _counted(count: int, words: str) -> str:
+    """Return a number with its word, of one thing or several."""
+    return f"{count} {words if count != 1 else words.removesuffix('s')}"
 
 
 def _ship_data(workings: Workings) -> Verdict:

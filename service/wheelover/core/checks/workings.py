@@ -83,19 +83,8 @@ def turn_name(turn: PlannedTurn) -> str:
     return f"turn at {turn.waypoint_id}"
 
 
-def unmeasured_shapes(chart: Chart) -> str:
-    """Return the start of a reason: how many dangers were not measured, empty when none."""
-    count = len(chart.not_computed)
-    if count == 0:
-        return ""
-    return f"loaded dangers that are lines or areas ({count}) were not measured, and "
-
-
 def coverage_unknown(chart: Chart) -> str:
     """Return why nothing measured from loaded dangers is simply met: nobody states the coverage."""
-    unmeasured = unmeasured_shapes(chart)
-    if unmeasured:
-        return f"{unmeasured}what water the loaded dangers cover is not stated"
-    if chart.points.count == 0:
+    if chart.hazards.count == 0:
         return "the loaded set holds no danger, and what water it covers is not stated"
     return "only the loaded dangers were measured; what water they cover is not stated"

@@ -6,10 +6,11 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.clearance.passing import (
+    ON_TRACK_M,
     Passing,
     TrackPiece,
 )
-from wheelover.core.types.chart import PointHazards
+from wheelover.core.types.chart import Hazards
 from wheelover.core.types.plan import (
     Clearance,
     Infringement,
@@ -18,7 +19,7 @@ from wheelover.core.types.plan import (
 
 
 def limit_on_piece(
-    hazards: PointHazards, hazard_index: int, piece: TrackPiece, plan_limit_m: float | None
+    hazards: Hazards, hazard_index: int, piece: TrackPiece, plan_limit_m: float | None
 ) -> tuple[float | None, LimitSource | None]:
     """Return the limit that counts: the danger's own, else the leg's, else the plan's.
 
@@ -47,31 +48,44 @@ def keeps_limit(clearance_m: float, limit_m: float) -> bool:
 def infringements_of(
     pieces: tuple[TrackPiece, ...],
     passings: list[Passing],
-    hazards: PointHazards,
+    hazards: Hazards,
     plan_limit_m: float | None,
 ) -> Iterator[Infringement]:
-    """Yield every danger and piece where the limit that counts there is not kept."""
+    """Yield every danger and piece where the limit that counts there is not kept.
+
+    Where none is given, a danger counts that lies on the track as far as its position is known.
+    """
     for piece, passing in zip(pieces, passings, strict=True):
-        clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
         for row in np.argsort(passing.hazard, kind="stable"):
             hazard = int(passing.hazard[row])
             limit_m, source = limit_on_piece(hazards, hazard, piece, plan_limit_m)
-            if limit_m is None or source is None:
-                continue
-            if not keeps_limit(float(clearance_m[row]), limit_m):
+            # Without a limit the track must still not lie on a danger.
+            asked_m = 0.0 if limit_m is None else limit_m
+            if not keeps_limit(_seen_m(passing, int(row), hazards), asked_m):
                 yield Infringement(
                     hazard_index=hazard,
                     piece=piece.piece,
-                    clearance_m=float(clearance_m[row]),
-                    limit_m=limit_m,
+                    clearance_m=_seen_m(passing, int(row), hazards),
+                    crossed=passing.side[row] == "crossed",
+                    limit_m=asked_m,
                     limit_source=source,
                 )
 
 
+def _seen_m(passing: Passing, row: int, hazards: Hazards) -> float:
+    """Return the clearance of one row: what the uncertainty leaves of the distance."""
+    distance_m = float(passing.distance_m[row])
+    if distance_m < ON_TRACK_M:
+        distance_m = 0.0
+    return distance_m - float(hazards.position_uncertainty_m[passing.hazard[row]])
+
+
 def worst_of_each(infringements: tuple[Infringement, ...]) -> dict[int, Infringement]:
-    """Return for each danger inside a limit the piece on which it is worst."""
+    """Return for each danger inside a limit that was given the piece on which it is worst."""
     worst: dict[int, Infringement] = {}
     for one in infringements:
+        if one.limit_source is None:
+            continue
         known = worst.get(one.hazard_index)
         if known is None or one.clearance_m - one.limit_m < known.clearance_m - known.limit_m:
             worst[one.hazard_index] = one

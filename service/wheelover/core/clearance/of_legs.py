@@ -1,18 +1,19 @@
-"""Nearest points of the legs of the track."""
+"""Nearest points of the legs of the track to points of dangers."""
 
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, require_finite
+from wheelover.core.clearance.index import PointIndex, bow_bound_m
 from wheelover.core.clearance.passing import (
     ON_TRACK_M,
     Passing,
-    SearchIndex,
     TrackPiece,
+    first_of_each,
     pairs_found,
 )
 from wheelover.core.geo.ellipsoid import earth_centred_m
-from wheelover.core.legs import feet_on_leg, points_along
-from wheelover.core.types.chart import PointHazards
+from wheelover.core.geo.nearest import share_along_chord
+from wheelover.core.legs import Feet, feet_on_leg, points_along
 from wheelover.core.types.plan import Whereabouts
 from wheelover.core.types.track import LegLine
 from wheelover.core.units import NM_M
@@ -21,10 +22,8 @@ _STRETCH_M = 10.0 * NM_M
 _BEYOND_M = 0.001
 
 
-def passing_leg(
-    piece: TrackPiece, leg: LegLine, hazards: PointHazards, index: SearchIndex
-) -> Passing:
-    """Return the nearest points of a stretch of a leg to the dangers near it.
+def passing_leg(piece: TrackPiece, leg: LegLine, index: PointIndex) -> Passing:
+    """Return the nearest points of a stretch of a leg to the points near it.
 
     Parameters
     ----------
@@ -32,43 +31,57 @@ def passing_leg(
         The stretch.
     leg : LegLine
         The leg it belongs to.
-    hazards : PointHazards
-        All dangers.
-    index : SearchIndex
-        Finds those near enough to matter.
+    index : PointIndex
+        The points, and what finds those near enough to matter.
+
+    Returns
+    -------
+    Passing
+        ``hazard`` holds numbers of points, each once.
 
     Raises
     ------
     OutOfDomain
         Where no nearest point is closed in on, beside a pole.
     """
-    hazard, low_m, high_m = _near_stretches(piece, leg, index)
-    feet = feet_on_leg(leg, low_m, high_m, hazards.lat_deg[hazard], hazards.lon_deg[hazard])
+    point, low_m, high_m = _near_stretches(piece, leg, index)
+    lat, lon = index.points.lat_deg[point], index.points.lon_deg[point]
+    feet = feet_on_leg(leg, low_m, high_m, lat, lon)
     require_finite("distance from a leg", feet.distance_m)
-    first = _first_of_each(hazard, feet.distance_m)
-    side = [
-        _side_of_leg(piece, float(along), float(ahead), float(off), float(distance))
+    first = first_of_each(point, feet.distance_m, feet.along_m)
+    return passing_of_feet(piece, feet.rows(first), point[first], lat[first], lon[first])
+
+
+def passing_of_feet(
+    piece: TrackPiece, feet: Feet, hazard: Ints, danger_lat_deg: Floats, danger_lon_deg: Floats
+) -> Passing:
+    """Return nearest points of a leg as rows, with the side on which each danger lies."""
+    side = tuple(
+        _side_of_leg(piece, along, ahead, off, distance)
         for along, ahead, off, distance in zip(
-            feet.along_m[first],
-            feet.ahead_m[first],
-            feet.bearing_off_deg[first],
-            feet.distance_m[first],
+            feet.along_m.tolist(),
+            feet.ahead_m.tolist(),
+            feet.bearing_off_deg.tolist(),
+            feet.distance_m.tolist(),
             strict=True,
         )
-    ]
+    )
     return Passing(
-        hazard=hazard[first],
-        distance_m=feet.distance_m[first],
-        lat_deg=feet.lat_deg[first],
-        lon_deg=feet.lon_deg[first],
-        side=tuple(side),
+        hazard=hazard,
+        distance_m=feet.distance_m,
+        along_m=feet.along_m,
+        lat_deg=feet.lat_deg,
+        lon_deg=feet.lon_deg,
+        danger_lat_deg=danger_lat_deg,
+        danger_lon_deg=danger_lon_deg,
+        side=side,
     )
 
 
 def _near_stretches(
-    piece: TrackPiece, leg: LegLine, index: SearchIndex
+    piece: TrackPiece, leg: LegLine, index: PointIndex
 ) -> tuple[Ints, Floats, Floats]:
-    """Return pairs of danger and stretch of the leg that may hold its nearest point.
+    """Return pairs of point and stretch of the leg that may hold its nearest point.
 
     A stretch is at most 10 NM long. Its bow away from the chord bounds the distance from both
     sides, so that no danger within its search distance can be lost.
@@ -78,38 +91,32 @@ def _near_stretches(
     lat, lon, _ = points_along(leg, edges_m)
     mid_lat, mid_lon, _ = points_along(leg, (edges_m[:-1] + edges_m[1:]) / 2.0)
     ends, mids = earth_centred_m(lat, lon), earth_centred_m(mid_lat, mid_lon)
-    bow_m = 1.25 * np.linalg.norm(mids - (ends[:-1] + ends[1:]) / 2.0, axis=1) + 1.0
+    bow_m = bow_bound_m(ends[:-1], mids, ends[1:])
     half_m = np.linalg.norm(ends[1:] - ends[:-1], axis=1) / 2.0
     reach_m = half_m + bow_m + float(np.max(index.search_m))
-    stretch, hazard = pairs_found(index.tree.query_ball_point(mids, reach_m))
-    chord_m = _from_chords(index.points_m[hazard], ends[stretch], ends[stretch + 1])
-    worth = _worth_a_look(hazard, chord_m - bow_m[stretch], chord_m + bow_m[stretch], index)
-    return hazard[worth], edges_m[stretch[worth]], edges_m[stretch[worth] + 1]
+    stretch, point = pairs_found(index.tree.query_ball_point(mids, reach_m))
+    chord_m = _from_chords(index.points_m[point], ends[stretch], ends[stretch + 1])
+    worth = worth_a_look(
+        point, chord_m - bow_m[stretch], chord_m + bow_m[stretch], index.search_m[point]
+    )
+    return point[worth], edges_m[stretch[worth]], edges_m[stretch[worth] + 1]
 
 
 def _from_chords(points_m: Floats, starts_m: Floats, ends_m: Floats) -> Floats:
     """Return the distance of points from chords, in space, row by row."""
-    along_m = ends_m - starts_m
-    squared = np.maximum(np.einsum("ij,ij->i", along_m, along_m), 1e-12)
-    share = np.clip(np.einsum("ij,ij->i", points_m - starts_m, along_m) / squared, 0.0, 1.0)
-    return np.asarray(np.linalg.norm(points_m - starts_m - share[:, None] * along_m, axis=1))
+    share = share_along_chord(points_m, starts_m, ends_m)
+    foot_m = starts_m + share[:, None] * (ends_m - starts_m)
+    return np.asarray(np.linalg.norm(points_m - foot_m, axis=1))
 
 
-def _worth_a_look(hazard: Ints, least_m: Floats, most_m: Floats, index: SearchIndex) -> Bools:
-    """Return which pairs can hold the nearest point, from bounds on the chord distance.
+def worth_a_look(key: Ints, least_m: Floats, most_m: Floats, search_m: Floats) -> Bools:
+    """Return which pairs can hold the nearest point of each key, from bounds on their distance.
 
-    A chord is shorter than the geodesic, by less than one part in 10,000 at 200 km.
+    Chords are shorter than geodesics, by less than one part in 10,000 at 200 km.
     """
-    best_m = np.full(index.points_m.shape[0], np.inf)
-    np.minimum.at(best_m, hazard, most_m)
-    return (least_m <= best_m[hazard]) & (least_m <= index.search_m[hazard])
-
-
-def _first_of_each(hazard: Ints, distance_m: Floats) -> Ints:
-    """Return the rows with the least distance for each danger."""
-    order = np.lexsort((distance_m, hazard))
-    _, first = np.unique(hazard[order], return_index=True)
-    return np.asarray(order[first], dtype=np.int64)
+    best_m = np.full(int(np.max(key, initial=-1)) + 1, np.inf)
+    np.minimum.at(best_m, key, most_m)
+    return np.asarray((least_m <= best_m[key]) & (least_m <= search_m))
 
 
 def _side_of_leg(

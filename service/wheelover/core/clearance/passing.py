@@ -1,14 +1,11 @@
-"""Pieces of the track, what passes them, and the search for dangers near a place."""
+"""Pieces of the track, and what passes them."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from wheelover.core.arrays import Floats, Ints
-from wheelover.core.geo.ellipsoid import earth_centred_m
-from wheelover.core.types.chart import PointHazards
 from wheelover.core.types.plan import Piece, Whereabouts
 from wheelover.core.types.track import Arc, LegLine
 from wheelover.core.units import NM_M
@@ -45,64 +42,82 @@ class TrackPiece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passing:
-    """Nearest points of one piece of the track to m dangers, in columns of shape (m,)."""
+    """Nearest points of one piece of the track to m dangers, in columns of shape (m,).
+
+    ``along_m`` is where on the piece the nearest point lies, counted in the direction of the track;
+    ``lat_deg`` and ``lon_deg`` are its position, ``danger_lat_deg`` and ``danger_lon_deg`` that of
+    the point of the danger nearest to it.
+    """
 
     hazard: Ints
     distance_m: Floats
+    along_m: Floats
     lat_deg: Floats
     lon_deg: Floats
+    danger_lat_deg: Floats
+    danger_lon_deg: Floats
     side: tuple[Whereabouts, ...]
+
+    def rows(self, which: Ints) -> "Passing":
+        """Return the rows of the given numbers."""
+        return Passing(
+            hazard=self.hazard[which],
+            distance_m=self.distance_m[which],
+            along_m=self.along_m[which],
+            lat_deg=self.lat_deg[which],
+            lon_deg=self.lon_deg[which],
+            danger_lat_deg=self.danger_lat_deg[which],
+            danger_lon_deg=self.danger_lon_deg[which],
+            side=tuple(self.side[row] for row in which),
+        )
+
+    def of(self, hazard: Ints) -> "Passing":
+        """Return the rows under the dangers that their parts belong to."""
+        return replace(self, hazard=hazard[self.hazard])
 
 
 NO_PASSING = Passing(
     hazard=np.empty(0, dtype=np.int64),
     distance_m=np.empty(0),
+    along_m=np.empty(0),
     lat_deg=np.empty(0),
     lon_deg=np.empty(0),
+    danger_lat_deg=np.empty(0),
+    danger_lon_deg=np.empty(0),
     side=(),
 )
 """A piece that no danger is near to."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SearchIndex:
-    """The dangers as earth-centred vectors, and a tree that finds those near a place."""
-
-    points_m: Floats
-    tree: cKDTree
-    search_m: Floats
-
-
-def search_index(
-    pieces: tuple[TrackPiece, ...], hazards: PointHazards, plan_limit_m: float | None
-) -> SearchIndex:
-    """Return the search tree and how far around each danger the track must be looked for.
-
-    Parameters
-    ----------
-    pieces : tuple of TrackPiece
-        The track; the largest limit on any piece counts for dangers without one of their own.
-    hazards : PointHazards
-        The dangers. The uncertainty of a position widens its search.
-    plan_limit_m : float or None
-        The plan's limit.
-    """
-    on_legs_m = [m for piece in pieces for m in piece.leg_limits_m if m is not None]
-    general_m = max([*on_legs_m, plan_limit_m or 0.0])
-    own_m = hazards.min_clearance_m
-    wanted_m = np.where(np.isnan(own_m), general_m, own_m)
-    points_m, tree = tree_of(hazards)
-    return SearchIndex(
-        points_m=points_m,
-        tree=tree,
-        search_m=np.maximum(wanted_m + hazards.position_uncertainty_m, LEAST_SEARCH_M),
+def joined(passings: list[Passing]) -> Passing:
+    """Return the rows of several passings of one piece behind one another."""
+    some = [one for one in passings if one.hazard.size]
+    if len(some) == 1:
+        return some[0]
+    if not some:
+        return NO_PASSING
+    return Passing(
+        hazard=np.concatenate([one.hazard for one in some]),
+        distance_m=np.concatenate([one.distance_m for one in some]),
+        along_m=np.concatenate([one.along_m for one in some]),
+        lat_deg=np.concatenate([one.lat_deg for one in some]),
+        lon_deg=np.concatenate([one.lon_deg for one in some]),
+        danger_lat_deg=np.concatenate([one.danger_lat_deg for one in some]),
+        danger_lon_deg=np.concatenate([one.danger_lon_deg for one in some]),
+        side=tuple(side for one in some for side in one.side),
     )
 
 
-def tree_of(hazards: PointHazards) -> tuple[Floats, cKDTree]:
-    """Return the dangers as earth-centred vectors of shape (n, 3), and their search tree."""
-    points_m = earth_centred_m(hazards.lat_deg, hazards.lon_deg)
-    return points_m, cKDTree(points_m)
+def nearest_of_each(passing: Passing) -> Passing:
+    """Return the nearest row of each danger; where it is crossed, the crossing sailed first."""
+    return passing.rows(first_of_each(passing.hazard, passing.distance_m, passing.along_m))
+
+
+def first_of_each(key: Ints, distance_m: Floats, along_m: Floats) -> Ints:
+    """Return the rows with the least distance for each key, of crossings the first along."""
+    order = np.lexsort((along_m, np.where(distance_m < ON_TRACK_M, 0.0, distance_m), key))
+    _, first = np.unique(key[order], return_index=True)
+    return np.asarray(order[first], dtype=np.int64)
 
 
 def pairs_found(found: Iterable[object]) -> tuple[Ints, Ints]:

@@ -1,4 +1,4 @@
-"""Clearance of the whole planned track from point dangers.
+"""Clearance of the whole planned track from dangers that are points, lines and areas.
 
 Legs alone would not do: where an arc is nearest, a check of the legs is too kind in about half
 the cases and too strict in the rest. Every piece is looked at, every distance is a geodesic.
@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from wheelover.core.clearance.index import search_wide_m
 from wheelover.core.clearance.limits import (
     held_to_worst,
     infringements_of,
@@ -17,19 +18,16 @@ from wheelover.core.clearance.limits import (
     not_said_met,
     worst_of_each,
 )
-from wheelover.core.clearance.of_arcs import passing_arc
-from wheelover.core.clearance.of_legs import passing_leg
+from wheelover.core.clearance.of_pieces import Surroundings, passing_piece, surroundings_of
 from wheelover.core.clearance.passing import (
     LEAST_SEARCH_M,
     NO_PASSING,
     ON_TRACK_M,
     Passing,
-    SearchIndex,
     TrackPiece,
-    search_index,
 )
 from wheelover.core.errors import OutOfDomain
-from wheelover.core.types.chart import PointHazards
+from wheelover.core.types.chart import Hazards
 from wheelover.core.types.plan import (
     Clearance,
     Clearances,
@@ -40,7 +38,7 @@ from wheelover.core.types.route import Position
 
 
 def clear(
-    pieces: tuple[TrackPiece, ...], hazards: PointHazards, plan_limit_m: float | None
+    pieces: tuple[TrackPiece, ...], hazards: Hazards, plan_limit_m: float | None
 ) -> Clearances:
     """Return how near the track comes to each danger, and where it is too near.
 
@@ -48,20 +46,27 @@ def clear(
     ----------
     pieces : tuple of TrackPiece
         The planned track in sailing order.
-    hazards : PointHazards
+    hazards : Hazards
         The dangers.
     plan_limit_m : float or None
         Clearance asked for where neither the danger nor the leg has a limit of its own.
 
+    Raises
+    ------
+    InvalidChart
+        When the edges of lines and areas are longer in sum than can be measured.
+
     Notes
     -----
     Shortest geodesic distance on WGS84; error below 1e-6 m within 10 NM and below 1e-4 m at
-    100 NM (tests/core/test_clearance.py).
+    100 NM (tests/core/test_clearance.py, tests/core/test_clearance_shapes.py). Edges are straight
+    in longitude and latitude [RFC7946]_. An area that the track enters is crossed, at no distance;
+    a hole in it is outside.
     """
     if hazards.count == 0 or not pieces:
         return Clearances()
-    index = search_index(pieces, hazards, plan_limit_m)
-    measured = [_passing_or_none(piece, hazards, index) for piece in pieces]
+    around = surroundings_of(hazards, search_wide_m(pieces, hazards, plan_limit_m))
+    measured = [_passing_or_none(piece, around) for piece in pieces]
     passings = [NO_PASSING if one is None else one for one in measured]
     infringements = tuple(infringements_of(pieces, passings, hazards, plan_limit_m))
     worst = worst_of_each(infringements)
@@ -86,33 +91,22 @@ def clear(
     )
 
 
-def _listing_m(row: Clearance, hazards: PointHazards) -> float:
+def _listing_m(row: Clearance, hazards: Hazards) -> float:
     """Return the distance within which a danger gets a row."""
     uncertainty_m = float(hazards.position_uncertainty_m[row.hazard_index])
     return max((row.limit_m or 0.0) + uncertainty_m, LEAST_SEARCH_M)
 
 
-def _passing_or_none(
-    piece: TrackPiece, hazards: PointHazards, index: SearchIndex
-) -> Passing | None:
+def _passing_or_none(piece: TrackPiece, around: Surroundings) -> Passing | None:
     """Return the nearest points of one piece, None where they cannot be found.
 
     A leg that winds about a pole may curve too sharply; the rest of the track is measured all the
     same, and the register says that this piece is not.
     """
     try:
-        return _passing(piece, hazards, index)
+        return passing_piece(piece, around)
     except OutOfDomain:
         return None
-
-
-def _passing(piece: TrackPiece, hazards: PointHazards, index: SearchIndex) -> Passing:
-    """Return the nearest points of one piece to the dangers near it."""
-    if piece.arc is not None:
-        return passing_arc(piece.arc, hazards, index)
-    if piece.leg is None:
-        raise AssertionError("a piece of the track is either a leg or an arc")
-    return passing_leg(piece, piece.leg, hazards, index)
 
 
 def _nearest_of_all(passings: list[Passing], count: int) -> list[tuple[int, int]]:
@@ -134,7 +128,7 @@ def _clearance(
     piece: TrackPiece,
     passing: Passing,
     row: int,
-    hazards: PointHazards,
+    hazards: Hazards,
     plan_limit_m: float | None,
 ) -> Clearance:
     """Return the row of one danger at its nearest piece."""
@@ -151,7 +145,7 @@ def _clearance(
         clearance_m=clearance_m,
         nearest=Position(lat_deg=float(passing.lat_deg[row]), lon_deg=float(passing.lon_deg[row])),
         hazard_point=Position(
-            lat_deg=float(hazards.lat_deg[hazard]), lon_deg=float(hazards.lon_deg[hazard])
+            lat_deg=float(passing.danger_lat_deg[row]), lon_deg=float(passing.danger_lon_deg[row])
         ),
         piece=piece.piece,
         side=passing.side[row],
@@ -166,7 +160,7 @@ def _least(
     pieces: tuple[TrackPiece, ...],
     passings: list[Passing],
     infringements: tuple[Infringement, ...],
-    hazards: PointHazards,
+    hazards: Hazards,
     plan_limit_m: float | None,
 ) -> Iterator[PieceLeast]:
     """Yield the danger with the least margin, or clearance, from each piece that has one near."""

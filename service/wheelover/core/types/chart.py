@@ -2,41 +2,83 @@
 
 from dataclasses import dataclass
 
-from wheelover.core.arrays import Bools, Floats
+import numpy as np
+
+from wheelover.core.arrays import Bools, Floats, Ints
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PointHazards:
-    """Point dangers in columns, all of one length n.
+class Points:
+    """Single points of dangers, in columns of shape (p,); a danger may have several."""
 
-    ``min_clearance_m`` is nan where the danger has no limit of its own and ``depth_m`` is nan
-    where its depth is not known; nowhere else may a nan stand. Where ``uncertainty_given`` is
-    false nobody stated the uncertainty of the position: zero stands there, which is an assumption.
+    hazard: Ints
+    lat_deg: Floats
+    lon_deg: Floats
+
+    @property
+    def count(self) -> int:
+        """Return how many points there are."""
+        return len(self.hazard)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paths:
+    """Lines of dangers and rings of their areas, k of them.
+
+    ``lat_deg`` and ``lon_deg`` hold the vertices of all paths behind one another, and path i those
+    from ``starts[i]`` up to ``starts[i + 1]``. Edges between them are straight in longitude and
+    latitude (RFC 7946). ``hazard`` is the danger a path belongs to and ``area`` the number of the
+    area it bounds, -1 for a line. The rings of one area follow one another and repeat their first
+    vertex as their last; those after the first are holes.
+    """
+
+    hazard: Ints
+    area: Ints
+    starts: Ints
+    lat_deg: Floats
+    lon_deg: Floats
+
+    @property
+    def count(self) -> int:
+        """Return how many paths there are."""
+        return len(self.hazard)
+
+
+NO_POINTS = Points(hazard=np.empty(0, np.int64), lat_deg=np.empty(0), lon_deg=np.empty(0))
+NO_PATHS = Paths(
+    hazard=np.empty(0, np.int64),
+    area=np.empty(0, np.int64),
+    starts=np.zeros(1, np.int64),
+    lat_deg=np.empty(0),
+    lon_deg=np.empty(0),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hazards:
+    """Dangers in columns, all of one length n, and their shapes.
+
+    ``shapes`` holds the GeoJSON name of each danger's geometry. ``min_clearance_m`` is nan where
+    the danger has no limit of its own and ``depth_m`` is nan where its depth is not known; nowhere
+    else may a nan stand. Where ``uncertainty_given`` is false nobody stated the uncertainty of the
+    position: zero stands there, which is an assumption.
     """
 
     ids: tuple[str, ...]
     names: tuple[str | None, ...]
     kinds: tuple[str | None, ...]
-    lat_deg: Floats
-    lon_deg: Floats
+    shapes: tuple[str, ...]
     depth_m: Floats
     position_uncertainty_m: Floats
     uncertainty_given: Bools
     min_clearance_m: Floats
+    points: Points = NO_POINTS
+    paths: Paths = NO_PATHS
 
     @property
     def count(self) -> int:
-        """Return how many point dangers there are."""
+        """Return how many dangers there are."""
         return len(self.ids)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotMeasured:
-    """A danger in a shape whose clearance is not computed."""
-
-    id: str
-    name: str | None
-    geometry: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,11 +86,9 @@ class Chart:
     """The dangers of one plan.
 
     ``loaded`` is false when nobody gave any dangers: then nothing was checked, and an empty
-    answer must not read as open water. ``not_computed`` names the dangers that were given in a
-    shape whose clearance is not computed. ``sources`` says where they came from.
+    answer must not read as open water. ``sources`` says where they came from.
     """
 
     loaded: bool
-    points: PointHazards
-    not_computed: tuple[NotMeasured, ...] = ()
+    hazards: Hazards
     sources: tuple[str, ...] = ()

@@ -56,20 +56,25 @@ class Clearance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Infringement:
-    """A piece of the track on which a danger is not outside its limit."""
+    """A piece of the track on which a danger is not outside its limit.
+
+    ``crossed`` says that the piece lies on the danger. ``limit_source`` is None where no limit is
+    given: then the danger lies on the track as far as its position is known.
+    """
 
     hazard_index: int
     piece: Piece
     clearance_m: float
+    crossed: bool
     limit_m: float
-    limit_source: LimitSource
+    limit_source: LimitSource | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PieceLeast:
     """The danger that matters most to one piece of the track: that with the least margin.
 
-    ``infringed_count`` says how many dangers are inside their limit there.
+    ``infringed_count`` says how many dangers are inside their limit, or without one on the track.
     """
 
     piece: Piece

@@ -1,0 +1,99 @@
+"""Nearest points of the arcs of the track to edges of lines and areas."""
+
+import numpy as np
+from scipy.optimize.elementwise import find_root
+
+from wheelover.core.arrays import Floats, Ints
+from wheelover.core.clearance.index import EdgeIndex
+from wheelover.core.clearance.of_arcs import feet_on_arc, passing_of_arc_feet
+from wheelover.core.clearance.passing import Passing, first_of_each
+from wheelover.core.geo import geodesic
+from wheelover.core.geo.edges import Edges, feet_on, positions_on
+from wheelover.core.geo.ellipsoid import earth_centred_m
+from wheelover.core.geo.nearest import share_along_chord
+from wheelover.core.types.route import Position
+from wheelover.core.types.track import Arc
+
+
+def passing_arc_edges(arc: Arc, index: EdgeIndex) -> Passing:
+    """Return the nearest points of an arc to the edges near it, one for each danger.
+
+    On an edge the nearest place to an arc is one of its ends, the place nearest to the centre or
+    to an end of the arc, or a place where it crosses the circle. All are looked at.
+    """
+    edge = _near_edges(arc, index)
+    edges = index.stretches.edges.rows(edge)
+    shares = _candidates(arc, edges)
+    row = np.tile(np.arange(edge.size), len(shares))
+    lat, lon = positions_on(edges.rows(row), np.concatenate(shares))
+    feet = feet_on_arc(arc, lat, lon)
+    hazard = index.stretches.hazard[edge[row]]
+    near = np.flatnonzero(feet.distance_m <= index.search_m[edge[row]])
+    along_deg = feet.turned_deg[near]
+    rows = near[first_of_each(hazard[near], feet.distance_m[near], along_deg)]
+    return passing_of_arc_feet(arc, feet, rows, hazard[rows], lat, lon)
+
+
+def _near_edges(arc: Arc, index: EdgeIndex) -> Ints:
+    """Return the stretches of edges that may be within their search distance of an arc."""
+    centre_m = earth_centred_m(arc.centre.lat_deg, arc.centre.lon_deg)[0]
+    reach_m = arc.radius_m + float(np.max(index.search_m)) + index.half_m + 1.0
+    edge = np.sort(np.asarray(index.tree.query_ball_point(centre_m, reach_m), dtype=np.int64))
+    starts_m, ends_m = index.starts_m[edge], index.ends_m[edge]
+    share_ratio = share_along_chord(np.broadcast_to(centre_m, starts_m.shape), starts_m, ends_m)
+    foot_m = starts_m + share_ratio[:, None] * (ends_m - starts_m)
+    least_m = np.linalg.norm(foot_m - centre_m, axis=1) - index.bow_m[edge]
+    most_m = np.maximum(
+        np.linalg.norm(starts_m - centre_m, axis=1), np.linalg.norm(ends_m - centre_m, axis=1)
+    )
+    # A chord through the circle is a little shorter than the geodesic: by 1 m within 50 NM.
+    inside_by_m = arc.radius_m - most_m - index.bow_m[edge] - 1e-4 * arc.radius_m - 1.0
+    apart_m = np.maximum(least_m - arc.radius_m, inside_by_m)
+    return np.asarray(edge[apart_m <= index.search_m[edge]])
+
+
+def _candidates(arc: Arc, edges: Edges) -> list[Floats]:
+    """Return the shares of the way at which each edge may be nearest to an arc."""
+    count = edges.lat_deg.size
+    low, high = np.zeros(count), np.ones(count)
+    nearest = _foot(edges, arc.centre)
+    shares = [low, high, nearest, _foot(edges, arc.start), _foot(edges, arc.end)]
+    for end in (low, high):
+        here_m, there_m = (
+            _beyond_circle_m(arc, edges, share_ratio) for share_ratio in (nearest, end)
+        )
+        rows = np.flatnonzero((here_m < 0.0) & (there_m > 0.0))
+        crossing = nearest.copy()
+        crossing[rows] = _crossing(arc, edges.rows(rows), nearest[rows], end[rows])
+        shares.append(crossing)
+    return shares
+
+
+def _foot(edges: Edges, place: Position) -> Floats:
+    """Return where each edge is nearest to a place, as a share of the way along it."""
+    place_m = earth_centred_m(place.lat_deg, place.lon_deg)
+    return feet_on(edges, np.broadcast_to(place_m, (edges.lat_deg.size, 3)))
+
+
+def _beyond_circle_m(arc: Arc, edges: Edges, share_ratio: Floats) -> Floats:
+    """Return how far outside the circle of an arc places on edges lie, negative inside."""
+    lat, lon = positions_on(edges, share_ratio)
+    centre = arc.centre
+    return geodesic.inverse(centre.lat_deg, centre.lon_deg, lat, lon)[2] - arc.radius_m
+
+
+def _crossing(arc: Arc, edges: Edges, inside_ratio: Floats, outside_ratio: Floats) -> Floats:
+    """Return where edges cross the circle of an arc, between a place inside and one outside."""
+    if inside_ratio.size == 0:
+        return inside_ratio
+
+    def beyond_m(share_ratio: Floats, row_index: Floats) -> Floats:
+        return _beyond_circle_m(arc, edges.rows(row_index.astype(np.int64)), share_ratio)
+
+    found = find_root(
+        beyond_m,
+        (np.minimum(inside_ratio, outside_ratio), np.maximum(inside_ratio, outside_ratio)),
+        args=(np.arange(inside_ratio.size, dtype=np.float64),),
+        tolerances={"xatol": 1e-13, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
+    )
+    return np.asarray(found.x, dtype=np.float64)

@@ -1,0 +1,196 @@
+"""Nearest points of the legs of the track to edges of lines and areas."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize.elementwise import find_root
+
+from wheelover.core.arrays import Floats, Ints, require_finite
+from wheelover.core.clearance.index import EdgeIndex, bow_bound_m
+from wheelover.core.clearance.of_legs import passing_of_feet, worth_a_look
+from wheelover.core.clearance.passing import Passing, TrackPiece, first_of_each, pairs_found
+from wheelover.core.clearance.stretches import leg_stretch_m
+from wheelover.core.geo import cubic
+from wheelover.core.geo.cubic import Cubics, cubics_along
+from wheelover.core.geo.edges import Edges, places_on, positions_on
+from wheelover.core.geo.nearest import dot, share_along_chord
+from wheelover.core.legs import feet_on_leg, points_along
+from wheelover.core.types.track import LegLine
+
+_SAMPLES = (0.0, 0.5, 1.0)
+_NO_DOUBT_M = 0.01
+_NO_DOUBT_SHARE = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _LegStretches:
+    """A stretch of a leg cut into short ones: their bounds along it, curves and bows."""
+
+    low_m: Floats
+    high_m: Floats
+    curves: Cubics
+    middles_m: Floats
+    bow_m: Floats
+
+
+def passing_leg_edges(
+    piece: TrackPiece, leg: LegLine, index: EdgeIndex, key: Ints | None = None
+) -> Passing:
+    """Return the nearest points of a stretch of a leg to the edges near it.
+
+    Parameters
+    ----------
+    piece : TrackPiece
+        The stretch.
+    leg : LegLine
+        The leg it belongs to.
+    index : EdgeIndex
+        The edges, and what finds those near enough to matter.
+    key : ndarray or None, shape (stretches of edges,)
+        What one nearest point is wanted for; without it for each danger.
+
+    Returns
+    -------
+    Passing
+        ``hazard`` holds the keys, each once.
+
+    Raises
+    ------
+    OutOfDomain
+        Where no nearest point is closed in on, beside a pole.
+
+    Notes
+    -----
+    Along an edge the run to abeam of the leg's nearest point is zero where the distance is least
+    and where they cross. Both lines serve as curves in space to find that place; the distance there
+    is the geodesic to the leg. Error below 1e-6 m (tests/core/test_clearance_shapes.py).
+    """
+    keys = index.stretches.hazard if key is None else key
+    stretches = _stretches(piece, leg)
+    stretch, edge = _near_pairs(stretches, index, keys)
+    curves, edges = stretches.curves.rows(stretch), index.stretches.edges.rows(edge)
+    share_ratio, apart_m = _closest(edges, curves)
+    doubt_m = _NO_DOUBT_M + _NO_DOUBT_SHARE * apart_m
+    worth = worth_a_look(keys[edge], apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
+    rows = np.flatnonzero(worth)
+    lat, lon = positions_on(edges.rows(rows), share_ratio[rows])
+    low_m, high_m = stretches.low_m[stretch[rows]], stretches.high_m[stretch[rows]]
+    feet = feet_on_leg(leg, low_m, high_m, lat, lon)
+    require_finite("distance of an edge from a leg", feet.distance_m)
+    wanted = keys[edge[rows]]
+    first = first_of_each(wanted, feet.distance_m, feet.along_m)
+    return passing_of_feet(piece, feet.rows(first), wanted[first], lat[first], lon[first])
+
+
+def _stretches(piece: TrackPiece, leg: LegLine) -> _LegStretches:
+    """Return a stretch of a leg, cut as short as its curves need."""
+    ends_lat, _, _ = points_along(leg, [piece.from_m, piece.to_m])
+    pole_deg = 90.0 - float(np.max(np.abs(ends_lat)))
+    count = max(1, int(np.ceil((piece.to_m - piece.from_m) / leg_stretch_m(pole_deg))))
+    bounds_m = np.linspace(piece.from_m, piece.to_m, count + 1)
+    lat, lon, course = points_along(leg, bounds_m)
+    curves = cubics_along(lat, lon, course, np.diff(bounds_m))
+    middles_m, _, _ = cubic.places_on(curves, np.full(count, 0.5))
+    return _LegStretches(
+        low_m=bounds_m[:-1],
+        high_m=bounds_m[1:],
+        curves=curves,
+        middles_m=middles_m,
+        bow_m=bow_bound_m(curves.start_m, middles_m, curves.end_m),
+    )
+
+
+def _near_pairs(stretches: _LegStretches, index: EdgeIndex, keys: Ints) -> tuple[Ints, Ints]:
+    """Return pairs of leg stretch and edge stretch that may hold a nearest point."""
+    curves = stretches.curves
+    half_m = np.linalg.norm(curves.end_m - curves.start_m, axis=1) / 2.0
+    reach_m = half_m + stretches.bow_m + index.half_m + float(np.max(index.search_m))
+    stretch, edge = pairs_found(index.tree.query_ball_point(stretches.middles_m, reach_m))
+    apart_m = _between_chords(
+        curves.start_m[stretch], curves.end_m[stretch], index.starts_m[edge], index.ends_m[edge]
+    )
+    doubt_m = stretches.bow_m[stretch] + index.bow_m[edge]
+    worth = worth_a_look(keys[edge], apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
+    return stretch[worth], edge[worth]
+
+
+def _between_chords(
+    start_m: Floats, end_m: Floats, other_start_m: Floats, other_end_m: Floats
+) -> Floats:
+    """Return the distance between chords in space, row by row: ends, or the perpendicular."""
+    best_m = np.full(start_m.shape[0], np.inf)
+    for place_m, a_m, b_m in (
+        (start_m, other_start_m, other_end_m),
+        (end_m, other_start_m, other_end_m),
+        (other_start_m, start_m, end_m),
+        (other_end_m, start_m, end_m),
+    ):
+        share_ratio = share_along_chord(place_m, a_m, b_m)[:, None]
+        best_m = np.minimum(
+            best_m, np.linalg.norm(place_m - a_m - share_ratio * (b_m - a_m), axis=1)
+        )
+    one, other, off = end_m - start_m, other_end_m - other_start_m, start_m - other_start_m
+    a, b, c, d, e = (
+        dot(one, one),
+        dot(one, other),
+        dot(other, other),
+        dot(one, off),
+        dot(other, off),
+    )
+    square = a * c - b * b
+    usable = square > 1e-12 * a * c + 1e-12
+    safe = np.where(usable, square, 1.0)
+    s, t = (b * e - c * d) / safe, (a * e - b * d) / safe
+    within = usable & (s >= 0.0) & (s <= 1.0) & (t >= 0.0) & (t <= 1.0)
+    gap_m = np.linalg.norm(off + s[:, None] * one - t[:, None] * other, axis=1)
+    return np.where(within, np.minimum(best_m, gap_m), best_m)
+
+
+def _closest(edges: Edges, curves: Cubics) -> tuple[Floats, Floats]:
+    """Return where each edge is nearest to its curve, as a share of it, and how far apart."""
+    count = edges.lat_deg.size
+    runs = np.stack([_run_to_abeam(edges, curves, np.full(count, u)) for u in _SAMPLES])
+    shares = [np.full(count, u) for u in _SAMPLES]
+    for low, high, before, after in zip(_SAMPLES, _SAMPLES[1:], runs, runs[1:], strict=False):
+        rows = np.flatnonzero((before < 0.0) & (after > 0.0))
+        share_ratio = np.full(count, low)
+        share_ratio[rows] = _root(edges.rows(rows), curves.rows(rows), low, high)
+        shares.append(share_ratio)
+    apart_m = np.stack([_apart_m(edges, curves, share_ratio) for share_ratio in shares])
+    best = np.argmin(apart_m, axis=0)
+    rows = np.arange(count)
+    return np.stack(shares)[best, rows], apart_m[best, rows]
+
+
+def _run_to_abeam(edges: Edges, curves: Cubics, share_ratio: Floats) -> Floats:
+    """Return how far past the curve's nearest place an edge has run: negative before abeam."""
+    place_m, run_m, _ = places_on(edges, share_ratio)
+    foot_m, _, _ = cubic.places_on(curves, cubic.feet_on(curves, place_m))
+    return dot(place_m - foot_m, run_m)
+
+
+def _apart_m(edges: Edges, curves: Cubics, share_ratio: Floats) -> Floats:
+    """Return the distance in space from a place on each edge to its curve."""
+    place_m, _, _ = places_on(edges, share_ratio)
+    foot_m, _, _ = cubic.places_on(curves, cubic.feet_on(curves, place_m))
+    return np.asarray(np.linalg.norm(place_m - foot_m, axis=1))
+
+
+def _root(edges: Edges, curves: Cubics, low_ratio: float, high_ratio: float) -> Floats:
+    """Return where the run to abeam changes sign between two shares of the way."""
+    count = edges.lat_deg.size
+    if count == 0:
+        return np.empty(0)
+
+    def run(share_ratio: Floats, row_index: Floats) -> Floats:
+        which = row_index.astype(np.int64)
+        return _run_to_abeam(edges.rows(which), curves.rows(which), share_ratio)
+
+    bracket = (np.full(count, low_ratio), np.full(count, high_ratio))
+    found = find_root(
+        run,
+        bracket,
+        args=(np.arange(count, dtype=np.float64),),
+        tolerances={"xatol": 1e-13, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
+    )
+    return np.asarray(found.x, dtype=np.float64)

@@ -1,0 +1,103 @@
+"""Areas that hold a place."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelover.core.arrays import Floats, Ints
+from wheelover.core.types.chart import NO_PATHS, Paths
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Areas:
+    """The areas among the paths, m of them: their dangers, vertices and bounds in degrees.
+
+    The vertices of area i are those from ``starts[i]`` up to ``stops[i]``.
+    """
+
+    paths: Paths
+    hazard: Ints
+    starts: Ints
+    stops: Ints
+    south_deg: Floats
+    north_deg: Floats
+    west_deg: Floats
+    east_deg: Floats
+
+
+_NONE = Areas(
+    paths=NO_PATHS,
+    hazard=np.empty(0, np.int64),
+    starts=np.empty(0, np.int64),
+    stops=np.empty(0, np.int64),
+    south_deg=np.empty(0),
+    north_deg=np.empty(0),
+    west_deg=np.empty(0),
+    east_deg=np.empty(0),
+)
+
+
+def areas_of(paths: Paths) -> Areas:
+    """Return the areas among the paths with their bounds."""
+    rings = np.flatnonzero(paths.area >= 0)
+    if rings.size == 0:
+        return _NONE
+    _, first = np.unique(paths.area[rings], return_index=True)
+    last = np.append(first[1:], rings.size) - 1
+    starts, stops = paths.starts[rings[first]], paths.starts[rings[last] + 1]
+    spans = np.column_stack([starts, stops]).ravel()
+    lat_deg, lon_deg = np.append(paths.lat_deg, 0.0), np.append(paths.lon_deg, 0.0)
+    return Areas(
+        paths=paths,
+        hazard=paths.hazard[rings[first]],
+        starts=starts,
+        stops=stops,
+        south_deg=np.minimum.reduceat(lat_deg, spans)[::2],
+        north_deg=np.maximum.reduceat(lat_deg, spans)[::2],
+        west_deg=np.minimum.reduceat(lon_deg, spans)[::2],
+        east_deg=np.maximum.reduceat(lon_deg, spans)[::2],
+    )
+
+
+def dangers_around(areas: Areas, lat_deg: float, lon_deg: float) -> Ints:
+    """Return the dangers whose areas hold a place, each once.
+
+    A place is inside when a line from it due east crosses the rings of the area an odd number of
+    times, so that a hole is outside (RFC 7946, 3.1.6) [RFC7946]_.
+
+    Parameters
+    ----------
+    areas : Areas
+        The areas.
+    lat_deg, lon_deg : float
+        The place. On the meridian of 180 degrees it is looked for from both sides.
+    """
+    turned = (lon_deg, -lon_deg) if abs(lon_deg) == 180.0 else (lon_deg,)
+    found = [
+        int(areas.hazard[area])
+        for lon in turned
+        for area in _bounding(areas, lat_deg, lon)
+        if _holds(areas, int(area), lat_deg, lon)
+    ]
+    return np.array(sorted(set(found)), dtype=np.int64)
+
+
+def _bounding(areas: Areas, lat_deg: float, lon_deg: float) -> Ints:
+    """Return the areas within whose bounds a place lies."""
+    within = (areas.south_deg <= lat_deg) & (lat_deg <= areas.north_deg)
+    return np.flatnonzero(within & (areas.west_deg <= lon_deg) & (lon_deg <= areas.east_deg))
+
+
+def _holds(areas: Areas, area: int, lat_deg: float, lon_deg: float) -> bool:
+    """Return whether the rings of one area are crossed an odd number of times due east of it."""
+    paths = areas.paths
+    first, last = np.searchsorted(paths.starts, [areas.starts[area], areas.stops[area]])
+    crossings = 0
+    for start, stop in zip(
+        paths.starts[first:last], paths.starts[first + 1 : last + 1], strict=True
+    ):
+        lat, lon = paths.lat_deg[start:stop], paths.lon_deg[start:stop]
+        spans = np.flatnonzero((lat[:-1] > lat_deg) != (lat[1:] > lat_deg))
+        share = (lat_deg - lat[spans]) / (lat[spans + 1] - lat[spans])
+        crossings += int(np.sum(lon[spans] + share * (lon[spans + 1] - lon[spans]) > lon_deg))
+    return crossings % 2 == 1

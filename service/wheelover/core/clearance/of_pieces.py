@@ -1,0 +1,124 @@
+"""Nearest points of one piece of the track to all that the dangers are made of."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelover.core.arrays import Floats
+from wheelover.core.clearance.edges_of_arcs import passing_arc_edges
+from wheelover.core.clearance.edges_of_legs import passing_leg_edges
+from wheelover.core.clearance.index import SearchIndex, search_index
+from wheelover.core.clearance.inside import Areas, areas_of, dangers_around
+from wheelover.core.clearance.of_arcs import passing_arc
+from wheelover.core.clearance.of_legs import passing_leg
+from wheelover.core.clearance.passing import (
+    NO_PASSING,
+    Passing,
+    TrackPiece,
+    joined,
+    nearest_of_each,
+)
+from wheelover.core.legs import position_along
+from wheelover.core.types.chart import Hazards
+from wheelover.core.types.plan import Whereabouts
+from wheelover.core.types.route import Position
+
+_CROSSED: tuple[Whereabouts, ...] = ("crossed",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """The dangers, ready to be looked for around pieces of the track."""
+
+    hazards: Hazards
+    index: SearchIndex
+    areas: Areas
+
+
+def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
+    """Return the dangers ready to be looked for.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    search_m : ndarray, shape (n,)
+        How far around each danger the track is looked for, metres.
+
+    Raises
+    ------
+    InvalidChart
+        When the edges are longer in sum than can be measured.
+    """
+    return Surroundings(
+        hazards=hazards, index=search_index(hazards, search_m), areas=areas_of(hazards.paths)
+    )
+
+
+def passing_piece(piece: TrackPiece, around: Surroundings) -> Passing:
+    """Return the nearest point of a piece of the track to each danger near it.
+
+    Raises
+    ------
+    OutOfDomain
+        Where no nearest point is closed in on, beside a pole.
+    """
+    found = [inside_of_piece(piece, around)]
+    points, edges = around.index.points, around.index.edges
+    if points is not None:
+        found.append(_of_points(piece, around))
+    if edges is not None and piece.arc is not None:
+        found.append(passing_arc_edges(piece.arc, edges))
+    elif edges is not None and piece.leg is not None:
+        found.append(passing_leg_edges(piece, piece.leg, edges))
+    return nearest_of_each(joined(found))
+
+
+def _of_points(piece: TrackPiece, around: Surroundings) -> Passing:
+    """Return the nearest points of a piece to the points of dangers near it."""
+    index = around.index.points
+    if index is None:
+        return NO_PASSING
+    if piece.arc is not None:
+        found = passing_arc(piece.arc, index)
+    elif piece.leg is not None:
+        found = passing_leg(piece, piece.leg, index)
+    else:
+        raise AssertionError("a piece of the track is either a leg or an arc")
+    return found.of(index.points.hazard)
+
+
+def inside_of_piece(piece: TrackPiece, around: Surroundings) -> Passing:
+    """Return the dangers in whose areas a piece begins or ends; what it enters it also crosses."""
+    return joined(
+        [
+            _held(place, along_m, around.areas)
+            for place, along_m in _ends(piece)
+            if around.areas.hazard.size
+        ]
+    )
+
+
+def _ends(piece: TrackPiece) -> tuple[tuple[Position, float], ...]:
+    """Return both ends of a piece, and how far along it they are."""
+    if piece.arc is not None:
+        return (piece.arc.start, 0.0), (piece.arc.end, piece.arc.arc_m)
+    if piece.leg is None:
+        raise AssertionError("a piece of the track is either a leg or an arc")
+    return tuple((position_along(piece.leg, at_m), at_m) for at_m in (piece.from_m, piece.to_m))
+
+
+def _held(place: Position, along_m: float, areas: Areas) -> Passing:
+    """Return the dangers whose areas hold a place, at no distance."""
+    hazard = dangers_around(areas, place.lat_deg, place.lon_deg)
+    lat, lon = np.full(hazard.size, place.lat_deg), np.full(hazard.size, place.lon_deg)
+    return Passing(
+        hazard=hazard,
+        distance_m=np.zeros(hazard.size),
+        along_m=np.full(hazard.size, along_m),
+        lat_deg=lat,
+        lon_deg=lon,
+        danger_lat_deg=lat,
+        danger_lon_deg=lon,
+        side=_CROSSED * hazard.size,
+    )
