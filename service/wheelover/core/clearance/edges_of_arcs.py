@@ -96,4 +96,5 @@ def _crossing(arc: Arc, edges: Edges, inside_ratio: Floats, outside_ratio: Float
         args=(np.arange(inside_ratio.size, dtype=np.float64),),
         tolerances={"xatol": 1e-13, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
     )
-    return np.asarray(found.x, dtype=np.float64)
+    # A sign that is gone at a second look was rounding: the end outside lies on the circle.
+    return np.where(np.isfinite(found.x), found.x, outside_ratio)

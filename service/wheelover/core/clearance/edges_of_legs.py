@@ -9,7 +9,7 @@ from wheelover.core.arrays import Floats, Ints, require_finite
 from wheelover.core.clearance.index import EdgeIndex, bow_bound_m
 from wheelover.core.clearance.of_legs import passing_of_feet, worth_a_look
 from wheelover.core.clearance.passing import Passing, TrackPiece, first_of_each, pairs_found
-from wheelover.core.clearance.stretches import leg_stretch_m
+from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
 from wheelover.core.geo import cubic
 from wheelover.core.geo.cubic import Cubics, cubics_along
 from wheelover.core.geo.edges import Edges, places_on, positions_on
@@ -84,10 +84,8 @@ def passing_leg_edges(
 
 def _stretches(piece: TrackPiece, leg: LegLine) -> _LegStretches:
     """Return a stretch of a leg, cut as short as its curves need."""
-    ends_lat, _, _ = points_along(leg, [piece.from_m, piece.to_m])
-    pole_deg = 90.0 - float(np.max(np.abs(ends_lat)))
-    count = max(1, int(np.ceil((piece.to_m - piece.from_m) / leg_stretch_m(pole_deg))))
-    bounds_m = np.linspace(piece.from_m, piece.to_m, count + 1)
+    bounds_m = _bounds_m(piece, leg)
+    count = bounds_m.size - 1
     lat, lon, course = points_along(leg, bounds_m)
     curves = cubics_along(lat, lon, course, np.diff(bounds_m))
     middles_m, _, _ = cubic.places_on(curves, np.full(count, 0.5))
@@ -98,6 +96,19 @@ def _stretches(piece: TrackPiece, leg: LegLine) -> _LegStretches:
         middles_m=middles_m,
         bow_m=bow_bound_m(curves.start_m, middles_m, curves.end_m),
     )
+
+
+def _bounds_m(piece: TrackPiece, leg: LegLine) -> Floats:
+    """Return where the short stretches begin and end along a leg: shorter where it nears a pole."""
+    count = max(1, int(np.ceil((piece.to_m - piece.from_m) / STRETCH_M)))
+    bounds_m = np.linspace(piece.from_m, piece.to_m, count + 1)
+    lat, _, _ = points_along(leg, bounds_m)
+    length_m = (piece.to_m - piece.from_m) / count
+    nearest_m = pole_m(np.maximum(np.abs(lat[:-1]), np.abs(lat[1:])))
+    pieces = np.maximum(np.ceil(length_m / leg_stretch_m(nearest_m)), 1.0).astype(np.int64)
+    stretch = np.repeat(np.arange(count), pieces)
+    place = np.arange(stretch.size) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+    return np.append(bounds_m[stretch] + place * (length_m / pieces[stretch]), piece.to_m)
 
 
 def _near_pairs(stretches: _LegStretches, index: EdgeIndex, keys: Ints) -> tuple[Ints, Ints]:
@@ -193,4 +204,5 @@ def _root(edges: Edges, curves: Cubics, low_ratio: float, high_ratio: float) -> 
         args=(np.arange(count, dtype=np.float64),),
         tolerances={"xatol": 1e-13, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
     )
-    return np.asarray(found.x, dtype=np.float64)
+    # A sign that is gone at a second look was rounding: the bound, itself looked at, is the place.
+    return np.where(np.isfinite(found.x), found.x, low_ratio)

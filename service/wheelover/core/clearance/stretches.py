@@ -18,7 +18,7 @@ MOST_STRETCHES = 2_000_000
 """Edges that come to more stretches than this are refused: measuring them would never end."""
 
 _CUBIC_M4 = 4e-3
-_NEAREST_POLE_M = 10_000.0
+_NEAREST_POLE_M = 100.0
 _SHORTEST_M = 1000.0
 
 
@@ -35,21 +35,25 @@ class EdgeStretches:
         return len(self.hazard)
 
 
-def leg_stretch_m(nearest_pole_deg: float) -> float:
+def pole_m(farthest_deg: Floats) -> Floats:
+    """Return how far latitudes, whichever way, are from their pole: about, and never nothing."""
+    return np.maximum(np.radians(90.0 - farthest_deg) * A_M, _NEAREST_POLE_M)
+
+
+def leg_stretch_m(nearest_pole_m: Floats) -> Floats:
     """Return how long a stretch of a leg may be for a cubic to follow it to 0.01 mm.
 
     Parameters
     ----------
-    nearest_pole_deg : float
-        Distance of the leg from the nearer pole, in degrees of latitude.
+    nearest_pole_m : ndarray, shape (n,)
+        Distance of the stretch from the nearer pole, metres.
 
     Notes
     -----
     A line of constant course at a distance p from the pole curves by up to 1 / p, and the
     cubic's remainder is length^4 / (384 p^3) [Hermite]_.
     """
-    pole_m = max(np.radians(nearest_pole_deg) * A_M, 100.0)
-    return float(min(STRETCH_M, (_CUBIC_M4 * pole_m**3) ** 0.25))
+    return np.minimum(STRETCH_M, (_CUBIC_M4 * nearest_pole_m**3) ** 0.25)
 
 
 def edge_stretches(paths: Paths) -> EdgeStretches:
@@ -70,35 +74,37 @@ def edge_stretches(paths: Paths) -> EdgeStretches:
         north_deg=paths.lat_deg[begin + 1] - paths.lat_deg[begin],
         east_deg=paths.lon_deg[begin + 1] - paths.lon_deg[begin],
     )
-    pieces = _pieces(whole)
-    total = float(np.sum(pieces))
+    plain = _cut(
+        whole, np.asarray(paths.hazard[path]), _pieces(whole, np.full(begin.size, STRETCH_M))
+    )
+    far_deg = np.abs(np.stack([plain.edges.lat_deg, plain.edges.lat_deg + plain.edges.north_deg]))
+    near_pole_m = np.clip(pole_m(np.max(far_deg, axis=0)) / 10.0, _SHORTEST_M, STRETCH_M)
+    return _cut(plain.edges, plain.hazard, _pieces(plain.edges, near_pole_m))
+
+
+def _pieces(edges: Edges, longest_m: Floats) -> Floats:
+    """Return into how many stretches each edge is cut, shape (n,), as floats against overflow."""
+    ends_deg = np.stack([edges.lat_deg, edges.lat_deg + edges.north_deg])
+    near_deg = np.where(
+        np.sign(ends_deg[0]) * np.sign(ends_deg[1]) < 0, 0.0, np.min(np.abs(ends_deg), axis=0)
+    )
+    far_deg = np.max(np.abs(ends_deg), axis=0)
+    north_m = np.abs(np.radians(edges.north_deg)) * meridian_radius_m(far_deg)
+    wide_m = normal_radius_m(far_deg) * np.cos(np.radians(near_deg))
+    length_m = np.hypot(north_m, np.abs(np.radians(edges.east_deg)) * wide_m)
+    return np.maximum(1.0, np.ceil(length_m / longest_m))
+
+
+def _cut(edges: Edges, hazard: Ints, wanted_count: Floats) -> EdgeStretches:
+    """Return each edge in its number of equal stretches."""
+    total = float(np.sum(wanted_count))
     if total > MOST_STRETCHES:
         raise InvalidChart(
             f"the lines and areas of the dangers are longer in sum than is measured here: about "
             f"{total * STRETCH_M / NM_M:.0f} NM, at most {MOST_STRETCHES * STRETCH_M / NM_M:.0f}. "
             "Leave out those far from the track"
         )
-    return _cut(whole, np.asarray(paths.hazard[path]), pieces.astype(np.int64))
-
-
-def _pieces(edges: Edges) -> Floats:
-    """Return into how many stretches each edge is cut, shape (n,), as floats against overflow."""
-    far_deg = np.maximum(np.abs(edges.lat_deg), np.abs(edges.lat_deg + edges.north_deg))
-    near_deg = np.where(
-        np.sign(edges.lat_deg) * np.sign(edges.lat_deg + edges.north_deg) < 0,
-        0.0,
-        np.minimum(np.abs(edges.lat_deg), np.abs(edges.lat_deg + edges.north_deg)),
-    )
-    north_m = np.abs(np.radians(edges.north_deg)) * meridian_radius_m(far_deg)
-    wide_m = normal_radius_m(far_deg) * np.cos(np.radians(near_deg))
-    length_m = np.hypot(north_m, np.abs(np.radians(edges.east_deg)) * wide_m)
-    pole_m = np.maximum(np.radians(90.0 - far_deg) * A_M, _NEAREST_POLE_M)
-    stretch_m = np.clip(pole_m / 10.0, _SHORTEST_M, STRETCH_M)
-    return np.maximum(1.0, np.ceil(length_m / stretch_m))
-
-
-def _cut(edges: Edges, hazard: Ints, pieces: Ints) -> EdgeStretches:
-    """Return each edge in its number of equal stretches."""
+    pieces = wanted_count.astype(np.int64)
     edge = np.repeat(np.arange(pieces.size), pieces)
     place = np.arange(edge.size) - np.repeat(np.cumsum(pieces) - pieces, pieces)
     count = pieces[edge]
