@@ -1,9 +1,8 @@
-"""The ``wheelover`` command."""
+"""``wheelover serve``: the service on this machine."""
 
 import argparse
 import socket
 import sys
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from wheelover import __version__
@@ -13,28 +12,20 @@ if TYPE_CHECKING:
     from fastapi import FastAPI
 
 
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the command and return its exit code."""
-    parser = _parser()
-    chosen = parser.parse_args(arguments)
-    return serve(chosen.host, chosen.port, demonstration=chosen.demonstration)
-
-
-def _parser() -> argparse.ArgumentParser:
-    """Return the parser of the command line."""
-    parser = argparse.ArgumentParser(
-        prog="wheelover",
-        description="Passage planning for merchant ships. A planning aid: the master decides.",
-    )
-    parser.add_argument("--version", action="version", version=f"wheelover {__version__}")
-    commands = parser.add_subparsers(dest="command", required=True)
+def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add the command and its options."""
     run = commands.add_parser("serve", help="start the service on this machine")
     run.add_argument("--host", default=setting("host"), help=SETTINGS["host"].help)
     run.add_argument("--port", type=int, default=setting("port"), help=SETTINGS["port"].help)
     run.add_argument(
         "--demonstration", action="store_true", help="print the address of the demonstration"
     )
-    return parser
+    run.set_defaults(run=run_it)
+
+
+def run_it(chosen: argparse.Namespace) -> int:
+    """Run the command and return its exit code."""
+    return serve(chosen.host, chosen.port, demonstration=chosen.demonstration)
 
 
 def serve(host: str, port: int, *, demonstration: bool) -> int:
