@@ -170,6 +170,21 @@ def _polygons(rings: _Rings, box: tuple[float, float, float, float]) -> NDArray[
     return np.asarray(shapely.polygons(shapely.linearrings(np.vstack(parts), indices=owner)))
 
 
+def land_near(letter: str, box: tuple[float, float, float, float]) -> tuple[Any, ...]:
+    """Return the land of one resolution inside a box, as polygons in longitude and latitude.
+
+    Parameters
+    ----------
+    letter : {"c", "l", "i", "h", "f"}
+        The resolution, from crude to full.
+    box : tuple
+        West, south, east and north in degrees; a box of no width is widened by 0.001 degrees.
+    """
+    west, south, east, north = box
+    wide = (west - 0.001, south - 0.001, east + 0.001, north + 0.001)
+    return _cut(_polygons(_rings(letter), wide), wide)
+
+
 def _cut(polygons: NDArray[Any], box: tuple[float, float, float, float]) -> tuple[Any, ...]:
     """Return what of each polygon lies in a box; rings stay apart, for even-odd filling."""
     if polygons.size == 0:
