@@ -5,6 +5,7 @@ from typing import Any
 from fastapi import FastAPI
 from pydantic import BaseModel
 
+from wheelover.api.examples import EXAMPLES, PARAMETERS, ROUTE_FILE
 from wheelover.api.problems import MEDIA_TYPE
 from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.plan_request import PlanRequest
@@ -19,12 +20,14 @@ _REASONS = {
     409: "The change cannot be made as things stand",
     412: "It was changed since it was read: If-Match is not its present ETag",
     413: "The body is over the limit",
+    421: "The service was asked by another name than one of this machine's own",
     415: "Another content type or file format than those read",
     422: "A value that no plan can be made from; `errors` names the members or lines",
     428: "If-Match is missing: a change must say what it is a change of",
     503: "The store cannot be reached; try again after Retry-After seconds",
     507: "The disk is full; nothing was kept",
 }
+_STORED = ("/api/v1/ships", "/api/v1/hazard-sets", "/api/v1/plans")
 _REQUESTS: tuple[type[BaseModel], ...] = (
     PlanRequest,
     ShipIn,
@@ -59,10 +62,17 @@ _PROBLEM: dict[str, Any] = {
 }
 
 
+NOT_CHANGED: dict[int | str, dict[str, Any]] = {
+    304: {"description": "If-None-Match holds the present ETag: nothing has changed"}
+}
+"""The description of an answer without a body, where a place gives an ETag."""
+
+
 def json_body(model: type[BaseModel]) -> dict[str, Any]:
     """Return the description of a body that is read by our own strict door."""
     schema = {"$ref": _REF.format(model=model.__name__)}
-    content = {"application/json": {"schema": schema}}
+    example = {"summary": "Runs as it is", "value": EXAMPLES[model.__name__]}
+    content = {"application/json": {"schema": schema, "examples": {"sample": example}}}
     return {"requestBody": {"required": True, "content": content}}
 
 
@@ -70,7 +80,8 @@ def file_body(description: str) -> dict[str, Any]:
     """Return the description of a form with one file in it."""
     member = {"type": "string", "format": "binary", "description": description}
     schema = {"type": "object", "required": ["file"], "properties": {"file": member}}
-    content = {"multipart/form-data": {"schema": schema}}
+    example = {"summary": "A CSV file", "value": {"file": ROUTE_FILE}}
+    content = {"multipart/form-data": {"schema": schema, "examples": {"sample": example}}}
     return {"requestBody": {"required": True, "content": content}}
 
 
@@ -78,6 +89,23 @@ def problem_answers(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """Return the description of the problems a place answers with."""
     content = {MEDIA_TYPE: {"schema": {"$ref": _REF.format(model="Problem")}}}
     return {status: {"description": _REASONS[status], "content": content} for status in statuses}
+
+
+def _complete(path: str, method: str, operation: dict[str, Any]) -> None:
+    """Add to an operation its examples, and the problems of every place of its kind."""
+    for parameter in operation.get("parameters", ()):
+        if parameter["in"] == "path" and parameter["name"] in PARAMETERS:
+            parameter["example"] = PARAMETERS[parameter["name"]]
+    statuses = {421, 403}
+    if 422 in map(int, operation["responses"]):
+        statuses.add(422)
+    if "requestBody" in operation:
+        statuses |= {413, 415}
+    if any(path.startswith(start) for start in _STORED):
+        statuses |= {422, 503} | ({507} if method in ("post", "put") else set())
+    for status, answer in problem_answers(*sorted(statuses)).items():
+        if str(status) not in operation["responses"] or status == 422:
+            operation["responses"][str(status)] = answer
 
 
 def describe(app: FastAPI) -> None:
@@ -94,6 +122,11 @@ def describe(app: FastAPI) -> None:
             models.update(request.pop("$defs", {}))
             models[model.__name__] = request
         models["Problem"] = _PROBLEM
+        for unused in ("HTTPValidationError", "ValidationError"):
+            models.pop(unused, None)
+        for path, operations in schema["paths"].items():
+            for method, operation in operations.items():
+                _complete(path, method, operation)
         return schema
 
     app.openapi = described  # type: ignore[method-assign]

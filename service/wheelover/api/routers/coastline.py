@@ -5,7 +5,7 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel
 
-from wheelover.api.openapi import problem_answers
+from wheelover.api.openapi import NOT_CHANGED, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.charts.coastline import MOST_ZOOM, coast_tile, data_version
 from wheelover.core.errors import Fault, InvalidInput
@@ -27,7 +27,7 @@ class CoastTile(BaseModel):
     "/{zoom}/{column}/{row}",
     summary="The coastline of a map tile, for drawing only",
     response_class=Response,
-    responses={200: {"model": CoastTile}, **problem_answers(404, 422)},
+    responses={200: {"model": CoastTile}, **NOT_CHANGED, **problem_answers(404, 422)},
 )
 def tile(
     zoom: Annotated[int, Path(ge=0, le=MOST_ZOOM)], column: Place, row: Place, request: Request

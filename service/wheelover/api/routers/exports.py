@@ -9,7 +9,7 @@ from wheelover.api.deps import StoreGiven
 from wheelover.api.openapi import problem_answers
 from wheelover.api.routers.plans import computed
 from wheelover.core.errors import Stale
-from wheelover.render.exports import EXCHANGE_VERSION, FORMATS, ExportFile
+from wheelover.render.exports import EXCHANGE_VERSION, FORMATS, MEDIA_TYPES, ExportFile
 from wheelover.usecases.drafts import draft_of
 from wheelover.usecases.exporting import export_draft, export_revision
 
@@ -20,7 +20,13 @@ Format = Annotated[str, Path(description=f"One of {', '.join(FORMATS)}")]
 Edit = Annotated[int | None, Query(ge=1, description="The edit of the draft that is meant")]
 Version = Annotated[str, Query(description="Of the route exchange format: 1.0, 1.1 or 1.2")]
 _FILE: dict[int | str, dict[str, Any]] = {
-    200: {"content": {"application/octet-stream": {}}, "description": "The file"}
+    200: {
+        "description": "The file",
+        "content": {
+            media_type: {"schema": {"type": "string", "format": "binary"}}
+            for media_type in MEDIA_TYPES.values()
+        },
+    }
 }
 
 

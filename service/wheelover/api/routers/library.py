@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded
-from wheelover.api.openapi import json_body, problem_answers
+from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.schemas.hazards import HazardSetIn, HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.ship import ShipIn
@@ -164,7 +164,7 @@ def _reading(router: APIRouter, shelf: Shelf) -> None:
         "/{item_id}",
         summary=f"Read a {shelf.what}",
         response_class=Response,
-        responses=shelf.answers(200, 404, 503),
+        responses={**shelf.answers(200, 404, 503), **NOT_CHANGED},
     )
     def read(item_id: str, request: Request, store: StoreGiven) -> Response:
         """Return the newest edition."""
@@ -175,7 +175,7 @@ def _reading(router: APIRouter, shelf: Shelf) -> None:
         "/{item_id}/editions/{number}",
         summary=f"Read an edition of a {shelf.what}",
         response_class=Response,
-        responses=shelf.answers(200, 404, 422, 503),
+        responses={**shelf.answers(200, 404, 422, 503), **NOT_CHANGED},
     )
     def read_edition(item_id: str, number: Number, request: Request, store: StoreGiven) -> Response:
         """Return one edition; only ``newest_edition`` in it changes, and with it the ETag."""

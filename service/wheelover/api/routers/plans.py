@@ -6,7 +6,7 @@ from fastapi import APIRouter, Depends, Request, Response
 
 from wheelover.api.body import as_model, raw_json, read_model
 from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded
-from wheelover.api.openapi import json_body, problem_answers
+from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.stored import ComputedDraft, DraftRecord, PlanList
@@ -82,7 +82,7 @@ def listed(store: StoreGiven, page: Page) -> Document:
     "/{plan_id}",
     summary="Read the draft of a plan",
     response_class=Response,
-    responses={200: {"model": DraftRecord}, **problem_answers(404)},
+    responses={200: {"model": DraftRecord}, **NOT_CHANGED, **problem_answers(404)},
 )
 def read(plan_id: str, request: Request, store: StoreGiven) -> Response:
     """Return the draft with its steps and the list of revisions."""

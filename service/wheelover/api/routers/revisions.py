@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Path, Request, Response
 
 from wheelover.api.deps import Now, Page, StoreGiven, TagsIfGiven
-from wheelover.api.openapi import problem_answers
+from wheelover.api.openapi import NOT_CHANGED, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.routers.plans import computed
 from wheelover.api.schemas.stored import RevisionList, RevisionRecord
@@ -33,7 +33,12 @@ def freeze(plan_id: str, store: StoreGiven, tags: TagsIfGiven, now: Now) -> Resp
     return reply(revisions.revision_bytes(made), made.tag, 201, place)
 
 
-@router.get("", summary="List the revisions of a plan", response_model=RevisionList)
+@router.get(
+    "",
+    summary="List the revisions of a plan",
+    response_model=RevisionList,
+    responses=problem_answers(404, 422),
+)
 def listed(plan_id: str, store: StoreGiven, page: Page) -> dict[str, Any]:
     """Return the revisions, newest first, a page at a time."""
     rows, following = revisions.revisions_listed(store, plan_id, page.limit, page.before)
@@ -47,7 +52,7 @@ def listed(plan_id: str, store: StoreGiven, page: Page) -> dict[str, Any]:
     "/{number}",
     summary="Read a revision",
     response_class=Response,
-    responses={200: {"model": RevisionRecord}, **problem_answers(404, 422)},
+    responses={200: {"model": RevisionRecord}, **NOT_CHANGED, **problem_answers(404, 422)},
 )
 def read(plan_id: str, number: Number, request: Request, store: StoreGiven) -> Response:
     """Return a revision: the canonical document that its digest is taken of, and the digest."""

@@ -17,7 +17,7 @@ FORMATS = ("geojson", "rtz", "gpx", "csv")
 
 EXCHANGE_VERSION = "1.2"
 
-_MEDIA_TYPES = {
+MEDIA_TYPES = {
     "geojson": "application/geo+json",
     "rtz": "application/xml",
     "gpx": "application/gpx+xml",
@@ -78,7 +78,7 @@ def export_file(
         )
     return ExportFile(
         name=_file_name(inputs, stamp, format_name),
-        media_type=_MEDIA_TYPES[format_name],
+        media_type=MEDIA_TYPES[format_name],
         body=body,
         warnings=(*warnings, *_common_warnings(inputs, format_name, len(body))),
     )

@@ -1,0 +1,107 @@
+"""Examples of requests for the description of the API; a test sends each of them.
+
+Ship, marks and dangers are invented, in mid-ocean. Not for navigation.
+"""
+
+from typing import Any
+
+_SHIP: dict[str, Any] = {
+    "name": "Sample coaster 84",
+    "loa_m": 84.0,
+    "beam_m": 13.0,
+    "draught_fore_m": 4.8,
+    "draught_aft_m": 5.2,
+    "speed_kn": 12.0,
+    "turn_radius_nm": 0.3,
+    "reach_lengths": 1.0,
+    "turn_speed_ratio": 0.9,
+    "min_turn_radius_nm": 0.12,
+    "max_rate_of_turn_deg_per_min": 60.0,
+}
+
+_HAZARDS: dict[str, Any] = {
+    "type": "FeatureCollection",
+    "features": [
+        {
+            "type": "Feature",
+            "geometry": {"type": "Point", "coordinates": [-29.97, 47.19]},
+            "properties": {
+                "id": "gat-rock",
+                "name": "Gat Rock",
+                "kind": "rock",
+                "position_uncertainty_m": 20.0,
+                "min_clearance_m": 400.0,
+            },
+        },
+        {
+            "type": "Feature",
+            "geometry": {"type": "LineString", "coordinates": [[-29.9, 47.15], [-29.7, 47.19]]},
+            "properties": {"id": "mid-cable", "name": "Mid Cable", "kind": "cable"},
+        },
+    ],
+}
+
+_ROUTE: dict[str, Any] = {
+    "name": "Gat to Stell",
+    "waypoints": [
+        {"id": "WP01", "lat_deg": 47.0, "lon_deg": -30.0, "name": "Gat"},
+        {
+            "id": "WP02",
+            "lat_deg": 47.2,
+            "lon_deg": -30.0,
+            "turn_radius_nm": 0.5,
+            "leg": {"line": "rhumb", "speed_kn": 12.0, "xtd_port_nm": 0.2, "xtd_starboard_nm": 0.2},
+        },
+        {"id": "WP03", "lat_deg": 47.2, "lon_deg": -29.6, "name": "Stell"},
+    ],
+}
+
+_MARK = {"lat_deg": 45.0, "lon_deg": -12.0}
+
+EXAMPLES: dict[str, dict[str, Any]] = {
+    "PlanRequest": {
+        "route": _ROUTE,
+        "ship": _SHIP,
+        "hazards": _HAZARDS,
+        "limits": {"min_clearance_m": 500.0},
+    },
+    "ShipIn": _SHIP,
+    "HazardSetIn": {"name": "Gat, invented", "source": "invented", "hazards": _HAZARDS},
+    "PositionTextIn": {"text": "47-12.345N 030-00.500W"},
+    "OffsetIn": {
+        "from": {"lat_deg": 47.0, "lon_deg": -30.0},
+        "bearing_deg": 45.0,
+        "distance_nm": 1.0,
+    },
+    "AboutMarkIn": {
+        "mark": _MARK,
+        "radius_nm": 1.0,
+        "course_in_deg": 40.0,
+        "course_out_deg": 130.0,
+    },
+    "AboutMarkBetweenIn": {
+        "mark": _MARK,
+        "radius_nm": 1.0,
+        "before": {"lat_deg": 44.9, "lon_deg": -12.15},
+        "after": {"lat_deg": 44.9, "lon_deg": -11.8},
+    },
+}
+"""A request for each kind of JSON body, by the name of its model."""
+
+ROUTE_FILE = """\
+id,name,latitude,longitude,turn_radius_nm
+WP01,Gat,47-00.000N,030-00.000W,
+WP02,,47-12.000N,030-00.000W,0.5
+WP03,Stell,47-12.000N,029-36.000W,
+"""
+"""A route file for the place that reads one."""
+
+PARAMETERS: dict[str, Any] = {
+    "plan_id": "demonstration",
+    "number": 1,
+    "format_name": "geojson",
+    "zoom": 3,
+    "column": 3,
+    "row": 2,
+}
+"""Values of path parameters that name something where the demonstration is kept."""

@@ -1,0 +1,234 @@
+"""Requests made from the OpenAPI document, good and bad: what is answered is what is described.
+
+Source of the requests: schemathesis, from the document alone. RFC 9457 for every error.
+"""
+
+import copy
+from typing import Any
+
+import httpx
+import pytest
+import requests
+import schemathesis
+from fastapi import FastAPI
+from hypothesis import HealthCheck, given, settings
+from hypothesis.errors import Unsatisfiable
+from schemathesis import GenerationMode, checks
+from schemathesis.checks import (
+    content_type_conformance,
+    not_a_server_error,
+    response_schema_conformance,
+    status_code_conformance,
+)
+
+from tests import zoo
+from tests.api.conftest import Client, send
+from wheelover.api import create_app
+from wheelover.api.deps import now_utc
+from wheelover.api.examples import EXAMPLES
+from wheelover.usecases.demonstration import keep_demonstration
+
+HELD = [
+    not_a_server_error,
+    status_code_conformance,
+    content_type_conformance,
+    response_schema_conformance,
+]
+SHORT, LONG = 6, 150
+BASE = "http://127.0.0.1"
+
+
+def _app() -> FastAPI:
+    """Return the service with one of every stored thing in it."""
+    app = create_app()
+    client = Client(app)
+    plan = client.send("POST", "/api/v1/plans", json=zoo.request())
+    assert plan.status_code == 201, plan.text
+    ship = client.send("POST", "/api/v1/ships", json=zoo.request()["ship"])
+    hazards = {"name": "zoo", "hazards": zoo.request()["hazards"]}
+    dangers = client.send("POST", "/api/v1/hazard-sets", json=hazards)
+    frozen = client.send("POST", f"/api/v1/plans/{plan.json()['id']}/revisions")
+    assert {ship.status_code, dangers.status_code, frozen.status_code} == {201}
+    app.state.known = {
+        "plans": {"plan_id": plan.json()["id"], "number": 1, "format_name": "csv"},
+        "ships": {"item_id": ship.json()["id"], "number": 1},
+        "hazard-sets": {"item_id": dangers.json()["id"], "number": 1},
+    }
+    return app
+
+
+APP = _app()
+SCHEMA = schemathesis.openapi.from_dict(APP.openapi())
+OPERATIONS = [found.ok() for found in SCHEMA.get_all_operations()]
+
+
+def _label(operation: Any) -> str:
+    return f"{operation.method.upper()} {operation.path}"
+
+
+def _known(operation: Any) -> dict[str, Any] | None:
+    """Return path parameters that name something stored, for half of the requests."""
+    place = operation.path.removeprefix("/api/v1/").split("/")[0]
+    names = [
+        one
+        for one in ("plan_id", "item_id", "number", "format_name")
+        if f"{{{one}}}" in operation.path
+    ]
+    known = APP.state.known.get(place, {})
+    return {name: known[name] for name in names} if names and place in APP.state.known else None
+
+
+def _sent(case: Any) -> httpx.Response:
+    """Send a made request to the application, in process."""
+    made = case.as_transport_kwargs(base_url=BASE)
+    headers = {**made.pop("headers", {}), "X-Wheelover": "1"}
+    headers = {name: value for name, value in headers.items() if _may_stand(value)}
+    members = ("json", "data", "files", "params", "cookies")
+    body = {key: made[key] for key in members if made.get(key) is not None}
+    request = requests.Request(made["method"], made["url"], headers=headers, **body).prepare()
+    content = request.body.encode() if isinstance(request.body, str) else request.body
+    return send(APP, request.method, request.url, headers=dict(request.headers), content=content)
+
+
+def _may_stand(value: object) -> bool:
+    """Return whether a header can be written at all."""
+    return isinstance(value, str) and value.isascii() and value.isprintable()
+
+
+def _hold(case: Any, response: httpx.Response) -> None:
+    case.validate_response(response, checks=HELD)
+    if response.status_code >= 400:
+        Client.assert_problem(response)
+
+
+def _examples(request: pytest.FixtureRequest) -> int:
+    return LONG if request.config.getoption("--long") else SHORT
+
+
+def _cases() -> list[Any]:
+    """Return every operation, asked well and badly, for what is made up and for what is stored."""
+    return [
+        pytest.param(one, mode, known, id=f"{_label(one)}-{mode.value}{'-stored' if known else ''}")
+        for one in OPERATIONS
+        for mode in GenerationMode
+        for known in {True: [None, _known(one)], False: [None]}[_known(one) is not None]
+    ]
+
+
+@pytest.mark.parametrize(("operation", "mode", "known"), _cases())
+def test_what_is_answered_is_described(
+    operation: Any,
+    mode: GenerationMode,
+    known: dict[str, Any] | None,
+    request: pytest.FixtureRequest,
+) -> None:
+    made = operation.as_strategy(
+        generation_mode=mode, **({"path_parameters": known} if known else {})
+    )
+
+    @settings(
+        max_examples=_examples(request),
+        derandomize=True,
+        deadline=None,
+        database=None,
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(case=made)
+    def every(case: Any) -> None:
+        _hold(case, _sent(case))
+
+    try:
+        every()
+    except Unsatisfiable:
+        # Nothing of this request can be made wrong: it has neither body nor parameters.
+        assert mode is GenerationMode.NEGATIVE
+
+
+def test_the_checks_hold_something() -> None:
+    """A check that cannot fail would be no check: an answer that is not described is seen."""
+    (operation,) = [one for one in OPERATIONS if one.path == "/healthz"]
+    case = operation.Case()
+    answer = send(APP, "GET", "/api/v1/nowhere")
+    with pytest.raises(checks.FailureGroup):
+        case.validate_response(answer, checks=HELD)
+
+
+def _document() -> dict[str, Any]:
+    return create_app().openapi()
+
+
+def test_every_operation_is_described_in_full() -> None:
+    document = _document()
+    for path, operations in document["paths"].items():
+        for method, operation in operations.items():
+            label = f"{method} {path}"
+            assert operation.get("summary"), label
+            assert operation.get("description"), label
+            for status, answer in operation["responses"].items():
+                assert answer.get("description"), (label, status)
+                if int(status) >= 400:
+                    assert list(answer["content"]) == ["application/problem+json"], (label, status)
+            assert {"403", "421"} <= set(operation["responses"]), label
+            for content in operation.get("requestBody", {}).get("content", {}).values():
+                assert content["examples"], label
+
+
+def _example_requests() -> list[Any]:
+    """Return every operation with the request that its examples make."""
+    made = []
+    for path, operations in _document()["paths"].items():
+        for method, operation in operations.items():
+            bodies = operation.get("requestBody", {}).get("content", {})
+            (kind, content), *_ = [*bodies.items(), (None, {})]
+            values = {one["name"]: one.get("example") for one in operation.get("parameters", ())}
+            value = None if kind is None else content["examples"]["sample"]["value"]
+            made.append(pytest.param(method, path, kind, value, values, id=f"{method} {path}"))
+    return made
+
+
+@pytest.mark.parametrize(("method", "path", "kind", "value", "values"), _example_requests())
+def test_the_examples_run(
+    method: str, path: str, kind: str | None, value: Any, values: dict[str, Any]
+) -> None:
+    """Each example is sent as it is written, to a service in which the demonstration is kept."""
+    app = create_app()
+    client = Client(app)
+    keep_demonstration(app.state.store, app.state.folders.samples, now_utc())
+    assert client.send("POST", "/api/v1/plans/demonstration/revisions").status_code == 201
+    collection = "/".join(path.split("/")[:4])
+    if "{item_id}" in path:
+        model = "ShipIn" if collection.endswith("ships") else "HazardSetIn"
+        made = client.send("POST", collection, json=EXAMPLES[model])
+        values = {**values, "item_id": made.json()["id"]}
+    if path.endswith(("/undo", "/redo")):
+        _step_back(client, twice=path.endswith("/redo"))
+    body = {"json": value} if kind == "application/json" else {}
+    if kind == "multipart/form-data":
+        body = {"files": {"file": ("route.csv", value["file"].encode())}}
+    place = path.format(**{name: values.get(name) for name in values})
+    headers = {}
+    if method == "put" or "undo" in path or "redo" in path:
+        read = place.removesuffix("/undo").removesuffix("/redo")
+        headers["If-Match"] = client.get(read).headers["etag"]
+    answer = client.send(method.upper(), place, headers=headers, **body)
+    assert answer.status_code in (200, 201), answer.text
+
+
+def _step_back(client: Client, *, twice: bool) -> None:
+    """Change the demonstration's draft, so that there is a step to take back, or take it back."""
+    place = "/api/v1/plans/demonstration"
+    draft = client.get(place)
+    inputs = {**draft.json()["inputs"], "limits": {"min_clearance_m": 500.0}}
+    changed = client.send("PUT", place, json=inputs, headers={"If-Match": draft.headers["etag"]})
+    assert changed.status_code == 200
+    if twice:
+        tag = {"If-Match": changed.headers["etag"]}
+        assert client.send("POST", f"{place}/undo", headers=tag).status_code == 200
+
+
+def test_examples_with_a_fault_are_refused_where_the_fault_is(client: Client) -> None:
+    body = copy.deepcopy(EXAMPLES["PlanRequest"])
+    body["route"]["waypoints"][1]["lat_deg"] = 91.0
+    refused = client.plan(body)
+    assert refused.status_code == 422
+    assert refused.json()["errors"][0]["pointer"] == "/route/waypoints/1/lat_deg"
