@@ -41,14 +41,6 @@ def positions_on(edges: Edges, share_ratio: Floats) -> tuple[Floats, Floats]:
     )
 
 
-def length_m(edges: Edges) -> Floats:
-    """Return the length of short edges, from the radii of curvature in the middle of each."""
-    middle_deg = edges.lat_deg + edges.north_deg / 2.0
-    north_m = meridian_radius_m(middle_deg) * np.radians(edges.north_deg)
-    east_m = normal_radius_m(middle_deg) * sin_cos_deg(middle_deg)[1] * np.radians(edges.east_deg)
-    return np.asarray(np.hypot(north_m, east_m))
-
-
 def places_on(edges: Edges, share_ratio: Floats) -> tuple[Floats, Floats, Floats]:
     """Return places on edges, with the first and second derivative by the share.
 
