@@ -52,6 +52,7 @@ def _unreadable(reason: str) -> UnreadableFile:
     place = _PLACE.search(reason)
     what = _PLACE.sub("", reason)
     what = what[:1].lower() + what[1:]
+    what = what.replace("eOF while parsing", "the text ends inside")
     if place is None:
         fault = Fault(pointer="", message=what)
         return UnreadableFile(f"Not JSON: {what}", (fault,))
