@@ -89,7 +89,11 @@ export function startTurnCard(host) {
   let shown = null;
   const render = () => {
     const { plan, turnCard, inputs } = state;
-    if (!turnCard || !inputs) { shown = null; return; }
+    if (!turnCard || !inputs) {
+      shown = null;
+      [top, fields, mark, left, right].forEach((one) => replace(one)); // its fields have the names of the row's
+      return;
+    }
     const index = plan ? plan.answer.turns.findIndex((turn) => turn.waypoint_id === turnCard) : -1;
     const held = top.contains(document.activeElement) ? document.activeElement.dataset.testid : null;
     if (index < 0) {
