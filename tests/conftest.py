@@ -23,6 +23,11 @@ def pytest_configure(config: pytest.Config) -> None:
     settings.load_profile("long" if config.getoption("--long") else "short")
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the browser last: its driver keeps an event loop running, in which no other may start."""
+    items.sort(key=lambda item: item.get_closest_marker("browser") is not None)
+
+
 @pytest.fixture(scope="session")
 def vectors() -> Vectors:
     """Return the reference vectors (tests/design says how they were made)."""

@@ -23,6 +23,18 @@ def as_floats(values: ArrayLike) -> Floats:
     return np.atleast_1d(np.asarray(values, dtype=np.float64))
 
 
+def numbered(count: Ints) -> tuple[Ints, Ints]:
+    """Return the rows of groups behind one another: which group each is in, and its place there.
+
+    Examples
+    --------
+    >>> numbered(np.array([2, 0, 3]))
+    (array([0, 0, 2, 2, 2]), array([0, 1, 0, 1, 2]))
+    """
+    group = np.repeat(np.arange(count.size, dtype=np.int64), count)
+    return group, np.arange(group.size) - np.repeat(np.cumsum(count) - count, count)
+
+
 def require_finite(what: str, values: ArrayLike) -> None:
     """Raise if any value is not a finite number.
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from wheelover.core.arrays import Ints
+from wheelover.core.arrays import Ints, numbered
 from wheelover.core.types.chart import Hazards
 from wheelover.render.lines import Coordinates, Geometry
 from wheelover.render.rounding import DEGREES
@@ -71,8 +71,8 @@ def _line(hazards: Hazards, row: int) -> Coordinates:
     lat, lon = paths.lat_deg[span], paths.lon_deg[span]
     north, east = np.abs(np.diff(lat)), np.abs(np.diff(lon))
     steps = np.where(east > 0.0, np.ceil(north / DENSE_DEG), 1.0).clip(1.0).astype(np.int64)
-    edge = np.repeat(np.arange(steps.size), steps)
-    share = (np.arange(edge.size) - np.repeat(np.cumsum(steps) - steps, steps)) / steps[edge]
+    edge, place = numbered(steps)
+    share = place / steps[edge]
     dense_lat = np.append(lat[edge] + share * (lat[edge + 1] - lat[edge]), lat[-1])
     dense_lon = np.append(lon[edge] + share * (lon[edge + 1] - lon[edge]), lon[-1])
     return [_pair(x, y) for x, y in zip(dense_lon.tolist(), dense_lat.tolist(), strict=True)]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize.elementwise import find_root
 
-from wheelover.core.arrays import Floats, Ints, require_finite
+from wheelover.core.arrays import Floats, Ints, numbered, require_finite
 from wheelover.core.clearance.index import EdgeIndex, bow_bound_m
 from wheelover.core.clearance.of_legs import passing_of_feet, worth_a_look
 from wheelover.core.clearance.passing import Passing, TrackPiece, first_of_each, pairs_found
@@ -106,8 +106,7 @@ def _bounds_m(piece: TrackPiece, leg: LegLine) -> Floats:
     length_m = (piece.to_m - piece.from_m) / count
     nearest_m = pole_m(np.maximum(np.abs(lat[:-1]), np.abs(lat[1:])))
     pieces = np.maximum(np.ceil(length_m / leg_stretch_m(nearest_m)), 1.0).astype(np.int64)
-    stretch = np.repeat(np.arange(count), pieces)
-    place = np.arange(stretch.size) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+    stretch, place = numbered(pieces)
     return np.append(bounds_m[stretch] + place * (length_m / pieces[stretch]), piece.to_m)
 
 

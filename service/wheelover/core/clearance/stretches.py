@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, numbered
 from wheelover.core.errors import InvalidChart
 from wheelover.core.geo.edges import Edges
 from wheelover.core.geo.ellipsoid import A_M, meridian_radius_m, normal_radius_m
@@ -105,8 +105,7 @@ def _cut(edges: Edges, hazard: Ints, wanted_count: Floats) -> EdgeStretches:
             "Leave out those far from the track"
         )
     pieces = wanted_count.astype(np.int64)
-    edge = np.repeat(np.arange(pieces.size), pieces)
-    place = np.arange(edge.size) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+    edge, place = numbered(pieces)
     count = pieces[edge]
     return EdgeStretches(
         hazard=hazard[edge],
