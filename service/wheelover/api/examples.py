@@ -58,6 +58,28 @@ _ROUTE: dict[str, Any] = {
 
 _MARK = {"lat_deg": 45.0, "lon_deg": -12.0}
 
+_RESPONSE = {
+    "k_per_s": 0.05,
+    "t_s": 30.0,
+    "at_speed_kn": 15.0,
+    "alpha_s2": 5000.0,
+    "drift_lengths": 0.4,
+    "race_exponent": 1.0,
+    "speed_recovery": 0.075,
+    "speed_loss": 0.7,
+    "drift_lag": 0.6,
+}
+
+_HELM: dict[str, Any] = {
+    "response": _RESPONSE,
+    "loa_m": 200.0,
+    "speed_kn": 12.0,
+    "rudder_rate_deg_per_s": 2.33,
+    "helm_delay_s": 3.0,
+    "set_deg": 30.0,
+    "drift_kn": 1.5,
+}
+
 EXAMPLES: dict[str, dict[str, Any]] = {
     "PlanRequest": {
         "route": _ROUTE,
@@ -84,6 +106,23 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "radius_nm": 1.0,
         "before": {"lat_deg": 44.9, "lon_deg": -12.15},
         "after": {"lat_deg": 44.9, "lon_deg": -11.8},
+    },
+    "ManoeuvreIn": {
+        **_HELM,
+        "heading_deg": 0.0,
+        "orders": [
+            {"rudder_deg": 10.0, "at_s": 0.0},
+            {"rudder_deg": -10.0, "at_heading_change_deg": 10.0},
+        ],
+        "until_s": 120.0,
+        "step_s": 10.0,
+    },
+    "HelmOrdersIn": {
+        **_HELM,
+        "course_in_deg": 0.0,
+        "course_out_deg": 75.0,
+        "rudder_deg": 15.0,
+        "counter_rudder_deg": 20.0,
     },
 }
 """A request for each kind of JSON body, by the name of its model."""

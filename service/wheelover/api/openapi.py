@@ -8,6 +8,7 @@ from pydantic import BaseModel
 from wheelover.api.examples import EXAMPLES, PARAMETERS, ROUTE_FILE
 from wheelover.api.problems import MEDIA_TYPE
 from wheelover.api.schemas.hazards import HazardSetIn
+from wheelover.api.schemas.manoeuvre import HelmOrdersIn, ManoeuvreIn
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
 from wheelover.api.schemas.ship import ShipIn
@@ -36,6 +37,8 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     OffsetIn,
     AboutMarkIn,
     AboutMarkBetweenIn,
+    ManoeuvreIn,
+    HelmOrdersIn,
 )
 _PROBLEM: dict[str, Any] = {
     "type": "object",

@@ -53,6 +53,17 @@ def m_per_s_from_kn(speed_kn: Number) -> Number:
     return speed_kn * NM_M / HOUR_S
 
 
+def kn_from_m_per_s(speed_m_per_s: Number) -> Number:
+    """Return a speed in knots.
+
+    Examples
+    --------
+    >>> kn_from_m_per_s(1852.0 / 3600.0)
+    1.0
+    """
+    return speed_m_per_s * (3600.0 / NM_M)
+
+
 def rate_of_turn_deg_per_min(speed_kn: float, radius_nm: float) -> float:
     """Return the rate of turn that holds a radius at a speed, in degrees per minute.
 

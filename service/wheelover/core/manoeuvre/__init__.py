@@ -1,0 +1,1 @@
+"""What the ship does when the helm is put over."""

@@ -1,0 +1,73 @@
+"""Helm orders, and the motion that follows from them."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wheelover.core.arrays import Floats
+
+OrderName = Literal["helm", "counter_helm", "midships"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HelmOrder:
+    """Put the rudder to an angle, starboard positive, at a time or when the heading has changed.
+
+    Exactly one of ``at_s`` and ``at_heading_change_deg`` is given; the change counts from the
+    heading at the start, starboard positive.
+    """
+
+    rudder_deg: float
+    at_s: float | None = None
+    at_heading_change_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Current:
+    """A uniform current: where it goes, degrees true, and how fast."""
+
+    set_deg: float = 0.0
+    drift_m_per_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motion:
+    """The ship's midships over the ground in columns of shape (n,), from where she was at first.
+
+    Speed is through the water, rates and rudder are positive to starboard.
+    """
+
+    time_s: Floats
+    east_m: Floats
+    north_m: Floats
+    heading_deg: Floats
+    rate_deg_per_min: Floats
+    speed_m_per_s: Floats
+    rudder_deg: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GivenOrder:
+    """One of the three orders of a turn: when it is given, and where she is then."""
+
+    order: OrderName
+    at_s: float
+    rudder_deg: float
+    heading_deg: float
+    east_m: float
+    north_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SteadyTurn:
+    """The three orders that steady the ship on the new course, and what comes of them.
+
+    ``distance_to_new_course_m`` is counted from the helm order along the inbound course to where
+    the line through the steady position on the outbound course crosses it.
+    """
+
+    heading_in_deg: float
+    heading_out_deg: float
+    orders: tuple[GivenOrder, ...]
+    steady_at_s: float
+    distance_to_new_course_m: float
+    rate_max_deg_per_min: float
