@@ -28,6 +28,7 @@ def test_the_route_that_is_read_can_be_planned(client: Client) -> None:
         "understood": None,
         "problem": "latitude: minutes 61.0, must be under 60",
         "in_question": False,
+        "choices": [],
         "waypoint_id": None,
     }
     plan = client.plan({"route": body["route"]})

@@ -33,6 +33,22 @@ def test_a_row_in_question_is_edited_and_read_again(watched: Watched, server: st
     watched.assert_quiet()
 
 
+def test_the_hemisphere_of_a_row_is_chosen_and_never_guessed(watched: Watched, server: str) -> None:
+    page = watched.page
+    page.goto(server)
+    page.get_by_test_id("route-paste").fill(ROWS)
+    page.get_by_test_id("route-paste-read").click()
+    row = page.get_by_test_id("report-row-3")
+    expect(row).to_contain_text("IN QUESTION")
+    for name in ("NE", "NW", "SE", "SW"):
+        expect(page.get_by_test_id(f"row-3-{name}")).to_be_visible()
+    page.get_by_test_id("row-3-SW").click()
+    expect(page.get_by_test_id("count-accepted")).to_have_text("3")
+    expect(row).to_contain_text("47-06.000S 030-00.000W")
+    expect(row).to_contain_text("B,47 06.0 S,30 00.0 W")
+    watched.assert_quiet()
+
+
 def test_rows_of_one_line_are_told_apart(watched: Watched, server: str) -> None:
     page = watched.page
     page.goto(server)

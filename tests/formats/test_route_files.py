@@ -18,6 +18,24 @@ def _csv(*lines: str) -> bytes:
     return "\n".join(lines).encode()
 
 
+def test_a_row_without_a_hemisphere_is_offered_with_each() -> None:
+    body = (
+        b"name,latitude,longitude\nA,47-00.0N,030-00.0W\nB,47 06.0,30 00.0\nC,47 06.0 N,30 01.0\n"
+    )
+    (_, both, one) = read_route(body, "a.csv").report
+    assert [name for name, _ in both.choices] == ["N E", "N W", "S E", "S W"]
+    assert both.choices[1][1] == "B,47 06.0 N,30 00.0 W"
+    assert [name for name, _ in one.choices] == ["E", "W"]
+    signed = b"latitude,longitude\n47.0,-30.0\n47 06.0,-30.0\n"
+    choices = read_route(signed, "a.csv").report[1].choices
+    assert choices == (("N", "+47 06.0,-30.0"), ("S", "-47 06.0,-30.0"))
+    for _, raw in choices:
+        again = read_route(signed.replace(b"47 06.0,-30.0", raw.encode()), "a.csv")
+        assert all(row.problem is None for row in again.report)
+    twice = b"latitude,longitude\n47.5N,30.0W\n30 00.0,30 00.0\n"
+    assert read_route(twice, "a.csv").report[1].choices == ()
+
+
 def test_a_hole_stays_in_its_place() -> None:
     reading = read_route(
         _csv(

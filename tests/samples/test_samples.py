@@ -56,6 +56,14 @@ def test_every_file_is_named_and_every_name_is_a_file() -> None:
     assert named == {path.name for path in SAMPLES.iterdir()} - {"README.md"}
 
 
+def test_the_counts_of_rows_are_those_of_the_files() -> None:
+    text = (SAMPLES / "README.md").read_text("utf-8")
+    rows = dict(re.findall(r"^\| `([\w-]+\.\w+)`[^|]*\| (\d+) \|", text, re.MULTILINE))
+    assert len(rows) == len(SCENARIOS) + 3
+    for name, count in rows.items():
+        assert len(_reading(name)["report"]) == int(count), name
+
+
 def test_the_files_are_as_they_are_written() -> None:
     for name, text in texts().items():
         assert (SAMPLES / name).read_text("utf-8") == text, name

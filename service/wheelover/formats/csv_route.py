@@ -15,6 +15,7 @@ from wheelover.formats.csv_table import (
     Table,
     read_table,
 )
+from wheelover.formats.hemispheres import with_hemispheres
 from wheelover.formats.positions import NotUnderstood, coordinate_deg, has_letter, shown
 from wheelover.formats.reading import (
     LINES,
@@ -89,7 +90,13 @@ def _parts(table: Table, signed: bool) -> list[PartReading]:
                     f"id {waypoint.id!r} is already that of line {taken[waypoint.id]}"
                 )
         except NotUnderstood as reason:
-            row = ReadRow(line=line, raw=raw, problem=str(reason), in_question=reason.in_question)
+            row = ReadRow(
+                line=line,
+                raw=raw,
+                problem=str(reason),
+                in_question=reason.in_question,
+                choices=_choices(table, cells, raw, signed) if reason.in_question else (),
+            )
             parts.append(PartReading(row=row, waypoint=None))
             continue
         taken[waypoint.id] = line
@@ -101,6 +108,14 @@ def _parts(table: Table, signed: bool) -> list[PartReading]:
             )
         )
     return parts
+
+
+def _choices(
+    table: Table, cells: tuple[str, ...], raw: str, signed: bool
+) -> tuple[tuple[str, str], ...]:
+    """Return a row with every hemisphere it may mean."""
+    latitude, longitude = table.cell(cells, *LATITUDES), table.cell(cells, *LONGITUDES)
+    return with_hemispheres(raw, latitude, longitude, by_sign=signed)
 
 
 def _waypoint(table: Table, cells: tuple[str, ...], invented_id: str, signed: bool) -> Waypoint:

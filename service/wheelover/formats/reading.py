@@ -41,7 +41,8 @@ class ReadRow:
     """One row of the file. ``understood`` is None when it was not, and ``problem`` says why.
 
     ``line`` counts from 1: the line in a CSV or XML file, the position in a GeoJSON line. A row
-    ``in_question`` lacks only a hemisphere, which nobody may guess.
+    ``in_question`` lacks only a hemisphere, which nobody may guess; ``choices`` holds what it may
+    be, and the row's text then.
     """
 
     line: int
@@ -49,6 +50,7 @@ class ReadRow:
     understood: str | None = None
     problem: str | None = None
     in_question: bool = False
+    choices: tuple[tuple[str, str], ...] = ()
     waypoint_id: str | None = None
 
 

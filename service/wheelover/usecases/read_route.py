@@ -29,6 +29,7 @@ def reading_document(reading: RouteReading) -> dict[str, Any]:
                 "understood": row.understood,
                 "problem": row.problem,
                 "in_question": row.in_question,
+                "choices": [{"hemispheres": name, "raw": raw} for name, raw in row.choices],
                 "waypoint_id": row.waypoint_id,
             }
             for row in reading.report

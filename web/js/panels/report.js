@@ -46,13 +46,25 @@ function saveReport({ fileName, answer }, kind) {
   saveBlob(`${fileStem(fileName)}_reading.${kind === "json" ? "json" : "txt"}`, new Blob([text], { type: kind === "json" ? "application/json" : "text/plain" }));
 }
 
+/** A row that lacks only its hemisphere: the navigator says which, and the file is read again. */
+function hemisphereButtons(row) {
+  if (row.choices.length === 0) return null;
+  const message = el("p", { class: "field-error", role: "alert", hidden: true });
+  const choose = async (raw) => {
+    const refused = await readCorrected(row, raw);
+    message.textContent = refused || "";
+    message.hidden = !refused;
+  };
+  return el("span", { class: "inline-form" }, row.choices.map(({ hemispheres, raw }) => el("button", { type: "button", "data-testid": `row-${row.line}-${hemispheres.replace(" ", "")}`, "aria-label": `Line ${row.line} is ${hemispheres}`, on: { click: () => choose(raw) } }, hemispheres)), message);
+}
+
 function reportRow(row, called) {
   const { mark, word, reason } = stateOf(row);
   return el("tr", { class: mark ? "doubtful" : null, "data-testid": `report-row-${row.line}`, "data-state": word },
     el("th", { scope: "row", class: "num", "data-label": "Row" }, called.replace(/^line /, "")),
     el("td", { class: "raw", "data-label": "Raw text" }, row.raw),
     el("td", { class: "position", "data-label": "Understood" }, row.understood || "\u2013"),
-    el("td", { "data-label": "State" }, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : "", mark && called === `line ${row.line}` && rowEditor(row)));
+    el("td", { "data-label": "State" }, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : "", mark && called === `line ${row.line}` && [hemisphereButtons(row), rowEditor(row)]));
 }
 
 function reportTable(report) {

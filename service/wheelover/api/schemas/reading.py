@@ -5,6 +5,15 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict
 
 
+class HemisphereChoice(BaseModel):
+    """What a row in question may mean, and its text written so."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    hemispheres: str
+    raw: str
+
+
 class ReportRow(BaseModel):
     """One row of the file beside what was understood of it."""
 
@@ -15,6 +24,7 @@ class ReportRow(BaseModel):
     understood: str | None
     problem: str | None
     in_question: bool
+    choices: list[HemisphereChoice]
     waypoint_id: str | None
 
 
