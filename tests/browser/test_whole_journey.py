@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Watched
-from tests.browser.service import ask, draft, ids_of, place_of
+from tests.browser.service import ask, draft, ids_of, place_of, stored
 from tests.browser.test_editing import _grip as grip
 from tests.browser.test_editing import fresh, type_into
 from wheelover.formats.strict_json import read_json
@@ -72,6 +72,24 @@ def test_every_format_is_brought_in_and_drawn(
     expect(page.locator("[data-plot-item^=waypoint-]")).to_have_count(rows)
     assert page.locator("path.line-track").count() >= rows - 1
     expect(page.locator("[data-testid^=leg-row-]")).to_have_count(rows - 1)
+    watched.assert_quiet()
+
+
+def test_lines_are_drawn_as_lines_and_areas_as_areas(watched: Watched, server: str) -> None:
+    page = watched.page
+    inputs = {
+        "route": read_route_file((SAMPLES / "lines-and-areas.csv").read_bytes(), "a")["route"],
+        "hazards": read_json((SAMPLES / "lines-and-areas-hazards.geojson").read_bytes()),
+    }
+    page.goto(f"{server}/plans/{stored(server, inputs)}")
+    fresh(page)
+    fills = page.locator("path.line-edge").evaluate_all(
+        "all => all.map((one) => getComputedStyle(one).fill)"
+    )
+    assert len(fills) == 3
+    assert fills.count("none") == 1
+    expect(page.get_by_test_id("clearance-row-ring-bank")).to_contain_text("CROSSED")
+    expect(page.get_by_test_id("clearance-row-ring-bank")).to_contain_text("ON THE TRACK")
     watched.assert_quiet()
 
 

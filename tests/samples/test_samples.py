@@ -138,6 +138,8 @@ def test_the_ring_is_entered_and_left_and_the_cable_lies_to_port() -> None:
     rows = {row["hazard_id"]: row for row in _plan("lines-and-areas")["clearances"]}
     for name in ("practice-ground", "ring-bank"):
         assert (rows[name]["distance_m"], rows[name]["side"]) == (0.0, "crossed")
+    leg = _plan("lines-and-areas")["legs"][1]["least_clearance"]
+    assert (leg["hazard_id"], leg["on_track"], leg["clearance_m"]) == ("ring-bank", True, 0.0)
     cable = rows["mid-cable"]
     assert cable["side"] == "port"
     assert cable["distance_m"] == pytest.approx(909.0, abs=1.0)

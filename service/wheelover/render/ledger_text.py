@@ -124,7 +124,7 @@ def _leg(leg: Document) -> list[str]:
         f"leg   {_course(leg['course_deg'])}  {leg['distance_nm']:.2f} NM ({run})  "
         f"{leg['line']}  {speed}"
     )
-    return [*_wrapped(text, 6, 6), *_wrapped(f"clears  {_least(leg)}", 12, 2)]
+    return [*_wrapped(text, 6, 6), *_wrapped(f"least   {_least(leg)}", 12, 2)]
 
 
 def _course(course_deg: float) -> str:
@@ -146,7 +146,7 @@ def _least(piece: Document) -> str:
         state = "not judged"
     more = least["infringed_count"] - (least["met"] is False or least["on_track"])
     others = f", {more} more NOT MET" if more > 0 else ""
-    return f"{name} by {_down_m(least['clearance_m'])} m{limit}: {state}{others}"
+    return f"{_down_m(least['clearance_m'])} m, {name}{limit}: {state}{others}"
 
 
 def _down_m(clearance_m: float) -> int:
@@ -168,7 +168,7 @@ def _turn(turn: Document) -> Iterator[str]:
         f"{rate_text}{'' if turn['fits'] else '  DOES NOT FIT'}"
     )
     yield from _wrapped(text, 6, 6)
-    yield from _wrapped(f"clears  {_least(turn)}", 12, 2)
+    yield from _wrapped(f"least   {_least(turn)}", 12, 2)
     yield from _wrapped(f"wheel-over  {_planned(turn)}", 12, 2)
     for row in turn["wheel_overs"]:
         yield from _wrapped(_method(row), 14, 2)

@@ -75,6 +75,12 @@ function reserve(places, points) {
 
 const inView = ({ x, y }) => x > -20 && y > -20 && x < WIDTH + 20 && y < HEIGHT + 20;
 
+/** The areas of a danger as one shape, so that a hole in one stays open water. */
+function areas(edges) {
+  const rings = edges.filter(({ closed }) => closed).map(({ pixels }) => `M${pixels.map(({ x, y }) => `${x.toFixed(1)} ${y.toFixed(1)}`).join("L")}Z`);
+  return rings.length > 0 && svg("path", { d: rings.join(""), "fill-rule": "evenodd", class: "card-line line-edge card-area" });
+}
+
 function hazard(one, place, places) {
   const points = one.points.map(place).filter(inView);
   const edges = one.lines.map(({ points: line, closed }) => ({ pixels: line.map(place), closed }));
@@ -84,7 +90,7 @@ function hazard(one, place, places) {
   const text = `${one.name || one.kind || one.id}${notMet ? " NOT MET" : ""}`;
   const width = textWidth(text) + 10;
   const spot = places.first([[0, -24], [0, 24], [width / 2 + 14, 0], [-width / 2 - 14, 0]].map(([x, y]) => ({ x: anchor.x + x, y: anchor.y + y })), width, PLATE_HEIGHT);
-  return svg("g", {}, points.map(toothRing), edges.map(({ pixels, closed }) => [path(closed ? [...pixels, pixels[0]] : pixels, closed ? "line-edge card-area" : "line-edge"), comb(pixels, closed)]),
+  return svg("g", {}, points.map(toothRing), areas(edges), edges.map(({ pixels, closed }) => [!closed && path(pixels, "line-edge"), comb(pixels, closed)]),
     spot && plate(spot, text, notMet ? "hazard-plate not-met-plate" : "hazard-plate"));
 }
 

@@ -7,7 +7,7 @@ import { sameItem, select } from "../state.js";
 function line(renderer, parts, className, item) {
   const points = parts.map((part) => part.points);
   const closed = parts.length > 0 && parts.every((part) => part.closed);
-  const options = { renderer, className, interactive: Boolean(item), bubblingMouseEvents: false, weight: 2, fill: closed, smoothFactor: 0.5 };
+  const options = { renderer, className: closed ? `${className} is-area` : className, interactive: Boolean(item), bubblingMouseEvents: false, weight: 2, fill: closed, smoothFactor: 0.5 };
   const shape = closed ? leaflet.polygon(points, options) : leaflet.polyline(points, options);
   if (item) {
     shape.item = item;

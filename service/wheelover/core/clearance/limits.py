@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.clearance.passing import (
-    ON_TRACK_M,
     Passing,
     TrackPiece,
 )
@@ -56,28 +55,21 @@ def infringements_of(
     Where none is given, a danger counts that lies on the track as far as its position is known.
     """
     for piece, passing in zip(pieces, passings, strict=True):
+        clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
         for row in np.argsort(passing.hazard, kind="stable"):
             hazard = int(passing.hazard[row])
             limit_m, source = limit_on_piece(hazards, hazard, piece, plan_limit_m)
             # Without a limit the track must still not lie on a danger.
             asked_m = 0.0 if limit_m is None else limit_m
-            if not keeps_limit(_seen_m(passing, int(row), hazards), asked_m):
+            if not keeps_limit(float(clearance_m[row]), asked_m):
                 yield Infringement(
                     hazard_index=hazard,
                     piece=piece.piece,
-                    clearance_m=_seen_m(passing, int(row), hazards),
+                    clearance_m=float(clearance_m[row]),
                     crossed=passing.side[row] == "crossed",
                     limit_m=asked_m,
                     limit_source=source,
                 )
-
-
-def _seen_m(passing: Passing, row: int, hazards: Hazards) -> float:
-    """Return the clearance of one row: what the uncertainty leaves of the distance."""
-    distance_m = float(passing.distance_m[row])
-    if distance_m < ON_TRACK_M:
-        distance_m = 0.0
-    return distance_m - float(hazards.position_uncertainty_m[passing.hazard[row]])
 
 
 def worst_of_each(infringements: tuple[Infringement, ...]) -> dict[int, Infringement]:

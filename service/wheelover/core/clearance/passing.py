@@ -109,8 +109,12 @@ def joined(passings: list[Passing]) -> Passing:
 
 
 def nearest_of_each(passing: Passing) -> Passing:
-    """Return the nearest row of each danger; where it is crossed, the crossing sailed first."""
-    return passing.rows(first_of_each(passing.hazard, passing.distance_m, passing.along_m))
+    """Return the nearest row of each danger; where it is crossed, the crossing sailed first.
+
+    What lies on the track has no distance from it: rounding leaves none.
+    """
+    rows = passing.rows(first_of_each(passing.hazard, passing.distance_m, passing.along_m))
+    return replace(rows, distance_m=np.where(rows.distance_m < ON_TRACK_M, 0.0, rows.distance_m))
 
 
 def first_of_each(key: Ints, distance_m: Floats, along_m: Floats) -> Ints:

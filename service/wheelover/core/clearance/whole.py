@@ -22,7 +22,6 @@ from wheelover.core.clearance.of_pieces import Surroundings, passing_piece, surr
 from wheelover.core.clearance.passing import (
     LEAST_SEARCH_M,
     NO_PASSING,
-    ON_TRACK_M,
     Passing,
     TrackPiece,
 )
@@ -134,8 +133,6 @@ def _clearance(
     """Return the row of one danger at its nearest piece."""
     hazard = int(passing.hazard[row])
     distance_m = float(passing.distance_m[row])
-    if distance_m < ON_TRACK_M:
-        distance_m = 0.0
     clearance_m = distance_m - float(hazards.position_uncertainty_m[hazard])
     limit_m, source = limit_on_piece(hazards, hazard, piece, plan_limit_m)
     return Clearance(
