@@ -90,6 +90,10 @@ def test_lines_are_drawn_as_lines_and_areas_as_areas(watched: Watched, server: s
     assert fills.count("none") == 1
     expect(page.get_by_test_id("clearance-row-ring-bank")).to_contain_text("CROSSED")
     expect(page.get_by_test_id("clearance-row-ring-bank")).to_contain_text("ON THE TRACK")
+    page.get_by_test_id("turn-open-0").click()
+    # Their corners lie outside the card: what they enclose may not.
+    expect(page.locator(".card-view .card-area")).to_have_count(2)
+    expect(page.locator(".card-view .line-edge:not(.card-area)")).to_have_count(1)
     watched.assert_quiet()
 
 

@@ -84,12 +84,13 @@ function areas(edges) {
 function hazard(one, place, places) {
   const points = one.points.map(place).filter(inView);
   const edges = one.lines.map(({ points: line, closed }) => ({ pixels: line.map(place), closed }));
-  const anchor = points[0] || edges.flatMap(({ pixels }) => pixels).find(inView);
-  if (!anchor) return null;
+  const nearest = one.nearestPoint && place(one.nearestPoint);
+  const anchor = points[0] || [nearest, ...edges.flatMap(({ pixels }) => pixels)].find((point) => point && inView(point));
+  if (!anchor && edges.length === 0) return null;
   const notMet = one.clearance?.met === false;
   const text = `${one.name || one.kind || one.id}${notMet ? " NOT MET" : ""}`;
   const width = textWidth(text) + 10;
-  const spot = places.first([[0, -24], [0, 24], [width / 2 + 14, 0], [-width / 2 - 14, 0]].map(([x, y]) => ({ x: anchor.x + x, y: anchor.y + y })), width, PLATE_HEIGHT);
+  const spot = anchor && places.first([[0, -24], [0, 24], [width / 2 + 14, 0], [-width / 2 - 14, 0]].map(([x, y]) => ({ x: anchor.x + x, y: anchor.y + y })), width, PLATE_HEIGHT);
   return svg("g", {}, points.map(toothRing), areas(edges), edges.map(({ pixels, closed }) => [!closed && path(pixels, "line-edge"), comb(pixels, closed)]),
     spot && plate(spot, text, notMet ? "hazard-plate not-met-plate" : "hazard-plate"));
 }
