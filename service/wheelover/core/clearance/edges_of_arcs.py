@@ -6,7 +6,7 @@ from scipy.optimize.elementwise import find_root
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.of_arcs import feet_on_arc, passing_of_arc_feet
-from wheelover.core.clearance.passing import Passing, first_of_each
+from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.edges import Edges, feet_on, positions_on
 from wheelover.core.geo.ellipsoid import earth_centred_m
@@ -22,6 +22,8 @@ def passing_arc_edges(arc: Arc, index: EdgeIndex) -> Passing:
     to an end of the arc, or a place where it crosses the circle. All are looked at.
     """
     edge = _near_edges(arc, index)
+    if edge.size == 0:
+        return NO_PASSING
     edges = index.stretches.edges.rows(edge)
     shares = _candidates(arc, edges)
     row = np.tile(np.arange(edge.size), len(shares))
@@ -94,7 +96,7 @@ def _crossing(arc: Arc, edges: Edges, inside_ratio: Floats, outside_ratio: Float
         beyond_m,
         (np.minimum(inside_ratio, outside_ratio), np.maximum(inside_ratio, outside_ratio)),
         args=(np.arange(inside_ratio.size, dtype=np.float64),),
-        tolerances={"xatol": 1e-13, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
+        tolerances={"xatol": 1e-11, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
     )
     # A sign that is gone at a second look was rounding: the end outside lies on the circle.
     return np.where(np.isfinite(found.x), found.x, outside_ratio)

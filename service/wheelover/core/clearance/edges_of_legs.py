@@ -8,11 +8,18 @@ from scipy.optimize.elementwise import find_root
 from wheelover.core.arrays import Floats, Ints, numbered, require_finite
 from wheelover.core.clearance.index import EdgeIndex, bow_bound_m
 from wheelover.core.clearance.of_legs import passing_of_feet, worth_a_look
-from wheelover.core.clearance.passing import Passing, TrackPiece, first_of_each, pairs_found
+from wheelover.core.clearance.passing import (
+    NO_PASSING,
+    Passing,
+    TrackPiece,
+    first_of_each,
+    pairs_found,
+)
 from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
 from wheelover.core.geo import cubic
 from wheelover.core.geo.cubic import Cubics, cubics_along
 from wheelover.core.geo.edges import Edges, places_on, positions_on
+from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.nearest import dot, share_along_chord
 from wheelover.core.legs import feet_on_leg, points_along
 from wheelover.core.types.track import LegLine
@@ -65,9 +72,13 @@ def passing_leg_edges(
     and where they cross. Both lines serve as curves in space to find that place; the distance there
     is the geodesic to the leg. Error below 1e-6 m (tests/core/test_clearance_shapes.py).
     """
+    if not _any_near(piece, leg, index):
+        return NO_PASSING
     keys = index.stretches.hazard if key is None else key
     stretches = _stretches(piece, leg)
     stretch, edge = _near_pairs(stretches, index, keys)
+    if edge.size == 0:
+        return NO_PASSING
     curves, edges = stretches.curves.rows(stretch), index.stretches.edges.rows(edge)
     share_ratio, apart_m = _closest(edges, curves)
     doubt_m = _NO_DOUBT_M + _NO_DOUBT_SHARE * apart_m
@@ -80,6 +91,14 @@ def passing_leg_edges(
     wanted = keys[edge[rows]]
     first = first_of_each(wanted, feet.distance_m, feet.along_m)
     return passing_of_feet(piece, feet.rows(first), wanted[first], lat[first], lon[first])
+
+
+def _any_near(piece: TrackPiece, leg: LegLine, index: EdgeIndex) -> bool:
+    """Return whether any edge can be within its search distance, by a ball around the piece."""
+    half_m = (piece.to_m - piece.from_m) / 2.0
+    middle_m = earth_centred_m(*points_along(leg, piece.from_m + half_m)[:2])[0]
+    reach_m = half_m + float(np.max(index.search_m)) + index.half_m + 1.0
+    return bool(index.tree.query(middle_m)[0] <= reach_m)
 
 
 def _stretches(piece: TrackPiece, leg: LegLine) -> _LegStretches:
@@ -159,49 +178,46 @@ def _between_chords(
 def _closest(edges: Edges, curves: Cubics) -> tuple[Floats, Floats]:
     """Return where each edge is nearest to its curve, as a share of it, and how far apart."""
     count = edges.lat_deg.size
-    runs = np.stack([_run_to_abeam(edges, curves, np.full(count, u)) for u in _SAMPLES])
-    shares = [np.full(count, u) for u in _SAMPLES]
+    shares = [np.full(count, share) for share in _SAMPLES]
+    runs, aparts = zip(*(_look(edges, curves, share) for share in shares), strict=True)
+    best_m, best = np.min(aparts, axis=0), np.choose(np.argmin(aparts, axis=0), shares)
     for low, high, before, after in zip(_SAMPLES, _SAMPLES[1:], runs, runs[1:], strict=False):
         rows = np.flatnonzero((before < 0.0) & (after > 0.0))
-        share_ratio = np.full(count, low)
-        share_ratio[rows] = _root(edges.rows(rows), curves.rows(rows), low, high)
-        shares.append(share_ratio)
-    apart_m = np.stack([_apart_m(edges, curves, share_ratio) for share_ratio in shares])
-    best = np.argmin(apart_m, axis=0)
-    rows = np.arange(count)
-    return np.stack(shares)[best, rows], apart_m[best, rows]
+        if rows.size == 0:
+            continue
+        some, their = edges.rows(rows), curves.rows(rows)
+        share = _root(some, their, low, high)
+        apart_m = _look(some, their, share)[1]
+        nearer = apart_m < best_m[rows]
+        best[rows[nearer]], best_m[rows[nearer]] = share[nearer], apart_m[nearer]
+    return best, best_m
 
 
-def _run_to_abeam(edges: Edges, curves: Cubics, share_ratio: Floats) -> Floats:
-    """Return how far past the curve's nearest place an edge has run: negative before abeam."""
+def _look(edges: Edges, curves: Cubics, share_ratio: Floats) -> tuple[Floats, Floats]:
+    """Return how far past its curve's nearest place an edge has run, and how far apart they are.
+
+    The run is negative before abeam.
+    """
     place_m, run_m, _ = places_on(edges, share_ratio)
     foot_m, _, _ = cubic.places_on(curves, cubic.feet_on(curves, place_m))
-    return dot(place_m - foot_m, run_m)
-
-
-def _apart_m(edges: Edges, curves: Cubics, share_ratio: Floats) -> Floats:
-    """Return the distance in space from a place on each edge to its curve."""
-    place_m, _, _ = places_on(edges, share_ratio)
-    foot_m, _, _ = cubic.places_on(curves, cubic.feet_on(curves, place_m))
-    return np.asarray(np.linalg.norm(place_m - foot_m, axis=1))
+    off_m = place_m - foot_m
+    return dot(off_m, run_m), np.sqrt(dot(off_m, off_m))
 
 
 def _root(edges: Edges, curves: Cubics, low_ratio: float, high_ratio: float) -> Floats:
     """Return where the run to abeam changes sign between two shares of the way."""
     count = edges.lat_deg.size
-    if count == 0:
-        return np.empty(0)
 
     def run(share_ratio: Floats, row_index: Floats) -> Floats:
         which = row_index.astype(np.int64)
-        return _run_to_abeam(edges.rows(which), curves.rows(which), share_ratio)
+        return _look(edges.rows(which), curves.rows(which), share_ratio)[0]
 
     bracket = (np.full(count, low_ratio), np.full(count, high_ratio))
     found = find_root(
         run,
         bracket,
         args=(np.arange(count, dtype=np.float64),),
-        tolerances={"xatol": 1e-13, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
+        tolerances={"xatol": 1e-11, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
     )
     # A sign that is gone at a second look was rounding: the bound, itself looked at, is the place.
     return np.where(np.isfinite(found.x), found.x, low_ratio)

@@ -18,7 +18,7 @@ from wheelover.core.clearance.passing import (
     joined,
     nearest_of_each,
 )
-from wheelover.core.legs import position_along
+from wheelover.core.legs import points_along
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.plan import Whereabouts
 from wheelover.core.types.route import Position
@@ -90,13 +90,9 @@ def _of_points(piece: TrackPiece, around: Surroundings) -> Passing:
 
 def inside_of_piece(piece: TrackPiece, around: Surroundings) -> Passing:
     """Return the dangers in whose areas a piece begins or ends; what it enters it also crosses."""
-    return joined(
-        [
-            _held(place, along_m, around.areas)
-            for place, along_m in _ends(piece)
-            if around.areas.hazard.size
-        ]
-    )
+    if around.areas.hazard.size == 0:
+        return NO_PASSING
+    return joined([_held(place, along_m, around.areas) for place, along_m in _ends(piece)])
 
 
 def _ends(piece: TrackPiece) -> tuple[tuple[Position, float], ...]:
@@ -105,7 +101,11 @@ def _ends(piece: TrackPiece) -> tuple[tuple[Position, float], ...]:
         return (piece.arc.start, 0.0), (piece.arc.end, piece.arc.arc_m)
     if piece.leg is None:
         raise AssertionError("a piece of the track is either a leg or an arc")
-    return tuple((position_along(piece.leg, at_m), at_m) for at_m in (piece.from_m, piece.to_m))
+    lat, lon, _ = points_along(piece.leg, [piece.from_m, piece.to_m])
+    first, last = (
+        Position(lat_deg=float(y), lon_deg=float(x)) for y, x in zip(lat, lon, strict=True)
+    )
+    return (first, piece.from_m), (last, piece.to_m)
 
 
 def _held(place: Position, along_m: float, areas: Areas) -> Passing:
