@@ -6,9 +6,15 @@ import numpy as np
 
 from wheelover.core.arrays import Floats
 from wheelover.core.clearance.edges_of_legs import passing_leg_edges
-from wheelover.core.clearance.index import EdgeIndex, PointIndex, point_index
+from wheelover.core.clearance.index import (
+    EdgeIndex,
+    PointIndex,
+    Surroundings,
+    point_index,
+    surroundings_of,
+)
 from wheelover.core.clearance.of_legs import passing_leg
-from wheelover.core.clearance.of_pieces import Surroundings, inside_of_piece, surroundings_of
+from wheelover.core.clearance.of_pieces import inside_of_piece
 from wheelover.core.clearance.passing import Passing, TrackPiece, joined
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.edges import positions_on
@@ -66,7 +72,7 @@ def inside_corridors(legs: tuple[PlannedLeg, ...], hazards: Hazards) -> Corridor
 def _search(hazards: Hazards, search_m: Floats) -> _Search:
     """Return the dangers ready to be looked for beside legs."""
     around = surroundings_of(hazards, search_m)
-    edges = around.index.edges
+    edges = around.edges
     return _Search(around=around, vertices=None if edges is None else _vertices(edges, search_m))
 
 
@@ -96,17 +102,17 @@ def _of_leg(leg: PlannedLeg, search: _Search) -> list[Intrusion]:
     piece = TrackPiece(
         piece=Piece(kind="leg", index=leg.index), leg=leg.path, from_m=0.0, to_m=leg.length_m
     )
-    index = search.around.index
-    parts = [inside_of_piece(piece, search.around)]
+    around = search.around
+    parts = [inside_of_piece(piece, around)]
     parts += [
         passing_leg(piece, leg.path, points).of(points.points.hazard)
-        for points in (index.points, search.vertices)
+        for points in (around.points, search.vertices)
         if points is not None
     ]
-    if index.edges is not None:
-        each = np.arange(index.edges.stretches.count)
-        passing = passing_leg_edges(piece, leg.path, index.edges, key=each)
-        parts.append(passing.of(index.edges.stretches.hazard))
+    if around.edges is not None:
+        each = np.arange(around.edges.stretches.count)
+        passing = passing_leg_edges(piece, leg.path, around.edges, key=each)
+        parts.append(passing.of(around.edges.stretches.hazard))
     limits_nm = (leg.xtd_port_nm, leg.xtd_starboard_nm)
     found = []
     for side, limit_nm in zip(_BOTH, limits_nm, strict=True):

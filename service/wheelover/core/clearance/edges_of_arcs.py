@@ -1,7 +1,8 @@
 """Nearest points of the arcs of the track to edges of lines and areas."""
 
+from functools import partial
+
 import numpy as np
-from scipy.optimize.elementwise import find_root
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.index import EdgeIndex
@@ -10,7 +11,7 @@ from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.edges import Edges, feet_on, positions_on
 from wheelover.core.geo.ellipsoid import earth_centred_m
-from wheelover.core.geo.nearest import share_along_chord
+from wheelover.core.geo.nearest import share_along_chord, share_of_change
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Arc
 
@@ -66,7 +67,12 @@ def _candidates(arc: Arc, edges: Edges) -> list[Floats]:
         )
         rows = np.flatnonzero((here_m < 0.0) & (there_m > 0.0))
         crossing = nearest.copy()
-        crossing[rows] = _crossing(arc, edges.rows(rows), nearest[rows], end[rows])
+        if rows.size:
+            crossing[rows] = share_of_change(
+                partial(_beyond_of_rows_m, arc, edges.rows(rows)),
+                end[rows],
+                nearest[rows],
+            )
         shares.append(crossing)
     return shares
 
@@ -84,19 +90,6 @@ def _beyond_circle_m(arc: Arc, edges: Edges, share_ratio: Floats) -> Floats:
     return geodesic.inverse(centre.lat_deg, centre.lon_deg, lat, lon)[2] - arc.radius_m
 
 
-def _crossing(arc: Arc, edges: Edges, inside_ratio: Floats, outside_ratio: Floats) -> Floats:
-    """Return where edges cross the circle of an arc, between a place inside and one outside."""
-    if inside_ratio.size == 0:
-        return inside_ratio
-
-    def beyond_m(share_ratio: Floats, row_index: Floats) -> Floats:
-        return _beyond_circle_m(arc, edges.rows(row_index.astype(np.int64)), share_ratio)
-
-    found = find_root(
-        beyond_m,
-        (np.minimum(inside_ratio, outside_ratio), np.maximum(inside_ratio, outside_ratio)),
-        args=(np.arange(inside_ratio.size, dtype=np.float64),),
-        tolerances={"xatol": 1e-11, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
-    )
-    # A sign that is gone at a second look was rounding: the end outside lies on the circle.
-    return np.where(np.isfinite(found.x), found.x, outside_ratio)
+def _beyond_of_rows_m(arc: Arc, edges: Edges, share_ratio: Floats, rows: Ints) -> Floats:
+    """Return how far outside the circle places on some of the edges lie."""
+    return _beyond_circle_m(arc, edges.rows(rows), share_ratio)

@@ -1,9 +1,9 @@
 """Nearest points of the legs of the track to edges of lines and areas."""
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
-from scipy.optimize.elementwise import find_root
 
 from wheelover.core.arrays import Floats, Ints, numbered, require_finite
 from wheelover.core.clearance.index import EdgeIndex, bow_bound_m
@@ -20,7 +20,7 @@ from wheelover.core.geo import cubic
 from wheelover.core.geo.cubic import Cubics, cubics_along
 from wheelover.core.geo.edges import Edges, places_on, positions_on
 from wheelover.core.geo.ellipsoid import earth_centred_m
-from wheelover.core.geo.nearest import dot, share_along_chord
+from wheelover.core.geo.nearest import dot, share_along_chord, share_of_change
 from wheelover.core.legs import feet_on_leg, points_along
 from wheelover.core.types.track import LegLine
 
@@ -186,7 +186,11 @@ def _closest(edges: Edges, curves: Cubics) -> tuple[Floats, Floats]:
         if rows.size == 0:
             continue
         some, their = edges.rows(rows), curves.rows(rows)
-        share = _root(some, their, low, high)
+        share = share_of_change(
+            partial(_run_of_rows, some, their),
+            np.full(rows.size, low),
+            np.full(rows.size, high),
+        )
         apart_m = _look(some, their, share)[1]
         nearer = apart_m < best_m[rows]
         best[rows[nearer]], best_m[rows[nearer]] = share[nearer], apart_m[nearer]
@@ -204,20 +208,6 @@ def _look(edges: Edges, curves: Cubics, share_ratio: Floats) -> tuple[Floats, Fl
     return dot(off_m, run_m), np.sqrt(dot(off_m, off_m))
 
 
-def _root(edges: Edges, curves: Cubics, low_ratio: float, high_ratio: float) -> Floats:
-    """Return where the run to abeam changes sign between two shares of the way."""
-    count = edges.lat_deg.size
-
-    def run(share_ratio: Floats, row_index: Floats) -> Floats:
-        which = row_index.astype(np.int64)
-        return _look(edges.rows(which), curves.rows(which), share_ratio)[0]
-
-    bracket = (np.full(count, low_ratio), np.full(count, high_ratio))
-    found = find_root(
-        run,
-        bracket,
-        args=(np.arange(count, dtype=np.float64),),
-        tolerances={"xatol": 1e-11, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
-    )
-    # A sign that is gone at a second look was rounding: the bound, itself looked at, is the place.
-    return np.where(np.isfinite(found.x), found.x, low_ratio)
+def _run_of_rows(edges: Edges, curves: Cubics, share_ratio: Floats, rows: Ints) -> Floats:
+    """Return the run to abeam of some of the edges."""
+    return _look(edges.rows(rows), curves.rows(rows), share_ratio)[0]

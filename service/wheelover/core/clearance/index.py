@@ -6,6 +6,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from wheelover.core.arrays import Floats
+from wheelover.core.clearance.inside import Areas, areas_of
 from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
 from wheelover.core.clearance.stretches import STRETCH_M, EdgeStretches, edge_stretches
 from wheelover.core.geo import edges as straight_edges
@@ -41,15 +42,17 @@ class EdgeIndex:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SearchIndex:
-    """All that is near a place: points, and edges of lines and areas; None where there are none."""
+class Surroundings:
+    """The dangers ready to be looked for; points or edges are None where there are none."""
 
+    hazards: Hazards
     points: PointIndex | None
     edges: EdgeIndex | None
+    areas: Areas
 
 
-def search_index(hazards: Hazards, search_m: Floats) -> SearchIndex:
-    """Return the search trees of the dangers.
+def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
+    """Return the dangers ready to be looked for around pieces of the track.
 
     Parameters
     ----------
@@ -63,9 +66,11 @@ def search_index(hazards: Hazards, search_m: Floats) -> SearchIndex:
     InvalidChart
         When the edges are longer in sum than can be measured.
     """
-    return SearchIndex(
+    return Surroundings(
+        hazards=hazards,
         points=point_index(hazards.points, search_m) if hazards.points.count else None,
         edges=_edge_index(hazards, search_m) if hazards.paths.count else None,
+        areas=areas_of(hazards.paths),
     )
 
 

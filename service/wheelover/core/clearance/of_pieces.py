@@ -1,14 +1,11 @@
 """Nearest points of one piece of the track to all that the dangers are made of."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from wheelover.core.arrays import Floats
 from wheelover.core.clearance.edges_of_arcs import passing_arc_edges
 from wheelover.core.clearance.edges_of_legs import passing_leg_edges
-from wheelover.core.clearance.index import SearchIndex, search_index
-from wheelover.core.clearance.inside import Areas, areas_of, dangers_around
+from wheelover.core.clearance.index import Surroundings
+from wheelover.core.clearance.inside import Areas, dangers_around
 from wheelover.core.clearance.of_arcs import passing_arc
 from wheelover.core.clearance.of_legs import passing_leg
 from wheelover.core.clearance.passing import (
@@ -19,40 +16,10 @@ from wheelover.core.clearance.passing import (
     nearest_of_each,
 )
 from wheelover.core.legs import points_along
-from wheelover.core.types.chart import Hazards
 from wheelover.core.types.plan import Whereabouts
 from wheelover.core.types.route import Position
 
 _CROSSED: tuple[Whereabouts, ...] = ("crossed",)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Surroundings:
-    """The dangers, ready to be looked for around pieces of the track."""
-
-    hazards: Hazards
-    index: SearchIndex
-    areas: Areas
-
-
-def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
-    """Return the dangers ready to be looked for.
-
-    Parameters
-    ----------
-    hazards : Hazards
-        The dangers.
-    search_m : ndarray, shape (n,)
-        How far around each danger the track is looked for, metres.
-
-    Raises
-    ------
-    InvalidChart
-        When the edges are longer in sum than can be measured.
-    """
-    return Surroundings(
-        hazards=hazards, index=search_index(hazards, search_m), areas=areas_of(hazards.paths)
-    )
 
 
 def passing_piece(piece: TrackPiece, around: Surroundings) -> Passing:
@@ -64,7 +31,7 @@ def passing_piece(piece: TrackPiece, around: Surroundings) -> Passing:
         Where no nearest point is closed in on, beside a pole.
     """
     found = [inside_of_piece(piece, around)]
-    points, edges = around.index.points, around.index.edges
+    points, edges = around.points, around.edges
     if points is not None:
         found.append(_of_points(piece, around))
     if edges is not None and piece.arc is not None:
@@ -76,7 +43,7 @@ def passing_piece(piece: TrackPiece, around: Surroundings) -> Passing:
 
 def _of_points(piece: TrackPiece, around: Surroundings) -> Passing:
     """Return the nearest points of a piece to the points of dangers near it."""
-    index = around.index.points
+    index = around.points
     if index is None:
         return NO_PASSING
     if piece.arc is not None:

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from wheelover.core.clearance.index import search_wide_m
+from wheelover.core.clearance.index import Surroundings, search_wide_m, surroundings_of
 from wheelover.core.clearance.limits import (
     held_to_worst,
     infringements_of,
@@ -18,7 +18,7 @@ from wheelover.core.clearance.limits import (
     not_said_met,
     worst_of_each,
 )
-from wheelover.core.clearance.of_pieces import Surroundings, passing_piece, surroundings_of
+from wheelover.core.clearance.of_pieces import passing_piece
 from wheelover.core.clearance.passing import (
     LEAST_SEARCH_M,
     NO_PASSING,

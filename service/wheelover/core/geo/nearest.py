@@ -1,13 +1,15 @@
-"""The nearest place of a short curve in space to a given place."""
+"""Places on short curves in space: nearest to a given place, or where something changes sign."""
 
 from collections.abc import Callable
 
 import numpy as np
+from scipy.optimize.elementwise import find_root
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, Ints
 
 _STEPS = 12
 _SETTLED_SHARE = 1e-12
+_ROOT_SHARE = 1e-11
 
 CurveAt = Callable[[Floats], tuple[Floats, Floats, Floats]]
 """Gives, for shares of the way, places on n curves with first and second derivatives, (n, 3)."""
@@ -54,3 +56,29 @@ def nearest_share(curve_at: CurveAt, place_m: Floats, first_ratio: Floats) -> Fl
         if settled:
             break
     return share_ratio
+
+
+def share_of_change(
+    of: Callable[[Floats, Ints], Floats], one_ratio: Floats, other_ratio: Floats
+) -> Floats:
+    """Return the shares of the way at which something changes sign, between two on each curve.
+
+    Parameters
+    ----------
+    of : callable
+        What changes sign, for shares of the way and the numbers of the curves they are on.
+    one_ratio, other_ratio : ndarray, shape (n,)
+        The shares between which it does, n of them and not none. A sign that is gone at a second
+        look was rounding: then the first of them, itself looked at, is the place.
+    """
+
+    def at(share_ratio: Floats, row_index: Floats) -> Floats:
+        return of(share_ratio, row_index.astype(np.int64))
+
+    found = find_root(
+        at,
+        (np.minimum(one_ratio, other_ratio), np.maximum(one_ratio, other_ratio)),
+        args=(np.arange(one_ratio.size, dtype=np.float64),),
+        tolerances={"xatol": _ROOT_SHARE, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
+    )
+    return np.where(np.isfinite(found.x), found.x, one_ratio)
