@@ -40,7 +40,8 @@ def test_a_route_of_every_format_gives_the_same_passage(
     printed = capsys.readouterr().out
     for words in ("47-31.000N 030-12.000W", "67.3 starboard to 187.3", "DOES NOT FIT", "CAUTIONS"):
         assert words in printed
-    assert "least   nothing can be said" in printed
+    assert "least   not known: no loaded danger" in printed
+    assert "Nearest dangers: NOT CHECKED, no dangers are loaded." in printed
     assert max(len(line) for line in printed.splitlines()) <= 98
 
 

@@ -136,7 +136,7 @@ def _least(piece: Document) -> str:
     """Return the danger that matters most to a leg or turn, never that there is none."""
     least = piece["least_clearance"]
     if least is None:
-        return "nothing can be said: no loaded danger within 2 NM or its limit"
+        return "not known: no loaded danger within 2 NM or its limit"
     name = least["hazard_name"] or least["hazard_id"]
     limit = "" if least["limit_m"] is None else f", limit {least['limit_m']:.0f} m"
     state = "ON THE TRACK" if least["on_track"] else "no limit given"
@@ -200,9 +200,19 @@ def _method(row: Document) -> str:
     return f"{name}: not applicable, {row['reason']}"
 
 
+def _none_loaded(document: Document) -> bool:
+    """Return whether the plan was computed without a single danger."""
+    layers = document["layers"]
+    drawn = any(one["properties"]["layer"] == "hazard" for one in layers["features"])
+    return not drawn and layers["hazards_not_drawn_count"] == 0
+
+
 def _nearest(document: Document) -> Iterator[str]:
     """Yield the nearest dangers and every one that is inside its limit."""
     rows = document["clearances"]
+    if _none_loaded(document):
+        yield "Nearest dangers: NOT CHECKED, no dangers are loaded."
+        return
     if not rows:
         yield "Nearest dangers: none of the loaded ones is within 2 NM or its limit."
         return
