@@ -153,14 +153,14 @@ def test_ahead_and_astern_are_said_at_the_ends_of_the_track_only() -> None:
 
 
 def test_an_undefined_clearance_keeps_no_limit() -> None:
-    assert keeps_limit(float("nan"), 0.0) is False
-    assert keeps_limit(100.0, 100.0) is False
-    assert keeps_limit(100.1, 100.0) is True
+    assert not keeps_limit(float("nan"), 0.0)
+    assert not keeps_limit(100.0, 100.0)
+    assert keeps_limit(100.1, 100.0)
 
 
 def test_dangers_beyond_two_miles_get_no_row_unless_asked_for() -> None:
     hazard = _at(47.25, -30.0, 90.0, 2.01 * NM_M)
-    assert _clear(STRAIGHT, hazard).rows == ()
+    assert len(_clear(STRAIGHT, hazard).rows) == 0
     assert len(_clear(STRAIGHT, hazard, limit_m=2.02 * NM_M).rows) == 1
     assert len(_clear(STRAIGHT, _at(47.25, -30.0, 90.0, 1.99 * NM_M)).rows) == 1
 

@@ -22,7 +22,7 @@ from wheelover.core.geo.cubic import cubics_along, places_on
 from wheelover.core.legs import leg_line, points_along
 from wheelover.core.track import lay_track
 from wheelover.core.turns.arc import points_on_arc
-from wheelover.core.types.plan import Clearance, Clearances
+from wheelover.core.types.clearance import Clearance, Clearances
 from wheelover.core.types.route import LegWishes, Position
 from wheelover.formats.geojson_shapes import shapes_of
 

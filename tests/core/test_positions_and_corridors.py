@@ -89,7 +89,7 @@ def test_a_limit_wider_than_the_clearance_on_its_side(bearing_deg: float, side: 
 def test_a_wide_limit_is_searched_beyond_the_usual_distance() -> None:
     wide = LegWishes(xtd_port_nm=6.0, xtd_starboard_nm=0.1)
     plan = zoo.plan(zoo.route(NORTH, leg=wide), a_chart=zoo.chart(off_track(10_000.0, 270.0)))
-    assert plan.clearances.rows == ()
+    assert len(plan.clearances.rows) == 0
     assert len(found(plan, "cross_track_wider_port")) == 1
 
 

@@ -51,6 +51,12 @@ def _copied() -> list[tuple[str, str]]:
     return [tuple(value.split()) for value in _values("COPY") if not value.startswith("--from")]  # type: ignore[misc]
 
 
+def _volumes() -> list[str]:
+    volumes = read_json(_values("VOLUME")[0].encode())
+    assert isinstance(volumes, list)
+    return volumes
+
+
 def _compose() -> dict[str, Any]:
     return yaml.safe_load(COMPOSE.read_text("utf-8"))
 
@@ -92,8 +98,9 @@ def test_every_path_variable_and_port_is_the_services_own() -> None:
     for source, _ in _copied():
         assert (ROOT / source).is_dir()
         assert f"!{source}" in (ROOT / ".dockerignore").read_text("utf-8").splitlines()
-    (volume,) = read_json(_values("VOLUME")[0].encode())
-    assert environment["WHEELOVER_DATABASE"].startswith(f"sqlite:///{volume}/")
+    data, compiled = _volumes()
+    assert environment["WHEELOVER_DATABASE"].startswith(f"sqlite:///{data}/")
+    assert environment["NUMBA_CACHE_DIR"] == compiled
 
 
 def test_the_packages_are_the_locked_ones() -> None:
@@ -115,10 +122,9 @@ def test_it_runs_as_nobody_in_particular_and_on_loopback_alone() -> None:
     assert (ROOT / "docker" / service["build"]["context"]).resolve() == ROOT
     assert (ROOT / service["build"]["dockerfile"]) == DOCKERFILE
     assert set(service["environment"]) <= {row.variable for row in SETTINGS.values()}
-    (volume,) = service["volumes"]
-    name, target = volume.split(":")
-    assert name in _compose()["volumes"]
-    assert [target] == read_json(_values("VOLUME")[0].encode())
+    mounted = dict(volume.split(":")[::-1] for volume in service["volumes"])
+    assert set(mounted) == set(_volumes())
+    assert set(mounted.values()) == set(_compose()["volumes"])
 
 
 def _free_port() -> int:
@@ -136,17 +142,20 @@ def test_its_layout_runs_as_plain_processes(tmp_path: Path) -> None:
     for source, target in _copied():
         ignored = shutil.ignore_patterns("__pycache__", "*.egg-info")
         shutil.copytree(ROOT / source, tmp_path / target.lstrip("/"), ignore=ignored)
-    (volume,) = read_json(_values("VOLUME")[0].encode())
-    (tmp_path / volume.lstrip("/")).mkdir(parents=True)
+    data, compiled = (tmp_path / volume.lstrip("/") for volume in _volumes())
+    for folder in (data, compiled):
+        folder.mkdir(parents=True)
     port = str(_free_port())
     environment = {
-        name: value.replace("/srv/", f"{tmp_path}/srv/").replace(
-            "/var/lib/", f"{tmp_path}/var/lib/"
-        )
+        name: re.sub("/(srv|var/lib|var/cache)/", rf"{tmp_path}/\1/", value)
         for name, value in _environment().items()
     }
     environment |= {"WHEELOVER_PORT": port, "PATH": f"{BIN}:{environment['PATH']}"}
-    environment |= {"HOME": str(tmp_path / volume.lstrip("/"))}
+    environment |= {"HOME": str(data)}
+    compiling = read_json(next(one for one in _values("RUN") if one.startswith("[")).encode())
+    subprocess.run(compiling, cwd=tmp_path, env=environment, check=True)
+    as_built = _tree(compiled)
+    assert any(name.endswith(".nbc") for name in as_built)
     health = read_json(_values("HEALTHCHECK")[0].split("CMD", 1)[1].encode())
     before = _tree(tmp_path / "srv")
     command = read_json(_values("CMD")[0].encode())
@@ -167,4 +176,5 @@ def test_its_layout_runs_as_plain_processes(tmp_path: Path) -> None:
             run.wait(30)
     assert subprocess.run(health, env=environment, check=False, capture_output=True).returncode != 0
     assert _tree(tmp_path / "srv") == before
-    assert (tmp_path / volume.lstrip("/") / "wheelover.sqlite3").is_file()
+    assert _tree(compiled) == as_built
+    assert (data / "wheelover.sqlite3").is_file()

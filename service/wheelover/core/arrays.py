@@ -10,6 +10,8 @@ from wheelover.core.errors import OutOfDomain
 Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 Bools: TypeAlias = NDArray[np.bool_]
+Table: TypeAlias = NDArray[np.float64]
+"""Columns of several units in one array, as compiled loops take them."""
 
 
 def as_floats(values: ArrayLike) -> Floats:

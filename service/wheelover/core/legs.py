@@ -4,6 +4,7 @@ A leg is described from its start, so that points before its start and beyond it
 asked for as well: a turn that does not fit reaches beyond the leg.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -80,6 +81,42 @@ def points_along(leg: LegLine, distance_m: ArrayLike) -> tuple[Floats, Floats, F
         return geodesic.direct(lat, lon, leg.course_deg, distances)
     lats, lons = rhumb.direct(lat, lon, leg.course_deg, distances)
     return lats, lons, np.full(lats.shape, leg.course_deg)
+
+
+def points_along_each(
+    legs: Sequence[LegLine], which: Ints, distance_m: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """Return positions along several legs at once, and the course there.
+
+    Parameters
+    ----------
+    legs : sequence of LegLine
+        The legs.
+    which : ndarray, shape (n,)
+        The number of the leg that each position is wanted on.
+    distance_m : ndarray, shape (n,)
+        Distance from the start of that leg; negative before it.
+
+    Returns
+    -------
+    lat_deg, lon_deg, course_deg : ndarray, shape (n,)
+        The same numbers as leg by leg.
+    """
+    columns = np.array(
+        [(leg.start.lat_deg, leg.start.lon_deg, leg.course_deg) for leg in legs], dtype=np.float64
+    ).reshape(-1, 3)
+    shortest = np.array([leg.line == "geodesic" for leg in legs], dtype=np.bool_)[which]
+    lat, lon, course = columns[which].T.copy()
+    if bool(np.any(shortest)):
+        lat[shortest], lon[shortest], course[shortest] = geodesic.direct(
+            lat[shortest], lon[shortest], course[shortest], distance_m[shortest]
+        )
+    steady = ~shortest
+    if bool(np.any(steady)):
+        lat[steady], lon[steady] = rhumb.direct(
+            lat[steady], lon[steady], course[steady], distance_m[steady]
+        )
+    return lat, lon, course
 
 
 def position_along(leg: LegLine, distance_m: float) -> Position:

@@ -8,7 +8,7 @@ from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.legs import leg_line
 from wheelover.core.turns.plan_turn import Corner, plan_turn
 from wheelover.core.turns.room import LegRoom, leg_room, with_room
-from wheelover.core.types.plan import Piece
+from wheelover.core.types.clearance import Piece
 from wheelover.core.types.route import LegWishes, LineKind, Position, Route, Waypoint
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import LegLine, PlannedLeg, PlannedTurn, Side

@@ -3,16 +3,8 @@
 from typing import Any
 
 from wheelover.core.types.chart import Chart
-from wheelover.core.types.plan import (
-    BasisRow,
-    CheckRow,
-    Clearance,
-    Finding,
-    Piece,
-    PieceLeast,
-    Plan,
-    Subject,
-)
+from wheelover.core.types.clearance import Clearance, Piece, PieceLeast
+from wheelover.core.types.plan import BasisRow, CheckRow, Finding, Plan, Subject
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows

@@ -13,7 +13,8 @@ from wheelover.core.checks.workings import (
     turn_name,
     turn_subject,
 )
-from wheelover.core.types.plan import Finding, Infringement, LimitSource, Piece, Subject
+from wheelover.core.types.clearance import Infringement, LimitSource, Piece
+from wheelover.core.types.plan import Finding, Subject
 from wheelover.core.types.track import PlannedTurn
 
 _LISTED = 3

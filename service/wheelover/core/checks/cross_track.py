@@ -7,7 +7,8 @@ from wheelover.core.checks.workings import (
     leg_name,
     leg_subject,
 )
-from wheelover.core.types.plan import Finding, Intrusion
+from wheelover.core.types.clearance import Intrusion
+from wheelover.core.types.plan import Finding
 from wheelover.core.types.track import PlannedLeg
 from wheelover.core.units import nm_from_m
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from wheelover.core.track import Track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.plan import NO_CORRIDORS, Clearances, Corridors, Finding, Result, Subject
+from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors
+from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import PlannedLeg, PlannedTurn

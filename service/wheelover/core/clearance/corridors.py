@@ -1,37 +1,27 @@
 """Dangers inside the cross-track limits: where the alarm would stay silent over a danger."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from wheelover.core.arrays import Floats
 from wheelover.core.clearance.edges_of_legs import passing_leg_edges
 from wheelover.core.clearance.index import (
     EdgeIndex,
+    EdgeTree,
     PointIndex,
-    Surroundings,
     point_index,
     surroundings_of,
 )
-from wheelover.core.clearance.of_legs import passing_leg
-from wheelover.core.clearance.of_pieces import inside_of_piece
+from wheelover.core.clearance.of_points import TrackLines, passing_points, track_lines
+from wheelover.core.clearance.of_track import inside_of_track, pieces_near_edges
 from wheelover.core.clearance.passing import Passing, TrackPiece, joined
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.edges import positions_on
 from wheelover.core.types.chart import Hazards, Points
-from wheelover.core.types.plan import Corridors, Intrusion, Piece
+from wheelover.core.types.clearance import SIDES, Corridors, Intrusion, Piece
 from wheelover.core.types.track import PlannedLeg, Side
 from wheelover.core.units import m_from_nm
 
 _BOTH: tuple[Side, Side] = ("port", "starboard")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Search:
-    """What is looked for beside a leg; ``vertices`` are both ends of every stretch of an edge."""
-
-    around: Surroundings
-    vertices: PointIndex | None
 
 
 def inside_corridors(legs: tuple[PlannedLeg, ...], hazards: Hazards) -> Corridors:
@@ -58,27 +48,67 @@ def inside_corridors(legs: tuple[PlannedLeg, ...], hazards: Hazards) -> Corridor
     if not limited or hazards.count == 0:
         return Corridors()
     widest_m = max(m_from_nm(_widest_nm(leg) or 0.0) for leg in limited)
-    search = _search(hazards, widest_m + hazards.position_uncertainty_m)
+    passing, lost = _beside(limited, hazards, widest_m + hazards.position_uncertainty_m)
     intrusions: list[Intrusion] = []
-    unmeasured = []
-    for leg in limited:
-        try:
-            intrusions += _of_leg(leg, search)
-        except OutOfDomain:
-            unmeasured.append(leg.index)
-    return Corridors(intrusions=tuple(intrusions), unmeasured=tuple(unmeasured))
+    for number, leg in enumerate(limited):
+        if number not in lost:
+            rows = np.arange(*np.searchsorted(passing.piece, [number, number + 1]))
+            intrusions += _of_leg(leg, passing.rows(rows), hazards)
+    return Corridors(
+        intrusions=tuple(intrusions),
+        unmeasured=tuple(limited[number].index for number in sorted(lost)),
+    )
 
 
-def _search(hazards: Hazards, search_m: Floats) -> _Search:
-    """Return the dangers ready to be looked for beside legs."""
+def _beside(
+    legs: list[PlannedLeg], hazards: Hazards, search_m: Floats
+) -> tuple[Passing, frozenset[int]]:
+    """Return what lies beside legs in the order of the legs, and the legs where that fails."""
+    pieces = tuple(
+        TrackPiece(
+            piece=Piece(kind="leg", index=leg.index), leg=leg.path, from_m=0.0, to_m=leg.length_m
+        )
+        for leg in legs
+    )
+    track = track_lines(pieces)
     around = surroundings_of(hazards, search_m)
+    parts = [inside_of_track(track, around.areas)]
+    lost: frozenset[int] = frozenset()
     edges = around.edges
-    return _Search(around=around, vertices=None if edges is None else _vertices(edges, search_m))
+    for points in (around.points, None if edges is None else _vertices(edges.lines, search_m)):
+        if points is not None:
+            passing, more = passing_points(track, points)
+            parts.append(passing.of(points.points.hazard))
+            lost |= more
+    if edges is not None:
+        passing, more = _of_each_edge(track, edges)
+        parts.append(passing)
+        lost |= more
+    all_parts = joined(parts)
+    return all_parts.rows(np.argsort(all_parts.piece, kind="stable")), lost
 
 
-def _vertices(index: EdgeIndex, search_m: Floats) -> PointIndex:
+def _of_each_edge(track: TrackLines, edges: EdgeIndex) -> tuple[Passing, frozenset[int]]:
+    """Return the nearest point of each leg to every stretch of an edge, not only the nearest."""
+    stretches = edges.lines.stretches
+    each = np.arange(stretches.count)
+    found, lost = [], set()
+    for number in pieces_near_edges(track, edges).tolist():
+        leg = track.pieces[number].leg
+        if leg is None:
+            raise AssertionError("a corridor lies beside a leg")
+        try:
+            passing = passing_leg_edges(track, number, leg, edges, key=each)
+        except OutOfDomain:
+            lost.add(number)
+            continue
+        found.append(passing.of(stretches.hazard))
+    return joined(found), frozenset(lost)
+
+
+def _vertices(lines: EdgeTree, search_m: Floats) -> PointIndex:
     """Return both ends of every stretch of an edge as points of its danger."""
-    stretches = index.stretches
+    stretches = lines.stretches
     starts = positions_on(stretches.edges, np.zeros(stretches.count))
     ends = positions_on(stretches.edges, np.ones(stretches.count))
     points = Points(
@@ -95,31 +125,13 @@ def _widest_nm(leg: PlannedLeg) -> float | None:
     return max(given) if given else None
 
 
-def _of_leg(leg: PlannedLeg, search: _Search) -> list[Intrusion]:
+def _of_leg(leg: PlannedLeg, passing: Passing, hazards: Hazards) -> list[Intrusion]:
     """Return the nearest danger inside the limit of each side of one leg."""
-    if leg.path is None:
-        raise AssertionError("a leg without a length has no corridor")
-    piece = TrackPiece(
-        piece=Piece(kind="leg", index=leg.index), leg=leg.path, from_m=0.0, to_m=leg.length_m
-    )
-    around = search.around
-    parts = [inside_of_piece(piece, around)]
-    parts += [
-        passing_leg(piece, leg.path, points).of(points.points.hazard)
-        for points in (around.points, search.vertices)
-        if points is not None
-    ]
-    if around.edges is not None:
-        each = np.arange(around.edges.stretches.count)
-        passing = passing_leg_edges(piece, leg.path, around.edges, key=each)
-        parts.append(passing.of(around.edges.stretches.hazard))
     limits_nm = (leg.xtd_port_nm, leg.xtd_starboard_nm)
     found = []
     for side, limit_nm in zip(_BOTH, limits_nm, strict=True):
         if limit_nm is not None:
-            found += _of_side(
-                leg.index, side, m_from_nm(limit_nm), joined(parts), search.around.hazards
-            )
+            found += _of_side(leg.index, side, m_from_nm(limit_nm), passing, hazards)
     return found
 
 
@@ -127,7 +139,8 @@ def _of_side(
     leg_index: int, side: Side, limit_m: float, passing: Passing, hazards: Hazards
 ) -> list[Intrusion]:
     """Return the nearest danger inside the limit of one side; what lies on the leg is on both."""
-    here = np.array([one in (side, "crossed", "ahead", "astern") for one in passing.side], np.bool_)
+    other = _BOTH[1 - _BOTH.index(side)]
+    here = passing.side != SIDES.index(other)
     clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
     rows = np.flatnonzero(here & ~(clearance_m > limit_m))
     if rows.size == 0:

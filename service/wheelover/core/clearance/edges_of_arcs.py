@@ -16,7 +16,7 @@ from wheelover.core.types.route import Position
 from wheelover.core.types.track import Arc
 
 
-def passing_arc_edges(arc: Arc, index: EdgeIndex) -> Passing:
+def passing_arc_edges(piece_index: int, arc: Arc, index: EdgeIndex) -> Passing:
     """Return the nearest points of an arc to the edges near it, one for each danger.
 
     On an edge the nearest place to an arc is one of its ends, the place nearest to the centre or
@@ -25,32 +25,33 @@ def passing_arc_edges(arc: Arc, index: EdgeIndex) -> Passing:
     edge = _near_edges(arc, index)
     if edge.size == 0:
         return NO_PASSING
-    edges = index.stretches.edges.rows(edge)
+    edges = index.lines.stretches.edges.rows(edge)
     shares = _candidates(arc, edges)
     row = np.tile(np.arange(edge.size), len(shares))
     lat, lon = positions_on(edges.rows(row), np.concatenate(shares))
     feet = feet_on_arc(arc, lat, lon)
-    hazard = index.stretches.hazard[edge[row]]
+    hazard = index.lines.stretches.hazard[edge[row]]
     near = np.flatnonzero(feet.distance_m <= index.search_m[edge[row]])
     along_deg = feet.turned_deg[near]
     rows = near[first_of_each(hazard[near], feet.distance_m[near], along_deg)]
-    return passing_of_arc_feet(arc, feet, rows, hazard[rows], lat, lon)
+    return passing_of_arc_feet(piece_index, arc, feet, rows, hazard[rows], lat, lon)
 
 
 def _near_edges(arc: Arc, index: EdgeIndex) -> Ints:
     """Return the stretches of edges that may be within their search distance of an arc."""
+    lines = index.lines
     centre_m = earth_centred_m(arc.centre.lat_deg, arc.centre.lon_deg)[0]
-    reach_m = arc.radius_m + float(np.max(index.search_m)) + index.half_m + 1.0
-    edge = np.sort(np.asarray(index.tree.query_ball_point(centre_m, reach_m), dtype=np.int64))
-    starts_m, ends_m = index.starts_m[edge], index.ends_m[edge]
+    reach_m = arc.radius_m + float(np.max(index.search_m)) + lines.half_m + 1.0
+    edge = np.sort(np.asarray(lines.tree.query_ball_point(centre_m, reach_m), dtype=np.int64))
+    starts_m, ends_m = lines.starts_m[edge], lines.ends_m[edge]
     share_ratio = share_along_chord(np.broadcast_to(centre_m, starts_m.shape), starts_m, ends_m)
     foot_m = starts_m + share_ratio[:, None] * (ends_m - starts_m)
-    least_m = np.linalg.norm(foot_m - centre_m, axis=1) - index.bow_m[edge]
+    least_m = np.linalg.norm(foot_m - centre_m, axis=1) - lines.bow_m[edge]
     most_m = np.maximum(
         np.linalg.norm(starts_m - centre_m, axis=1), np.linalg.norm(ends_m - centre_m, axis=1)
     )
     # A chord through the circle is a little shorter than the geodesic: by 1 m within 50 NM.
-    inside_by_m = arc.radius_m - most_m - index.bow_m[edge] - 1e-4 * arc.radius_m - 1.0
+    inside_by_m = arc.radius_m - most_m - lines.bow_m[edge] - 1e-4 * arc.radius_m - 1.0
     apart_m = np.maximum(least_m - arc.radius_m, inside_by_m)
     return np.asarray(edge[apart_m <= index.search_m[edge]])
 

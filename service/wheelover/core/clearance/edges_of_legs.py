@@ -1,27 +1,20 @@
 """Nearest points of the legs of the track to edges of lines and areas."""
 
-from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, numbered, require_finite
-from wheelover.core.clearance.index import EdgeIndex, bow_bound_m
-from wheelover.core.clearance.of_legs import passing_of_feet, worth_a_look
-from wheelover.core.clearance.passing import (
-    NO_PASSING,
-    Passing,
-    TrackPiece,
-    first_of_each,
-    pairs_found,
-)
-from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
+from wheelover.core.arrays import Bools, Floats, Ints, require_finite
+from wheelover.core.clearance.index import EdgeIndex
+from wheelover.core.clearance.leg_stretches import LegStretches
+from wheelover.core.clearance.of_points import TrackLines
+from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each, pairs_found
+from wheelover.core.clearance.sides import sides_of_legs
 from wheelover.core.geo import cubic
-from wheelover.core.geo.cubic import Cubics, cubics_along
+from wheelover.core.geo.cubic import Cubics
 from wheelover.core.geo.edges import Edges, places_on, positions_on
-from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.nearest import dot, share_along_chord, share_of_change
-from wheelover.core.legs import feet_on_leg, points_along
+from wheelover.core.legs import Feet, feet_on_leg
 from wheelover.core.types.track import LegLine
 
 _SAMPLES = (0.0, 0.5, 1.0)
@@ -29,26 +22,17 @@ _NO_DOUBT_M = 0.01
 _NO_DOUBT_SHARE = 1e-6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _LegStretches:
-    """A stretch of a leg cut into short ones: their bounds along it, curves and bows."""
-
-    low_m: Floats
-    high_m: Floats
-    curves: Cubics
-    middles_m: Floats
-    bow_m: Floats
-
-
 def passing_leg_edges(
-    piece: TrackPiece, leg: LegLine, index: EdgeIndex, key: Ints | None = None
+    track: TrackLines, piece_index: int, leg: LegLine, index: EdgeIndex, key: Ints | None = None
 ) -> Passing:
     """Return the nearest points of a stretch of a leg to the edges near it.
 
     Parameters
     ----------
-    piece : TrackPiece
-        The stretch.
+    track : TrackLines
+        The track.
+    piece_index : int
+        The number of the piece of it that is the stretch.
     leg : LegLine
         The leg it belongs to.
     index : EdgeIndex
@@ -72,14 +56,12 @@ def passing_leg_edges(
     and where they cross. Both lines serve as curves in space to find that place; the distance there
     is the geodesic to the leg. Error below 1e-6 m (tests/core/test_clearance_shapes.py).
     """
-    if not _any_near(piece, leg, index):
-        return NO_PASSING
-    keys = index.stretches.hazard if key is None else key
-    stretches = _stretches(piece, leg)
+    keys = index.lines.stretches.hazard if key is None else key
+    stretches = track.stretches.of(piece_index)
     stretch, edge = _near_pairs(stretches, index, keys)
     if edge.size == 0:
         return NO_PASSING
-    curves, edges = stretches.curves.rows(stretch), index.stretches.edges.rows(edge)
+    curves, edges = stretches.curves.rows(stretch), index.lines.stretches.edges.rows(edge)
     share_ratio, apart_m = _closest(edges, curves)
     doubt_m = _NO_DOUBT_M + _NO_DOUBT_SHARE * apart_m
     worth = worth_a_look(keys[edge], apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
@@ -90,55 +72,44 @@ def passing_leg_edges(
     require_finite("distance of an edge from a leg", feet.distance_m)
     wanted = keys[edge[rows]]
     first = first_of_each(wanted, feet.distance_m, feet.along_m)
-    return passing_of_feet(piece, feet.rows(first), wanted[first], lat[first], lon[first])
+    return _passing(track, piece_index, feet.rows(first), wanted[first], (lat[first], lon[first]))
 
 
-def _any_near(piece: TrackPiece, leg: LegLine, index: EdgeIndex) -> bool:
-    """Return whether any edge can be within its search distance, by a ball around the piece."""
-    half_m = (piece.to_m - piece.from_m) / 2.0
-    middle_m = earth_centred_m(*points_along(leg, piece.from_m + half_m)[:2])[0]
-    reach_m = half_m + float(np.max(index.search_m)) + index.half_m + 1.0
-    return bool(index.tree.query(middle_m)[0] <= reach_m)
-
-
-def _stretches(piece: TrackPiece, leg: LegLine) -> _LegStretches:
-    """Return a stretch of a leg, cut as short as its curves need."""
-    bounds_m = _bounds_m(piece, leg)
-    count = bounds_m.size - 1
-    lat, lon, course = points_along(leg, bounds_m)
-    curves = cubics_along(lat, lon, course, np.diff(bounds_m))
-    middles_m, _, _ = cubic.places_on(curves, np.full(count, 0.5))
-    return _LegStretches(
-        low_m=bounds_m[:-1],
-        high_m=bounds_m[1:],
-        curves=curves,
-        middles_m=middles_m,
-        bow_m=bow_bound_m(curves.start_m, middles_m, curves.end_m),
+def _passing(
+    track: TrackLines, piece_index: int, feet: Feet, hazard: Ints, danger_deg: tuple[Floats, Floats]
+) -> Passing:
+    """Return nearest points of a leg as rows, with the side on which each danger lies."""
+    piece = np.full(hazard.size, piece_index)
+    side = sides_of_legs(
+        track.ends,
+        piece,
+        feet.along_m,
+        feet.ahead_m,
+        feet.bearing_off_deg >= 0.0,
+        feet.distance_m,
+    )
+    return Passing(
+        piece=piece,
+        hazard=hazard,
+        distance_m=feet.distance_m,
+        along_m=feet.along_m,
+        danger_lat_deg=danger_deg[0],
+        danger_lon_deg=danger_deg[1],
+        side=side,
     )
 
 
-def _bounds_m(piece: TrackPiece, leg: LegLine) -> Floats:
-    """Return where the short stretches begin and end along a leg: shorter where it nears a pole."""
-    count = max(1, int(np.ceil((piece.to_m - piece.from_m) / STRETCH_M)))
-    bounds_m = np.linspace(piece.from_m, piece.to_m, count + 1)
-    lat, _, _ = points_along(leg, bounds_m)
-    length_m = (piece.to_m - piece.from_m) / count
-    nearest_m = pole_m(np.maximum(np.abs(lat[:-1]), np.abs(lat[1:])))
-    pieces = np.maximum(np.ceil(length_m / leg_stretch_m(nearest_m)), 1.0).astype(np.int64)
-    stretch, place = numbered(pieces)
-    return np.append(bounds_m[stretch] + place * (length_m / pieces[stretch]), piece.to_m)
-
-
-def _near_pairs(stretches: _LegStretches, index: EdgeIndex, keys: Ints) -> tuple[Ints, Ints]:
+def _near_pairs(stretches: LegStretches, index: EdgeIndex, keys: Ints) -> tuple[Ints, Ints]:
     """Return pairs of leg stretch and edge stretch that may hold a nearest point."""
+    lines = index.lines
     curves = stretches.curves
     half_m = np.linalg.norm(curves.end_m - curves.start_m, axis=1) / 2.0
-    reach_m = half_m + stretches.bow_m + index.half_m + float(np.max(index.search_m))
-    stretch, edge = pairs_found(index.tree.query_ball_point(stretches.middles_m, reach_m))
+    reach_m = half_m + stretches.bow_m + lines.half_m + float(np.max(index.search_m))
+    stretch, edge = pairs_found(lines.tree.query_ball_point(stretches.middles_m, reach_m))
     apart_m = _between_chords(
-        curves.start_m[stretch], curves.end_m[stretch], index.starts_m[edge], index.ends_m[edge]
+        curves.start_m[stretch], curves.end_m[stretch], lines.starts_m[edge], lines.ends_m[edge]
     )
-    doubt_m = stretches.bow_m[stretch] + index.bow_m[edge]
+    doubt_m = stretches.bow_m[stretch] + lines.bow_m[edge]
     worth = worth_a_look(keys[edge], apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
     return stretch[worth], edge[worth]
 
@@ -211,3 +182,13 @@ def _look(edges: Edges, curves: Cubics, share_ratio: Floats) -> tuple[Floats, Fl
 def _run_of_rows(edges: Edges, curves: Cubics, share_ratio: Floats, rows: Ints) -> Floats:
     """Return the run to abeam of some of the edges."""
     return _look(edges.rows(rows), curves.rows(rows), share_ratio)[0]
+
+
+def worth_a_look(key: Ints, least_m: Floats, most_m: Floats, search_m: Floats) -> Bools:
+    """Return which pairs can hold the nearest point of each key, from bounds on their distance.
+
+    Chords are shorter than geodesics, by less than one part in 10,000 at 200 km.
+    """
+    best_m = np.full(int(np.max(key, initial=-1)) + 1, np.inf)
+    np.minimum.at(best_m, key, most_m)
+    return np.asarray((least_m <= best_m[key]) & (least_m <= search_m))

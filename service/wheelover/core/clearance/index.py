@@ -1,31 +1,24 @@
-"""Points and edges of dangers as earth-centred vectors, with trees that find what is near."""
+"""Dangers ready to be looked for: what depends on them alone is made once and stays."""
 
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from scipy.spatial import cKDTree
 
 from wheelover.core.arrays import Floats
 from wheelover.core.clearance.inside import Areas, areas_of
+from wheelover.core.clearance.leg_stretches import bow_bound_m
 from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
 from wheelover.core.clearance.stretches import STRETCH_M, EdgeStretches, edge_stretches
 from wheelover.core.geo import edges as straight_edges
 from wheelover.core.geo.ellipsoid import earth_centred_m
-from wheelover.core.types.chart import Hazards, Points
+from wheelover.core.geo.point_grid import PointGrid, point_grid
+from wheelover.core.types.chart import Hazards, Paths, Points
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PointIndex:
-    """Points of dangers, how far around each the track is looked for, and their search tree."""
-
-    points: Points
-    points_m: Floats
-    search_m: Floats
-    tree: cKDTree
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EdgeIndex:
+class EdgeTree:
     """Stretches of edges with their chords and the search tree of their middles.
 
     ``bow_m`` bounds how far a stretch leaves its chord, and ``half_m`` is the largest distance of
@@ -36,19 +29,69 @@ class EdgeIndex:
     starts_m: Floats
     ends_m: Floats
     bow_m: Floats
-    search_m: Floats
     tree: cKDTree
     half_m: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Located:
+    """Where the dangers are; points or edges are None where there are none."""
+
+    points: PointGrid | None
+    edges: EdgeTree | None
+    areas: Areas
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointIndex:
+    """Points of dangers, how far around each danger the track is looked for, and their grid."""
+
+    points: Points
+    search_m: Floats
+    grid: PointGrid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeIndex:
+    """Edges of dangers, and how far around each stretch of them the track is looked for."""
+
+    lines: EdgeTree
+    search_m: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Surroundings:
-    """The dangers ready to be looked for; points or edges are None where there are none."""
+    """The dangers and how far around each to look; None where there are no points or edges."""
 
     hazards: Hazards
     points: PointIndex | None
     edges: EdgeIndex | None
     areas: Areas
+
+
+_LOCATED: WeakKeyDictionary[Hazards, Located] = WeakKeyDictionary()
+
+
+def located(hazards: Hazards) -> Located:
+    """Return where the dangers are, made at the first call and kept as long as they are.
+
+    Raises
+    ------
+    InvalidChart
+        When the edges are longer in sum than can be measured.
+    """
+    known = _LOCATED.get(hazards)
+    if known is None:
+        points = hazards.points
+        known = Located(
+            points=point_grid(points.lat_deg, points.lon_deg, points.hazard)
+            if points.count
+            else None,
+            edges=_edge_tree(hazards.paths) if hazards.paths.count else None,
+            areas=areas_of(hazards.paths),
+        )
+        _LOCATED[hazards] = known
+    return known
 
 
 def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
@@ -66,11 +109,17 @@ def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
     InvalidChart
         When the edges are longer in sum than can be measured.
     """
+    where = located(hazards)
+    points, lines = hazards.points, where.edges
     return Surroundings(
         hazards=hazards,
-        points=point_index(hazards.points, search_m) if hazards.points.count else None,
-        edges=_edge_index(hazards, search_m) if hazards.paths.count else None,
-        areas=areas_of(hazards.paths),
+        points=None
+        if where.points is None
+        else PointIndex(points=points, search_m=search_m, grid=where.points),
+        edges=None
+        if lines is None
+        else EdgeIndex(lines=lines, search_m=search_m[lines.stretches.hazard]),
+        areas=where.areas,
     )
 
 
@@ -96,39 +145,28 @@ def search_wide_m(
 
 
 def point_index(points: Points, search_m: Floats) -> PointIndex:
-    """Return points with their search tree; ``search_m`` holds one distance for each danger."""
-    points_m = earth_centred_m(points.lat_deg, points.lon_deg)
+    """Return points with their grid; ``search_m`` holds one distance for each danger."""
     return PointIndex(
         points=points,
-        points_m=points_m,
-        search_m=search_m[points.hazard],
-        tree=cKDTree(points_m),
+        search_m=search_m,
+        grid=point_grid(points.lat_deg, points.lon_deg, points.hazard),
     )
 
 
-def _edge_index(hazards: Hazards, search_m: Floats) -> EdgeIndex:
+def _edge_tree(paths: Paths) -> EdgeTree:
     """Return the stretches of all edges with their search tree."""
-    stretches = edge_stretches(hazards.paths)
+    stretches = edge_stretches(paths)
     ends = [
         earth_centred_m(*straight_edges.positions_on(stretches.edges, np.full(stretches.count, u)))
         for u in (0.0, 0.5, 1.0)
     ]
     half_m = np.linalg.norm(ends[2] - ends[0], axis=1) / 2.0
     bow_m = bow_bound_m(ends[0], ends[1], ends[2])
-    return EdgeIndex(
+    return EdgeTree(
         stretches=stretches,
         starts_m=ends[0],
         ends_m=ends[2],
         bow_m=bow_m,
-        search_m=search_m[stretches.hazard],
         tree=cKDTree(ends[1]),
         half_m=float(np.max(half_m + bow_m, initial=STRETCH_M / 2.0)),
-    )
-
-
-def bow_bound_m(starts_m: Floats, middles_m: Floats, ends_m: Floats) -> Floats:
-    """Return a bound on how far short curves leave their chords, from their middles, shape (n,)."""
-    return np.asarray(
-        1.25 * np.linalg.norm(middles_m - (starts_m + ends_m) / 2.0, axis=1) + 1.0,
-        dtype=np.float64,
     )

@@ -1,106 +1,119 @@
 """Limits of clearance: which one counts where, and where it is not kept."""
 
-from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.clearance.passing import (
-    Passing,
-    TrackPiece,
-)
+from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.clearance.passing import Passing, TrackPiece
 from wheelover.core.types.chart import Hazards
-from wheelover.core.types.plan import (
-    Clearance,
-    Infringement,
-    LimitSource,
-)
+from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, Infringement
+
+_HAZARD, _LEG, _PLAN = (LIMIT_SOURCES.index(one) for one in ("hazard", "leg", "plan"))
+_NONE = -1
+_CROSSED = SIDES.index("crossed")
 
 
-def limit_on_piece(
-    hazards: Hazards, hazard_index: int, piece: TrackPiece, plan_limit_m: float | None
-) -> tuple[float | None, LimitSource | None]:
-    """Return the limit that counts: the danger's own, else the leg's, else the plan's.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """Rows of a passing with what is left of each distance and what is asked for there.
 
-    In a turn the larger counts of what the two legs ask for, each by itself or by the plan.
+    ``limit_m`` is nan and ``limit_source`` -1 where no limit is given; ``infringed`` says where the
+    limit is not kept, or without one where the danger lies on the track as far as its position is
+    known.
     """
-    own_m = float(hazards.min_clearance_m[hazard_index])
-    if not np.isnan(own_m):
-        return own_m, "hazard"
-    asked: list[tuple[float, LimitSource]] = []
-    for leg_m in piece.leg_limits_m:
-        if leg_m is not None:
-            asked.append((leg_m, "leg"))
-        elif plan_limit_m is not None:
-            asked.append((plan_limit_m, "plan"))
-    return max(asked, key=lambda one: one[0]) if asked else (None, None)
+
+    passing: Passing
+    clearance_m: Floats
+    limit_m: Floats
+    limit_source: Ints
+    infringed: Bools
+
+    @property
+    def margin_m(self) -> Floats:
+        """Return what is left over the limit; where none is given, the clearance itself."""
+        return self.clearance_m - np.where(np.isnan(self.limit_m), 0.0, self.limit_m)
 
 
-def keeps_limit(clearance_m: float, limit_m: float) -> bool:
-    """Return whether a clearance is outside a limit.
+def judge(
+    pieces: tuple[TrackPiece, ...], passing: Passing, hazards: Hazards, plan_limit_m: float | None
+) -> Judged:
+    """Return which limit counts for each row, and whether it is kept.
 
-    On the limit is not outside it, and an undefined clearance is outside nothing.
+    The danger's own limit counts, else the leg's, else the plan's.
+
+    Parameters
+    ----------
+    pieces : tuple of TrackPiece
+        The track.
+    passing : Passing
+        Nearest points of its pieces to dangers.
+    hazards : Hazards
+        The dangers; the uncertainty of a position counts against the limit.
+    plan_limit_m : float or None
+        The plan's limit.
     """
-    return clearance_m > limit_m
-
-
-def infringements_of(
-    pieces: tuple[TrackPiece, ...],
-    passings: list[Passing],
-    hazards: Hazards,
-    plan_limit_m: float | None,
-) -> Iterator[Infringement]:
-    """Yield every danger and piece where the limit that counts there is not kept.
-
-    Where none is given, a danger counts that lies on the track as far as its position is known.
-    """
-    for piece, passing in zip(pieces, passings, strict=True):
-        clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
-        for row in np.argsort(passing.hazard, kind="stable"):
-            hazard = int(passing.hazard[row])
-            limit_m, source = limit_on_piece(hazards, hazard, piece, plan_limit_m)
-            # Without a limit the track must still not lie on a danger.
-            asked_m = 0.0 if limit_m is None else limit_m
-            if not keeps_limit(float(clearance_m[row]), asked_m):
-                yield Infringement(
-                    hazard_index=hazard,
-                    piece=piece.piece,
-                    clearance_m=float(clearance_m[row]),
-                    crossed=passing.side[row] == "crossed",
-                    limit_m=asked_m,
-                    limit_source=source,
-                )
-
-
-def worst_of_each(infringements: tuple[Infringement, ...]) -> dict[int, Infringement]:
-    """Return for each danger inside a limit that was given the piece on which it is worst."""
-    worst: dict[int, Infringement] = {}
-    for one in infringements:
-        if one.limit_source is None:
-            continue
-        known = worst.get(one.hazard_index)
-        if known is None or one.clearance_m - one.limit_m < known.clearance_m - known.limit_m:
-            worst[one.hazard_index] = one
-    return worst
-
-
-def held_to_worst(row: Clearance, worst: Infringement | None) -> Clearance:
-    """Return a row that is not met if the danger is inside its limit on any piece at all.
-
-    The nearest piece may ask for less than another that lies farther off: the limit shown is then
-    the one that is not kept, and the row says on which piece.
-    """
-    if worst is None:
-        return row
-    return replace(
-        row,
-        limit_m=worst.limit_m,
-        limit_source=worst.limit_source,
-        limit_piece=worst.piece,
-        met=False,
+    asked = [_asked_by_piece(piece, plan_limit_m) for piece in pieces]
+    piece_m = np.array([limit_m for limit_m, _ in asked])[passing.piece]
+    source = np.array([source for _, source in asked], dtype=np.int64)[passing.piece]
+    own_m = hazards.min_clearance_m[passing.hazard]
+    own = ~np.isnan(own_m)
+    limit_m = np.where(own, own_m, piece_m)
+    clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
+    return Judged(
+        passing=passing,
+        clearance_m=clearance_m,
+        limit_m=limit_m,
+        limit_source=np.where(own, _HAZARD, source),
+        # Without a limit the track must still not lie on a danger.
+        infringed=~keeps_limit(clearance_m, np.where(np.isnan(limit_m), 0.0, limit_m)),
     )
 
 
-def not_said_met(row: Clearance) -> Clearance:
-    """Return a row that is not said to be met: a piece that was not measured may be nearer."""
-    return replace(row, met=None if row.met else row.met)
+def _asked_by_piece(piece: TrackPiece, plan_limit_m: float | None) -> tuple[float, int]:
+    """Return what a piece asks of dangers without a limit of their own, and the source's number.
+
+    In a turn the larger counts of what the two legs ask for, each by itself or by the plan.
+    """
+    asked: list[tuple[float, int]] = []
+    for leg_m in piece.leg_limits_m:
+        if leg_m is not None:
+            asked.append((leg_m, _LEG))
+        elif plan_limit_m is not None:
+            asked.append((plan_limit_m, _PLAN))
+    return max(asked, key=lambda one: one[0]) if asked else (np.nan, _NONE)
+
+
+def keeps_limit(clearance_m: Floats | float, limit_m: Floats | float) -> Bools:
+    """Return whether clearances are outside limits.
+
+    On the limit is not outside it, and an undefined clearance is outside nothing.
+    """
+    return np.asarray(np.asarray(clearance_m) > np.asarray(limit_m))
+
+
+def infringements_of(pieces: tuple[TrackPiece, ...], judged: Judged) -> tuple[Infringement, ...]:
+    """Return every danger and piece where the limit that counts there is not kept."""
+    passing = judged.passing
+    return tuple(
+        Infringement(
+            hazard_index=int(passing.hazard[row]),
+            piece=pieces[passing.piece[row]].piece,
+            clearance_m=float(judged.clearance_m[row]),
+            crossed=bool(passing.side[row] == _CROSSED),
+            limit_m=0.0 if np.isnan(judged.limit_m[row]) else float(judged.limit_m[row]),
+            limit_source=None
+            if judged.limit_source[row] == _NONE
+            else LIMIT_SOURCES[judged.limit_source[row]],
+        )
+        for row in np.flatnonzero(judged.infringed).tolist()
+    )
+
+
+def worst_rows(judged: Judged) -> Ints:
+    """Return for each danger inside a limit that was given the row on which it is worst."""
+    inside = np.flatnonzero(judged.infringed & (judged.limit_source != _NONE))
+    hazard = judged.passing.hazard[inside]
+    order = np.lexsort((judged.passing.piece[inside], judged.margin_m[inside], hazard))
+    first = np.append(True, np.diff(hazard[order]) != 0)[: order.size]
+    return np.asarray(inside[order[first]], dtype=np.int64)

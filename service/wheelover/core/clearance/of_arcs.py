@@ -1,17 +1,15 @@
-"""Nearest points of the arcs of the track to points of dangers."""
+"""Nearest points of an arc to positions, each by exact geodesics."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, require_finite
-from wheelover.core.clearance.index import PointIndex
-from wheelover.core.clearance.passing import ON_TRACK_M, Passing
+from wheelover.core.clearance.passing import Passing
+from wheelover.core.clearance.sides import sides_of_arcs
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import signed_change_deg
-from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.turns.arc import points_on_arc
-from wheelover.core.types.plan import Whereabouts
 from wheelover.core.types.track import Arc
 
 
@@ -57,34 +55,19 @@ def feet_on_arc(arc: Arc, lat_deg: Floats, lon_deg: Floats) -> ArcFeet:
     )
 
 
-def passing_arc(arc: Arc, index: PointIndex) -> Passing:
-    """Return the nearest points of an arc to the points near it; ``hazard`` numbers points."""
-    centre_m = earth_centred_m(arc.centre.lat_deg, arc.centre.lon_deg)[0]
-    reach_m = arc.radius_m + float(np.max(index.search_m)) + 1.0
-    point = np.sort(np.asarray(index.tree.query_ball_point(centre_m, reach_m), dtype=np.int64))
-    lat, lon = index.points.lat_deg[point], index.points.lon_deg[point]
-    feet = feet_on_arc(arc, lat, lon)
-    near = np.flatnonzero(feet.distance_m <= index.search_m[point])
-    return passing_of_arc_feet(arc, feet, near, point[near], lat, lon)
-
-
 def passing_of_arc_feet(
-    arc: Arc, feet: ArcFeet, rows: Ints, hazard: Ints, lat_deg: Floats, lon_deg: Floats
-) -> Passing:
+    piece_index: int, arc: Arc, feet: ArcFeet, rows: Ints, hazard: Ints, lat_deg: Floats,
+    lon_deg: Floats,
+) -> Passing:  # fmt: skip
     """Return the given rows of nearest points as rows of dangers, with the side of each."""
-    inner_side: Whereabouts = "starboard" if arc.sweep_deg > 0 else "port"
-    outer_side: Whereabouts = "port" if arc.sweep_deg > 0 else "starboard"
-    side = tuple(
-        "crossed" if distance < ON_TRACK_M else (inner_side if within else outer_side)
-        for distance, within in zip(feet.distance_m[rows], feet.inner[rows], strict=True)
-    )
+    starboard = np.full(rows.size, arc.sweep_deg > 0.0)
+    distance_m = feet.distance_m[rows]
     return Passing(
+        piece=np.full(rows.size, piece_index),
         hazard=hazard,
-        distance_m=feet.distance_m[rows],
+        distance_m=distance_m,
         along_m=np.radians(feet.turned_deg[rows]) * arc.radius_m,
-        lat_deg=feet.lat_deg[rows],
-        lon_deg=feet.lon_deg[rows],
         danger_lat_deg=lat_deg[rows],
         danger_lon_deg=lon_deg[rows],
-        side=side,
+        side=sides_of_arcs(starboard, feet.inner[rows], distance_m),
     )

@@ -1,12 +1,12 @@
 """Pieces of the track, and what passes them."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
-from wheelover.core.types.plan import Piece, Whereabouts
+from wheelover.core.types.clearance import Piece, Whereabouts
 from wheelover.core.types.track import Arc, LegLine
 from wheelover.core.units import NM_M
 
@@ -42,34 +42,25 @@ class TrackPiece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passing:
-    """Nearest points of one piece of the track to m dangers, in columns of shape (m,).
+    """Nearest points of pieces of the track to dangers, in columns of shape (m,).
 
-    ``along_m`` is where on the piece the nearest point lies, counted in the direction of the track;
-    ``lat_deg`` and ``lon_deg`` are its position, ``danger_lat_deg`` and ``danger_lon_deg`` that of
-    the point of the danger nearest to it.
+    ``piece`` numbers the pieces of the track and ``side`` the words of ``SIDES``. ``along_m`` is
+    where on the piece the nearest point lies, counted in the direction of the track: on a leg from
+    its first waypoint, on an arc the angle turned times the radius. ``danger_lat_deg`` and
+    ``danger_lon_deg`` are the point of the danger nearest to it.
     """
 
+    piece: Ints
     hazard: Ints
     distance_m: Floats
     along_m: Floats
-    lat_deg: Floats
-    lon_deg: Floats
     danger_lat_deg: Floats
     danger_lon_deg: Floats
-    side: tuple[Whereabouts, ...]
+    side: Ints
 
     def rows(self, which: Ints) -> "Passing":
         """Return the rows of the given numbers."""
-        return Passing(
-            hazard=self.hazard[which],
-            distance_m=self.distance_m[which],
-            along_m=self.along_m[which],
-            lat_deg=self.lat_deg[which],
-            lon_deg=self.lon_deg[which],
-            danger_lat_deg=self.danger_lat_deg[which],
-            danger_lon_deg=self.danger_lon_deg[which],
-            side=tuple(self.side[row] for row in which),
-        )
+        return Passing(**{one.name: getattr(self, one.name)[which] for one in fields(Passing)})
 
     def of(self, hazard: Ints) -> "Passing":
         """Return the rows under the dangers that their parts belong to."""
@@ -77,50 +68,52 @@ class Passing:
 
 
 NO_PASSING = Passing(
+    piece=np.empty(0, dtype=np.int64),
     hazard=np.empty(0, dtype=np.int64),
     distance_m=np.empty(0),
     along_m=np.empty(0),
-    lat_deg=np.empty(0),
-    lon_deg=np.empty(0),
     danger_lat_deg=np.empty(0),
     danger_lon_deg=np.empty(0),
-    side=(),
+    side=np.empty(0, dtype=np.int64),
 )
-"""A piece that no danger is near to."""
+"""Nothing that any danger is near to."""
 
 
 def joined(passings: list[Passing]) -> Passing:
-    """Return the rows of several passings of one piece behind one another."""
+    """Return the rows of several passings behind one another."""
     some = [one for one in passings if one.hazard.size]
     if len(some) == 1:
         return some[0]
     if not some:
         return NO_PASSING
     return Passing(
-        hazard=np.concatenate([one.hazard for one in some]),
-        distance_m=np.concatenate([one.distance_m for one in some]),
-        along_m=np.concatenate([one.along_m for one in some]),
-        lat_deg=np.concatenate([one.lat_deg for one in some]),
-        lon_deg=np.concatenate([one.lon_deg for one in some]),
-        danger_lat_deg=np.concatenate([one.danger_lat_deg for one in some]),
-        danger_lon_deg=np.concatenate([one.danger_lon_deg for one in some]),
-        side=tuple(side for one in some for side in one.side),
+        **{
+            one.name: np.concatenate([getattr(part, one.name) for part in some])
+            for one in fields(Passing)
+        }
     )
 
 
 def nearest_of_each(passing: Passing) -> Passing:
-    """Return the nearest row of each danger; where it is crossed, the crossing sailed first.
+    """Return the nearest row of each piece and danger; where it is crossed, the first crossing.
 
-    What lies on the track has no distance from it: rounding leaves none.
+    Rows come back in the order of pieces and dangers. What lies on the track has no distance from
+    it: rounding leaves none.
     """
-    rows = passing.rows(first_of_each(passing.hazard, passing.distance_m, passing.along_m))
+    key = passing.piece * (int(np.max(passing.hazard, initial=0)) + 1) + passing.hazard
+    rows = passing.rows(first_of_each(key, passing.distance_m, passing.along_m))
     return replace(rows, distance_m=np.where(rows.distance_m < ON_TRACK_M, 0.0, rows.distance_m))
 
 
 def first_of_each(key: Ints, distance_m: Floats, along_m: Floats) -> Ints:
     """Return the rows with the least distance for each key, of crossings the first along."""
+    order = np.argsort(key, kind="stable")
+    sorted_key = key[order]
+    if bool(np.all(sorted_key[1:] > sorted_key[:-1])):
+        return order
     order = np.lexsort((along_m, np.where(distance_m < ON_TRACK_M, 0.0, distance_m), key))
-    _, first = np.unique(key[order], return_index=True)
+    sorted_key = key[order]
+    first = np.append(True, sorted_key[1:] != sorted_key[:-1])
     return np.asarray(order[first], dtype=np.int64)
 
 

@@ -17,7 +17,7 @@ STRETCH_M = 5.0 * NM_M
 MOST_STRETCHES = 2_000_000
 """Edges that come to more stretches than this are refused: measuring them would never end."""
 
-_CUBIC_M4 = 4e-3
+_CUBIC_M4 = 4e-4
 _NEAREST_POLE_M = 100.0
 _SHORTEST_M = 1000.0
 
@@ -41,7 +41,7 @@ def pole_m(farthest_deg: Floats) -> Floats:
 
 
 def leg_stretch_m(nearest_pole_m: Floats) -> Floats:
-    """Return how long a stretch of a leg may be for a cubic to follow it to 0.01 mm.
+    """Return how long a stretch of a leg may be for a cubic to follow it to 0.001 mm.
 
     Parameters
     ----------

@@ -4,36 +4,31 @@ Legs alone would not do: where an arc is nearest, a check of the legs is too kin
 the cases and too strict in the rest. Every piece is looked at, every distance is a geodesic.
 """
 
-from collections import Counter
 from collections.abc import Iterator
 
 import numpy as np
 
-from wheelover.core.clearance.index import Surroundings, search_wide_m, surroundings_of
+from wheelover.core.arrays import Ints
+from wheelover.core.clearance.index import search_wide_m, surroundings_of
 from wheelover.core.clearance.limits import (
-    held_to_worst,
+    Judged,
     infringements_of,
+    judge,
     keeps_limit,
-    limit_on_piece,
-    not_said_met,
-    worst_of_each,
+    worst_rows,
 )
-from wheelover.core.clearance.of_pieces import passing_piece
-from wheelover.core.clearance.passing import (
-    LEAST_SEARCH_M,
-    NO_PASSING,
-    Passing,
-    TrackPiece,
-)
-from wheelover.core.errors import OutOfDomain
+from wheelover.core.clearance.of_points import TrackLines, track_lines
+from wheelover.core.clearance.of_track import passing_track, places_of
+from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
 from wheelover.core.types.chart import Hazards
-from wheelover.core.types.plan import (
-    Clearance,
+from wheelover.core.types.clearance import (
+    LIMIT_SOURCES,
+    ClearanceRows,
     Clearances,
-    Infringement,
     PieceLeast,
 )
-from wheelover.core.types.route import Position
+
+_SAME_M = 1e-6
 
 
 def clear(
@@ -65,123 +60,96 @@ def clear(
     if hazards.count == 0 or not pieces:
         return Clearances()
     around = surroundings_of(hazards, search_wide_m(pieces, hazards, plan_limit_m))
-    measured = [_passing_or_none(piece, around) for piece in pieces]
-    passings = [NO_PASSING if one is None else one for one in measured]
-    infringements = tuple(infringements_of(pieces, passings, hazards, plan_limit_m))
-    worst = worst_of_each(infringements)
-    rows = [
-        _clearance(pieces[number], passings[number], row, hazards, plan_limit_m)
-        for number, row in _nearest_of_all(passings, hazards.count)
-    ]
-    whole = all(one is not None for one in measured)
-    listed = [
-        held_to_worst(row if whole else not_said_met(row), worst.get(row.hazard_index))
-        for row in rows
-        if row.hazard_index in worst or row.distance_m <= _listing_m(row, hazards)
-    ]
-    listed.sort(key=lambda row: (row.distance_m, row.hazard_index))
+    track = track_lines(pieces)
+    passing, lost = passing_track(track, around)
+    judged = judge(pieces, passing, hazards, plan_limit_m)
     return Clearances(
-        rows=tuple(listed),
-        infringements=infringements,
-        least=tuple(_least(pieces, passings, infringements, hazards, plan_limit_m)),
-        unmeasured=tuple(
-            piece.piece for piece, one in zip(pieces, measured, strict=True) if one is None
-        ),
+        rows=_rows(track, judged, hazards, whole=not lost),
+        infringements=infringements_of(pieces, judged),
+        least=tuple(_least(pieces, judged)),
+        unmeasured=tuple(pieces[number].piece for number in sorted(lost)),
     )
 
 
-def _listing_m(row: Clearance, hazards: Hazards) -> float:
-    """Return the distance within which a danger gets a row."""
-    uncertainty_m = float(hazards.position_uncertainty_m[row.hazard_index])
-    return max((row.limit_m or 0.0) + uncertainty_m, LEAST_SEARCH_M)
+def _rows(track: TrackLines, judged: Judged, hazards: Hazards, *, whole: bool) -> ClearanceRows:
+    """Return one row for each danger that is listed, nearest first.
 
-
-def _passing_or_none(piece: TrackPiece, around: Surroundings) -> Passing | None:
-    """Return the nearest points of one piece, None where they cannot be found.
-
-    A leg that winds about a pole may curve too sharply; the rest of the track is measured all the
-    same, and the register says that this piece is not.
+    A danger is not met if it is inside its limit on any piece at all: the nearest piece may ask
+    for less than another that lies farther off, and then the limit shown is the one that is not
+    kept. Where the track was not measured as a whole nothing is said to be met.
     """
-    try:
-        return passing_piece(piece, around)
-    except OutOfDomain:
-        return None
+    nearest = _nearest_of_all(judged)
+    hazard = judged.passing.hazard[nearest]
+    worst = np.full(hazards.count, -1)
+    inside = worst_rows(judged)
+    worst[judged.passing.hazard[inside]] = inside
+    distance_m = judged.passing.distance_m[nearest]
+    limit_m = judged.limit_m[nearest]
+    listing_m = np.maximum(
+        np.where(np.isnan(limit_m), 0.0, limit_m) + hazards.position_uncertainty_m[hazard],
+        LEAST_SEARCH_M,
+    )
+    listed = np.flatnonzero((distance_m <= listing_m) | (worst[hazard] >= 0))
+    listed = listed[np.lexsort((hazard[listed], distance_m[listed]))]
+    row, hazard = nearest[listed], hazard[listed]
+    shown = np.where(worst[hazard] >= 0, worst[hazard], row)
+    passing = judged.passing.rows(row)
+    lat, lon = places_of(track, passing)
+    limited = judged.limit_source[shown] >= 0
+    kept = keeps_limit(judged.clearance_m[shown], judged.limit_m[shown])
+    met = np.where(limited & (worst[hazard] >= 0), 0, np.where(limited, kept, -1))
+    return ClearanceRows(
+        ids=hazards.ids,
+        pieces=tuple(one.piece for one in track.pieces),
+        hazard=hazard,
+        distance_m=passing.distance_m,
+        clearance_m=judged.clearance_m[row],
+        nearest_lat_deg=lat,
+        nearest_lon_deg=lon,
+        danger_lat_deg=passing.danger_lat_deg,
+        danger_lon_deg=passing.danger_lon_deg,
+        piece=passing.piece,
+        side=passing.side,
+        limit_m=judged.limit_m[shown],
+        limit_source=judged.limit_source[shown],
+        limit_piece=np.where(limited, judged.passing.piece[shown], -1),
+        met=met if whole else np.where(met == 1, -1, met),
+    )
 
 
-def _nearest_of_all(passings: list[Passing], count: int) -> list[tuple[int, int]]:
-    """Return (piece number, row in its passing) of the nearest piece of each danger.
+def _nearest_of_all(judged: Judged) -> Ints:
+    """Return the row of the nearest piece of each danger, in the order of dangers.
 
     Between pieces that are equally near to a micrometre the one sailed first is taken.
     """
-    best_m = np.full(count, np.inf)
-    where: dict[int, tuple[int, int]] = {}
-    for number, passing in enumerate(passings):
-        for row in np.flatnonzero(passing.distance_m < best_m[passing.hazard] - 1e-6):
-            hazard = int(passing.hazard[row])
-            best_m[hazard] = passing.distance_m[row]
-            where[hazard] = (number, int(row))
-    return [where[hazard] for hazard in sorted(where)]
+    passing = judged.passing
+    order = np.lexsort((passing.piece, passing.distance_m, passing.hazard))
+    hazard, distance_m = passing.hazard[order], passing.distance_m[order]
+    first = np.flatnonzero(np.append(True, np.diff(hazard) != 0)[: order.size])
+    which = np.repeat(np.arange(first.size), np.diff(np.append(first, order.size)))
+    same = np.flatnonzero(distance_m <= distance_m[first][which] + _SAME_M)
+    sailed = np.full(first.size, np.iinfo(np.int64).max)
+    np.minimum.at(sailed, which[same], passing.piece[order[same]])
+    taken = same[passing.piece[order[same]] == sailed[which[same]]]
+    return np.asarray(order[taken], dtype=np.int64)
 
 
-def _clearance(
-    piece: TrackPiece,
-    passing: Passing,
-    row: int,
-    hazards: Hazards,
-    plan_limit_m: float | None,
-) -> Clearance:
-    """Return the row of one danger at its nearest piece."""
-    hazard = int(passing.hazard[row])
-    distance_m = float(passing.distance_m[row])
-    clearance_m = distance_m - float(hazards.position_uncertainty_m[hazard])
-    limit_m, source = limit_on_piece(hazards, hazard, piece, plan_limit_m)
-    return Clearance(
-        hazard_index=hazard,
-        hazard_id=hazards.ids[hazard],
-        distance_m=distance_m,
-        clearance_m=clearance_m,
-        nearest=Position(lat_deg=float(passing.lat_deg[row]), lon_deg=float(passing.lon_deg[row])),
-        hazard_point=Position(
-            lat_deg=float(passing.danger_lat_deg[row]), lon_deg=float(passing.danger_lon_deg[row])
-        ),
-        piece=piece.piece,
-        side=passing.side[row],
-        limit_m=limit_m,
-        limit_source=source,
-        limit_piece=None if limit_m is None else piece.piece,
-        met=None if limit_m is None else keeps_limit(clearance_m, limit_m),
-    )
-
-
-def _least(
-    pieces: tuple[TrackPiece, ...],
-    passings: list[Passing],
-    infringements: tuple[Infringement, ...],
-    hazards: Hazards,
-    plan_limit_m: float | None,
-) -> Iterator[PieceLeast]:
+def _least(pieces: tuple[TrackPiece, ...], judged: Judged) -> Iterator[PieceLeast]:
     """Yield the danger with the least margin, or clearance, from each piece that has one near."""
-    infringed = Counter(one.piece for one in infringements)
-    for piece, passing in zip(pieces, passings, strict=True):
-        if passing.hazard.size == 0:
-            continue
-        clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
-        limits = [
-            limit_on_piece(hazards, int(one), piece, plan_limit_m)[0] for one in passing.hazard
-        ]
-        # Where a limit is given the smallest margin counts, else the smallest clearance.
-        margins_m = clearance_m - np.array([0.0 if m is None else m for m in limits])
-        row = int(np.argmin(margins_m))
-        hazard = int(passing.hazard[row])
-        limit_m, source = limit_on_piece(hazards, hazard, piece, plan_limit_m)
-        least_m = float(clearance_m[row])
+    passing = judged.passing
+    infringed = np.bincount(passing.piece[judged.infringed], minlength=len(pieces))
+    order = np.lexsort((passing.hazard, judged.margin_m, passing.piece))
+    piece = passing.piece[order]
+    for row in order[np.append(True, np.diff(piece) != 0)[: order.size]].tolist():
+        number, limited = int(passing.piece[row]), judged.limit_source[row] >= 0
+        clearance_m, limit_m = float(judged.clearance_m[row]), float(judged.limit_m[row])
         yield PieceLeast(
-            piece=piece.piece,
-            hazard_index=hazard,
+            piece=pieces[number].piece,
+            hazard_index=int(passing.hazard[row]),
             distance_m=float(passing.distance_m[row]),
-            clearance_m=least_m,
-            limit_m=limit_m,
-            limit_source=source,
-            met=None if limit_m is None else keeps_limit(least_m, limit_m),
-            infringed_count=infringed[piece.piece],
+            clearance_m=clearance_m,
+            limit_m=limit_m if limited else None,
+            limit_source=LIMIT_SOURCES[judged.limit_source[row]] if limited else None,
+            met=bool(keeps_limit(clearance_m, limit_m)) if limited else None,
+            infringed_count=int(infringed[number]),
         )

@@ -66,13 +66,30 @@ def cubics_along(lat_deg: Floats, lon_deg: Floats, course_deg: Floats, length_m:
     Where the line curves by one part in p metres, the error is about length^4 / (384 p^3)
     [Hermite]_.
     """
+    first = np.arange(length_m.size)
+    return cubics_between((lat_deg, lon_deg, course_deg), first, length_m)
+
+
+def cubics_between(points: tuple[Floats, Floats, Floats], first: Ints, length_m: Floats) -> Cubics:
+    """Return the curves from some points of lines to the point that follows each.
+
+    Parameters
+    ----------
+    points : tuple of three ndarrays, shape (p,)
+        Latitudes, longitudes and courses of points along one or several lines, degrees.
+    first : ndarray, shape (n,)
+        The number of the point at which each curve begins.
+    length_m : ndarray, shape (n,)
+        Length along the line to the next point.
+    """
+    lat_deg, lon_deg, course_deg = points
     places_m = earth_centred_m(lat_deg, lon_deg)
     ahead = direction(lat_deg, lon_deg, course_deg)
     return Cubics(
-        start_m=places_m[:-1],
-        end_m=places_m[1:],
-        start_run_m=ahead[:-1] * length_m[:, None],
-        end_run_m=ahead[1:] * length_m[:, None],
+        start_m=places_m[first],
+        end_m=places_m[first + 1],
+        start_run_m=ahead[first] * length_m[:, None],
+        end_run_m=ahead[first + 1] * length_m[:, None],
     )
 
 

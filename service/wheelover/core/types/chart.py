@@ -54,7 +54,7 @@ NO_PATHS = Paths(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Hazards:
     """Dangers in columns, all of one length n, and their shapes.
 

@@ -3,14 +3,13 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from wheelover.core.types.route import Position, Route
-from wheelover.core.types.track import PlannedLeg, PlannedTurn, Side
+from wheelover.core.types.clearance import Clearances
+from wheelover.core.types.route import Route
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 Grade = Literal["must_resolve", "must_explain", "note", "not_checked"]
 Result = Literal["met", "must_explain", "must_resolve", "not_checked"]
 SubjectKind = Literal["plan", "waypoint", "leg", "turn", "hazard"]
-Whereabouts = Literal["port", "starboard", "ahead", "astern", "crossed"]
-LimitSource = Literal["hazard", "leg", "plan"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,112 +19,6 @@ class Subject:
     kind: SubjectKind
     index: int | None = None
     id: str | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
-    """The piece of the planned track that is nearest: a leg or a turn."""
-
-    kind: Literal["leg", "turn"]
-    index: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Clearance:
-    """How near the planned track comes to one danger.
-
-    ``distance_m`` is the raw geodesic distance; ``clearance_m`` is what is left of it after the
-    uncertainty of the danger's position. ``limit_m`` is what is asked for on ``limit_piece``: the
-    nearest piece, or, where the danger is inside a limit on any piece, the one where it is worst.
-    ``met`` is None where no limit is given.
-    """
-
-    hazard_index: int
-    hazard_id: str
-    distance_m: float
-    clearance_m: float
-    nearest: Position
-    hazard_point: Position
-    piece: Piece
-    side: Whereabouts
-    limit_m: float | None
-    limit_source: LimitSource | None
-    limit_piece: Piece | None
-    met: bool | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Infringement:
-    """A piece of the track on which a danger is not outside its limit.
-
-    ``crossed`` says that the piece lies on the danger. ``limit_source`` is None where no limit is
-    given: then the danger lies on the track as far as its position is known.
-    """
-
-    hazard_index: int
-    piece: Piece
-    clearance_m: float
-    crossed: bool
-    limit_m: float
-    limit_source: LimitSource | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PieceLeast:
-    """The danger that matters most to one piece of the track: that with the least margin.
-
-    ``infringed_count`` says how many dangers are inside their limit, or without one on the track.
-    """
-
-    piece: Piece
-    hazard_index: int
-    distance_m: float
-    clearance_m: float
-    limit_m: float | None
-    limit_source: LimitSource | None
-    met: bool | None
-    infringed_count: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Clearances:
-    """How near the track comes to the dangers.
-
-    ``rows`` holds one row for each danger within its limit and uncertainty, or 2 NM, whichever
-    is larger: its nearest piece, nearest dangers first. ``infringements`` holds one for each
-    danger and piece where the limit that counts there is not kept, also where another piece is
-    nearer but has a smaller limit. ``least`` holds the nearest danger of each piece, of the
-    dangers within 2 NM or their limit. ``unmeasured`` names the pieces whose nearest points could
-    not be found.
-    """
-
-    rows: tuple[Clearance, ...] = ()
-    infringements: tuple[Infringement, ...] = ()
-    least: tuple[PieceLeast, ...] = ()
-    unmeasured: tuple[Piece, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Intrusion:
-    """A danger inside the cross-track limit of one side of a leg: the nearest, and how many."""
-
-    leg_index: int
-    side: Side
-    hazard_index: int
-    clearance_m: float
-    limit_m: float
-    count: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Corridors:
-    """The dangers inside the cross-track limits, and the legs whose corridor was not measured."""
-
-    intrusions: tuple[Intrusion, ...] = ()
-    unmeasured: tuple[int, ...] = ()
-
-
-NO_CORRIDORS = Corridors()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

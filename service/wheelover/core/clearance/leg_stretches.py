@@ -1,0 +1,127 @@
+"""The legs of a track, cut into stretches short enough to follow with a cubic."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelover.core.arrays import Floats, Ints, numbered
+from wheelover.core.clearance.passing import TrackPiece
+from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
+from wheelover.core.geo import cubic
+from wheelover.core.geo.cubic import Cubics
+from wheelover.core.legs import points_along_each
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LegStretches:
+    """Stretches of the legs among the pieces of a track, s of them, in sailing order.
+
+    ``piece`` numbers the piece each belongs to, and the stretches of piece i are those from
+    ``starts[i]`` up to ``starts[i + 1]``. ``low_m`` and ``high_m`` are its bounds along the leg,
+    ``bow_m`` how far it leaves its chord at most. The positions of both ends have shape (s, 2).
+    """
+
+    piece: Ints
+    starts: Ints
+    low_m: Floats
+    high_m: Floats
+    lat_deg: Floats
+    lon_deg: Floats
+    curves: Cubics
+    middles_m: Floats
+    bow_m: Floats
+
+    def of(self, number: int) -> "LegStretches":
+        """Return the stretches of one piece."""
+        rows = np.arange(self.starts[number], self.starts[number + 1])
+        return LegStretches(
+            piece=self.piece[rows],
+            starts=np.array([0, rows.size]),
+            low_m=self.low_m[rows],
+            high_m=self.high_m[rows],
+            lat_deg=self.lat_deg[rows],
+            lon_deg=self.lon_deg[rows],
+            curves=self.curves.rows(rows),
+            middles_m=self.middles_m[rows],
+            bow_m=self.bow_m[rows],
+        )
+
+
+def leg_stretches(pieces: tuple[TrackPiece, ...]) -> LegStretches:
+    """Return the legs among the pieces of a track in short stretches; arcs have none.
+
+    Raises
+    ------
+    OutOfDomain
+        For a piece of a line of constant course that runs beyond a pole.
+    """
+    on_legs = [(number, piece) for number, piece in enumerate(pieces) if piece.leg is not None]
+    lines = [piece.leg for _, piece in on_legs if piece.leg is not None]
+    number = np.array([number for number, _ in on_legs], dtype=np.int64)
+    from_m = np.array([piece.from_m for _, piece in on_legs])
+    to_m = np.array([piece.to_m for _, piece in on_legs])
+    count = np.maximum(1.0, np.ceil((to_m - from_m) / STRETCH_M)).astype(np.int64)
+    # Every piece has one bound more than it has stretches.
+    row, place = numbered(count + 1)
+    bound_m = _bound_m(from_m, to_m, count, row, place)
+    lat, lon, course = points_along_each(lines, row, bound_m)
+    finer = _finer(lat, row, from_m, to_m, count)
+    if finer is not None:
+        row, bound_m, count = finer
+        lat, lon, course = points_along_each(lines, row, bound_m)
+    first = np.flatnonzero(row[:-1] == row[1:])
+    curves = cubic.cubics_between((lat, lon, course), first, bound_m[first + 1] - bound_m[first])
+    middles_m, _, _ = cubic.places_on(curves, np.full(first.size, 0.5))
+    piece = number[row[first]]
+    return LegStretches(
+        piece=piece,
+        starts=np.searchsorted(piece, np.arange(len(pieces) + 1)),
+        low_m=bound_m[first],
+        high_m=bound_m[first + 1],
+        lat_deg=np.stack([lat[first], lat[first + 1]], axis=1),
+        lon_deg=np.stack([lon[first], lon[first + 1]], axis=1),
+        curves=curves,
+        middles_m=middles_m,
+        bow_m=bow_bound_m(curves.start_m, middles_m, curves.end_m),
+    )
+
+
+def bow_bound_m(starts_m: Floats, middles_m: Floats, ends_m: Floats) -> Floats:
+    """Return a bound on how far short curves leave their chords, from their middles, shape (n,)."""
+    return np.asarray(
+        1.25 * np.linalg.norm(middles_m - (starts_m + ends_m) / 2.0, axis=1) + 1.0,
+        dtype=np.float64,
+    )
+
+
+def _bound_m(from_m: Floats, to_m: Floats, count: Ints, row: Ints, place: Ints) -> Floats:
+    """Return the bounds of equal stretches; the last of a piece is its end to the last digit."""
+    bound_m = from_m[row] + place * ((to_m - from_m) / count)[row]
+    return np.where(place == count[row], to_m[row], bound_m)
+
+
+def _finer(
+    lat_deg: Floats, row: Ints, from_m: Floats, to_m: Floats, count: Ints
+) -> tuple[Ints, Floats, Ints] | None:
+    """Return the bounds cut shorter where a leg nears a pole: row, bound and count of each piece.
+
+    None where no stretch has to be shorter.
+    """
+    first = np.flatnonzero(row[:-1] == row[1:])
+    nearest_m = pole_m(np.maximum(np.abs(lat_deg[first]), np.abs(lat_deg[first + 1])))
+    length_m = ((to_m - from_m) / count)[row[first]]
+    cuts = np.maximum(np.ceil(length_m / leg_stretch_m(nearest_m)), 1.0).astype(np.int64)
+    if bool(np.all(cuts == 1)):
+        return None
+    which, within = numbered(cuts)
+    coarse = numbered(count)[1]
+    inner_m = from_m[row[first]][which] + (coarse[which] + within / cuts[which]) * length_m[which]
+    of_piece = row[first][which]
+    fine_count = np.bincount(of_piece, minlength=count.size)
+    # The end of each piece goes behind its last stretch.
+    behind = np.cumsum(fine_count)
+    return (
+        np.insert(of_piece, behind, np.arange(count.size)),
+        np.insert(inner_m, behind, to_m),
+        fine_count,
+    )

@@ -1,0 +1,170 @@
+"""Points near the track, found in the grid, against an exact look at every point from every piece.
+
+The exact look is the secant on PROJ's geodesics (core/legs.py, core/clearance/of_arcs.py), which is
+itself held against GeographicLib in tests/core/test_clearance.py and test_reference_libraries.py.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests import zoo
+from wheelover.core.arrays import Floats
+from wheelover.core.clearance.index import PointIndex, point_index
+from wheelover.core.clearance.of_arcs import feet_on_arc
+from wheelover.core.clearance.of_points import passing_points, track_lines
+from wheelover.core.clearance.passing import TrackPiece
+from wheelover.core.clearance.whole import clear
+from wheelover.core.geo import geodesic
+from wheelover.core.geo.ellipsoid import earth_centred_m
+from wheelover.core.geo.near_points import LONGEST_M
+from wheelover.core.geo.point_grid import point_grid
+from wheelover.core.legs import feet_on_leg
+from wheelover.core.track import lay_track
+from wheelover.core.types.chart import Points
+from wheelover.core.types.route import LegWishes, LineKind
+from wheelover.core.units import NM_M
+
+# Name, first waypoint, course and leg of a zigzag, kind of line, half the box of points in degrees.
+PLACES = (
+    ("mid latitude", 47.0, -8.0, 60.0, 9.0, "rhumb", 0.25),
+    ("across 180 eastward", -17.0, 179.9, 80.0, 12.0, "rhumb", 0.3),
+    ("across 180 westward", 52.0, -179.95, 265.0, 12.0, "geodesic", 0.3),
+    ("due east", 60.0, 10.0, 90.0, 15.0, "rhumb", 0.2),
+    ("equator", 0.02, 30.0, 170.0, 8.0, "geodesic", 0.2),
+    ("high north", 84.5, 20.0, 40.0, 10.0, "rhumb", 0.2),
+    ("far south", -88.6, 100.0, 300.0, 6.0, "geodesic", 0.4),
+    ("beside the pole", 89.7, -60.0, 20.0, 2.0, "rhumb", 0.3),
+)
+
+
+def _pieces(
+    lat: float, lon: float, course: float, leg_nm: float, line: str
+) -> tuple[TrackPiece, ...]:
+    """Return the track of a zigzag of six legs with turns of half a mile's radius."""
+    kind: LineKind = "geodesic" if line == "geodesic" else "rhumb"
+    places = [(lat, lon)]
+    for number in range(6):
+        ahead = course + (35.0 if number % 2 else -20.0)
+        lat_deg, lon_deg, _ = geodesic.direct(*places[-1], ahead, leg_nm * NM_M)
+        places.append((float(lat_deg[0]), float(lon_deg[0])))
+    route = zoo.route(places, leg=LegWishes(line=kind))
+    waypoints = tuple(replace(one, turn_radius_nm=0.3) for one in route.waypoints)
+    return lay_track(replace(route, waypoints=waypoints), None).pieces
+
+
+def _around(pieces: tuple[TrackPiece, ...], wide_deg: float, count: int) -> Points:
+    """Return points spread about the legs' stretches, over the poles and 180 degrees as well."""
+    stretches = track_lines(pieces).stretches
+    chance = np.random.default_rng(count)
+    start = chance.integers(0, stretches.piece.size, count)
+    away_m = chance.uniform(0.0, wide_deg * 111e3, count)
+    lat, lon, _ = geodesic.direct(
+        stretches.lat_deg[start, 0],
+        stretches.lon_deg[start, 0],
+        chance.uniform(0.0, 360.0, count),
+        away_m,
+    )
+    return Points(hazard=np.arange(count), lat_deg=lat, lon_deg=lon)
+
+
+def _exact_m(pieces: tuple[TrackPiece, ...], points: Points, within_m: float) -> Floats:
+    """Return the exact distance of every point from every piece, shape (pieces, points).
+
+    Points surely farther than ``within_m`` are left at infinity.
+    """
+    places_m = earth_centred_m(points.lat_deg, points.lon_deg)
+    stretches = track_lines(pieces).stretches
+    exact = np.full((len(pieces), points.count), np.inf)
+    for number, piece in enumerate(pieces):
+        if piece.arc is not None:
+            exact[number] = feet_on_arc(piece.arc, points.lat_deg, points.lon_deg).distance_m
+            continue
+        assert piece.leg is not None
+        own = stretches.of(number)
+        for low, high, middle_m in zip(own.low_m, own.high_m, own.middles_m, strict=True):
+            apart_m = np.linalg.norm(places_m - middle_m, axis=1)
+            some = np.flatnonzero(apart_m <= within_m * 1.01 + (high - low))
+            feet = feet_on_leg(piece.leg, low, high, points.lat_deg[some], points.lon_deg[some])
+            exact[number, some] = np.minimum(exact[number, some], feet.distance_m)
+    return exact
+
+
+def _found_m(pieces: tuple[TrackPiece, ...], index: PointIndex) -> Floats:
+    """Return the distances found, infinite where a point was not found near a piece."""
+    passing, lost = passing_points(track_lines(pieces), index)
+    assert not lost
+    assert np.unique(passing.piece * index.points.count + passing.hazard).size == passing.piece.size
+    found = np.full((len(pieces), index.points.count), np.inf)
+    found[passing.piece, passing.hazard] = passing.distance_m
+    return found
+
+
+@pytest.mark.parametrize("place", PLACES, ids=[one[0] for one in PLACES])
+def test_every_point_near_the_track_is_found_at_its_exact_distance(
+    place: tuple[str, float, float, float, float, str, float],
+) -> None:
+    pieces = _pieces(*place[1:6])
+    points = _around(pieces, place[6], 3000)
+    search_m = np.full(points.count, 2.0 * NM_M)
+    exact = _exact_m(pieces, points, 2.0 * NM_M)
+    found = _found_m(pieces, point_index(points, search_m))
+    assert np.all(np.isfinite(found[exact <= 2.0 * NM_M]))
+    near = np.isfinite(found)
+    assert np.sum(near) > 500
+    assert np.all(exact[near] <= 2.0 * NM_M + 0.01)
+    assert np.max(np.abs(found[near] - exact[near])) < 1e-6
+
+
+def test_far_points_get_an_exact_look() -> None:
+    pieces = _pieces(*PLACES[0][1:6])
+    points = _around(pieces, 1.0, 600)
+    exact = _exact_m(pieces, points, 100_000.0)
+    found = _found_m(pieces, point_index(points, np.full(points.count, 100_000.0)))
+    near = exact <= 100_000.0
+    assert np.sum(near & (exact > LONGEST_M)) > 500
+    assert np.max(np.abs(found[near] - exact[near])) < 1e-6
+
+
+def test_each_point_has_its_own_search_distance() -> None:
+    pieces = _pieces(*PLACES[0][1:6])
+    points = _around(pieces, 0.1, 500)
+    search_m = np.where(np.arange(500) % 2 == 0, 500.0, 5000.0)
+    exact = _exact_m(pieces, points, 5000.0)
+    found = _found_m(pieces, point_index(points, search_m))
+    assert np.array_equal(np.isfinite(found), exact <= search_m)
+
+
+@given(lat=st.floats(-90.0, 90.0), lon=st.floats(-180.0, 180.0))
+def test_a_grid_holds_every_point_where_it_is_looked_for(lat: float, lon: float) -> None:
+    others = np.random.default_rng(7).uniform(-1.0, 1.0, (2, 200))
+    lats = np.append(others[0] * 90.0, lat)
+    grid = point_grid(lats, np.append(others[1] * 180.0, lon), np.arange(201))
+    assert sorted(grid.order) == list(range(201))
+    place = int(np.flatnonzero(grid.order == 200)[0])
+    band = int(np.searchsorted(grid.band_starts, place, side="right")) - 1
+    assert band == min(int((lat + 90.0) * 20), 3599)
+    span = grid.lon_deg[grid.band_starts[band] : grid.band_starts[band + 1]]
+    # The key of the order tells longitudes apart to 1e-9 degrees.
+    assert np.all(np.diff(span) > -1e-9)
+
+
+def test_what_lies_on_the_track_has_no_distance_and_counts_once_for_each_piece() -> None:
+    pieces = _pieces(*PLACES[0][1:6])
+    stretches = track_lines(pieces).stretches
+    here = [(float(lat), float(lon)) for lat, lon in zip(
+        stretches.lat_deg[:, 1], stretches.lon_deg[:, 1], strict=True
+    )]  # fmt: skip
+    found = clear(pieces, zoo.points(here), None)
+    assert len(found.rows) == len(here)
+    assert all(row.distance_m == 0.0 and row.side == "crossed" for row in found.rows)
+
+
+def test_many_points_outgrow_the_first_room() -> None:
+    pieces = _pieces(*PLACES[0][1:6])
+    points = _around(pieces, 0.03, 20_000)
+    found = _found_m(pieces, point_index(points, np.full(points.count, 4.0 * NM_M)))
+    assert np.all(np.any(np.isfinite(found), axis=0))
