@@ -25,6 +25,22 @@ def as_floats(values: ArrayLike) -> Floats:
     return np.atleast_1d(np.asarray(values, dtype=np.float64))
 
 
+def columns(*values: ArrayLike) -> list[Floats]:
+    """Return values as float arrays of one common shape (n,).
+
+    Examples
+    --------
+    >>> columns([1.0, 2.0], 3.0)
+    [array([1., 2.]), array([3., 3.])]
+    """
+    arrays = [np.asarray(value, np.float64) for value in values]
+    arrays = [array if array.ndim else array.reshape(1) for array in arrays]
+    # Most calls bring one place or columns of one length, which need no broadcasting.
+    if any(array.shape != arrays[0].shape for array in arrays):
+        arrays = list(np.broadcast_arrays(*arrays))
+    return [np.ascontiguousarray(array) for array in arrays]
+
+
 def numbered(count: Ints) -> tuple[Ints, Ints]:
     """Return the rows of groups behind one another: which group each is in, and its place there.
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wheelover.core.arrays import Floats, Ints, as_floats, require_finite
+from wheelover.core.arrays import Bools, Floats, Ints, columns, require_finite
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.angles import signed_change_deg, sin_cos_deg
@@ -41,88 +41,115 @@ def leg_line(line: LineKind, start: Position, end: Position) -> LegLine | None:
     -----
     Rhumb lines go the shorter way in longitude; geodesics are the shortest line [Karney2013]_.
     """
-    if line == "geodesic":
-        course, arrival, length = geodesic.inverse(
-            start.lat_deg, start.lon_deg, end.lat_deg, end.lon_deg
+    return leg_lines([(line, start, end)])[0]
+
+
+def leg_lines(wanted: Sequence[tuple[LineKind, Position, Position]]) -> list[LegLine | None]:
+    """Return many lines, each as ``leg_line`` returns it.
+
+    Parameters
+    ----------
+    wanted : sequence
+        Kind, start and end of each.
+
+    Raises
+    ------
+    OutOfDomain
+        For a rhumb line from or to a pole.
+    """
+    ends = np.array([(a.lat_deg, a.lon_deg, b.lat_deg, b.lon_deg) for _, a, b in wanted])
+    found = np.empty((len(wanted), 3))
+    is_rhumb = np.array([line == "rhumb" for line, _, _ in wanted], np.bool_)
+    if bool(is_rhumb.any()):
+        course, length = rhumb.inverse(*ends[is_rhumb].T)
+        found[is_rhumb] = np.stack([course, course, length], axis=-1)
+    if not bool(is_rhumb.all()):
+        found[~is_rhumb] = np.stack(geodesic.inverse(*ends[~is_rhumb].T), axis=-1)
+    require_finite("leg course and length", found)
+    return [
+        None
+        if length_m == 0.0
+        else LegLine(
+            line=line,
+            start=start,
+            course_deg=course_deg,
+            arrival_course_deg=arrival_deg,
+            length_m=length_m,
         )
-    else:
-        course, length = rhumb.inverse(start.lat_deg, start.lon_deg, end.lat_deg, end.lon_deg)
-        arrival = course
-    require_finite("leg course and length", [course, arrival, length])
-    if float(length[0]) == 0.0:
-        return None
-    return LegLine(
-        line=line,
-        start=start,
-        course_deg=float(course[0]),
-        arrival_course_deg=float(arrival[0]),
-        length_m=float(length[0]),
+        for (line, start, _), (course_deg, arrival_deg, length_m) in zip(
+            wanted, found.tolist(), strict=True
+        )
+    ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LegColumns:
+    """Lines of legs, n of them, in columns of shape (n,), or rows of such of shape (m, n)."""
+
+    is_rhumb: Bools
+    lat_deg: Floats
+    lon_deg: Floats
+    course_deg: Floats
+    length_m: Floats
+
+    def rows(self, which: Ints | Bools) -> "LegColumns":
+        """Return the legs of the given numbers, one or several times each."""
+        return LegColumns(
+            is_rhumb=self.is_rhumb[..., which],
+            lat_deg=self.lat_deg[..., which],
+            lon_deg=self.lon_deg[..., which],
+            course_deg=self.course_deg[..., which],
+            length_m=self.length_m[..., which],
+        )
+
+
+def in_columns(legs: Sequence[LegLine]) -> LegColumns:
+    """Return legs in columns, for questions that are asked of many at once."""
+    rows = [(leg.start.lat_deg, leg.start.lon_deg, leg.course_deg, leg.length_m) for leg in legs]
+    lat, lon, course, length = np.array(rows, np.float64).reshape(-1, 4).T
+    return LegColumns(
+        is_rhumb=np.array([leg.line == "rhumb" for leg in legs], np.bool_),
+        lat_deg=lat,
+        lon_deg=lon,
+        course_deg=course,
+        length_m=length,
     )
 
 
-def points_along(leg: LegLine, distance_m: ArrayLike) -> tuple[Floats, Floats, Floats]:
-    """Return positions along a leg and the course there.
+def points_along(leg: LegLine | LegColumns, distance_m: ArrayLike) -> tuple[Floats, Floats, Floats]:
+    """Return positions along a leg, or one along each of many, and the course there.
 
     Parameters
     ----------
-    leg : LegLine
-        The leg.
-    distance_m : array_like, shape (n,)
-        Distance from its start; negative before it.
+    leg : LegLine or LegColumns
+        The leg, or n legs.
+    distance_m : array_like, shape (n,), or (m, n) along n legs
+        Distance from the start; negative before it.
 
     Returns
     -------
-    lat_deg, lon_deg, course_deg : ndarray, shape (n,)
+    lat_deg, lon_deg, course_deg : ndarray, of the shape of the distances
         Positions and the true course at each.
     """
-    distances = as_floats(distance_m)
-    lat, lon = leg.start.lat_deg, leg.start.lon_deg
-    if leg.line == "geodesic":
-        return geodesic.direct(lat, lon, leg.course_deg, distances)
-    lats, lons = rhumb.direct(lat, lon, leg.course_deg, distances)
-    return lats, lons, np.full(lats.shape, leg.course_deg)
+    legs = in_columns([leg]) if isinstance(leg, LegLine) else leg
+    lat, lon, course, distance = columns(legs.lat_deg, legs.lon_deg, legs.course_deg, distance_m)
+    if bool(legs.is_rhumb.all()):
+        return *rhumb.direct(lat, lon, course, distance), course
+    if not bool(legs.is_rhumb.any()):
+        return geodesic.direct(lat, lon, course, distance)
+    of_kind, other = legs.is_rhumb, ~legs.is_rhumb
+    found = np.stack([lat, lon, course])
+    found[:2, ..., of_kind] = rhumb.direct(*(one[..., of_kind] for one in (*found, distance)))
+    found[..., other] = geodesic.direct(*(one[..., other] for one in (*found, distance)))
+    return found[0], found[1], found[2]
 
 
-def points_along_each(
-    legs: Sequence[LegLine], which: Ints, distance_m: Floats
-) -> tuple[Floats, Floats, Floats]:
-    """Return positions along several legs at once, and the course there.
-
-    Parameters
-    ----------
-    legs : sequence of LegLine
-        The legs.
-    which : ndarray, shape (n,)
-        The number of the leg that each position is wanted on.
-    distance_m : ndarray, shape (n,)
-        Distance from the start of that leg; negative before it.
-
-    Returns
-    -------
-    lat_deg, lon_deg, course_deg : ndarray, shape (n,)
-        The same numbers as leg by leg.
-    """
-    columns = np.array(
-        [(leg.start.lat_deg, leg.start.lon_deg, leg.course_deg) for leg in legs], dtype=np.float64
-    ).reshape(-1, 3)
-    shortest = np.array([leg.line == "geodesic" for leg in legs], dtype=np.bool_)[which]
-    lat, lon, course = columns[which].T.copy()
-    if bool(np.any(shortest)):
-        lat[shortest], lon[shortest], course[shortest] = geodesic.direct(
-            lat[shortest], lon[shortest], course[shortest], distance_m[shortest]
-        )
-    steady = ~shortest
-    if bool(np.any(steady)):
-        lat[steady], lon[steady] = rhumb.direct(
-            lat[steady], lon[steady], course[steady], distance_m[steady]
-        )
-    return lat, lon, course
-
-
-def position_along(leg: LegLine, distance_m: float) -> Position:
-    """Return one position along a leg, at a distance in metres from its start."""
-    lat, lon, _ = points_along(leg, distance_m)
-    return Position(lat_deg=float(lat[0]), lon_deg=float(lon[0]))
+def positions(lat_deg: Floats, lon_deg: Floats) -> list[Position]:
+    """Return columns of latitude and longitude, shape (n,), as positions."""
+    return [
+        Position(lat_deg=lat, lon_deg=lon)
+        for lat, lon in zip(lat_deg.tolist(), lon_deg.tolist(), strict=True)
+    ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,7 +181,7 @@ class Feet:
         )
 
 
-def _look(leg: LegLine, along_m: Floats, lat_deg: Floats, lon_deg: Floats) -> Feet:
+def _look(leg: LegLine | LegColumns, along_m: Floats, lat_deg: Floats, lon_deg: Floats) -> Feet:
     """Return what is seen from points of a leg: distance and relative bearing of positions."""
     lat, lon, course = points_along(leg, along_m)
     bearing, _, distance = geodesic.inverse(lat, lon, lat_deg, lon_deg)
@@ -170,14 +197,18 @@ def _look(leg: LegLine, along_m: Floats, lat_deg: Floats, lon_deg: Floats) -> Fe
 
 
 def feet_on_leg(
-    leg: LegLine, low_m: ArrayLike, high_m: ArrayLike, lat_deg: ArrayLike, lon_deg: ArrayLike
+    leg: LegLine | LegColumns,
+    low_m: ArrayLike,
+    high_m: ArrayLike,
+    lat_deg: ArrayLike,
+    lon_deg: ArrayLike,
 ) -> Feet:
-    """Return the nearest points of stretches of a leg to positions.
+    """Return the nearest points of stretches of a leg, or one of each of many, to positions.
 
     Parameters
     ----------
-    leg : LegLine
-        The leg.
+    leg : LegLine or LegColumns
+        The leg, or one for each position.
     low_m, high_m : array_like, shape (n,) or broadcastable
         The stretch of the leg looked at for each position, in metres from its start. It must be
         short enough to hold one nearest point only: less than a radius of the leg's own curve.
@@ -200,23 +231,20 @@ def feet_on_leg(
     steps with the exact geodesic inverse, so neither a sphere nor a plane stands in for the
     ellipsoid. Error in distance below 1e-6 m (tests/core/test_clearance.py).
     """
-    low, high, lat, lon = (
-        np.array(column)
-        for column in np.broadcast_arrays(
-            *(as_floats(v) for v in (low_m, high_m, lat_deg, lon_deg))
-        )
-    )
+    low, high, lat, lon = columns(low_m, high_m, lat_deg, lon_deg)
     before = (low + high) / 2.0
     ahead_before = _look(leg, before, lat, lon).ahead_m
     along = np.clip(before + ahead_before, low, high)
+    found = np.zeros(along.shape, np.bool_)
     for _ in range(_FOOT_STEPS):
         ahead = _look(leg, along, lat, lon).ahead_m
         step = ahead * _secant_gain(along - before, ahead - ahead_before)
-        following = np.clip(along + step, low, high)
-        if bool(np.all(np.abs(following - along) <= _FOOT_TOLERANCE_M)):
-            along = following
-            break
+        # What is found stays, so that no position's foot hangs on which others were asked for.
+        following = np.where(found, along, np.clip(along + step, low, high))
+        found = found | (np.abs(following - along) <= _FOOT_TOLERANCE_M)
         before, ahead_before, along = along, ahead, following
+        if bool(found.all()):
+            break
     else:
         # Beside a pole a stretch may curve too sharply to close in on one place.
         if bool(np.any(np.abs(along - before) > _FOOT_GOOD_ENOUGH_M)):

@@ -5,8 +5,8 @@ from itertools import pairwise
 from typing import Literal
 
 from wheelover.core.clearance.passing import TrackPiece
-from wheelover.core.legs import leg_line
-from wheelover.core.turns.plan_turn import Corner, plan_turn
+from wheelover.core.legs import leg_lines
+from wheelover.core.turns.plan_turn import Corner, plan_turns
 from wheelover.core.turns.room import LegRoom, leg_room, with_room
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.route import LegWishes, LineKind, Position, Route, Waypoint
@@ -74,16 +74,21 @@ def lay_track(route: Route, ship: ShipProfile | None) -> Track:
 
 def _raw_legs(route: Route) -> tuple[_RawLeg, ...]:
     """Return the legs between neighbouring waypoints, none across a hole in the route."""
-    legs = []
-    for index, (start, end) in enumerate(
-        zip(route.waypoints[:-1], route.waypoints[1:], strict=True)
-    ):
-        if end.gap_before:
-            continue
-        wishes = end.leg or LegWishes()
-        line = leg_line(wishes.line or DEFAULT_LINE, _place(start), _place(end))
-        legs.append(_RawLeg(from_index=index, start=start, end=end, wishes=wishes, line=line))
-    return tuple(legs)
+    ends = [
+        (index, start, end, end.leg or LegWishes())
+        for index, (start, end) in enumerate(pairwise(route.waypoints))
+        if not end.gap_before
+    ]
+    lines = leg_lines(
+        [
+            (wishes.line or DEFAULT_LINE, _place(start), _place(end))
+            for _, start, end, wishes in ends
+        ]
+    )
+    return tuple(
+        _RawLeg(from_index=index, start=start, end=end, wishes=wishes, line=line)
+        for (index, start, end, wishes), line in zip(ends, lines, strict=True)
+    )
 
 
 def _place(waypoint: Waypoint) -> Position:
@@ -95,20 +100,21 @@ def _turns(
     route: Route, raw_legs: tuple[_RawLeg, ...], ship: ShipProfile | None
 ) -> tuple[PlannedTurn, ...]:
     """Return one turn for each waypoint between two legs."""
-    turns: list[PlannedTurn] = []
+    corners: list[Corner] = []
     for before, after in pairwise(raw_legs):
         if before.from_index + 1 != after.from_index:
             continue
-        corner = Corner(
-            index=len(turns),
-            waypoint_index=after.from_index,
-            waypoint=route.waypoints[after.from_index],
-            leg_in=before.line,
-            leg_out=after.line,
-            approach_speed_kn=_speed_kn(before, ship),
+        corners.append(
+            Corner(
+                index=len(corners),
+                waypoint_index=after.from_index,
+                waypoint=route.waypoints[after.from_index],
+                leg_in=before.line,
+                leg_out=after.line,
+                approach_speed_kn=_speed_kn(before, ship),
+            )
         )
-        turns.append(plan_turn(corner, ship))
-    return tuple(turns)
+    return plan_turns(corners, ship)
 
 
 def _speed_kn(leg: _RawLeg, ship: ShipProfile | None) -> float | None:

@@ -9,7 +9,7 @@ from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
 from wheelover.core.geo import cubic
 from wheelover.core.geo.cubic import Cubics
-from wheelover.core.legs import points_along_each
+from wheelover.core.legs import in_columns, points_along
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +56,7 @@ def leg_stretches(pieces: tuple[TrackPiece, ...]) -> LegStretches:
         For a piece of a line of constant course that runs beyond a pole.
     """
     on_legs = [(number, piece) for number, piece in enumerate(pieces) if piece.leg is not None]
-    lines = [piece.leg for _, piece in on_legs if piece.leg is not None]
+    lines = in_columns([piece.leg for _, piece in on_legs if piece.leg is not None])
     number = np.array([number for number, _ in on_legs], dtype=np.int64)
     from_m = np.array([piece.from_m for _, piece in on_legs])
     to_m = np.array([piece.to_m for _, piece in on_legs])
@@ -64,11 +64,11 @@ def leg_stretches(pieces: tuple[TrackPiece, ...]) -> LegStretches:
     # Every piece has one bound more than it has stretches.
     row, place = numbered(count + 1)
     bound_m = _bound_m(from_m, to_m, count, row, place)
-    lat, lon, course = points_along_each(lines, row, bound_m)
+    lat, lon, course = points_along(lines.rows(row), bound_m)
     finer = _finer(lat, row, from_m, to_m, count)
     if finer is not None:
         row, bound_m, count = finer
-        lat, lon, course = points_along_each(lines, row, bound_m)
+        lat, lon, course = points_along(lines.rows(row), bound_m)
     first = np.flatnonzero(row[:-1] == row[1:])
     curves = cubic.cubics_between((lat, lon, course), first, bound_m[first + 1] - bound_m[first])
     middles_m, _, _ = cubic.places_on(curves, np.full(first.size, 0.5))

@@ -16,7 +16,7 @@ from wheelover.core.clearance.passing import (
 )
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic
-from wheelover.core.legs import points_along_each
+from wheelover.core.legs import in_columns, points_along
 from wheelover.core.types.clearance import SIDES
 
 _CROSSED = SIDES.index("crossed")
@@ -73,10 +73,10 @@ def places_of(track: TrackLines, passing: Passing) -> tuple[Floats, Floats]:
         lat[on_arc], lon[on_arc], _ = geodesic.direct(lat0, lon0, bearing_deg, radius_m)
     on_leg = ~on_arc
     if bool(np.any(on_leg)):
-        lines = [one.leg for one in track.pieces if one.leg is not None]
+        lines = in_columns([one.leg for one in track.pieces if one.leg is not None])
         leg_piece = np.setdiff1d(np.arange(len(track.pieces)), track.arc_piece)
         which = np.searchsorted(leg_piece, passing.piece[on_leg])
-        lat[on_leg], lon[on_leg], _ = points_along_each(lines, which, passing.along_m[on_leg])
+        lat[on_leg], lon[on_leg], _ = points_along(lines.rows(which), passing.along_m[on_leg])
     return lat, lon
 
 

@@ -6,18 +6,9 @@ Azimuths at the far end are those of going on, not of looking back.
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, columns
 from wheelover.core.geo.angles import normal_course_deg
 from wheelover.core.geo.ellipsoid import GEOD
-
-
-def _columns(*values: ArrayLike) -> list[Floats]:
-    """Return the values as contiguous float arrays of one common shape (n,)."""
-    arrays = [np.atleast_1d(np.asarray(value, np.float64)) for value in values]
-    # Most calls bring one place or columns of one length, which need no broadcasting.
-    if any(array.shape != arrays[0].shape for array in arrays):
-        arrays = list(np.broadcast_arrays(*arrays))
-    return [np.ascontiguousarray(array) for array in arrays]
 
 
 def inverse(
@@ -47,7 +38,7 @@ def inverse(
     >>> round(float(s[0]), 3), round(float(a[0]), 4)
     (54972.271, 306.8682)
     """
-    lat1, lon1, lat2, lon2 = _columns(lat1_deg, lon1_deg, lat2_deg, lon2_deg)
+    lat1, lon1, lat2, lon2 = columns(lat1_deg, lon1_deg, lat2_deg, lon2_deg)
     azimuth1, back2, distance = GEOD.inv(lon1, lat1, lon2, lat2)
     return normal_course_deg(azimuth1), normal_course_deg(back2 + 180.0), np.asarray(distance)
 
@@ -67,6 +58,6 @@ def direct(
     lat_deg, lon_deg, azimuth_deg : ndarray, shape (n,)
         Position reached and direction of travel there, in [0, 360).
     """
-    lat, lon, azimuth, distance = _columns(lat_deg, lon_deg, azimuth_deg, distance_m)
+    lat, lon, azimuth, distance = columns(lat_deg, lon_deg, azimuth_deg, distance_m)
     lon2, lat2, back = GEOD.fwd(lon, lat, azimuth, distance)
     return np.asarray(lat2), np.asarray(lon2), normal_course_deg(back + 180.0)

@@ -8,7 +8,7 @@ of meridian arc by cosine of the course loses up to 167 m there.
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, columns
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import (
@@ -17,7 +17,7 @@ from wheelover.core.geo.angles import (
     signed_change_deg,
     sin_cos_deg,
 )
-from wheelover.core.geo.ellipsoid import A_M, E2
+from wheelover.core.geo.ellipsoid import A_M, E2, GEOD
 
 _E = float(np.sqrt(E2))
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
@@ -57,12 +57,17 @@ def meridian_arc_m(lat_deg: ArrayLike) -> Floats:
     return np.copysign(distance_m, lat)
 
 
-def _latitude_of_arc_deg(arc_m: Floats) -> Floats:
-    """Return the latitude at a distance along the meridian from the equator."""
-    if bool(np.any(np.abs(arc_m) >= _QUARTER_M)):
+def _latitude_north_deg(lat_deg: Floats, north_m: Floats) -> Floats:
+    """Return the latitude a distance further north along the meridian, which is a geodesic.
+
+    Beyond a pole it goes on along the opposite meridian, 180 degrees of longitude away.
+    """
+    zero = np.zeros_like(lat_deg)
+    lon_deg, lat2_deg, _ = GEOD.fwd(zero, lat_deg, zero, north_m)
+    beyond = (np.abs(lon_deg) > 90.0) | (np.abs(lat2_deg) >= 90.0)
+    if bool((beyond | (np.abs(north_m) >= 2.0 * _QUARTER_M)).any()):
         raise OutOfDomain("a line of constant course was followed beyond the pole")
-    lat_deg = geodesic.direct(0.0, 0.0, 0.0, np.abs(arc_m))[0]
-    return np.copysign(lat_deg, arc_m)
+    return np.asarray(lat2_deg)
 
 
 def _mean_slopes(lat1_deg: Floats, lat2_deg: Floats) -> tuple[Floats, Floats]:
@@ -81,7 +86,7 @@ def _mean_slopes(lat1_deg: Floats, lat2_deg: Floats) -> tuple[Floats, Floats]:
     arc_slope = (A_M * (1.0 - E2) / squared**1.5 * _SHARES).sum(axis=-1)
     isometric_slope = ((1.0 - E2) / (squared * np.cos(phi)) * _SHARES).sum(axis=-1)
     far = ~close
-    if bool(np.any(far)):
+    if bool(far.any()):
         step_rad = np.radians(step_deg[far])
         one, two = lat1_deg[far], lat2_deg[far]
         arc_slope[far] = (meridian_arc_m(two) - meridian_arc_m(one)) / step_rad
@@ -123,13 +128,8 @@ def inverse(
     >>> round(float(course[0]), 4), round(float(distance[0]) / 1852, 2)
     (301.8474, 537.32)
     """
-    lat1, lon1, lat2, lon2 = np.broadcast_arrays(
-        *(
-            np.atleast_1d(np.asarray(v, np.float64))
-            for v in (lat1_deg, lon1_deg, lat2_deg, lon2_deg)
-        )
-    )
-    if bool(np.any(np.maximum(np.abs(lat1), np.abs(lat2)) >= 90.0)):
+    lat1, lon1, lat2, lon2 = columns(lat1_deg, lon1_deg, lat2_deg, lon2_deg)
+    if bool((np.maximum(np.abs(lat1), np.abs(lat2)) >= 90.0).any()):
         raise OutOfDomain("a rhumb line cannot start or end on a pole")
     arc_slope, isometric_slope = _mean_slopes(lat1, lat2)
     east_rad = np.radians(signed_change_deg(lon1, lon2))
@@ -166,15 +166,10 @@ def direct(
     >>> round(float(lat[0]), 9), round((float(lon[0]) - 10.0) * 60, 5)
     (60.0, 1.0)
     """
-    lat, lon, course, distance = np.broadcast_arrays(
-        *(
-            np.atleast_1d(np.asarray(v, np.float64))
-            for v in (lat_deg, lon_deg, course_deg, distance_m)
-        )
-    )
+    lat, lon, course, distance = columns(lat_deg, lon_deg, course_deg, distance_m)
     sine, cosine = sin_cos_deg(course)
     north_m = distance * cosine
-    lat2 = np.where(north_m == 0.0, lat, _latitude_of_arc_deg(meridian_arc_m(lat) + north_m))
+    lat2 = np.where(north_m == 0.0, lat, _latitude_north_deg(lat, north_m))
     arc_slope, isometric_slope = _mean_slopes(lat, lat2)
     east_deg = np.degrees(distance * sine * isometric_slope / arc_slope)
     return lat2, normal_longitude_deg(lon + east_deg)

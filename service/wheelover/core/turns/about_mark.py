@@ -78,7 +78,7 @@ def turn_about_mark(
         (start, course_in_deg), (end, course_out_deg), radius_m
     )
     sweep_deg = sign * float(signed_change_deg(from_deg, to_deg))
-    arc_m = arc_length_m(mark.lat_deg, radius_m, sweep_deg)
+    arc_m = float(arc_length_m(mark.lat_deg, radius_m, sweep_deg)[0])
     require_finite("turn about a mark", [tangent_in_m, tangent_out_m, arc_m])
     if min(tangent_in_m, tangent_out_m, sweep_deg) <= 0.0:
         raise OutOfDomain("so near a pole these courses do not meet outside the circle")

@@ -1,15 +1,19 @@
 """The wheel-over methods, side by side. Nobody picks a winner in code."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
+from wheelover.core.errors import OutOfDomain
+from wheelover.core.turns.arc import before_waypoint
 from wheelover.core.turns.geometric import geometric
-from wheelover.core.turns.setting import TurnSetting
+from wheelover.core.turns.setting import LaidBack, TurnSetting
 from wheelover.core.turns.table import advance_transfer
 from wheelover.core.turns.thumb import rule_of_thumb
+from wheelover.core.turns.together import each_or_reason
+from wheelover.core.types.route import Position
 from wheelover.core.types.track import MethodSpread, NotApplicable, WheelOver
 from wheelover.core.units import m_per_s_from_kn
 
-WheelOverMethod = Callable[[TurnSetting], WheelOver | NotApplicable]
+WheelOverMethod = Callable[[TurnSetting], LaidBack | NotApplicable]
 
 
 def simulated_later(_setting: TurnSetting) -> NotApplicable:
@@ -28,9 +32,31 @@ METHODS: tuple[WheelOverMethod, ...] = (
 """Every method, in the order they are shown."""
 
 
-def all_methods(setting: TurnSetting) -> tuple[WheelOver | NotApplicable, ...]:
-    """Return one answer of every method for a turn, in the order of ``METHODS``."""
-    return tuple(method(setting) for method in METHODS)
+def all_methods(
+    settings: Sequence[TurnSetting],
+) -> list[tuple[WheelOver | NotApplicable, ...]]:
+    """Return one answer of every method for each turn, in the order of ``METHODS``."""
+    laid = [(setting.leg_in, method(setting)) for setting in settings for method in METHODS]
+    runs = [(leg_in, row.distance_m) for leg_in, row in laid if isinstance(row, LaidBack)]
+    places = iter(each_or_reason(before_waypoint, runs))
+    rows = [_placed(row, next(places)) if isinstance(row, LaidBack) else row for _, row in laid]
+    count = len(METHODS)
+    return [tuple(rows[at : at + count]) for at in range(0, len(rows), count)]
+
+
+def _placed(row: LaidBack, place: Position | OutOfDomain) -> WheelOver | NotApplicable:
+    """Return the wheel-over of a method; none where the leg run back would pass a pole."""
+    if isinstance(place, OutOfDomain):
+        return NotApplicable(method=row.method, reason=str(place))
+    return WheelOver(
+        method=row.method,
+        distance_m=row.distance_m,
+        position=place,
+        reach_m=row.reach_m,
+        working=row.working,
+        notes=row.notes,
+        table=row.table,
+    )
 
 
 def spread_of(

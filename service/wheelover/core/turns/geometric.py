@@ -2,14 +2,12 @@
 
 import math
 
-from wheelover.core.errors import OutOfDomain
-from wheelover.core.turns.arc import before_waypoint
-from wheelover.core.turns.setting import TurnSetting
-from wheelover.core.types.track import Arc, NotApplicable, WheelOver
+from wheelover.core.turns.setting import LaidBack, TurnSetting
+from wheelover.core.types.track import Arc, NotApplicable
 from wheelover.core.units import nm_from_m
 
 
-def geometric(setting: TurnSetting) -> WheelOver | NotApplicable:
+def geometric(setting: TurnSetting) -> LaidBack | NotApplicable:
     """Return the wheel-over at tangent length plus reach before the waypoint.
 
     The reach is the run from the helm order until the ship starts to turn; the tangent length is
@@ -22,7 +20,7 @@ def geometric(setting: TurnSetting) -> WheelOver | NotApplicable:
 
     Returns
     -------
-    WheelOver or NotApplicable
+    LaidBack or NotApplicable
         The distance is along the inbound leg, back from the waypoint.
 
     Notes
@@ -35,15 +33,9 @@ def geometric(setting: TurnSetting) -> WheelOver | NotApplicable:
         return NotApplicable(
             method="geometric", reason=setting.reach_reason or "the reach is not known"
         )
-    distance_m = setting.arc.tangent_in_m + setting.reach_m
-    try:
-        position = before_waypoint(setting.leg_in, distance_m)
-    except OutOfDomain as error:
-        return NotApplicable(method="geometric", reason=str(error))
-    return WheelOver(
+    return LaidBack(
         method="geometric",
-        distance_m=distance_m,
-        position=position,
+        distance_m=setting.arc.tangent_in_m + setting.reach_m,
         reach_m=setting.reach_m,
         working=_working(setting.arc, setting.reach_m, setting.course_change_deg),
     )

@@ -1,16 +1,22 @@
-"""One alteration of course, from its two legs to its planned wheel-over."""
+"""Alterations of course, each from its two legs to its planned wheel-over."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.angles import signed_change_deg
-from wheelover.core.turns.arc import before_waypoint
+from wheelover.core.turns.chosen import (
+    CHANGE_TOLERANCE_DEG,
+    DEFAULT_METHOD,
+    lines_of,
+    planned_wheel_overs,
+)
 from wheelover.core.turns.compare import all_methods, spread_of
 from wheelover.core.turns.setting import TurnSetting, reach_of, turn_speed_kn, with_ship
-from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG, solve_arc
-from wheelover.core.turns.wheel_over_line import wheel_over_line
+from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG, Bend, solve_arcs
+from wheelover.core.turns.together import each_or_reason
 from wheelover.core.types.route import Method, Waypoint
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import (
@@ -30,9 +36,6 @@ from wheelover.core.units import (
     trade_rate_of_turn_deg_per_min,
 )
 
-DEFAULT_METHOD: Method = "geometric"
-_CHANGE_TOLERANCE_DEG = 1e-9
-
 RadiusSource = Literal["waypoint", "ship"]
 
 
@@ -48,63 +51,100 @@ class Corner:
     approach_speed_kn: float | None
 
 
-def plan_turn(corner: Corner, ship: ShipProfile | None) -> PlannedTurn:
-    """Return the turn at a corner: arc, wheel-overs of every method and the planned one.
+def plan_turns(corners: Sequence[Corner], ship: ShipProfile | None) -> tuple[PlannedTurn, ...]:
+    """Return the turns at corners: arc, wheel-overs of every method and the planned one.
 
     Parameters
     ----------
-    corner : Corner
-        The waypoint and the legs that meet there.
+    corners : sequence of Corner
+        The waypoints and the legs that meet there. They are computed together, which takes less
+        time; none has an influence on another.
     ship : ShipProfile or None
-        Gives radius, reach and speed in the turn where the waypoint gives none.
+        Gives radius, reach and speed in the turn where a waypoint gives none.
 
     Returns
     -------
-    PlannedTurn
-        Whether it fits between its neighbours is not known here; ``fits`` says only that there is
-        an arc, until the legs around it have been measured.
+    tuple of PlannedTurn
+        Whether a turn fits between its neighbours is not known here; ``fits`` says only that there
+        is an arc, until the legs around it have been measured.
     """
-    if corner.leg_in is None or corner.leg_out is None:
-        return _without_course(corner, ship)
-    leg_in, leg_out = corner.leg_in, corner.leg_out
-    radius_m, radius_source = radius_of(corner.waypoint, ship)
-    change_deg = float(signed_change_deg(leg_in.arrival_course_deg, leg_out.course_deg))
-    arc, reason = _arc_or_reason(leg_in, leg_out, radius_m, change_deg)
-    reach_m, reach_source, reach_reason = reach_of(ship, corner.approach_speed_kn)
-    setting = TurnSetting(
-        leg_in=leg_in,
-        leg_out=leg_out,
-        course_change_deg=change_deg,
-        arc=arc,
-        reason=reason,
-        reach_m=reach_m,
-        reach_reason=reach_reason,
-        radius_m=radius_m,
-        approach_speed_kn=corner.approach_speed_kn,
-    )
-    wheel_overs = all_methods(with_ship(setting, ship))
-    planned = _planned(corner.waypoint, wheel_overs, leg_in)
-    turn = PlannedTurn(
+    with_course = [one for one in corners if one.leg_in is not None and one.leg_out is not None]
+    settings = _settings(with_course, ship)
+    wheel_overs = all_methods(settings)
+    waypoints = [corner.waypoint for corner in with_course]
+    planned = planned_wheel_overs(waypoints, settings, wheel_overs)
+    lines = lines_of(planned, settings)
+    turns = {
+        corner.index: _at_speed(_turn(corner, ship, setting, rows, chosen, line), ship)
+        for corner, setting, rows, chosen, line in zip(
+            with_course, settings, wheel_overs, planned, lines, strict=True
+        )
+    }
+    return tuple(turns.get(one.index) or _without_course(one, ship) for one in corners)
+
+
+def _turn(
+    corner: Corner,
+    ship: ShipProfile | None,
+    setting: TurnSetting,
+    wheel_overs: tuple[WheelOver | NotApplicable, ...],
+    planned: PlannedWheelOver,
+    line: WheelOverLine | None,
+) -> PlannedTurn:
+    """Return a turn put together from its parts."""
+    return PlannedTurn(
         index=corner.index,
         waypoint_index=corner.waypoint_index,
         waypoint_id=corner.waypoint.id,
-        course_in_deg=leg_in.arrival_course_deg,
-        course_out_deg=leg_out.course_deg,
-        course_change_deg=change_deg,
-        radius_m=radius_m,
-        radius_source=radius_source,
-        arc=arc,
-        reason=reason,
+        course_in_deg=setting.leg_in.arrival_course_deg,
+        course_out_deg=setting.leg_out.course_deg,
+        course_change_deg=setting.course_change_deg,
+        radius_m=setting.radius_m,
+        radius_source=radius_of(corner.waypoint, ship)[1],
+        arc=setting.arc,
+        reason=setting.reason,
         approach_speed_kn=corner.approach_speed_kn,
-        reach_m=reach_m,
-        reach_source=reach_source,
+        reach_m=setting.reach_m,
+        reach_source=reach_of(ship, corner.approach_speed_kn)[1],
         wheel_overs=wheel_overs,
         planned=planned,
-        wheel_over_line=_line(planned, leg_out, change_deg),
+        wheel_over_line=line,
         spread=spread_of(wheel_overs, corner.approach_speed_kn),
-        fits=arc is not None,
+        fits=setting.arc is not None,
     )
-    return _at_speed(turn, ship)
+
+
+def _settings(corners: Sequence[Corner], ship: ShipProfile | None) -> list[TurnSetting]:
+    """Return turns between legs that have a course, as the methods see them."""
+    legs = [
+        (c.leg_in, c.leg_out) for c in corners if c.leg_in is not None and c.leg_out is not None
+    ]
+    changes_deg = signed_change_deg(
+        [leg_in.arrival_course_deg for leg_in, _ in legs],
+        [leg_out.course_deg for _, leg_out in legs],
+    ).tolist()
+    radii_m = [radius_of(corner.waypoint, ship)[0] for corner in corners]
+    arcs = _arcs_or_reasons(
+        [_bend(*pair, *more) for pair, *more in zip(legs, radii_m, changes_deg, strict=True)]
+    )
+    settings = []
+    for corner, pair, change_deg, radius_m, (arc, reason) in zip(
+        corners, legs, changes_deg, radii_m, arcs, strict=True
+    ):
+        reach_m, _, reach_reason = reach_of(ship, corner.approach_speed_kn)
+        setting = TurnSetting(
+            leg_in=pair[0],
+            leg_out=pair[1],
+            course_change_deg=change_deg,
+            arc=arc,
+            reason=reason,
+            reach_m=reach_m,
+            reach_reason=reach_reason,
+            radius_m=radius_m,
+            approach_speed_kn=corner.approach_speed_kn,
+        )
+        settings.append(with_ship(setting, ship))
+    return settings
 
 
 def _at_speed(turn: PlannedTurn, ship: ShipProfile | None) -> PlannedTurn:
@@ -147,67 +187,32 @@ def radius_of(
     return None, None
 
 
-def _arc_or_reason(
+def _bend(
     leg_in: LegLine, leg_out: LegLine, radius_m: float | None, change_deg: float
-) -> tuple[Arc | None, str | None]:
-    """Return the arc, or the reason why there is none."""
-    if abs(change_deg) > MOST_CHANGE_DEG + _CHANGE_TOLERANCE_DEG:
-        return None, (
+) -> Bend | str:
+    """Return the turn to be solved, or the reason why there is none to solve."""
+    if abs(change_deg) > MOST_CHANGE_DEG + CHANGE_TOLERANCE_DEG:
+        return (
             f"a change of course of {abs(change_deg):.1f} degrees is over "
             f"{MOST_CHANGE_DEG:.0f}: no waypoint construction exists"
         )
     if radius_m is None:
-        return None, "no turn radius is given, by the waypoint or by the ship"
-    try:
-        arc = solve_arc(leg_in, leg_out, radius_m, change_deg)
-    except OutOfDomain as error:
-        return None, f"no circle of this radius exists here: {error}"
-    if arc is None:
-        return None, "no circle of this radius was found tangent to both legs"
-    return arc, None
+        return "no turn radius is given, by the waypoint or by the ship"
+    return Bend(leg_in=leg_in, leg_out=leg_out, radius_m=radius_m, course_change_deg=change_deg)
 
 
-def _planned(
-    waypoint: Waypoint, wheel_overs: tuple[WheelOver | NotApplicable, ...], leg_in: LegLine
-) -> PlannedWheelOver:
-    """Return the navigator's choice, or the default. A choice without a result stays empty."""
-    choice = waypoint.wheel_over
-    if choice is not None and choice.distance_nm is not None:
-        return _own(m_from_nm(choice.distance_nm), leg_in)
-    chosen = choice.method if choice is not None else None
-    method = chosen or DEFAULT_METHOD
-    row = next(one for one in wheel_overs if one.method == method)
-    found = row if isinstance(row, WheelOver) else None
-    return PlannedWheelOver(
-        method=method,
-        source="default" if chosen is None else "waypoint",
-        distance_m=None if found is None else found.distance_m,
-        position=None if found is None else found.position,
-    )
-
-
-def _own(distance_m: float, leg_in: LegLine) -> PlannedWheelOver:
-    """Return the navigator's own distance; none where the leg run back would pass a pole."""
-    try:
-        position = before_waypoint(leg_in, distance_m)
-    except OutOfDomain:
-        return PlannedWheelOver(method="own", source="waypoint", distance_m=None, position=None)
-    return PlannedWheelOver(
-        method="own", source="waypoint", distance_m=distance_m, position=position
-    )
-
-
-def _line(planned: PlannedWheelOver, leg_out: LegLine, change_deg: float) -> WheelOverLine | None:
-    """Return the wheel-over line of the planned wheel-over, where there is one."""
-    if planned.position is None or planned.distance_m is None:
-        return None
-    if abs(change_deg) > MOST_CHANGE_DEG + _CHANGE_TOLERANCE_DEG:
-        return None
-    try:
-        return wheel_over_line(planned.position, leg_out, leg_out.course_deg, planned.distance_m)
-    except OutOfDomain:
-        # Beside a pole the outbound leg cannot be run back far enough to measure the offset from.
-        return None
+def _arcs_or_reasons(bends: Sequence[Bend | str]) -> list[tuple[Arc | None, str | None]]:
+    """Return the arc of each turn, or the reason why there is none."""
+    solved = iter(each_or_reason(solve_arcs, [one for one in bends if isinstance(one, Bend)]))
+    answers: list[tuple[Arc | None, str | None]] = []
+    for one in bends:
+        found = next(solved) if isinstance(one, Bend) else one
+        if found is None:
+            found = "no circle of this radius was found tangent to both legs"
+        elif isinstance(found, OutOfDomain):
+            found = f"no circle of this radius exists here: {found}"
+        answers.append((found, None) if isinstance(found, Arc) else (None, found))
+    return answers
 
 
 def _without_course(corner: Corner, ship: ShipProfile | None) -> PlannedTurn:

@@ -3,8 +3,9 @@
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from wheelover.core.types.route import Method
 from wheelover.core.types.ship import ShipProfile, TurnTable
-from wheelover.core.types.track import Arc, LegLine
+from wheelover.core.types.track import Arc, LegLine, TableUsed
 from wheelover.core.units import m_per_s_from_kn
 
 ReachSource = Literal["ship", "default"]
@@ -27,6 +28,21 @@ class TurnSetting:
     tables: tuple[TurnTable, ...] = ()
     planned_rudder_deg: float | None = None
     loa_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidBack:
+    """How far before the waypoint a method puts the wheel-over; where that is, is found later.
+
+    Members as in ``WheelOver``.
+    """
+
+    method: Method
+    distance_m: float
+    reach_m: float | None
+    working: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    table: TableUsed | None = None
 
 
 def reach_of(

@@ -4,11 +4,9 @@ import math
 
 import numpy as np
 
-from wheelover.core.errors import OutOfDomain
-from wheelover.core.turns.arc import before_waypoint
-from wheelover.core.turns.setting import TurnSetting
+from wheelover.core.turns.setting import LaidBack, TurnSetting
 from wheelover.core.types.ship import TurnTable
-from wheelover.core.types.track import NotApplicable, TableUsed, WheelOver
+from wheelover.core.types.track import NotApplicable, TableUsed
 from wheelover.core.units import nm_from_m
 
 LEAST_CHANGE_DEG = 0.01
@@ -21,7 +19,7 @@ _SAME_RADIUS_SHARE = 0.2
 _LEAST_RADIUS_CHANGE_DEG = 30.0
 
 
-def advance_transfer(setting: TurnSetting) -> WheelOver | NotApplicable:
+def advance_transfer(setting: TurnSetting) -> LaidBack | NotApplicable:
     """Return the wheel-over from advance and transfer: A - X cot(change) before the waypoint.
 
     The advance of a trial counts from the helm order, so it holds the reach already and none is
@@ -35,7 +33,7 @@ def advance_transfer(setting: TurnSetting) -> WheelOver | NotApplicable:
 
     Returns
     -------
-    WheelOver or NotApplicable
+    LaidBack or NotApplicable
         The distance is along the inbound leg, back from the waypoint, of midships.
 
     Notes
@@ -58,14 +56,9 @@ def advance_transfer(setting: TurnSetting) -> WheelOver | NotApplicable:
     tangent = math.tan(math.radians(change_deg))
     back_m = 0.0 if math.isinf(tangent) else transfer_m / tangent
     distance_m = advance_m - back_m + shift_m
-    try:
-        position = before_waypoint(setting.leg_in, distance_m)
-    except OutOfDomain as error:
-        return NotApplicable(method="advance_transfer", reason=str(error))
-    return WheelOver(
+    return LaidBack(
         method="advance_transfer",
         distance_m=distance_m,
-        position=position,
         reach_m=None,
         working=_working(change_deg, (advance_m, transfer_m), back_m, shift_m, distance_m),
         notes=(

@@ -1,13 +1,11 @@
 """Wheel-over by the bridge's rule of thumb: rate from speed over radius, half the run laid back."""
 
-from wheelover.core.errors import OutOfDomain
-from wheelover.core.turns.arc import before_waypoint
-from wheelover.core.turns.setting import TurnSetting
-from wheelover.core.types.track import NotApplicable, WheelOver
+from wheelover.core.turns.setting import LaidBack, TurnSetting
+from wheelover.core.types.track import NotApplicable
 from wheelover.core.units import m_from_nm, nm_from_m, trade_rate_of_turn_deg_per_min
 
 
-def rule_of_thumb(setting: TurnSetting) -> WheelOver | NotApplicable:
+def rule_of_thumb(setting: TurnSetting) -> LaidBack | NotApplicable:
     """Return the wheel-over by speed over radius, half the run of the turn laid back, plus reach.
 
     The rate of turn is the speed in the turn over the radius, in degrees per minute; the change of
@@ -21,7 +19,7 @@ def rule_of_thumb(setting: TurnSetting) -> WheelOver | NotApplicable:
 
     Returns
     -------
-    WheelOver or NotApplicable
+    LaidBack or NotApplicable
         The distance is along the inbound leg, back from the waypoint.
 
     Notes
@@ -41,10 +39,6 @@ def rule_of_thumb(setting: TurnSetting) -> WheelOver | NotApplicable:
     time_s = change_deg / rate_deg_per_min * 60.0
     run_nm = approach_kn * time_s / 3600.0
     distance_m = m_from_nm(run_nm / 2.0) + reach_m
-    try:
-        position = before_waypoint(setting.leg_in, distance_m)
-    except OutOfDomain as error:
-        return NotApplicable(method="rule_of_thumb", reason=str(error))
     working = (
         f"rate = V / R = {turn_kn:.4g} / {radius_nm:.4g} = {rate_deg_per_min:.3f} deg/min",
         f"time = change / rate = {change_deg:.2f} / {rate_deg_per_min:.3f} "
@@ -53,13 +47,7 @@ def rule_of_thumb(setting: TurnSetting) -> WheelOver | NotApplicable:
         f"WOP = run / 2 + reach = {run_nm / 2.0:.4f} + {nm_from_m(reach_m):.4f} "
         f"= {nm_from_m(distance_m):.4f} NM before the waypoint",
     )
-    return WheelOver(
-        method="rule_of_thumb",
-        distance_m=distance_m,
-        position=position,
-        reach_m=reach_m,
-        working=working,
-    )
+    return LaidBack(method="rule_of_thumb", distance_m=distance_m, reach_m=reach_m, working=working)
 
 
 def _missing(setting: TurnSetting) -> str | None:
