@@ -1,5 +1,6 @@
 """Array types shared by the core, and the guard that lets no undefined number pass."""
 
+import math
 from typing import TypeAlias
 
 import numpy as np
@@ -73,5 +74,10 @@ def require_finite(what: str, values: ArrayLike) -> None:
     --------
     >>> require_finite("distance", [1.0, 2.0])
     """
-    if not bool(np.all(np.isfinite(np.asarray(values, dtype=np.float64)))):
+    # One number is asked about far more often than many, and numpy takes its time for it.
+    if isinstance(values, float):
+        finite = math.isfinite(values)
+    else:
+        finite = bool(np.isfinite(np.asarray(values, dtype=np.float64)).all())
+    if not finite:
         raise OutOfDomain(f"{what} came out undefined; finite numbers are needed here")

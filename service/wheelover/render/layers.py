@@ -10,7 +10,7 @@ from wheelover.core.types.route import Position, Waypoint
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
-from wheelover.render.lines import Geometry, along_arc, along_leg, between, point
+from wheelover.render.lines import Geometry, along_arcs, along_legs, between, point
 from wheelover.render.rounding import METRES, MILES, course, rounded
 from wheelover.render.shapes import shapes_of, vertex_count
 
@@ -114,32 +114,43 @@ def _departure(leg: PlannedLeg | None) -> float | None:
 
 def _legs(plan: Plan) -> Iterator[Feature]:
     """Yield the planned stretch of each leg, and the construction on to its waypoints."""
-    for leg in plan.legs:
-        if leg.path is None:
+    stretches = [
+        (layer, leg, leg.path, from_m, to_m)
+        for leg in plan.legs
+        if leg.path is not None
+        for layer, from_m, to_m in (
+            ("leg", leg.track_from_m, leg.track_to_m),
+            ("course_line", 0.0, leg.track_from_m),
+            ("course_line", leg.track_to_m, leg.length_m),
+        )
+        if layer == "leg" or to_m > from_m
+    ]
+    geometries = along_legs([(path, from_m, to_m) for _, _, path, from_m, to_m in stretches])
+    for (layer, leg, path, _, _), geometry in zip(stretches, geometries, strict=True):
+        if layer == "course_line":
+            yield _feature(layer, geometry, index=leg.index)
             continue
         yield _feature(
-            "leg",
-            along_leg(leg.path, leg.track_from_m, leg.track_to_m),
+            layer,
+            geometry,
             index=leg.index,
             from_id=leg.from_id,
             to_id=leg.to_id,
             line=leg.line,
-            course_deg=course(leg.path.course_deg),
+            course_deg=course(path.course_deg),
             distance_nm=rounded(nm_from_m(leg.length_m), MILES),
             track_exists=leg.room,
         )
-        for from_m, to_m in ((0.0, leg.track_from_m), (leg.track_to_m, leg.length_m)):
-            if to_m > from_m:
-                yield _feature("course_line", along_leg(leg.path, from_m, to_m), index=leg.index)
 
 
 def _turns(plan: Plan) -> Iterator[Feature]:
     """Yield arcs, wheel-over points of every method and the planned wheel-over with its line."""
+    arcs = iter(along_arcs([turn.arc for turn in plan.turns if turn.arc is not None]))
     for turn in plan.turns:
         if turn.arc is not None:
             yield _feature(
                 "turn",
-                along_arc(turn.arc),
+                next(arcs),
                 index=turn.index,
                 waypoint_id=turn.waypoint_id,
                 radius_nm=rounded(nm_from_m(turn.arc.radius_m), MILES),

@@ -4,14 +4,15 @@ GeoJSON edges are straight in longitude and latitude, so legs and arcs get enoug
 geometry that crosses 180 degrees is cut there (RFC 7946, 3.1.9).
 """
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
-from wheelover.core.arrays import Floats
-from wheelover.core.legs import points_along
-from wheelover.core.turns.arc import points_on_arc
+from wheelover.core.arrays import Floats, Ints, numbered
+from wheelover.core.legs import in_columns, points_along
+from wheelover.core.turns.arc import points_on_arcs
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Arc, LegLine
 from wheelover.core.units import NM_M
@@ -22,7 +23,7 @@ Coordinates = list[list[float]]
 
 _LEG_STEP_M = 5.0 * NM_M
 _ARC_STEP_DEG = 1.0
-_LEAST_LEG_STEPS = 2
+_LEAST_STEPS = 2
 
 
 def point(place: Position) -> Geometry:
@@ -30,19 +31,38 @@ def point(place: Position) -> Geometry:
     return {"type": "Point", "coordinates": _pair(place.lon_deg, place.lat_deg)}
 
 
-def along_leg(leg: LegLine, from_m: float, to_m: float) -> Geometry:
-    """Return a stretch of a leg, with a vertex at least every 5 NM."""
-    steps = max(_LEAST_LEG_STEPS, int(np.ceil(abs(to_m - from_m) / _LEG_STEP_M)))
-    lat, lon, _ = points_along(leg, np.linspace(from_m, to_m, steps + 1))
-    return line(lat, lon)
+def along_legs(stretches: Sequence[tuple[LegLine, float, float]]) -> list[Geometry]:
+    """Return stretches of legs, each from one distance to another, a vertex at least every 5 NM."""
+    if not stretches:
+        return []
+    from_m, to_m = np.array([(start_m, end_m) for _, start_m, end_m in stretches]).T
+    row, along_m = _vertices(from_m, to_m, _LEG_STEP_M)
+    lat, lon, _ = points_along(in_columns([leg for leg, _, _ in stretches]).rows(row), along_m)
+    return _lines(row, lat, lon)
 
 
-def along_arc(arc: Arc) -> Geometry:
-    """Return an arc, with a vertex at least every degree of turn."""
-    sweep = abs(arc.sweep_deg)
-    steps = max(_LEAST_LEG_STEPS, int(np.ceil(sweep / _ARC_STEP_DEG)))
-    lat, lon = points_on_arc(arc, np.linspace(0.0, sweep, steps + 1))
-    return line(lat, lon)
+def along_arcs(arcs: Sequence[Arc]) -> list[Geometry]:
+    """Return arcs, with a vertex at least every degree of turn."""
+    if not arcs:
+        return []
+    sweep_deg = np.array([abs(arc.sweep_deg) for arc in arcs])
+    row, turned_deg = _vertices(np.zeros_like(sweep_deg), sweep_deg, _ARC_STEP_DEG)
+    return _lines(row, *points_on_arcs(arcs, row, turned_deg))
+
+
+def _vertices(start: Floats, end: Floats, step: float) -> tuple[Ints, Floats]:
+    """Return places evenly on many ways, both ends included: on which way each is, and where."""
+    steps = np.maximum(_LEAST_STEPS, np.ceil(np.abs(end - start) / step)).astype(np.int64)
+    row, place = numbered(steps + 1)
+    between_ends = place * ((end - start) / steps)[row] + start[row]
+    return row, np.where(place == steps[row], end[row], between_ends)
+
+
+def _lines(row: Ints, lat_deg: Floats, lon_deg: Floats) -> list[Geometry]:
+    """Return the lines whose vertices stand behind one another, told apart by their numbers."""
+    ends = np.flatnonzero(np.diff(row)) + 1
+    parts = zip(np.split(lat_deg, ends), np.split(lon_deg, ends), strict=True)
+    return [line(lat, lon) for lat, lon in parts]
 
 
 def between(start: Position, end: Position) -> Geometry:
@@ -58,9 +78,11 @@ def line(lat_deg: Floats, lon_deg: Floats) -> Geometry:
     >>> line(np.array([0.0, 2.0]), np.array([179.0, -179.0]))["coordinates"]
     [[[179.0, 0.0], [180.0, 1.0]], [[-180.0, 1.0], [-179.0, 2.0]]]
     """
-    parts: list[Coordinates] = [[_pair(float(lon_deg[0]), float(lat_deg[0]))]]
-    ends = zip(lon_deg.tolist(), lat_deg.tolist(), strict=True)
-    for (lon1, lat1), (lon2, lat2) in pairwise(ends):
+    lats, lons = lat_deg.tolist(), lon_deg.tolist()
+    if max(lons) - min(lons) <= 180.0:
+        return {"type": "LineString", "coordinates": list(map(_pair, lons, lats))}
+    parts: list[Coordinates] = [[_pair(lons[0], lats[0])]]
+    for (lon1, lat1), (lon2, lat2) in pairwise(zip(lons, lats, strict=True)):
         if abs(lon2 - lon1) > 180.0:
             edge = float(np.copysign(180.0, lon1))
             unwrapped = lon2 + 2.0 * edge

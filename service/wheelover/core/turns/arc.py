@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wheelover.core.arrays import Floats, as_floats
+from wheelover.core.arrays import Floats, Ints, as_floats
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.ellipsoid import gaussian_curvature_per_m2
 from wheelover.core.legs import in_columns, points_along, positions
@@ -51,9 +51,35 @@ def points_on_arc(arc: Arc, turned_deg: ArrayLike) -> tuple[Floats, Floats]:
     lat_deg, lon_deg : ndarray, shape (n,)
         Positions.
     """
-    bearing = arc.from_bearing_deg + np.copysign(as_floats(turned_deg), arc.sweep_deg)
-    lat, lon, _ = geodesic.direct(arc.centre.lat_deg, arc.centre.lon_deg, bearing, arc.radius_m)
-    return lat, lon
+    turned = as_floats(turned_deg)
+    return points_on_arcs([arc], np.zeros(turned.shape, np.int64), turned)
+
+
+def points_on_arcs(arcs: Sequence[Arc], which: Ints, turned_deg: Floats) -> tuple[Floats, Floats]:
+    """Return positions on many arcs.
+
+    Parameters
+    ----------
+    arcs : sequence of Arc
+        The arcs.
+    which : ndarray of int, shape (n,)
+        On which of them each position is.
+    turned_deg : ndarray, shape (n,)
+        Angle at the centre from that arc's start, as in ``points_on_arc``.
+
+    Returns
+    -------
+    lat_deg, lon_deg : ndarray, shape (n,)
+        Positions.
+    """
+    rows = [
+        (one.centre.lat_deg, one.centre.lon_deg, one.radius_m, one.from_bearing_deg, one.sweep_deg)
+        for one in arcs
+    ]
+    lat, lon, radius_m, from_deg, sweep_deg = np.array(rows)[which].T
+    bearing_deg = from_deg + np.copysign(turned_deg, sweep_deg)
+    found_lat, found_lon, _ = geodesic.direct(lat, lon, bearing_deg, radius_m)
+    return found_lat, found_lon
 
 
 def before_waypoint(runs: Sequence[tuple[LegLine, float]]) -> list[Position]:
