@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from tests import zoo
 from wheelover.core.arrays import Floats
 from wheelover.core.clearance.index import PointIndex, point_index
-from wheelover.core.clearance.of_arcs import feet_on_arc
+from wheelover.core.clearance.of_arcs import arcs_in_columns, feet_on_arcs
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.whole import clear
@@ -81,10 +81,11 @@ def _exact_m(pieces: tuple[TrackPiece, ...], points: Points, within_m: float) ->
     exact = np.full((len(pieces), points.count), np.inf)
     for number, piece in enumerate(pieces):
         if piece.arc is not None:
-            exact[number] = feet_on_arc(piece.arc, points.lat_deg, points.lon_deg).distance_m
+            arcs = arcs_in_columns([piece.arc] * points.count)
+            exact[number] = feet_on_arcs(arcs, points.lat_deg, points.lon_deg).distance_m
             continue
         assert piece.leg is not None
-        own = stretches.of(number)
+        own = stretches.of(np.array([number]))
         for low, high, middle_m in zip(own.low_m, own.high_m, own.middles_m, strict=True):
             apart_m = np.linalg.norm(places_m - middle_m, axis=1)
             some = np.flatnonzero(apart_m <= within_m * 1.01 + (high - low))

@@ -3,18 +3,15 @@
 import numpy as np
 
 from wheelover.core.arrays import Floats
-from wheelover.core.clearance.edges_of_legs import passing_leg_edges
 from wheelover.core.clearance.index import (
-    EdgeIndex,
     EdgeTree,
     PointIndex,
     point_index,
     surroundings_of,
 )
-from wheelover.core.clearance.of_points import TrackLines, passing_points, track_lines
-from wheelover.core.clearance.of_track import inside_of_track, pieces_near_edges
+from wheelover.core.clearance.of_points import passing_points, track_lines
+from wheelover.core.clearance.of_track import inside_of_track, passing_edges
 from wheelover.core.clearance.passing import Passing, TrackPiece, joined
-from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.edges import positions_on
 from wheelover.core.types.chart import Hazards, Points
 from wheelover.core.types.clearance import SIDES, Corridors, Intrusion, Piece
@@ -81,29 +78,13 @@ def _beside(
             parts.append(passing.of(points.points.hazard))
             lost |= more
     if edges is not None:
-        passing, more = _of_each_edge(track, edges)
-        parts.append(passing)
+        # Each stretch of an edge counts where it is nearest, not only the nearest of all.
+        stretches = edges.lines.stretches
+        passing, more = passing_edges(track, edges, np.arange(stretches.count))
+        parts.append(passing.of(stretches.hazard))
         lost |= more
     all_parts = joined(parts)
     return all_parts.rows(np.argsort(all_parts.piece, kind="stable")), lost
-
-
-def _of_each_edge(track: TrackLines, edges: EdgeIndex) -> tuple[Passing, frozenset[int]]:
-    """Return the nearest point of each leg to every stretch of an edge, not only the nearest."""
-    stretches = edges.lines.stretches
-    each = np.arange(stretches.count)
-    found, lost = [], set()
-    for number in pieces_near_edges(track, edges).tolist():
-        leg = track.pieces[number].leg
-        if leg is None:
-            raise AssertionError("a corridor lies beside a leg")
-        try:
-            passing = passing_leg_edges(track, number, leg, edges, key=each)
-        except OutOfDomain:
-            lost.add(number)
-            continue
-        found.append(passing.of(stretches.hazard))
-    return joined(found), frozenset(lost)
 
 
 def _vertices(lines: EdgeTree, search_m: Floats) -> PointIndex:

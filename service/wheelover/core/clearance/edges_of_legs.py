@@ -15,7 +15,6 @@ from wheelover.core.geo.cubic import Cubics
 from wheelover.core.geo.edges import Edges, places_on, positions_on
 from wheelover.core.geo.nearest import dot, share_along_chord, share_of_change
 from wheelover.core.legs import Feet, feet_on_leg
-from wheelover.core.types.track import LegLine
 
 _SAMPLES = (0.0, 0.5, 1.0)
 _NO_DOUBT_M = 0.01
@@ -23,18 +22,16 @@ _NO_DOUBT_SHARE = 1e-6
 
 
 def passing_leg_edges(
-    track: TrackLines, piece_index: int, leg: LegLine, index: EdgeIndex, key: Ints | None = None
+    track: TrackLines, which: Ints, index: EdgeIndex, key: Ints | None = None
 ) -> Passing:
-    """Return the nearest points of a stretch of a leg to the edges near it.
+    """Return the nearest points of legs to the edges near them.
 
     Parameters
     ----------
     track : TrackLines
         The track.
-    piece_index : int
-        The number of the piece of it that is the stretch.
-    leg : LegLine
-        The leg it belongs to.
+    which : ndarray
+        The numbers of the pieces that are the legs, ascending.
     index : EdgeIndex
         The edges, and what finds those near enough to matter.
     key : ndarray or None, shape (stretches of edges,)
@@ -43,7 +40,7 @@ def passing_leg_edges(
     Returns
     -------
     Passing
-        ``hazard`` holds the keys, each once.
+        ``hazard`` holds the keys, each once for each leg.
 
     Raises
     ------
@@ -57,29 +54,37 @@ def passing_leg_edges(
     is the geodesic to the leg. Error below 1e-6 m (tests/core/test_clearance_shapes.py).
     """
     keys = index.lines.stretches.hazard if key is None else key
-    stretches = track.stretches.of(piece_index)
+    stretches = track.stretches.of(which)
     stretch, edge = _near_pairs(stretches, index, keys)
     if edge.size == 0:
         return NO_PASSING
     curves, edges = stretches.curves.rows(stretch), index.lines.stretches.edges.rows(edge)
     share_ratio, apart_m = _closest(edges, curves)
+    wanted = _pair_key(stretches.piece[stretch], keys[edge])
     doubt_m = _NO_DOUBT_M + _NO_DOUBT_SHARE * apart_m
-    worth = worth_a_look(keys[edge], apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
-    rows = np.flatnonzero(worth)
+    rows = np.flatnonzero(
+        worth_a_look(wanted, apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
+    )
     lat, lon = positions_on(edges.rows(rows), share_ratio[rows])
-    low_m, high_m = stretches.low_m[stretch[rows]], stretches.high_m[stretch[rows]]
-    feet = feet_on_leg(leg, low_m, high_m, lat, lon)
+    own = stretch[rows]
+    legs = track.legs.rows(np.searchsorted(track.leg_piece, stretches.piece[own]))
+    feet = feet_on_leg(legs, stretches.low_m[own], stretches.high_m[own], lat, lon)
     require_finite("distance of an edge from a leg", feet.distance_m)
-    wanted = keys[edge[rows]]
-    first = first_of_each(wanted, feet.distance_m, feet.along_m)
-    return _passing(track, piece_index, feet.rows(first), wanted[first], (lat[first], lon[first]))
+    first = first_of_each(wanted[rows], feet.distance_m, feet.along_m)
+    piece, hazard = stretches.piece[own[first]], keys[edge[rows[first]]]
+    return _passing(track, piece, feet.rows(first), hazard, (lat[first], lon[first]))
+
+
+def _pair_key(piece: Ints, key: Ints) -> Ints:
+    """Return one small number for each pair of piece and key."""
+    _, which = np.unique(piece * (int(np.max(key, initial=0)) + 1) + key, return_inverse=True)
+    return np.asarray(which, dtype=np.int64)
 
 
 def _passing(
-    track: TrackLines, piece_index: int, feet: Feet, hazard: Ints, danger_deg: tuple[Floats, Floats]
+    track: TrackLines, piece: Ints, feet: Feet, hazard: Ints, danger_deg: tuple[Floats, Floats]
 ) -> Passing:
-    """Return nearest points of a leg as rows, with the side on which each danger lies."""
-    piece = np.full(hazard.size, piece_index)
+    """Return nearest points of legs as rows, with the side on which each danger lies."""
     side = sides_of_legs(
         track.ends,
         piece,
@@ -110,7 +115,8 @@ def _near_pairs(stretches: LegStretches, index: EdgeIndex, keys: Ints) -> tuple[
         curves.start_m[stretch], curves.end_m[stretch], lines.starts_m[edge], lines.ends_m[edge]
     )
     doubt_m = stretches.bow_m[stretch] + lines.bow_m[edge]
-    worth = worth_a_look(keys[edge], apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
+    wanted = _pair_key(stretches.piece[stretch], keys[edge])
+    worth = worth_a_look(wanted, apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
     return stretch[worth], edge[worth]
 
 

@@ -9,20 +9,18 @@ from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
 from wheelover.core.geo import cubic
 from wheelover.core.geo.cubic import Cubics
-from wheelover.core.legs import in_columns, points_along
+from wheelover.core.legs import LegColumns, points_along
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LegStretches:
     """Stretches of the legs among the pieces of a track, s of them, in sailing order.
 
-    ``piece`` numbers the piece each belongs to, and the stretches of piece i are those from
-    ``starts[i]`` up to ``starts[i + 1]``. ``low_m`` and ``high_m`` are its bounds along the leg,
-    ``bow_m`` how far it leaves its chord at most. The positions of both ends have shape (s, 2).
+    ``piece`` numbers the piece each belongs to, ``low_m`` and ``high_m`` are its bounds along the
+    leg, ``bow_m`` how far it leaves its chord at most. Positions of both ends have shape (s, 2).
     """
 
     piece: Ints
-    starts: Ints
     low_m: Floats
     high_m: Floats
     lat_deg: Floats
@@ -31,12 +29,11 @@ class LegStretches:
     middles_m: Floats
     bow_m: Floats
 
-    def of(self, number: int) -> "LegStretches":
-        """Return the stretches of one piece."""
-        rows = np.arange(self.starts[number], self.starts[number + 1])
+    def of(self, pieces: Ints) -> "LegStretches":
+        """Return the stretches of some pieces, ascending."""
+        rows = np.flatnonzero(np.isin(self.piece, pieces))
         return LegStretches(
             piece=self.piece[rows],
-            starts=np.array([0, rows.size]),
             low_m=self.low_m[rows],
             high_m=self.high_m[rows],
             lat_deg=self.lat_deg[rows],
@@ -47,35 +44,39 @@ class LegStretches:
         )
 
 
-def leg_stretches(pieces: tuple[TrackPiece, ...]) -> LegStretches:
+def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints) -> LegStretches:
     """Return the legs among the pieces of a track in short stretches; arcs have none.
+
+    Parameters
+    ----------
+    pieces : tuple of TrackPiece
+        The track.
+    legs : LegColumns
+        The legs among them, k of them.
+    number : ndarray, shape (k,)
+        The number of the piece that each is.
 
     Raises
     ------
     OutOfDomain
         For a piece of a line of constant course that runs beyond a pole.
     """
-    on_legs = [(number, piece) for number, piece in enumerate(pieces) if piece.leg is not None]
-    lines = in_columns([piece.leg for _, piece in on_legs if piece.leg is not None])
-    number = np.array([number for number, _ in on_legs], dtype=np.int64)
-    from_m = np.array([piece.from_m for _, piece in on_legs])
-    to_m = np.array([piece.to_m for _, piece in on_legs])
+    from_m = np.array([pieces[one].from_m for one in number])
+    to_m = np.array([pieces[one].to_m for one in number])
     count = np.maximum(1.0, np.ceil((to_m - from_m) / STRETCH_M)).astype(np.int64)
     # Every piece has one bound more than it has stretches.
     row, place = numbered(count + 1)
     bound_m = _bound_m(from_m, to_m, count, row, place)
-    lat, lon, course = points_along(lines.rows(row), bound_m)
+    lat, lon, course = points_along(legs.rows(row), bound_m)
     finer = _finer(lat, row, from_m, to_m, count)
     if finer is not None:
         row, bound_m, count = finer
-        lat, lon, course = points_along(lines.rows(row), bound_m)
+        lat, lon, course = points_along(legs.rows(row), bound_m)
     first = np.flatnonzero(row[:-1] == row[1:])
     curves = cubic.cubics_between((lat, lon, course), first, bound_m[first + 1] - bound_m[first])
     middles_m, _, _ = cubic.places_on(curves, np.full(first.size, 0.5))
-    piece = number[row[first]]
     return LegStretches(
-        piece=piece,
-        starts=np.searchsorted(piece, np.arange(len(pieces) + 1)),
+        piece=number[row[first]],
         low_m=bound_m[first],
         high_m=bound_m[first + 1],
         lat_deg=np.stack([lat[first], lat[first + 1]], axis=1),

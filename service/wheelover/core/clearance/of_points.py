@@ -7,7 +7,7 @@ import numpy as np
 from wheelover.core.arrays import Ints
 from wheelover.core.clearance.index import PointIndex
 from wheelover.core.clearance.leg_stretches import LegStretches, leg_stretches
-from wheelover.core.clearance.of_arcs import feet_on_arc
+from wheelover.core.clearance.of_arcs import ArcColumns, arcs_in_columns, feet_on_arcs
 from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece, joined
 from wheelover.core.clearance.sides import PieceEnds, piece_ends, sides_of_arcs, sides_of_legs
 from wheelover.core.errors import OutOfDomain
@@ -21,60 +21,61 @@ from wheelover.core.geo.near_points import (
     near_circles,
     near_curves,
 )
-from wheelover.core.legs import feet_on_leg
-from wheelover.core.types.track import Arc
+from wheelover.core.legs import LegColumns, feet_on_leg, in_columns
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrackLines:
     """The pieces of a track as lines in space.
 
-    ``arc_piece`` numbers the pieces that are arcs, which ``arcs`` and ``circles`` hold.
+    ``leg_piece`` and ``arc_piece`` number the pieces that are legs and arcs, which ``legs``, and
+    ``arcs`` and ``circles``, hold.
     """
 
     pieces: tuple[TrackPiece, ...]
     ends: PieceEnds
+    leg_piece: Ints
+    legs: LegColumns
     stretches: LegStretches
     arc_piece: Ints
-    arcs: tuple[Arc, ...]
+    arcs: ArcColumns
     circles: Circles
 
 
 def track_lines(pieces: tuple[TrackPiece, ...]) -> TrackLines:
     """Return the pieces of a track as lines in space."""
-    turns = [(number, one.arc) for number, one in enumerate(pieces) if one.arc is not None]
-    arcs = tuple(arc for _, arc in turns)
+    on_leg = np.array([one.leg is not None for one in pieces], dtype=np.bool_)
+    leg_piece = np.flatnonzero(on_leg)
+    legs = in_columns([one.leg for one in pieces if one.leg is not None])
+    arcs = arcs_in_columns([one.arc for one in pieces if one.arc is not None])
     return TrackLines(
         pieces=pieces,
         ends=piece_ends(pieces),
-        stretches=leg_stretches(pieces),
-        arc_piece=np.array([number for number, _ in turns], dtype=np.int64),
+        leg_piece=leg_piece,
+        legs=legs,
+        stretches=leg_stretches(pieces, legs, leg_piece),
+        arc_piece=np.flatnonzero(~on_leg),
         arcs=arcs,
         circles=_circles(arcs),
     )
 
 
-def _circles(arcs: tuple[Arc, ...]) -> Circles:
+def _circles(arcs: ArcColumns) -> Circles:
     """Return arcs as circles in space."""
-    columns = np.array(
-        [
-            (a.centre.lat_deg, a.centre.lon_deg, a.from_bearing_deg, a.sweep_deg, a.radius_m,
-             a.start.lat_deg, a.start.lon_deg, a.end.lat_deg, a.end.lon_deg)
-            for a in arcs
-        ],
-        dtype=np.float64,
-    ).reshape(-1, 9)  # fmt: skip
-    lat, lon, from_deg, sweep_deg, radius_m = columns[:, :5].T
-    middle_deg = from_deg + sweep_deg / 2.0
-    onward_deg = middle_deg + np.copysign(90.0, sweep_deg)
+    lat, lon = arcs.centre_lat_deg, arcs.centre_lon_deg
+    middle_deg = arcs.from_bearing_deg + arcs.sweep_deg / 2.0
+    onward_deg = middle_deg + np.copysign(90.0, arcs.sweep_deg)
     frame = [earth_centred_m(lat, lon)]
     frame += [direction(lat, lon, bearing_deg) for bearing_deg in (middle_deg, onward_deg)]
-    ends = [earth_centred_m(columns[:, one], columns[:, one + 1]) for one in (5, 7)]
+    ends = [
+        earth_centred_m(arcs.start_lat_deg, arcs.start_lon_deg),
+        earth_centred_m(arcs.end_lat_deg, arcs.end_lon_deg),
+    ]
     return Circles(
         frame=np.stack(frame, axis=1),
         ends_m=np.stack(ends, axis=1),
-        radius_m=np.ascontiguousarray(radius_m),
-        half_rad=np.radians(np.abs(sweep_deg)) / 2.0,
+        radius_m=arcs.radius_m,
+        half_rad=np.radians(np.abs(arcs.sweep_deg)) / 2.0,
     )
 
 
@@ -154,7 +155,7 @@ def _exact_far(track: TrackLines, index: PointIndex, near: Near) -> tuple[Near, 
     lost = set()
     for number in np.unique(near.group[rough]).tolist():
         rows = np.flatnonzero(rough & (near.group == number))
-        leg, own = track.pieces[number].leg, track.stretches.of(number)
+        leg, own = track.pieces[number].leg, track.stretches.of(np.array([number]))
         if leg is None:
             raise AssertionError("a stretch belongs to a leg")
         place = np.searchsorted(own.high_m, along_m[rows]).clip(0, own.high_m.size - 1)
@@ -177,30 +178,25 @@ def _exact_far(track: TrackLines, index: PointIndex, near: Near) -> tuple[Near, 
 
 def _of_arcs(track: TrackLines, index: PointIndex) -> Passing:
     """Return the nearest points of the arcs to the points near them."""
-    circles = track.circles
-    if not track.arcs:
+    arcs, circles = track.arcs, track.circles
+    if not arcs.count:
         return NO_PASSING
-    lat = np.array([arc.centre.lat_deg for arc in track.arcs])
-    lon = np.array([arc.centre.lon_deg for arc in track.arcs])
+    lat, lon = arcs.centre_lat_deg, arcs.centre_lon_deg
     reach_m = circles.radius_m + float(np.max(index.search_m)) + 1.0
-    number = np.arange(len(track.arcs))
     boxes = boxes_around((lat, lat), (lon, lon), reach_m)
-    near = near_circles(circles, boxes, number, index.grid, index.search_m)
-    near = _exact_wide(track, index, near)
-    starboard = np.array([arc.sweep_deg > 0.0 for arc in track.arcs], dtype=np.bool_)
-    side = sides_of_arcs(starboard[near.group], near.right_m < 0.0, near.distance_m)
+    near = near_circles(circles, boxes, np.arange(arcs.count), index.grid, index.search_m)
+    _exact_wide(arcs, index, near)
+    side = sides_of_arcs(arcs.sweep_deg[near.group] > 0.0, near.right_m < 0.0, near.distance_m)
     return _passing(near._replace(group=track.arc_piece[near.group]), side, index)
 
 
-def _exact_wide(track: TrackLines, index: PointIndex, near: Near) -> Near:
-    """Return pairs with an exact look at points far from the centre of their arc."""
-    wide = near.right_m + track.circles.radius_m[near.group] > LONGEST_M
-    for number in np.unique(near.group[wide]).tolist():
-        rows = np.flatnonzero(wide & (near.group == number))
-        point = near.point[rows]
-        arc = track.arcs[number]
-        feet = feet_on_arc(arc, index.points.lat_deg[point], index.points.lon_deg[point])
-        near.distance_m[rows] = feet.distance_m
-        near.along_m[rows] = np.radians(feet.turned_deg) * arc.radius_m
-        near.right_m[rows] = np.where(feet.inner, -1.0, 1.0)
-    return near
+def _exact_wide(arcs: ArcColumns, index: PointIndex, near: Near) -> None:
+    """Give those points far from the centre of their arc an exact look."""
+    wide = np.flatnonzero(near.right_m + arcs.radius_m[near.group] > LONGEST_M)
+    if wide.size:
+        point = near.point[wide]
+        lat, lon = index.points.lat_deg[point], index.points.lon_deg[point]
+        feet = feet_on_arcs(arcs.rows(near.group[wide]), lat, lon)
+        near.distance_m[wide] = feet.distance_m
+        near.along_m[wide] = feet.along_m
+        near.right_m[wide] = np.where(feet.inner, -1.0, 1.0)

@@ -7,6 +7,7 @@ from wheelover.core.clearance.edges_of_arcs import passing_arc_edges
 from wheelover.core.clearance.edges_of_legs import passing_leg_edges
 from wheelover.core.clearance.index import EdgeIndex, Surroundings
 from wheelover.core.clearance.inside import Areas, dangers_around
+from wheelover.core.clearance.of_arcs import places_on_arcs
 from wheelover.core.clearance.of_points import TrackLines, passing_points
 from wheelover.core.clearance.passing import (
     NO_PASSING,
@@ -15,11 +16,11 @@ from wheelover.core.clearance.passing import (
     nearest_of_each,
 )
 from wheelover.core.errors import OutOfDomain
-from wheelover.core.geo import geodesic
-from wheelover.core.legs import in_columns, points_along
+from wheelover.core.legs import points_along
 from wheelover.core.types.clearance import SIDES
 
 _CROSSED = SIDES.index("crossed")
+_MOST_PAIRS = 300_000
 
 
 def passing_track(track: TrackLines, around: Surroundings) -> tuple[Passing, frozenset[int]]:
@@ -46,7 +47,7 @@ def passing_track(track: TrackLines, around: Surroundings) -> tuple[Passing, fro
         near, lost = passing_points(track, around.points)
         found.append(near.of(around.points.points.hazard))
     if around.edges is not None:
-        near, more = _of_edges(track, around.edges)
+        near, more = passing_edges(track, around.edges)
         found += [near, inside_of_track(track, around.areas)]
         lost |= more
     passing = joined(found)
@@ -58,41 +59,77 @@ def passing_track(track: TrackLines, around: Surroundings) -> tuple[Passing, fro
 def places_of(track: TrackLines, passing: Passing) -> tuple[Floats, Floats]:
     """Return the positions of nearest points on the track, degrees, shape (m,)."""
     lat, lon = np.empty(passing.piece.size), np.empty(passing.piece.size)
-    place = np.searchsorted(track.arc_piece, passing.piece)
     on_arc = np.isin(passing.piece, track.arc_piece)
     if bool(np.any(on_arc)):
-        columns = np.array(
-            [
-                (a.centre.lat_deg, a.centre.lon_deg, a.from_bearing_deg, a.sweep_deg, a.radius_m)
-                for a in track.arcs
-            ]
-        )
-        lat0, lon0, from_deg, sweep_deg, radius_m = columns[place[on_arc]].T
-        turned_deg = np.degrees(passing.along_m[on_arc] / radius_m)
-        bearing_deg = from_deg + np.copysign(turned_deg, sweep_deg)
-        lat[on_arc], lon[on_arc], _ = geodesic.direct(lat0, lon0, bearing_deg, radius_m)
+        arcs = track.arcs.rows(np.searchsorted(track.arc_piece, passing.piece[on_arc]))
+        lat[on_arc], lon[on_arc] = places_on_arcs(arcs, passing.along_m[on_arc])
     on_leg = ~on_arc
     if bool(np.any(on_leg)):
-        lines = in_columns([one.leg for one in track.pieces if one.leg is not None])
-        leg_piece = np.setdiff1d(np.arange(len(track.pieces)), track.arc_piece)
-        which = np.searchsorted(leg_piece, passing.piece[on_leg])
-        lat[on_leg], lon[on_leg], _ = points_along(lines.rows(which), passing.along_m[on_leg])
+        legs = track.legs.rows(np.searchsorted(track.leg_piece, passing.piece[on_leg]))
+        lat[on_leg], lon[on_leg], _ = points_along(legs, passing.along_m[on_leg])
     return lat, lon
 
 
-def _of_edges(track: TrackLines, index: EdgeIndex) -> tuple[Passing, frozenset[int]]:
-    """Return the nearest points to lines and areas, and the pieces where that fails."""
+def passing_edges(
+    track: TrackLines, index: EdgeIndex, key: Ints | None = None
+) -> tuple[Passing, frozenset[int]]:
+    """Return the nearest points to lines and areas, and the pieces where they are not found.
+
+    Parameters
+    ----------
+    track : TrackLines
+        The track.
+    index : EdgeIndex
+        The edges, and how far around each to look.
+    key : ndarray or None, shape (stretches of edges,)
+        What one nearest point of each leg is wanted for; without it for each danger.
+    """
     found, lost = [], set()
-    for number in pieces_near_edges(track, index).tolist():
-        piece = track.pieces[number]
-        try:
-            if piece.arc is not None:
-                found.append(passing_arc_edges(number, piece.arc, index))
-            elif piece.leg is not None:
-                found.append(passing_leg_edges(track, number, piece.leg, index))
-        except OutOfDomain:
-            lost.add(number)
+    for which in _in_portions(track, index):
+        on_arc = np.isin(which, track.arc_piece)
+        arcs = np.searchsorted(track.arc_piece, which[on_arc])
+        if arcs.size:
+            found.append(passing_arc_edges(track, arcs, index))
+        passings, failed = _legs_or_lost(track, which[~on_arc], index, key)
+        found += passings
+        lost |= failed
     return joined(found), frozenset(lost)
+
+
+def _legs_or_lost(
+    track: TrackLines, which: Ints, index: EdgeIndex, key: Ints | None
+) -> tuple[list[Passing], set[int]]:
+    """Return the nearest points of some legs, and those whose nearest points are not found.
+
+    Where all together have no answer, each half is asked, so that one leg beside a pole costs the
+    others nothing but time.
+    """
+    if which.size == 0:
+        return [], set()
+    try:
+        return [passing_leg_edges(track, which, index, key)], set()
+    except OutOfDomain:
+        if which.size == 1:
+            return [], {int(which[0])}
+    middle = which.size // 2
+    one, lost = _legs_or_lost(track, which[:middle], index, key)
+    other, more = _legs_or_lost(track, which[middle:], index, key)
+    return [*one, *other], lost | more
+
+
+def _in_portions(track: TrackLines, index: EdgeIndex) -> list[Ints]:
+    """Return the pieces near edges in portions, none with more pairs to look at than fit."""
+    which = pieces_near_edges(track, index)
+    if which.size == 0:
+        return []
+    wide_m = float(np.max(index.search_m)) + index.lines.half_m
+    stretches = track.stretches.of(which)
+    half_m = np.linalg.norm(stretches.curves.end_m - stretches.curves.start_m, axis=1) / 2.0
+    reach_m = half_m + stretches.bow_m + wide_m
+    pairs = index.lines.tree.query_ball_point(stretches.middles_m, reach_m, return_length=True)
+    weight = np.bincount(stretches.piece, pairs, minlength=len(track.pieces))
+    portion = np.cumsum(weight[which]) // _MOST_PAIRS
+    return np.split(which, np.flatnonzero(np.diff(portion)) + 1)
 
 
 def pieces_near_edges(track: TrackLines, index: EdgeIndex) -> Ints:
@@ -104,7 +141,7 @@ def pieces_near_edges(track: TrackLines, index: EdgeIndex) -> Ints:
         half_m = np.linalg.norm(stretches.curves.end_m - stretches.curves.start_m, axis=1) / 2.0
         reach_m = half_m + stretches.bow_m + wide_m
         near[stretches.piece[_any_near(index, stretches.middles_m, reach_m)]] = True
-    if track.arcs:
+    if track.arcs.count:
         near[track.arc_piece[_any_near(index, circles.frame[:, 0], circles.radius_m + wide_m)]] = (
             True
         )
@@ -135,22 +172,29 @@ def _ends(track: TrackLines) -> tuple[Ints, Floats, Floats, Floats]:
     stretches = track.stretches
     first = np.searchsorted(stretches.piece, np.unique(stretches.piece))
     last = np.append(first[1:], stretches.piece.size) - 1
-    arcs = np.array(
-        [
-            (0.0, a.start.lat_deg, a.start.lon_deg, abs(a.sweep_deg), a.end.lat_deg, a.end.lon_deg)
-            for a in track.arcs
-        ]
-    ).reshape(-1, 6)
-    end_m = np.radians(arcs[:, 3]) * track.circles.radius_m
+    arcs = track.arcs
+    end_m = np.radians(np.abs(arcs.sweep_deg)) * arcs.radius_m
     leg_piece = stretches.piece[first]
     return (
         np.concatenate([leg_piece, leg_piece, track.arc_piece, track.arc_piece]),
-        np.concatenate([stretches.low_m[first], stretches.high_m[last], arcs[:, 0], end_m]),
         np.concatenate(
-            [stretches.lat_deg[first, 0], stretches.lat_deg[last, 1], arcs[:, 1], arcs[:, 4]]
+            [stretches.low_m[first], stretches.high_m[last], np.zeros(arcs.count), end_m]
         ),
         np.concatenate(
-            [stretches.lon_deg[first, 0], stretches.lon_deg[last, 1], arcs[:, 2], arcs[:, 5]]
+            [
+                stretches.lat_deg[first, 0],
+                stretches.lat_deg[last, 1],
+                arcs.start_lat_deg,
+                arcs.end_lat_deg,
+            ]
+        ),
+        np.concatenate(
+            [
+                stretches.lon_deg[first, 0],
+                stretches.lon_deg[last, 1],
+                arcs.start_lon_deg,
+                arcs.end_lon_deg,
+            ]
         ),
     )
 
