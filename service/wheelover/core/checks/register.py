@@ -70,13 +70,13 @@ def run_checks(
     return rows, tuple(sorted(findings.values(), key=_sailing_order))
 
 
-def due_subjects(workings: Workings, due: DueCheck) -> tuple[Subject, ...]:
-    """Return everything a check is due on."""
-    if due.per == "plan":
-        return (plan_subject(),)
-    if due.per == "leg":
-        return tuple(leg_subject(leg) for leg in workings.track.legs)
-    return tuple(turn_subject(turn) for turn in workings.track.turns)
+def subjects_of(workings: Workings) -> dict[str, tuple[Subject, ...]]:
+    """Return everything a check may be due on, for each kind of thing it is due per."""
+    return {
+        "plan": (plan_subject(),),
+        "leg": tuple(leg_subject(leg) for leg in workings.track.legs),
+        "turn": tuple(turn_subject(turn) for turn in workings.track.turns),
+    }
 
 
 def settle(workings: Workings, verdicts: tuple[Verdict, ...]) -> tuple[CheckRow, ...]:
@@ -100,10 +100,11 @@ def settle(workings: Workings, verdicts: tuple[Verdict, ...]) -> tuple[CheckRow,
         if key in answers:
             raise WheeloverError(f"check {verdict.check} answered twice for {verdict.subject}")
         answers[key] = verdict
+    subjects = subjects_of(workings)
     rows = tuple(
         _row(due, subject, answers.pop((due.code, subject), None))
         for due in CATALOGUE
-        for subject in due_subjects(workings, due)
+        for subject in subjects[due.per]
     )
     if answers:
         raise WheeloverError(f"checks answered that were not due: {sorted(k[0] for k in answers)}")

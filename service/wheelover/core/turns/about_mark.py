@@ -10,6 +10,7 @@ from wheelover.core.arrays import require_finite
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.angles import signed_change_deg
+from wheelover.core.legs import positions
 from wheelover.core.turns.arc import arc_length_m
 from wheelover.core.turns.solve_arc import LEAST_CHANGE_DEG, MOST_CHANGE_DEG
 from wheelover.core.types.route import Position
@@ -197,12 +198,16 @@ def _meeting(
     in_m = out_m = plane_m
     best: tuple[float, Position, float, float] | None = None
     for _ in range(_STEPS):
-        one = _run(start, course_in_deg, in_m)
-        other = _run(end, course_out_deg, -out_m)
-        gap = geodesic.inverse(one.lat_deg, one.lon_deg, other.lat_deg, other.lon_deg)
+        lat, lon = rhumb.direct(
+            [start.lat_deg, end.lat_deg],
+            [start.lon_deg, end.lon_deg],
+            [course_in_deg, course_out_deg],
+            [in_m, -out_m],
+        )
+        gap = geodesic.inverse(lat[0], lon[0], lat[1], lon[1])
         gap_rad, gap_m = math.radians(float(gap[0][0])), float(gap[2][0])
         if best is None or gap_m < best[0]:
-            best = (gap_m, one, in_m, out_m)
+            best = (gap_m, positions(lat, lon)[0], in_m, out_m)
         if gap_m <= _TOLERANCE_M:
             break
         in_m += gap_m * math.sin(out_rad - gap_rad) / turning
@@ -210,9 +215,3 @@ def _meeting(
     if best is None or best[0] > _GOOD_ENOUGH_M:
         raise OutOfDomain("the courses do not meet near the mark")
     return best[1], best[2], best[3]
-
-
-def _run(start: Position, course_deg: float, distance_m: float) -> Position:
-    """Return the end of a run along a rhumb line."""
-    lat, lon = rhumb.direct(start.lat_deg, start.lon_deg, course_deg, distance_m)
-    return Position(lat_deg=float(lat[0]), lon_deg=float(lon[0]))
