@@ -1,0 +1,1 @@
+"""Clearance measured side by side with general-purpose software; run by hand."""
