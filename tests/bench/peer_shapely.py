@@ -14,14 +14,15 @@ from pyproj import Geod, Proj
 
 from tests.bench.hits import SEARCH_M, Hits, least_of_each
 from tests.bench.plain import PlainArcs, PlainLegs, PlainTrack
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo.angles import signed_change_deg
 
 _GEOD = Geod(ellps="WGS84")
 _MERCATOR = Proj(proj="merc", ellps="WGS84")
 
-BOX_LEG_M = 5_000.0
+BOX_LEG_M = 20_000.0
 """Legs are cut to about this length for the boxes: long ones fill their boxes badly."""
+_FIFTHS = np.linspace(0.0, 1.0, 5)
 _RANK_ERROR_RATIO = 1e-4
 _RANK_ERROR_M = 0.5
 _SECTOR_ERROR_DEG = 0.2
@@ -117,12 +118,13 @@ def query(track: PlainTrack, index: Index) -> Hits:
     best_m = np.full(index.hazard.size, np.inf)
     for pairs in (on_lines, on_arcs):
         np.minimum.at(best_m, pairs.row, pairs.rank_m)
-    on_lines, on_arcs = _that_may_be_nearest(on_lines, best_m), _that_may_be_nearest(
-        on_arcs, best_m
-    )
+    on_lines = _that_may_be_nearest(on_lines, best_m)
+    on_arcs = _that_may_be_nearest(on_arcs, best_m)
+    from_lines_m = _from_lines_m(lines, index, on_lines)
+    from_arcs_m = _from_arcs_m(track.arcs, index, on_arcs)
     return least_of_each(
         index.hazard[np.concatenate([on_lines.row, on_arcs.row])],
-        np.concatenate([_from_lines_m(lines, index, on_lines), _from_arcs_m(track.arcs, index, on_arcs)]),
+        np.concatenate([from_lines_m, from_arcs_m]),
         index.hazard.size,
     )
 
@@ -133,7 +135,7 @@ def _that_may_be_nearest(pairs: _Pairs, best_m: Floats) -> _Pairs:
     return _some(pairs, pairs.rank_m <= most_m)
 
 
-def _some(pairs: _Pairs, which: Ints) -> _Pairs:
+def _some(pairs: _Pairs, which: Bools) -> _Pairs:
     """Return some of the pairs."""
     return _Pairs(row=pairs.row[which], piece=pairs.piece[which], rank_m=pairs.rank_m[which])
 
@@ -253,11 +255,8 @@ def _rank_arcs(arcs: PlainArcs, index: Index) -> _Pairs:
     return _near(_Pairs(row=row, piece=piece, rank_m=rank_m))
 
 
-_FIFTHS = np.linspace(0.0, 1.0, 5)
-
-
 def _from_sector_deg(arcs: PlainArcs, piece: Ints, bearing_deg: Floats) -> Floats:
-    """Return how far outside the sectors of arcs bearings from their centres are; below 0 inside."""
+    """Return how far outside the sectors of arcs bearings from their centres are, else below 0."""
     middle_deg = arcs.from_bearing_deg + arcs.sweep_deg / 2.0
     away_deg = np.abs(signed_change_deg(middle_deg[piece], bearing_deg))
     return np.asarray(away_deg - (np.abs(arcs.sweep_deg) / 2.0)[piece])
