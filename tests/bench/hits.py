@@ -10,6 +10,8 @@ from wheelover.core.units import NM_M
 SEARCH_M = 2.0 * NM_M
 """Dangers within this distance of the track are asked for."""
 
+_FEW = 32
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hits:
@@ -35,6 +37,11 @@ def least_of_each(hazard: Ints, distance_m: Floats, count: int) -> Hits:
     count : int
         How many dangers there are.
     """
+    if hazard.size < count // _FEW:
+        order = np.lexsort((distance_m, hazard))
+        order = order[np.append(True, np.diff(hazard[order]) != 0)[: order.size]]
+        order = order[distance_m[order] <= SEARCH_M]
+        return Hits(hazard=hazard[order], distance_m=distance_m[order])
     least_m = np.full(count, np.inf)
     np.minimum.at(least_m, hazard, distance_m)
     found = np.flatnonzero(least_m <= SEARCH_M)

@@ -5,7 +5,7 @@ import numpy as np
 from tests.bench.hits import SEARCH_M, Hits, least_of_each
 from wheelover.core.arrays import Floats
 from wheelover.core.clearance.index import Surroundings, surroundings_of
-from wheelover.core.clearance.of_pieces import passing_piece
+from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.types.chart import Hazards, Points
 
@@ -29,10 +29,11 @@ def index_of(lat_deg: Floats, lon_deg: Floats) -> Surroundings:
 
 
 def ours(pieces: tuple[TrackPiece, ...], index: Surroundings) -> Hits:
-    """Return the least distance of each danger within the searched distance of the track."""
-    passings = [passing_piece(piece, index) for piece in pieces]
-    return least_of_each(
-        np.concatenate([one.hazard for one in passings]),
-        np.concatenate([one.distance_m for one in passings]),
-        index.hazards.count,
-    )
+    """Return the least distance of each danger within the searched distance of the track.
+
+    The track comes as it was laid: making lines in space of its legs and arcs counts as well.
+    """
+    assert index.points is not None
+    passing, unmeasured = passing_points(track_lines(pieces), index.points)
+    assert not unmeasured
+    return least_of_each(passing.hazard, passing.distance_m, index.hazards.count)
