@@ -5,12 +5,14 @@ more than ``CHORD_ERROR_M``. Measuring each pair once, by a box and a filter on 
 instead of ST_DWithin, was tried and is not faster.
 """
 
+from typing import LiteralString
+
 import numpy as np
 import shapely
+from psycopg import Connection
 from pyproj import Geod, Proj
 
 from tests.bench.hits import SEARCH_M, Hits
-from tests.bench.libpq import Connection
 from tests.bench.plain import PlainTrack
 from wheelover.core.arrays import Floats
 
@@ -44,14 +46,22 @@ def load_hazards(connection: Connection, lat_deg: Floats, lon_deg: Floats) -> No
     lat_deg, lon_deg : ndarray, shape (n,)
         Positions; their places in the columns are their numbers.
     """
-    connection.run("SET client_min_messages = warning; DROP TABLE IF EXISTS hazards")
-    connection.run("CREATE TABLE hazards (hazard int4, geog geography(Point, 4326) NOT NULL)")
-    connection.copy_in(
-        "COPY hazards FROM STDIN WITH (FORMAT binary)", _copy_of_points(lat_deg, lon_deg)
+    connection.execute("SET client_min_messages = warning; DROP TABLE IF EXISTS hazards")
+    connection.execute("CREATE TABLE hazards (hazard int4, geog geography(Point, 4326) NOT NULL)")
+    _copy_in(
+        connection,
+        "COPY hazards FROM STDIN WITH (FORMAT binary)",
+        _copy_of_points(lat_deg, lon_deg),
     )
-    connection.run("CREATE INDEX hazards_geog ON hazards USING gist (geog)")
-    connection.run("CLUSTER hazards USING hazards_geog")
-    connection.run("VACUUM (ANALYZE, FREEZE) hazards")
+    connection.execute("CREATE INDEX hazards_geog ON hazards USING gist (geog)")
+    connection.execute("CLUSTER hazards USING hazards_geog")
+    connection.execute("VACUUM (ANALYZE, FREEZE) hazards")
+
+
+def _copy_in(connection: Connection, statement: LiteralString, content: bytes) -> None:
+    """Send content to a ``COPY ... FROM STDIN``."""
+    with connection.cursor() as cursor, cursor.copy(statement) as copy:
+        copy.write(content)
 
 
 def _copy_of_points(lat_deg: Floats, lon_deg: Floats) -> bytes:
@@ -76,10 +86,12 @@ def load_track(connection: Connection, track: PlainTrack) -> None:
         f"{number}\t{line}\n"
         for number, line in enumerate(shapely.to_wkb(lines, hex=True, include_srid=True))
     )
-    connection.run("SET client_min_messages = warning; DROP TABLE IF EXISTS pieces")
-    connection.run("CREATE TABLE pieces (piece int4, geog geography(LineString, 4326) NOT NULL)")
-    connection.copy_in("COPY pieces FROM STDIN", rows.encode())
-    connection.run("VACUUM (ANALYZE, FREEZE) pieces")
+    connection.execute("SET client_min_messages = warning; DROP TABLE IF EXISTS pieces")
+    connection.execute(
+        "CREATE TABLE pieces (piece int4, geog geography(LineString, 4326) NOT NULL)"
+    )
+    _copy_in(connection, "COPY pieces FROM STDIN", rows.encode())
+    connection.execute("VACUUM (ANALYZE, FREEZE) pieces")
 
 
 def _leg_lines(track: PlainTrack) -> list[shapely.LineString]:
@@ -132,7 +144,10 @@ def query(connection: Connection) -> Hits:
 
     The answer comes as two binary arrays, which costs less than a row for each danger.
     """
-    hazards, distances = connection.row(_QUERY.format(search_m=SEARCH_M))
+    with connection.cursor(binary=True) as cursor:
+        answer = cursor.execute(_QUERY.format(search_m=SEARCH_M)).pgresult
+        assert answer is not None
+        hazards, distances = (answer.get_value(0, column) or b"" for column in (0, 1))
     hazard = _elements(hazards, np.dtype(">i4")).astype(np.int64)
     distance_m = _elements(distances, np.dtype(">f8")).astype(np.float64)
     order = np.argsort(hazard)

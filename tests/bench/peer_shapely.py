@@ -113,15 +113,29 @@ def query(track: PlainTrack, index: Index) -> Hits:
     true one, and what is left along the course is taken off by Pythagoras.
     """
     lines = _lines_of(track.legs)
-    on_lines = _rank_lines(lines, index)
-    on_arcs = _rank_arcs(track.arcs, index)
+    on_lines = _near(_rank_lines(lines, index))
+    on_arcs = _near(_rank_arcs(track.arcs, index))
     best_m = np.full(index.hazard.size, np.inf)
     for pairs in (on_lines, on_arcs):
         np.minimum.at(best_m, pairs.row, pairs.rank_m)
     on_lines = _that_may_be_nearest(on_lines, best_m)
     on_arcs = _that_may_be_nearest(on_arcs, best_m)
+    return _measured(track.arcs, lines, index, on_lines, on_arcs)
+
+
+def query_all(track: PlainTrack, index: Index) -> Hits:
+    """Return the same without ranking: every danger in the boxes is measured by a geodesic."""
+    lines = _lines_of(track.legs)
+    on_lines, on_arcs = _rank_lines(lines, index), _rank_arcs(track.arcs, index)
+    return _measured(track.arcs, lines, index, on_lines, on_arcs)
+
+
+def _measured(
+    arcs: PlainArcs, lines: _Lines, index: Index, on_lines: _Pairs, on_arcs: _Pairs
+) -> Hits:
+    """Return the least geodesic distance of each danger among pairs."""
     from_lines_m = _from_lines_m(lines, index, on_lines)
-    from_arcs_m = _from_arcs_m(track.arcs, index, on_arcs)
+    from_arcs_m = _from_arcs_m(arcs, index, on_arcs)
     return least_of_each(
         index.hazard[np.concatenate([on_lines.row, on_arcs.row])],
         np.concatenate([from_lines_m, from_arcs_m]),
@@ -207,7 +221,7 @@ def _rank_lines(lines: _Lines, index: Index) -> _Pairs:
     away_x_m = lines.x_m[piece] + share * lines.dx_m[piece] - index.x_m[row]
     plane_m = np.hypot(away_x_m, foot_y_m - index.y_m[row])
     rank_m = plane_m * _mean_scale_ratio(index, row, foot_y_m)
-    return _near(_Pairs(row=row, piece=piece, rank_m=rank_m))
+    return _Pairs(row=row, piece=piece, rank_m=rank_m)
 
 
 def _from_lines_m(lines: _Lines, index: Index, pairs: _Pairs) -> Floats:
@@ -252,7 +266,7 @@ def _rank_arcs(arcs: PlainArcs, index: Index) -> _Pairs:
     from_centre_m = np.hypot(east_m[within], north_m[within])
     from_centre_m *= _mean_scale_ratio(index, row, y_m[piece])
     rank_m = np.abs(from_centre_m - arcs.radius_m[piece])
-    return _near(_Pairs(row=row, piece=piece, rank_m=rank_m))
+    return _Pairs(row=row, piece=piece, rank_m=rank_m)
 
 
 def _from_sector_deg(arcs: PlainArcs, piece: Ints, bearing_deg: Floats) -> Floats:
