@@ -3,11 +3,12 @@
 from typing import Any
 
 from wheelover.core.types.chart import Chart
-from wheelover.core.types.clearance import Clearance, Piece, PieceLeast
+from wheelover.core.types.clearance import Piece, PieceLeast
 from wheelover.core.types.plan import BasisRow, CheckRow, Finding, Plan, Subject
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
+from wheelover.render.clearances import clearance_rows
 from wheelover.render.methods import spread, wheel_over
 from wheelover.render.rounding import (
     DEGREES,
@@ -50,7 +51,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
             }
             for turn in plan.turns
         ],
-        "clearances": [_clearance(row, chart) for row in plan.clearances.rows],
+        "clearances": clearance_rows(plan.clearances.rows, chart),
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "basis": [_basis(row) for row in plan.basis],
@@ -137,35 +138,6 @@ def _line(turn: PlannedTurn) -> Document | None:
         "offset_side": line.offset_side,
         "from": position(line.start),
         "to": position(line.end),
-    }
-
-
-def _clearance(row: Clearance, chart: Chart) -> Document:
-    """Return one danger at its nearest piece of track."""
-    hazards, index = chart.hazards, row.hazard_index
-    margin = None if row.limit_m is None else row.clearance_m - row.limit_m
-    return {
-        "hazard_id": row.hazard_id,
-        "hazard_name": hazards.names[index],
-        "kind": hazards.kinds[index],
-        "shape": hazards.shapes[index],
-        "distance_m": rounded(row.distance_m, METRES),
-        "nearest": position(row.nearest),
-        "hazard_point": position(row.hazard_point),
-        "piece": {"kind": row.piece.kind, "index": row.piece.index},
-        "side": row.side,
-        "limit_m": rounded(row.limit_m, METRES),
-        "limit_source": row.limit_source,
-        "limit_piece": None
-        if row.limit_piece is None
-        else {"kind": row.limit_piece.kind, "index": row.limit_piece.index},
-        "position_uncertainty_m": rounded(float(hazards.position_uncertainty_m[index]), METRES)
-        if hazards.uncertainty_given[index]
-        else None,
-        "clearance_m": rounded(row.clearance_m, METRES),
-        "met": row.met,
-        "on_track": row.clearance_m <= 0.0,
-        "margin_m": rounded(margin, METRES),
     }
 
 

@@ -10,6 +10,7 @@ from wheelover.core.types.route import Position, Waypoint
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
+from wheelover.render.clearances import clearance_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, point
 from wheelover.render.rounding import METRES, MILES, course, rounded
 from wheelover.render.shapes import shapes_of, vertex_count
@@ -42,7 +43,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *_legs(plan),
         *_turns(plan),
         *_hazards(chart, drawn),
-        *_clearances(plan),
+        *clearance_features(plan.clearances.rows),
     ]
     return {
         "type": "FeatureCollection",
@@ -205,7 +206,7 @@ def _drawn_hazards(plan: Plan, chart: Chart) -> tuple[int, ...]:
     counts = vertex_count(hazards)
     if hazards.count <= MOST_HAZARDS and int(counts.sum()) <= MOST_VERTICES:
         return everything
-    near = (row.hazard_index for row in plan.clearances.rows)
+    near = plan.clearances.rows.hazard.tolist()
     return tuple(sorted(index for index in near if counts[index] <= MOST_VERTICES))
 
 
@@ -222,19 +223,4 @@ def _hazards(chart: Chart, drawn: tuple[int, ...]) -> Iterator[Feature]:
             name=hazards.names[index],
             kind=hazards.kinds[index],
             depth_m=None if math.isnan(depth_m) else depth_m,
-        )
-
-
-def _clearances(plan: Plan) -> Iterator[Feature]:
-    """Yield a line from the track to each danger near it."""
-    for row in plan.clearances.rows:
-        yield _feature(
-            "clearance",
-            between(row.nearest, row.hazard_point),
-            hazard_id=row.hazard_id,
-            distance_m=rounded(row.distance_m, METRES),
-            limit_m=rounded(row.limit_m, METRES),
-            met=row.met,
-            piece_kind=row.piece.kind,
-            piece_index=row.piece.index,
         )

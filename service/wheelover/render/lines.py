@@ -78,7 +78,27 @@ def line(lat_deg: Floats, lon_deg: Floats) -> Geometry:
     >>> line(np.array([0.0, 2.0]), np.array([179.0, -179.0]))["coordinates"]
     [[[179.0, 0.0], [180.0, 1.0]], [[-180.0, 1.0], [-179.0, 2.0]]]
     """
-    lats, lons = lat_deg.tolist(), lon_deg.tolist()
+    return _line(lat_deg.tolist(), lon_deg.tolist())
+
+
+def between_each(
+    starts_deg: tuple[Floats, Floats], ends_deg: tuple[Floats, Floats]
+) -> list[Geometry]:
+    """Return the straight edges between pairs of near positions.
+
+    Parameters
+    ----------
+    starts_deg, ends_deg : tuple of two ndarrays, shape (n,)
+        Latitudes and longitudes of both ends.
+    """
+    columns = (one.tolist() for one in (*starts_deg, *ends_deg))
+    return [
+        _line([lat1, lat2], [lon1, lon2]) for lat1, lon1, lat2, lon2 in zip(*columns, strict=True)
+    ]
+
+
+def _line(lats: list[float], lons: list[float]) -> Geometry:
+    """Return vertices as a LineString, or as a MultiLineString cut at 180 degrees."""
     if max(lons) - min(lons) <= 180.0:
         return {"type": "LineString", "coordinates": list(map(_pair, lons, lats))}
     parts: list[Coordinates] = [[_pair(lons[0], lats[0])]]

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, overload
 
+import numpy as np
+
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Side
@@ -109,6 +111,27 @@ class ClearanceRows(Sequence[Clearance]):
         )
 
 
+_NO_FLOATS, _NO_INTS = np.empty(0), np.empty(0, dtype=np.int64)
+
+NO_ROWS = ClearanceRows(
+    ids=(),
+    pieces=(),
+    hazard=_NO_INTS,
+    distance_m=_NO_FLOATS,
+    clearance_m=_NO_FLOATS,
+    nearest_lat_deg=_NO_FLOATS,
+    nearest_lon_deg=_NO_FLOATS,
+    danger_lat_deg=_NO_FLOATS,
+    danger_lon_deg=_NO_FLOATS,
+    piece=_NO_INTS,
+    side=_NO_INTS,
+    limit_m=_NO_FLOATS,
+    limit_source=_NO_INTS,
+    limit_piece=_NO_INTS,
+    met=_NO_INTS,
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Infringement:
     """A piece of the track on which a danger is not outside its limit.
@@ -154,7 +177,7 @@ class Clearances:
     not be found.
     """
 
-    rows: Sequence[Clearance] = ()
+    rows: ClearanceRows = NO_ROWS
     infringements: tuple[Infringement, ...] = ()
     least: tuple[PieceLeast, ...] = ()
     unmeasured: tuple[Piece, ...] = ()
