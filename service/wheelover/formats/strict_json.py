@@ -6,6 +6,8 @@ twice, half a surrogate pair, and nesting beyond any document of ours.
 
 import math
 import re
+from collections.abc import Iterator
+from itertools import chain
 from typing import Any
 
 import jiter
@@ -67,17 +69,43 @@ def _refuse_unsound(value: Any) -> None:
     Those are numbers that no double holds, and whole numbers that a double may hold as another
     (RFC 7493, RFC 8785).
     """
-    open_values: list[tuple[Any, int]] = [(value, 0)]
-    while open_values:
-        item, depth = open_values.pop()
-        if isinstance(item, dict):
-            open_values.extend((member, depth + 1) for member in item.values())
-        elif isinstance(item, list):
-            open_values.extend((member, depth + 1) for member in item)
-        if depth > _MOST_DEPTH or _is_unsound(item):
+    for depth, level in enumerate(levels(value)):
+        if depth > _MOST_DEPTH or _has_unsound(level):
             pointer, reason = _find_unsound(value, "", 0) or ("", "it is not sound")
             fault = Fault(pointer=pointer, message=reason)
             raise UnreadableFile(f"Not JSON that is read here, at {pointer}: {reason}", (fault,))
+
+
+def levels(value: Any) -> Iterator[list[Any]]:
+    """Give the parts of a JSON value, all of one depth at a time, the whole value first.
+
+    A level is one list, so that a million parts are looked at by a few passes over lists and not
+    by a million steps.
+
+    Examples
+    --------
+    >>> list(levels({"a": [1, 2]}))
+    [[{'a': [1, 2]}], [[1, 2]], [1, 2]]
+    """
+    level = [value]
+    while level:
+        yield level
+        kinds = set(map(type, level))
+        inner: list[Any] = []
+        if dict in kinds:
+            objects = [item for item in level if type(item) is dict]
+            inner.extend(chain.from_iterable(map(dict.values, objects)))
+        if list in kinds:
+            inner.extend(chain.from_iterable([item for item in level if type(item) is list]))
+        level = inner
+
+
+def _has_unsound(level: list[Any]) -> bool:
+    """Return whether some number of a level is unsound."""
+    kinds = set(map(type, level))
+    if float in kinds and not all(map(math.isfinite, [x for x in level if type(x) is float])):
+        return True
+    return int in kinds and any(_is_unsound(item) for item in level if type(item) is int)
 
 
 def _is_unsound(item: Any) -> bool:
