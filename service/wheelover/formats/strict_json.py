@@ -17,6 +17,7 @@ from wheelover.core.errors import Fault, UnreadableFile
 _PLACE = re.compile(r" at line (\d+) column (\d+)$")
 _MOST_DEPTH = 64
 _MOST_WHOLE = 2**53 - 1
+_LEAST_WITH_EXPONENT = 1e21
 
 
 def read_json(body: bytes) -> Any:
@@ -67,7 +68,8 @@ def _refuse_unsound(value: Any) -> None:
     """Refuse numbers that do not survive canonical JSON, and nesting without end.
 
     Those are numbers that no double holds, and whole numbers that a double may hold as another
-    (RFC 7493, RFC 8785).
+    (RFC 7493, RFC 8785). To the latter belong doubles that canonical JSON writes as such a number:
+    what was kept of them could not be read again.
     """
     for depth, level in enumerate(levels(value)):
         if depth > _MOST_DEPTH or _has_unsound(level):
@@ -103,15 +105,17 @@ def levels(value: Any) -> Iterator[list[Any]]:
 def _has_unsound(level: list[Any]) -> bool:
     """Return whether some number of a level is unsound."""
     kinds = set(map(type, level))
-    if float in kinds and not all(map(math.isfinite, [x for x in level if type(x) is float])):
-        return True
-    return int in kinds and any(_is_unsound(item) for item in level if type(item) is int)
+    for kind in {float, int} & kinds:
+        numbers: list[float] = [item for item in level if type(item) is kind]
+        if max(map(abs, numbers)) > _MOST_WHOLE and any(map(_is_unsound, numbers)):
+            return True
+    return False
 
 
 def _is_unsound(item: Any) -> bool:
     """Return whether a number is beyond what JSON carries from one program to another."""
     if isinstance(item, float):
-        return not math.isfinite(item)
+        return not math.isfinite(item) or _MOST_WHOLE < abs(item) < _LEAST_WITH_EXPONENT
     return isinstance(item, int) and abs(item) > _MOST_WHOLE
 
 
@@ -127,7 +131,7 @@ def _find_unsound(value: Any, pointer: str, depth: int) -> tuple[str, str] | Non
     if depth > _MOST_DEPTH:
         return pointer, f"nested deeper than {_MOST_DEPTH}"
     if _is_unsound(value):
-        if isinstance(value, float):
+        if isinstance(value, float) and not math.isfinite(value):
             return pointer, "a number is too large for a double"
         return pointer, "a whole number must be below 2^53 in size"
     for name, member in _members(value):
