@@ -1,12 +1,13 @@
 """GeoJSON geometries as points and paths in columns (RFC 7946)."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from itertools import chain
 from typing import Any
 
 import numpy as np
 
-from wheelover.core.types.chart import Paths, Points
+from wheelover.core.types.chart import NO_PATHS, NO_POINTS, Paths, Points
 
 Coordinates = Sequence[Any]
 Ring = tuple[int, int, Sequence[Sequence[float]]]
@@ -41,6 +42,40 @@ def shapes_of(geometries: Iterable[tuple[str, Coordinates]]) -> tuple[Points, Pa
                 rings.extend((hazard, area_count, ring) for ring in area)
                 area_count += 1
     return _points(owners, places), _paths(rings)
+
+
+def joined_shapes(parts: Sequence[tuple[int, Points, Paths]]) -> tuple[Points, Paths]:
+    """Return the points and the paths of several lists of geometries behind one another.
+
+    Parameters
+    ----------
+    parts : sequence of (count, points, paths)
+        How many geometries a list has, and their shapes as ``shapes_of`` gives them.
+    """
+    hazard = area = vertex = 0
+    points, paths, starts = [NO_POINTS], [NO_PATHS], [NO_PATHS.starts]
+    for count, some_points, some_paths in parts:
+        points.append(replace(some_points, hazard=some_points.hazard + hazard))
+        areas = np.where(some_paths.area < 0, some_paths.area, some_paths.area + area)
+        paths.append(replace(some_paths, hazard=some_paths.hazard + hazard, area=areas))
+        starts.append(some_paths.starts[1:] + vertex)
+        hazard += count
+        area += int(some_paths.area.max(initial=-1)) + 1
+        vertex += len(some_paths.lat_deg)
+    return (
+        Points(
+            hazard=np.concatenate([one.hazard for one in points]),
+            lat_deg=np.concatenate([one.lat_deg for one in points]),
+            lon_deg=np.concatenate([one.lon_deg for one in points]),
+        ),
+        Paths(
+            hazard=np.concatenate([one.hazard for one in paths]),
+            area=np.concatenate([one.area for one in paths]),
+            starts=np.concatenate(starts),
+            lat_deg=np.concatenate([one.lat_deg for one in paths]),
+            lon_deg=np.concatenate([one.lon_deg for one in paths]),
+        ),
+    )
 
 
 def _points(owners: list[int], places: list[Sequence[float]]) -> Points:

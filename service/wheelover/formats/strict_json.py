@@ -106,7 +106,7 @@ def _has_unsound(level: list[Any]) -> bool:
     """Return whether some number of a level is unsound."""
     kinds = set(map(type, level))
     for kind in {float, int} & kinds:
-        numbers: list[float] = [item for item in level if type(item) is kind]
+        numbers: Any = [item for item in level if type(item) is kind]
         if max(map(abs, numbers)) > _MOST_WHOLE and any(map(_is_unsound, numbers)):
             return True
     return False
