@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from pydantic import Field, ValidationError
 
 from wheelover.api.schemas import danger_columns
-from wheelover.api.schemas.danger import MOST_FEATURES, HazardIn
+from wheelover.api.schemas.danger import MOST_FEATURES, HazardIn, HazardPropertiesIn, PointIn
 from wheelover.api.schemas.danger_columns import Dangers, dangers_of
 from wheelover.api.schemas.hazards import HazardsIn
 from wheelover.api.schemas.strict import Strict
@@ -135,8 +135,16 @@ _ODD = st.sampled_from(
     ]
 )
 _NAMES = st.sampled_from(
-    ["type", "id", "geometry", "properties", "coordinates", "bbox", "name", "kind", "depth_m"]
-    + ["position_uncertainty_m", "min_clearance_m", "crs", "", "Type", 1, _Text("id")]
+    [
+        *HazardIn.model_fields,
+        *PointIn.model_fields,
+        *HazardPropertiesIn.model_fields,
+        "crs",
+        "",
+        "Type",
+        1,
+        _Text("id"),
+    ]
 )
 
 

@@ -28,9 +28,9 @@ _PLAIN = (
 )
 _CANONICAL = _PLAIN | orjson.OPT_SORT_KEYS | orjson.OPT_STRICT_INTEGER
 
-_POINT_ZERO = re.compile(rb"\.0(?![0-9eE])")
-_EXPONENT = re.compile(rb"[eE][-+0-9]")
-_NUMBER = re.compile(rb"-?[0-9]+(?:\.[0-9]+)?[eE][-+]?[0-9]+")
+_POINT_ZERO = re.compile(rb"\.0(?![0-9e])")
+_EXPONENT = re.compile(rb"e[-+0-9]")
+_NUMBER = re.compile(rb"-?[0-9]+(?:\.[0-9]+)?e[-+]?[0-9]+")
 _LONGEST_NUMBER = 32
 _OVER_16_BITS = re.compile(rb"[\xf0-\xf4]")
 _LAST_OF_16_BITS = re.compile(rb"[\xee\xef]")
@@ -72,6 +72,8 @@ def _may_be_out_of_order(text: bytes) -> bool:
     Both orders differ only between a character beyond 16 bits, which UTF-16 writes from D800 on,
     and one of E000 to FFFF.
     """
+    if text.isascii():
+        return False
     return _OVER_16_BITS.search(text) is not None and _LAST_OF_16_BITS.search(text) is not None
 
 

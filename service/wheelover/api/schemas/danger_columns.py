@@ -10,6 +10,7 @@ anything is other than it mostly is, the models read the list from its start.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import chain
+from operator import itemgetter
 from typing import Annotated, Any, get_type_hints
 
 import numpy as np
@@ -211,8 +212,14 @@ def _columns(rows: list[Any], model: type[BaseModel]) -> Columns:
     kinds_of_row = [frozenset(names) for names in set(map(tuple, rows))]
     if not all(needed <= names <= known.keys() for names in kinds_of_row):
         raise _Unusual
+    everywhere = frozenset(known).intersection(*kinds_of_row)
     return {
-        name: _found_good(_COLUMNS[model][name], [row.get(name) for row in rows])
+        name: _found_good(
+            _COLUMNS[model][name],
+            list(map(itemgetter(name), rows))
+            if name in everywhere
+            else [row.get(name) for row in rows],
+        )
         for name in frozenset().union(*kinds_of_row) - _APART
     }
 
@@ -231,7 +238,7 @@ def _shapes_in_bulk(geometries: list[Any]) -> tuple[tuple[str, ...], Points, Pat
         raise _Unusual
     single = np.array([row.get("type") == "Point" for row in geometries], dtype=np.bool_)
     at_single, at_other = np.flatnonzero(single), np.flatnonzero(~single)
-    rows = [geometries[index] for index in at_single.tolist()]
+    rows = [geometries[index] for index in at_single.tolist()] if len(at_other) else geometries
     _columns(rows, PointIn)
     places_deg = _positions_deg([row["coordinates"] for row in rows])
     others = _found_good(_GEOMETRIES, [geometries[index] for index in at_other.tolist()])
