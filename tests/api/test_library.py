@@ -140,6 +140,17 @@ def test_dangers_of_several_sets_that_share_an_id_are_told_apart(client: Client)
     assert found == {"rock-0", *(f"{one}/rock-0" for one in ids)}
 
 
+def test_an_id_that_looks_told_apart_already_takes_no_place_of_another(client: Client) -> None:
+    set_id = post(client, "/api/v1/hazard-sets", hazards((47.05, -30.0), name="x")).json()["id"]
+    own = hazards((47.05, -29.999), (47.05, -29.998))
+    own["features"][1]["properties"]["id"] = f"{set_id}/rock-0"
+    answer = client.plan(zoo.request(hazard_set_ids=[set_id], hazards=own)).json()
+    found = {row["hazard_id"] for row in answer["clearances"]}
+    assert found == {"rock-0", f"{set_id}/rock-0", f"{set_id}/{set_id}/rock-0"}
+    (loaded,) = (row for row in answer["basis"] if row["input"] == "dangers")
+    assert loaded["value"] == 3.0
+
+
 def test_a_plan_uses_a_stored_ship(client: Client) -> None:
     ship_id = post(client, "/api/v1/ships", SHIP).json()["id"]
     body = zoo.request()

@@ -13,10 +13,16 @@ Document = dict[str, Any]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loaded:
-    """One stored thing that a plan uses, and what is in it."""
+    """One stored thing that a plan uses, and the JSON text of what is in it."""
 
     edition: Edition
-    contents: Document
+    body: bytes
+
+    @property
+    def contents(self) -> Document:
+        """Return what is in it, read anew."""
+        contents: Document = read_json(self.body)
+        return contents
 
     @property
     def label(self) -> str:
@@ -110,4 +116,4 @@ def _load(unit: Unit, kind: Any, item_id: str, number: int | None, pointer: str)
         edition = unit.library.get(kind, item_id, number)
     except NotFound as error:
         raise NotFound(str(error), (Fault(pointer=pointer, message=str(error)),)) from error
-    return Loaded(edition=edition, contents=read_json(unit.library.body(edition)))
+    return Loaded(edition=edition, body=unit.library.body(edition))

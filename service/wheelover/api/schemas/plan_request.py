@@ -9,6 +9,7 @@ from pydantic import AfterValidator, Field, ValidationInfo, field_validator, mod
 from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.stored_dangers import STORED_DANGERS
 from wheelover.api.schemas.strict import ClearanceLimit, Direction, Strict, Word
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.usecases.gather import Gathered
@@ -108,7 +109,7 @@ class PlanRequest(Strict):
         origins = [
             NamedHazards(
                 source=one.label,
-                hazards=HazardsIn.model_validate(one.contents),
+                hazards=STORED_DANGERS.of(one),
                 set_id=one.edition.id,
             )
             for one in gathered.hazard_sets
