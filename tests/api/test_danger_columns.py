@@ -162,13 +162,13 @@ def _change(value: Any, data: st.DataObject) -> None:
     present = list(holder) if isinstance(holder, dict) else list(range(len(holder)))
     if how == "add" or not present:
         if isinstance(holder, dict):
-            holder[data.draw(_NAMES)] = data.draw(_ODD)
+            holder[data.draw(_NAMES)] = copy.deepcopy(data.draw(_ODD))
         else:
-            holder.append(data.draw(_ODD))
+            holder.append(copy.deepcopy(data.draw(_ODD)))
         return
     name = data.draw(st.sampled_from(present))
     if how == "set":
-        holder[name] = data.draw(_ODD)
+        holder[name] = copy.deepcopy(data.draw(_ODD))
     elif how == "drop":
         del holder[name]
     elif isinstance(holder, list):
