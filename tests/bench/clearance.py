@@ -6,10 +6,11 @@ ranked in the plane first, so that few are left for the geodesics.
 ``python -m tests.bench.clearance [--hazards N] [--rounds R]``, with ``service`` on the path. Times
 are of warm queries against an index that is ready; the peers are given the track ready made. Every
 round asks each of them once, in a changing order, so that a slow moment of the machine falls on
-all alike.
+all alike. ``postgis+`` is PostGIS with a worker process for each processor, the others are alone.
 """
 
 import argparse
+import os
 import time
 from collections.abc import Callable
 from contextlib import ExitStack
@@ -67,6 +68,7 @@ def measure(setting: scene.Setting, count: int, rounds: int, connection: Connect
         _timed("postgis", lambda: peer_postgis.load_hazards(connection, lat_deg, lon_deg))
         peer_postgis.load_track(connection, plain)
         asks["postgis"] = lambda: peer_postgis.query(connection)
+        asks["postgis+"] = lambda: peer_postgis.query(connection, os.cpu_count() or 1)
     answers = {name: ask() for name, ask in asks.items()}
     _print_times(_times_s(asks, rounds))
     for name, answer in answers.items():

@@ -34,7 +34,10 @@ SETTINGS = {
     "max_wal_size": "4GB",
     "effective_cache_size": "4GB",
     "random_page_cost": "1.0",
-    "max_parallel_workers_per_gather": str(os.cpu_count() or 1),
+    "jit": "off",
+    "parallel_setup_cost": "0",
+    "parallel_tuple_cost": "0",
+    "min_parallel_table_scan_size": "0",
     "autovacuum": "off",
 }
 """Favours a warm query on data that fit the memory; nothing here need survive a crash."""

@@ -5,6 +5,7 @@ more than ``CHORD_ERROR_M``. Measuring each pair once, by a box and a filter on 
 instead of ST_DWithin, was tried and is not faster.
 """
 
+import os
 from typing import LiteralString
 
 import numpy as np
@@ -53,6 +54,8 @@ def load_hazards(connection: Connection, lat_deg: Floats, lon_deg: Floats) -> No
         "COPY hazards FROM STDIN WITH (FORMAT binary)",
         _copy_of_points(lat_deg, lon_deg),
     )
+    # Workers share the track among them, not the dangers: each danger is looked up by the index.
+    connection.execute("ALTER TABLE hazards SET (parallel_workers = 0)")
     connection.execute("CREATE INDEX hazards_geog ON hazards USING gist (geog)")
     connection.execute("CLUSTER hazards USING hazards_geog")
     connection.execute("VACUUM (ANALYZE, FREEZE) hazards")
@@ -91,6 +94,7 @@ def load_track(connection: Connection, track: PlainTrack) -> None:
         "CREATE TABLE pieces (piece int4, geog geography(LineString, 4326) NOT NULL)"
     )
     _copy_in(connection, "COPY pieces FROM STDIN", rows.encode())
+    connection.execute(f"ALTER TABLE pieces SET (parallel_workers = {os.cpu_count() or 1})")
     connection.execute("VACUUM (ANALYZE, FREEZE) pieces")
 
 
@@ -139,11 +143,21 @@ def _arc_lines(track: PlainTrack) -> list[shapely.LineString]:
     return lines
 
 
-def query(connection: Connection) -> Hits:
+def query(connection: Connection, workers: int = 0) -> Hits:
     """Return the least distance of each danger within the searched distance of the loaded track.
 
+    Parameters
+    ----------
+    connection : Connection
+        A session in which dangers and track are loaded.
+    workers : int
+        How many processes help the session; on a machine with other work they may not gain time.
+
+    Notes
+    -----
     The answer comes as two binary arrays, which costs less than a row for each danger.
     """
+    connection.execute(f"SET max_parallel_workers_per_gather = {workers}")
     with connection.cursor(binary=True) as cursor:
         answer = cursor.execute(_QUERY.format(search_m=SEARCH_M)).pgresult
         assert answer is not None

@@ -80,6 +80,9 @@ def test_postgis_measures_what_we_measure_but_for_its_chords(connection: Connect
         found = difference(
             ours.ours(pieces, ours.index_of(*hazards)), peer_postgis.query(connection)
         )
+        helped = difference(peer_postgis.query(connection), peer_postgis.query(connection, 2))
+        assert helped.worst_m == 0.0
+        assert helped.only_ours.hazard.size == helped.only_theirs.hazard.size == 0
         # Chords and the sphere that its nearest points are sought on.
         allowed_m = peer_postgis.CHORD_ERROR_M + 0.05
         assert found.hazard.size > 30

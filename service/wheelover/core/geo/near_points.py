@@ -123,7 +123,7 @@ def near_curves(
     lines = np.stack([curves.start_m, curves.end_m, curves.start_run_m, curves.end_run_m], axis=1)
     shape = np.stack([bow_m, *bounds_m, *boxes], axis=1)
     seen = np.zeros(grid.order.size, dtype=np.int64)
-    return Near(
+    return _near(
         *curves_loop(
             lines, shape, group, grid.places_m, grid.lon_deg, grid.band_starts, grid.order,
             grid.owner, search_m, seen,
@@ -171,9 +171,16 @@ def near_circles(
         outside the circle the point lies, negative inside.
     """
     shape = np.stack([circles.radius_m, circles.half_rad, *boxes], axis=1)
-    return Near(
+    return _near(
         *circles_loop(
             circles.frame, circles.ends_m, shape, group, grid.places_m, grid.lon_deg,
             grid.band_starts, grid.order, grid.owner, search_m,
         )
     )  # fmt: skip
+
+
+def _near(numbers: Ints, values: Table, count: int) -> Near:
+    """Return the rows of tables that count, in columns."""
+    columns = (*numbers[:count].T, *values[:count].T)
+    group, point, *rest = (np.ascontiguousarray(column) for column in columns)
+    return Near(group, point, *rest)
