@@ -146,11 +146,14 @@ def test_a_grid_holds_every_point_where_it_is_looked_for(lat: float, lon: float)
     grid = point_grid(lats, np.append(others[1] * 180.0, lon), np.arange(201))
     assert sorted(grid.order) == list(range(201))
     place = int(np.flatnonzero(grid.order == 200)[0])
-    band = int(np.searchsorted(grid.band_starts, place, side="right")) - 1
-    assert band == min(int((lat + 90.0) * 20), 3599)
-    span = grid.lon_deg[grid.band_starts[band] : grid.band_starts[band + 1]]
-    # The key of the order tells longitudes apart to 1e-9 degrees.
-    assert np.all(np.diff(span) > -1e-9)
+    cell = int(np.searchsorted(grid.cell_starts, place, side="right")) - 1
+    band, column = divmod(cell, 360)
+    assert band + grid.first_band_index == min(int((lat + 90.0) * 20), 3599)
+    assert column == min(int(lon + 180.0), 359)
+    for start in range(0, grid.cell_starts.size - 1, 360):
+        span = grid.lon_deg[grid.cell_starts[start] : grid.cell_starts[start + 360]]
+        # The key of the order tells longitudes apart to 1e-9 degrees.
+        assert np.all(np.diff(span) > -1e-9)
 
 
 def test_what_lies_on_the_track_has_no_distance_and_counts_once_for_each_piece() -> None:

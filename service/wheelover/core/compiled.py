@@ -27,12 +27,12 @@ def compiled(signature: str) -> Callable[[Function], Function]:
 
     def compile_it(function: Function) -> Function:
         try:
-            found = numba.njit(signature, cache=True, nogil=True)(function)
+            found = numba.njit(signature, cache=True, nogil=True, error_model="numpy")(function)
         except RuntimeError as error:
             if "no locator" not in str(error):
                 raise
             # Nowhere to keep it: where every folder is read-only it is compiled at each start.
-            found = numba.njit(signature, nogil=True)(function)
+            found = numba.njit(signature, nogil=True, error_model="numpy")(function)
         return cast(Function, found)
 
     return compile_it

@@ -48,6 +48,7 @@ class PointIndex:
 
     points: Points
     search_m: Floats
+    widest_m: float
     grid: PointGrid
 
 
@@ -111,11 +112,12 @@ def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
     """
     where = located(hazards)
     points, lines = hazards.points, where.edges
+    widest_m = float(np.max(search_m, initial=0.0))
     return Surroundings(
         hazards=hazards,
         points=None
         if where.points is None
-        else PointIndex(points=points, search_m=search_m, grid=where.points),
+        else PointIndex(points=points, search_m=search_m, widest_m=widest_m, grid=where.points),
         edges=None
         if lines is None
         else EdgeIndex(lines=lines, search_m=search_m[lines.stretches.hazard]),
@@ -149,6 +151,7 @@ def point_index(points: Points, search_m: Floats) -> PointIndex:
     return PointIndex(
         points=points,
         search_m=search_m,
+        widest_m=float(np.max(search_m, initial=0.0)),
         grid=point_grid(points.lat_deg, points.lon_deg, points.hazard),
     )
 

@@ -110,11 +110,10 @@ def _of_legs(track: TrackLines, index: PointIndex) -> tuple[Passing, frozenset[i
     stretches = track.stretches
     if stretches.piece.size == 0:
         return NO_PASSING, frozenset()
-    search_m = float(np.max(index.search_m))
     boxes = boxes_around(
         (stretches.lat_deg[:, 0], stretches.lat_deg[:, 1]),
         (stretches.lon_deg[:, 0], stretches.lon_deg[:, 1]),
-        search_m + stretches.bow_m,
+        index.widest_m + stretches.bow_m,
     )
     near = near_curves(
         stretches.curves,
@@ -124,6 +123,7 @@ def _of_legs(track: TrackLines, index: PointIndex) -> tuple[Passing, frozenset[i
         stretches.piece,
         index.grid,
         index.search_m,
+        index.widest_m,
     )
     near, lost = _exact_far(track, index, near)
     side = sides_of_legs(
@@ -182,9 +182,11 @@ def _of_arcs(track: TrackLines, index: PointIndex) -> Passing:
     if not arcs.count:
         return NO_PASSING
     lat, lon = arcs.centre_lat_deg, arcs.centre_lon_deg
-    reach_m = circles.radius_m + float(np.max(index.search_m)) + 1.0
+    reach_m = circles.radius_m + index.widest_m + 1.0
     boxes = boxes_around((lat, lat), (lon, lon), reach_m)
-    near = near_circles(circles, boxes, np.arange(arcs.count), index.grid, index.search_m)
+    near = near_circles(
+        circles, boxes, np.arange(arcs.count), index.grid, index.search_m, index.widest_m
+    )
     _exact_wide(arcs, index, near)
     side = sides_of_arcs(arcs.sweep_deg[near.group] > 0.0, near.right_m < 0.0, near.distance_m)
     return _passing(near._replace(group=track.arc_piece[near.group]), side, index)

@@ -11,10 +11,10 @@ import numpy as np
 from wheelover.core.arrays import Floats, Ints, Table
 from wheelover.core.compiled import compiled, inlined
 from wheelover.core.geo.ellipsoid import A_M, E2
-from wheelover.core.geo.point_grid import BANDS_PER_DEG
+from wheelover.core.geo.point_grid import BANDS_PER_DEG, CELLS_PER_BAND
 
 _STEPS = 12
-_SETTLED_SHARE = 1e-12
+_SETTLED_SHARE = 1e-5
 _SLACK_RATIO = 1.0 + 1e-6
 _SLACK_M = 1e-3
 _SAME_M = 1e-9
@@ -63,6 +63,27 @@ def _first_east_of(lon_deg: Floats, low: int, high: int, west_deg: float) -> int
 
 
 @inlined
+def _bands(south_deg: float, north_deg: float, first_band: int, cell_starts: Ints
+) -> tuple[int, int]:  # fmt: skip
+    """Return the bands between two latitudes, counted from the first that holds points."""
+    count = (cell_starts.size - 1) // CELLS_PER_BAND
+    lowest = max(0, int((south_deg + 90.0) * BANDS_PER_DEG)) - first_band
+    highest = int((north_deg + 90.0) * BANDS_PER_DEG) - first_band + 1
+    return max(0, lowest), min(count, highest)
+
+
+@inlined
+def _span(
+    lon_deg: Floats, cell_starts: Ints, band_start: int, west_deg: float, east_deg: float
+) -> tuple[int, int]:
+    """Return the first point of a band not west of a longitude, and an end not west of another."""
+    cell = min(max(int(west_deg + 180.0), 0), CELLS_PER_BAND - 1)
+    last = min(max(int(east_deg + 180.0), 0), CELLS_PER_BAND - 1)
+    low, high = cell_starts[band_start + cell], cell_starts[band_start + cell + 1]
+    return _first_east_of(lon_deg, low, high, west_deg), cell_starts[band_start + last + 1]
+
+
+@inlined
 def _longer(table: Rows) -> Rows:
     """Return a table with twice the room; copied one by one, which compiles in a tenth of the time.
 
@@ -76,12 +97,14 @@ def _longer(table: Rows) -> Rows:
 
 
 @inlined
-def _look_from_curve(line: Table, chord: Table, place_m: Floats, wide_m: float, bow_m: float,
-                     found: Table) -> bool:  # fmt: skip
+def _look_from_curve(line: Table, chord: Table, place_m: Floats, reach_m: float, search_m: Floats,
+                     owner: int, found: Table) -> bool:  # fmt: skip
     """Find the nearest place of a cubic to a point; return whether the point is near.
 
-    ``chord`` holds the way from start to end and its square. ``found`` takes distance, share of the
-    way, run left to abeam and distance to the right.
+    Most candidates are farther from the chord than ``reach_m``, the widest search and the curve's
+    bow; only for others is the search distance of their owner fetched. ``chord`` holds the way from
+    start to end and its square. ``found`` takes distance, share of the way, run left to abeam and
+    distance to the right.
     """
     x = place_m[0] - line[0, 0]
     y = place_m[1] - line[0, 1]
@@ -91,7 +114,6 @@ def _look_from_curve(line: Table, chord: Table, place_m: Floats, wide_m: float, 
     off_x = x - share * chord[0]
     off_y = y - share * chord[1]
     off_z = z - share * chord[2]
-    reach_m = wide_m + bow_m
     if off_x * off_x + off_y * off_y + off_z * off_z > reach_m * reach_m:
         return False
     run_x = run_y = run_z = 0.0
@@ -108,21 +130,37 @@ def _look_from_curve(line: Table, chord: Table, place_m: Floats, wide_m: float, 
         if not steep > 0.2 * straight:
             steep = 2.0 * straight
         step = (off_x * run_x + off_y * run_y + off_z * run_z) / max(steep, 1e-12)
-        following = min(max(share + step, 0.0), 1.0)
-        settled = abs(following - share) <= _SETTLED_SHARE
-        share = following
-        if settled:
+        change = min(max(share + step, 0.0), 1.0) - share
+        share += change
+        if abs(change) <= _SETTLED_SHARE:
+            # So short a way the curve is straight to a nanometre: no further look is needed.
+            foot_x += change * run_x
+            foot_y += change * run_y
+            foot_z += change * run_z
             break
+    found[4] = foot_x
+    found[5] = foot_y
+    found[6] = foot_z
+    wide_m = search_m[owner] * _SLACK_RATIO + _SLACK_M
+    return _measured(found, place_m, (run_x, run_y, run_z), share, wide_m)
+
+
+@inlined
+def _measured(
+    found: Table, place_m: Floats, run: tuple[float, float, float], share_ratio: float,
+    wide_m: float,
+) -> bool:  # fmt: skip
+    """Measure a point from the foot in ``found[4:7]``; return whether it is near."""
     foot_m = found[4:7]
-    foot_m[0] = foot_x
-    foot_m[1] = foot_y
-    foot_m[2] = foot_z
-    distance_m = _geodesic_m(foot_m, off_x, off_y, off_z)
-    if distance_m > wide_m * _SLACK_RATIO + _SLACK_M:
+    off = (place_m[0] - foot_m[0], place_m[1] - foot_m[1], place_m[2] - foot_m[2])
+    if off[0] * off[0] + off[1] * off[1] + off[2] * off[2] > wide_m * wide_m:
+        return False
+    distance_m = _geodesic_m(foot_m, off[0], off[1], off[2])
+    if distance_m > wide_m:
         return False
     found[0] = distance_m
-    found[1] = share
-    found[2], found[3] = _ahead_and_right_m(foot_m, (run_x, run_y, run_z), (off_x, off_y, off_z))
+    found[1] = share_ratio
+    found[2], found[3] = _ahead_and_right_m(foot_m, run, off)
     return True
 
 
@@ -159,14 +197,15 @@ def _along(line: Table, chord: Table, share_ratio: float, axis: int) -> tuple[fl
     return place, run, 2.0 * square + 6.0 * share_ratio * cube
 
 
-_TABLES = "float64[:,::1],float64[::1],int64[::1],int64[::1],int64[::1],float64[::1]"
+_TABLES = "float64[:,::1],float64[::1],int64,int64[::1],int64[::1],int64[::1],float64[::1],float64"
 _FOUND = "Tuple((int64[:,::1],float64[:,::1],int64))"
 
 
 @compiled(f"{_FOUND}(float64[:,:,::1],float64[:,::1],int64[::1],{_TABLES},int64[::1])")
 def curves_loop(
     lines: Table, shape: Table, group: Ints, places_m: Floats, lon_deg: Floats,
-    band_starts: Ints, order: Ints, owner: Ints, search_m: Floats, seen: Ints,
+    first_band: int, cell_starts: Ints, order: Ints, owner: Ints, search_m: Floats,
+    widest_m: float, seen: Ints,
 ) -> tuple[Ints, Table, int]:  # fmt: skip
     """Return tables of the points near curves, and how many of their rows count.
 
@@ -175,8 +214,7 @@ def curves_loop(
     """
     numbers = np.empty((_FIRST_ROOM, 2), np.int64)
     values = np.empty((_FIRST_ROOM, 4))
-    chord = np.empty(4)
-    found = np.empty(7)
+    chord, found = np.empty(4), np.empty(7)
     count = 0
     for curve in range(lines.shape[0]):
         line = lines[curve]
@@ -184,18 +222,22 @@ def curves_loop(
             chord[axis] = line[1, axis] - line[0, axis]
         chord[3] = max(chord[0] ** 2 + chord[1] ** 2 + chord[2] ** 2, 1e-12)
         bow_m, from_m, to_m, south, north, west, east = shape[curve]
-        lowest = max(0, int((south + 90.0) * BANDS_PER_DEG))
-        highest = min(band_starts.size - 2, int((north + 90.0) * BANDS_PER_DEG))
-        for band in range(lowest, highest + 1):
-            end = band_starts[band + 1]
-            for turn in range(2):
-                # What runs beyond 180 degrees goes on from -180.
+        lowest, highest = _bands(south, north, first_band, cell_starts)
+        for band in range(lowest, highest):
+            # What runs beyond 180 degrees goes on from -180.
+            for turn in range(1 if east <= 180.0 else 2):
                 edge = west if turn == 0 else -180.0
-                limit = east if turn == 0 else east - 360.0
-                place = _first_east_of(lon_deg, band_starts[band], end, edge)
+                limit = min(east, 180.0) if turn == 0 else east - 360.0
+                place, end = _span(lon_deg, cell_starts, band * CELLS_PER_BAND, edge, limit)
                 while place < end and lon_deg[place] <= limit:
                     if _look_from_curve(
-                        line, chord, places_m[place], search_m[owner[place]], bow_m, found
+                        line,
+                        chord,
+                        places_m[place],
+                        widest_m + bow_m,
+                        search_m,
+                        owner[place],
+                        found,
                     ):
                         row = seen[place] - 1
                         known = row >= 0 and numbers[row, 0] == group[curve]
@@ -220,7 +262,7 @@ def curves_loop(
 @inlined
 def _look_from_circle(
     frame: Table, ends_m: Floats, radius_m: float, half_rad: float, place_m: Floats,
-    wide_m: float, found: Table,
+    widest_m: float, search_m: Floats, owner: int, found: Table,
 ) -> bool:  # fmt: skip
     """Find the nearest place of an arc to a point; return whether the point is near.
 
@@ -232,9 +274,9 @@ def _look_from_circle(
     y = place_m[1] - frame[0, 1]
     z = place_m[2] - frame[0, 2]
     square = x * x + y * y + z * z
-    outer_m = radius_m + wide_m + 1.0
+    outer_m = radius_m + widest_m + 1.0
     # A chord is shorter than the geodesic by less than one part in 10,000 at 200 km.
-    inner_m = (radius_m - wide_m) * 0.9999 - 1.0
+    inner_m = (radius_m - widest_m) * 0.9999 - 1.0
     if square > outer_m * outer_m or (inner_m > 0.0 and square < inner_m * inner_m):
         return False
     from_centre_m = _geodesic_m(frame[0], x, y, z)
@@ -249,7 +291,7 @@ def _look_from_circle(
         distance_m = _geodesic_m(
             end_m, place_m[0] - end_m[0], place_m[1] - end_m[1], place_m[2] - end_m[2]
         )
-    if distance_m > wide_m * _SLACK_RATIO + _SLACK_M:
+    if distance_m > search_m[owner] * _SLACK_RATIO + _SLACK_M:
         return False
     found[0] = distance_m
     found[1] = (min(max(angle, -half_rad), half_rad) + half_rad) * radius_m
@@ -260,7 +302,7 @@ def _look_from_circle(
 @compiled(f"{_FOUND}(float64[:,:,::1],float64[:,:,::1],float64[:,::1],int64[::1],{_TABLES})")
 def circles_loop(
     frame: Table, ends_m: Floats, shape: Table, group: Ints, places_m: Floats, lon_deg: Floats,
-    band_starts: Ints, order: Ints, owner: Ints, search_m: Floats,
+    first_band: int, cell_starts: Ints, order: Ints, owner: Ints, search_m: Floats, widest_m: float,
 ) -> tuple[Ints, Table, int]:  # fmt: skip
     """Return tables of the points near arcs, as ``curves_loop`` does."""
     numbers = np.empty((_FIRST_ROOM, 2), np.int64)
@@ -269,18 +311,17 @@ def circles_loop(
     count = 0
     for arc in range(frame.shape[0]):
         radius_m, half_rad, south, north, west, east = shape[arc]
-        lowest = max(0, int((south + 90.0) * BANDS_PER_DEG))
-        highest = min(band_starts.size - 2, int((north + 90.0) * BANDS_PER_DEG))
-        for band in range(lowest, highest + 1):
-            end = band_starts[band + 1]
-            for turn in range(2):
+        lowest, highest = _bands(south, north, first_band, cell_starts)
+        for band in range(lowest, highest):
+            # What runs beyond 180 degrees goes on from -180.
+            for turn in range(1 if east <= 180.0 else 2):
                 edge = west if turn == 0 else -180.0
-                limit = east if turn == 0 else east - 360.0
-                place = _first_east_of(lon_deg, band_starts[band], end, edge)
+                limit = min(east, 180.0) if turn == 0 else east - 360.0
+                place, end = _span(lon_deg, cell_starts, band * CELLS_PER_BAND, edge, limit)
                 while place < end and lon_deg[place] <= limit:
                     if _look_from_circle(
-                        frame[arc], ends_m[arc], radius_m, half_rad, places_m[place],
-                        search_m[owner[place]], found,
+                        frame[arc], ends_m[arc], radius_m, half_rad, places_m[place], widest_m,
+                        search_m, owner[place], found,
                     ):  # fmt: skip
                         if count == numbers.shape[0]:
                             numbers = _longer(numbers)

@@ -95,6 +95,7 @@ def near_curves(
     group: Ints,
     grid: PointGrid,
     search_m: Floats,
+    widest_m: float,
 ) -> Near:
     """Return the points within their search distance of groups of short curves.
 
@@ -114,6 +115,8 @@ def near_curves(
         The points, n of them.
     search_m : ndarray, shape (k,)
         Search distance of each of the owners of points.
+    widest_m : float
+        The largest of them.
 
     Returns
     -------
@@ -125,8 +128,8 @@ def near_curves(
     seen = np.zeros(grid.order.size, dtype=np.int64)
     return _near(
         *curves_loop(
-            lines, shape, group, grid.places_m, grid.lon_deg, grid.band_starts, grid.order,
-            grid.owner, search_m, seen,
+            lines, shape, group, grid.places_m, grid.lon_deg, grid.first_band_index,
+            grid.cell_starts, grid.order, grid.owner, search_m, widest_m, seen,
         )
     )  # fmt: skip
 
@@ -147,7 +150,12 @@ class Circles(NamedTuple):
 
 
 def near_circles(
-    circles: Circles, boxes: Boxes, group: Ints, grid: PointGrid, search_m: Floats
+    circles: Circles,
+    boxes: Boxes,
+    group: Ints,
+    grid: PointGrid,
+    search_m: Floats,
+    widest_m: float,
 ) -> Near:
     """Return the points within their search distance of arcs.
 
@@ -163,6 +171,8 @@ def near_circles(
         The points, n of them.
     search_m : ndarray, shape (k,)
         Search distance of each of the owners of points.
+    widest_m : float
+        The largest of them.
 
     Returns
     -------
@@ -174,7 +184,7 @@ def near_circles(
     return _near(
         *circles_loop(
             circles.frame, circles.ends_m, shape, group, grid.places_m, grid.lon_deg,
-            grid.band_starts, grid.order, grid.owner, search_m,
+            grid.first_band_index, grid.cell_starts, grid.order, grid.owner, search_m, widest_m,
         )
     )  # fmt: skip
 
