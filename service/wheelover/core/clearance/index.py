@@ -44,7 +44,10 @@ class Located:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PointIndex:
-    """Points of dangers, how far around each danger the track is looked for, and their grid."""
+    """Points of dangers, how far around each danger the track is looked for, and their grid.
+
+    ``search_m`` holds one distance for each danger, or a single one where all are the same.
+    """
 
     points: Points
     search_m: Floats
@@ -112,12 +115,9 @@ def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
     """
     where = located(hazards)
     points, lines = hazards.points, where.edges
-    widest_m = float(np.max(search_m, initial=0.0))
     return Surroundings(
         hazards=hazards,
-        points=None
-        if where.points is None
-        else PointIndex(points=points, search_m=search_m, widest_m=widest_m, grid=where.points),
+        points=None if where.points is None else _looked_for(points, search_m, where.points),
         edges=None
         if lines is None
         else EdgeIndex(lines=lines, search_m=search_m[lines.stretches.hazard]),
@@ -148,11 +148,19 @@ def search_wide_m(
 
 def point_index(points: Points, search_m: Floats) -> PointIndex:
     """Return points with their grid; ``search_m`` holds one distance for each danger."""
+    grid = point_grid(points.lat_deg, points.lon_deg, points.hazard)
+    return _looked_for(points, search_m, grid)
+
+
+def _looked_for(points: Points, search_m: Floats, grid: PointGrid) -> PointIndex:
+    """Return points of a grid with how far around each danger to look."""
+    widest_m = float(np.max(search_m))
+    same = widest_m == float(np.min(search_m))
     return PointIndex(
         points=points,
-        search_m=search_m,
-        widest_m=float(np.max(search_m, initial=0.0)),
-        grid=point_grid(points.lat_deg, points.lon_deg, points.hazard),
+        search_m=search_m[:1] if same else search_m,
+        widest_m=widest_m,
+        grid=grid,
     )
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table
 from wheelover.core.compiled import compiled, inlined
-from wheelover.core.geo.ellipsoid import A_M, E2
+from wheelover.core.geo.ellipsoid import E2
 from wheelover.core.geo.point_grid import BANDS_PER_DEG, CELLS_PER_BAND
 
 _STEPS = 12
@@ -25,28 +25,20 @@ Rows = TypeVar("Rows", Table, Ints)
 
 
 @inlined
-def _geodesic_m(place_m: Floats, x_m: float, y_m: float, z_m: float) -> float:
+def _geodesic_m(levels: Table, at: int, x_m: float, y_m: float, z_m: float) -> float:
     """Return the geodesic length between places that lie (x, y, z) apart, from their chord.
 
-    The geodesic curves like the normal section through its middle (Euler's formula), and a chord c
+    ``levels[at]`` holds the direction of north and the curvatures along and across the meridian at
+    a place nearby. The geodesic curves like the normal section (Euler's formula), and a chord c
     under a curvature k is c (1 + h^2 / 6 + 3 h^4 / 40) long with h = c k / 2 [Rapp]_.
     """
     square = x_m * x_m + y_m * y_m + z_m * z_m
     if square == 0.0:
         return 0.0
-    up_x = place_m[0] + 0.5 * x_m
-    up_y = place_m[1] + 0.5 * y_m
-    up_z = (place_m[2] + 0.5 * z_m) / (1.0 - E2)
-    size = math.sqrt(up_x * up_x + up_y * up_y + up_z * up_z)
-    sine = up_z / size
-    rise = (x_m * up_x + y_m * up_y + z_m * up_z) / size
-    cosine2 = 1.0 - sine * sine
-    north = z_m - rise * sine
-    north2 = 1.0 if cosine2 < 1e-12 else min(north * north / (cosine2 * square), 1.0)
-    w2 = 1.0 - E2 * sine * sine
-    root = math.sqrt(w2)
-    curve_per_m = north2 * (w2 * root) / (A_M * (1.0 - E2)) + (1.0 - north2) * root / A_M
-    h2 = 0.25 * square * curve_per_m * curve_per_m
+    north_m = x_m * levels[at, 0] + y_m * levels[at, 1] + z_m * levels[at, 2]
+    north2 = north_m * north_m
+    bend_m = north2 * levels[at, 3] + (square - north2) * levels[at, 4]
+    h2 = 0.25 * bend_m * bend_m / square
     return float(math.sqrt(square) * (1.0 + h2 * (1.0 / 6.0 + h2 * 0.075)))
 
 
@@ -97,34 +89,31 @@ def _longer(table: Rows) -> Rows:
 
 
 @inlined
-def _look_from_curve(line: Table, chord: Table, place_m: Floats, reach_m: float, search_m: Floats,
-                     owner: int, found: Table) -> bool:  # fmt: skip
+def _look_from_curve(
+    curves: Table,
+    levels: Table,
+    curve: int,
+    places_m: Floats,
+    place: int,
+    wide_m: float,
+    found: Table,
+) -> bool:
     """Find the nearest place of a cubic to a point; return whether the point is near.
 
-    Most candidates are farther from the chord than ``reach_m``, the widest search and the curve's
-    bow; only for others is the search distance of their owner fetched. ``chord`` holds the way from
-    start to end and its square. ``found`` takes distance, share of the way, run left to abeam and
-    distance to the right.
+    ``curves[curve]`` holds start, run, square and cube terms of the cubic, the way to its end and
+    the square of that. ``found`` has the share of the way to begin with; it takes distance, share,
+    run left to abeam, and a number above zero where the point lies to the right.
     """
-    x = place_m[0] - line[0, 0]
-    y = place_m[1] - line[0, 1]
-    z = place_m[2] - line[0, 2]
-    share = (x * chord[0] + y * chord[1] + z * chord[2]) / chord[3]
-    share = min(max(share, 0.0), 1.0)
-    off_x = x - share * chord[0]
-    off_y = y - share * chord[1]
-    off_z = z - share * chord[2]
-    if off_x * off_x + off_y * off_y + off_z * off_z > reach_m * reach_m:
-        return False
+    share = found[1]
     run_x = run_y = run_z = 0.0
-    foot_x = foot_y = foot_z = 0.0
+    off_x = off_y = off_z = 0.0
     for _ in range(_STEPS):
-        foot_x, run_x, bend_x = _along(line, chord, share, 0)
-        foot_y, run_y, bend_y = _along(line, chord, share, 1)
-        foot_z, run_z, bend_z = _along(line, chord, share, 2)
-        off_x = place_m[0] - foot_x
-        off_y = place_m[1] - foot_y
-        off_z = place_m[2] - foot_z
+        here, run_x, bend_x = _along(curves, curve, share, 0)
+        off_x = places_m[place, 0] - here
+        here, run_y, bend_y = _along(curves, curve, share, 1)
+        off_y = places_m[place, 1] - here
+        here, run_z, bend_z = _along(curves, curve, share, 2)
+        off_z = places_m[place, 2] - here
         straight = run_x * run_x + run_y * run_y + run_z * run_z
         steep = straight - (off_x * bend_x + off_y * bend_y + off_z * bend_z)
         if not steep > 0.2 * straight:
@@ -134,49 +123,49 @@ def _look_from_curve(line: Table, chord: Table, place_m: Floats, reach_m: float,
         share += change
         if abs(change) <= _SETTLED_SHARE:
             # So short a way the curve is straight to a nanometre: no further look is needed.
-            foot_x += change * run_x
-            foot_y += change * run_y
-            foot_z += change * run_z
+            off_x -= change * run_x
+            off_y -= change * run_y
+            off_z -= change * run_z
             break
-    found[4] = foot_x
-    found[5] = foot_y
-    found[6] = foot_z
-    wide_m = search_m[owner] * _SLACK_RATIO + _SLACK_M
-    return _measured(found, place_m, (run_x, run_y, run_z), share, wide_m)
-
-
-@inlined
-def _measured(
-    found: Table, place_m: Floats, run: tuple[float, float, float], share_ratio: float,
-    wide_m: float,
-) -> bool:  # fmt: skip
-    """Measure a point from the foot in ``found[4:7]``; return whether it is near."""
-    foot_m = found[4:7]
-    off = (place_m[0] - foot_m[0], place_m[1] - foot_m[1], place_m[2] - foot_m[2])
-    if off[0] * off[0] + off[1] * off[1] + off[2] * off[2] > wide_m * wide_m:
+    found[0] = _geodesic_m(levels, curve, off_x, off_y, off_z)
+    if found[0] > wide_m * _SLACK_RATIO + _SLACK_M:
         return False
-    distance_m = _geodesic_m(foot_m, off[0], off[1], off[2])
-    if distance_m > wide_m:
-        return False
-    found[0] = distance_m
-    found[1] = share_ratio
-    found[2], found[3] = _ahead_and_right_m(foot_m, run, off)
+    found[1] = share
+    found[2] = 0.0
+    if share in {0.0, 1.0}:
+        straight = run_x * run_x + run_y * run_y + run_z * run_z
+        found[2] = (off_x * run_x + off_y * run_y + off_z * run_z) / math.sqrt(straight + 1e-24)
+    found[3] = _to_the_right(places_m, place, (run_x, run_y, run_z), (off_x, off_y, off_z))
     return True
 
 
 @inlined
-def _ahead_and_right_m(
-    foot_m: Floats, run: tuple[float, float, float], off: tuple[float, float, float]
-) -> tuple[float, float]:
-    """Return how far ahead along a curve and to the right of it what lies off a place of it is."""
-    up_z = foot_m[2] / (1.0 - E2)
-    up = math.sqrt(foot_m[0] * foot_m[0] + foot_m[1] * foot_m[1] + up_z * up_z)
-    right_x = run[1] * up_z - run[2] * foot_m[1]
-    right_y = run[2] * foot_m[0] - run[0] * up_z
-    right_z = run[0] * foot_m[1] - run[1] * foot_m[0]
-    size = max(math.sqrt(run[0] * run[0] + run[1] * run[1] + run[2] * run[2]), 1e-12)
-    ahead_m = (off[0] * run[0] + off[1] * run[1] + off[2] * run[2]) / size
-    return ahead_m, (off[0] * right_x + off[1] * right_y + off[2] * right_z) / (size * up)
+def _chord_share(curves: Table, curve: int, places_m: Floats, place: int, reach_m: float) -> float:
+    """Return the share of the way at which a chord is nearest to a point, -1 beyond the reach."""
+    x = places_m[place, 0] - curves[curve, 0, 0]
+    y = places_m[place, 1] - curves[curve, 0, 1]
+    z = places_m[place, 2] - curves[curve, 0, 2]
+    share = (x * curves[curve, 4, 0] + y * curves[curve, 4, 1] + z * curves[curve, 4, 2]) / curves[
+        curve, 5, 0
+    ]
+    share = min(max(share, 0.0), 1.0)
+    x -= share * curves[curve, 4, 0]
+    y -= share * curves[curve, 4, 1]
+    z -= share * curves[curve, 4, 2]
+    return share if x * x + y * y + z * z <= reach_m * reach_m else -1.0
+
+
+@inlined
+def _to_the_right(
+    places_m: Floats, place: int, run: tuple[float, float, float], off: tuple[float, float, float]
+) -> float:
+    """Return a number above zero for what lies off to the right of a run, seen from above."""
+    up_z = places_m[place, 2] / (1.0 - E2)
+    return float(
+        off[0] * (run[1] * up_z - run[2] * places_m[place, 1])
+        + off[1] * (run[2] * places_m[place, 0] - run[0] * up_z)
+        + off[2] * (run[0] * places_m[place, 1] - run[1] * places_m[place, 0])
+    )
 
 
 @inlined
@@ -186,41 +175,39 @@ def _measure(from_m: float, to_m: float, share_ratio: float) -> float:
 
 
 @inlined
-def _along(line: Table, chord: Table, share_ratio: float, axis: int) -> tuple[float, float, float]:
+def _along(curves: Table, curve: int, share_ratio: float, axis: int) -> tuple[float, float, float]:
     """Return one coordinate of a place on a cubic with its first and second derivative."""
-    square = 3.0 * chord[axis] - 2.0 * line[2, axis] - line[3, axis]
-    cube = line[2, axis] + line[3, axis] - 2.0 * chord[axis]
-    place = line[0, axis] + share_ratio * (
-        line[2, axis] + share_ratio * (square + share_ratio * cube)
+    run, square, cube = curves[curve, 1, axis], curves[curve, 2, axis], curves[curve, 3, axis]
+    place = curves[curve, 0, axis] + share_ratio * (
+        run + share_ratio * (square + share_ratio * cube)
     )
-    run = line[2, axis] + share_ratio * (2.0 * square + share_ratio * 3.0 * cube)
-    return place, run, 2.0 * square + 6.0 * share_ratio * cube
+    slope = run + share_ratio * (2.0 * square + share_ratio * 3.0 * cube)
+    return place, slope, 2.0 * square + 6.0 * share_ratio * cube
 
 
 _TABLES = "float64[:,::1],float64[::1],int64,int64[::1],int64[::1],int64[::1],float64[::1],float64"
 _FOUND = "Tuple((int64[:,::1],float64[:,::1],int64))"
 
 
-@compiled(f"{_FOUND}(float64[:,:,::1],float64[:,::1],int64[::1],{_TABLES},int64[::1])")
+@compiled(
+    f"{_FOUND}(float64[:,:,::1],float64[:,::1],float64[:,::1],int64[::1],{_TABLES},int64[::1])"
+)
 def curves_loop(
-    lines: Table, shape: Table, group: Ints, places_m: Floats, lon_deg: Floats,
+    curves: Table, levels: Table, shape: Table, group: Ints, places_m: Floats, lon_deg: Floats,
     first_band: int, cell_starts: Ints, order: Ints, owner: Ints, search_m: Floats,
     widest_m: float, seen: Ints,
 ) -> tuple[Ints, Table, int]:  # fmt: skip
     """Return tables of the points near curves, and how many of their rows count.
 
     Numbers are those of group and point, values distance, measure, run left to abeam and distance
-    to the right. ``seen`` of zeros marks what a group has.
+    to the right. ``seen`` of zeros marks what a group has; one search distance counts for all.
     """
     numbers = np.empty((_FIRST_ROOM, 2), np.int64)
     values = np.empty((_FIRST_ROOM, 4))
-    chord, found = np.empty(4), np.empty(7)
+    found = np.empty(4)
+    own = search_m.size > 1
     count = 0
-    for curve in range(lines.shape[0]):
-        line = lines[curve]
-        for axis in range(3):
-            chord[axis] = line[1, axis] - line[0, axis]
-        chord[3] = max(chord[0] ** 2 + chord[1] ** 2 + chord[2] ** 2, 1e-12)
+    for curve in range(curves.shape[0]):
         bow_m, from_m, to_m, south, north, west, east = shape[curve]
         lowest, highest = _bands(south, north, first_band, cell_starts)
         for band in range(lowest, highest):
@@ -230,13 +217,14 @@ def curves_loop(
                 limit = min(east, 180.0) if turn == 0 else east - 360.0
                 place, end = _span(lon_deg, cell_starts, band * CELLS_PER_BAND, edge, limit)
                 while place < end and lon_deg[place] <= limit:
-                    if _look_from_curve(
-                        line,
-                        chord,
-                        places_m[place],
-                        widest_m + bow_m,
-                        search_m,
-                        owner[place],
+                    found[1] = _chord_share(curves, curve, places_m, place, widest_m + bow_m)
+                    if found[1] >= 0.0 and _look_from_curve(
+                        curves,
+                        levels,
+                        curve,
+                        places_m,
+                        place,
+                        search_m[owner[place] if own else 0],
                         found,
                     ):
                         row = seen[place] - 1
@@ -261,8 +249,8 @@ def curves_loop(
 
 @inlined
 def _look_from_circle(
-    frame: Table, ends_m: Floats, radius_m: float, half_rad: float, place_m: Floats,
-    widest_m: float, search_m: Floats, owner: int, found: Table,
+    frame: Table, levels: Table, ends_m: Floats, arc: int, radius_m: float, half_rad: float,
+    places_m: Floats, place: int, widest_m: float, search_m: Floats, owner: int, found: Table,
 ) -> bool:  # fmt: skip
     """Find the nearest place of an arc to a point; return whether the point is near.
 
@@ -270,26 +258,30 @@ def _look_from_circle(
     that from the centre less the radius; outside it the nearer end of the arc is nearest.
     ``found`` takes distance, way from the start, and distance beyond the circle.
     """
-    x = place_m[0] - frame[0, 0]
-    y = place_m[1] - frame[0, 1]
-    z = place_m[2] - frame[0, 2]
+    x = places_m[place, 0] - frame[arc, 0, 0]
+    y = places_m[place, 1] - frame[arc, 0, 1]
+    z = places_m[place, 2] - frame[arc, 0, 2]
     square = x * x + y * y + z * z
     outer_m = radius_m + widest_m + 1.0
     # A chord is shorter than the geodesic by less than one part in 10,000 at 200 km.
     inner_m = (radius_m - widest_m) * 0.9999 - 1.0
     if square > outer_m * outer_m or (inner_m > 0.0 and square < inner_m * inner_m):
         return False
-    from_centre_m = _geodesic_m(frame[0], x, y, z)
+    from_centre_m = _geodesic_m(levels, arc, x, y, z)
     angle = math.atan2(
-        x * frame[2, 0] + y * frame[2, 1] + z * frame[2, 2],
-        x * frame[1, 0] + y * frame[1, 1] + z * frame[1, 2],
+        x * frame[arc, 2, 0] + y * frame[arc, 2, 1] + z * frame[arc, 2, 2],
+        x * frame[arc, 1, 0] + y * frame[arc, 1, 1] + z * frame[arc, 1, 2],
     )
     if abs(angle) <= half_rad:
         distance_m = abs(from_centre_m - radius_m)
     else:
-        end_m = ends_m[1] if angle > 0.0 else ends_m[0]
+        end = 1 if angle > 0.0 else 0
         distance_m = _geodesic_m(
-            end_m, place_m[0] - end_m[0], place_m[1] - end_m[1], place_m[2] - end_m[2]
+            levels,
+            arc,
+            places_m[place, 0] - ends_m[arc, end, 0],
+            places_m[place, 1] - ends_m[arc, end, 1],
+            places_m[place, 2] - ends_m[arc, end, 2],
         )
     if distance_m > search_m[owner] * _SLACK_RATIO + _SLACK_M:
         return False
@@ -299,15 +291,19 @@ def _look_from_circle(
     return True
 
 
-@compiled(f"{_FOUND}(float64[:,:,::1],float64[:,:,::1],float64[:,::1],int64[::1],{_TABLES})")
+@compiled(
+    f"{_FOUND}(float64[:,:,::1],float64[:,::1],float64[:,:,::1],float64[:,::1],int64[::1],{_TABLES})"
+)
 def circles_loop(
-    frame: Table, ends_m: Floats, shape: Table, group: Ints, places_m: Floats, lon_deg: Floats,
+    frame: Table, levels: Table, ends_m: Floats, shape: Table, group: Ints, places_m: Floats,
+    lon_deg: Floats,
     first_band: int, cell_starts: Ints, order: Ints, owner: Ints, search_m: Floats, widest_m: float,
 ) -> tuple[Ints, Table, int]:  # fmt: skip
     """Return tables of the points near arcs, as ``curves_loop`` does."""
     numbers = np.empty((_FIRST_ROOM, 2), np.int64)
     values = np.empty((_FIRST_ROOM, 4))
     found = np.empty(3)
+    own = search_m.size > 1
     count = 0
     for arc in range(frame.shape[0]):
         radius_m, half_rad, south, north, west, east = shape[arc]
@@ -320,8 +316,8 @@ def circles_loop(
                 place, end = _span(lon_deg, cell_starts, band * CELLS_PER_BAND, edge, limit)
                 while place < end and lon_deg[place] <= limit:
                     if _look_from_circle(
-                        frame[arc], ends_m[arc], radius_m, half_rad, places_m[place], widest_m,
-                        search_m, owner[place], found,
+                        frame, levels, ends_m, arc, radius_m, half_rad, places_m, place, widest_m,
+                        search_m, owner[place] if own else 0, found,
                     ):  # fmt: skip
                         if count == numbers.shape[0]:
                             numbers = _longer(numbers)

@@ -10,11 +10,12 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table
 from wheelover.core.geo.cubic import Cubics
+from wheelover.core.geo.ellipsoid import A_M, E2
 from wheelover.core.geo.near_loops import circles_loop, curves_loop
 from wheelover.core.geo.point_grid import PointGrid
 
-LONGEST_M = 18_520.0
-"""Up to this distance, 10 NM, the series from chord to geodesic is good to 3e-8 m."""
+LONGEST_M = 9_260.0
+"""Up to this distance, 5 NM, the series from chord to geodesic is good to 1e-7 m."""
 
 _LEAST_M_PER_DEG = 110_500.0
 _POLAR_DEG = 89.0
@@ -26,7 +27,7 @@ class Near(NamedTuple):
     ``group`` is that of the curve, ``point`` the number of the point and ``distance_m`` the
     geodesic distance. ``along_m`` is where the nearest place lies, by the bounds of the curve.
     ``ahead_m`` is what is left along the curve from there to abeam of the point, zero but
-    at an end, and ``right_m`` how far the point lies to the right of it.
+    at an end, and ``right_m`` is above zero where the point lies to the right of it.
     """
 
     group: Ints
@@ -113,8 +114,9 @@ def near_curves(
         What each curve is a part of, ascending: a point is given once for each.
     grid : PointGrid
         The points, n of them.
-    search_m : ndarray, shape (k,)
-        Search distance of each of the owners of points.
+    search_m : ndarray, shape (k,) or (1,)
+        Search distance of each of the owners of points, or one for all: that is faster, for those
+        of a million dangers do not fit the cache of a processor.
     widest_m : float
         The largest of them.
 
@@ -123,12 +125,18 @@ def near_curves(
     Near
         Beyond ``LONGEST_M`` the distances are rough and want one exact look.
     """
-    lines = np.stack([curves.start_m, curves.end_m, curves.start_run_m, curves.end_run_m], axis=1)
+    leap_m = curves.end_m - curves.start_m
+    square_m = 3.0 * leap_m - 2.0 * curves.start_run_m - curves.end_run_m
+    cube_m = curves.start_run_m + curves.end_run_m - 2.0 * leap_m
+    way2_m2 = np.maximum(np.sum(leap_m * leap_m, axis=1), 1e-12)
+    terms = [curves.start_m, curves.start_run_m, square_m, cube_m, leap_m]
+    table = np.stack([*terms, np.broadcast_to(way2_m2[:, None], leap_m.shape)], axis=1)
+    levels = _levels_at(curves.start_m + 0.5 * leap_m)
     shape = np.stack([bow_m, *bounds_m, *boxes], axis=1)
     seen = np.zeros(grid.order.size, dtype=np.int64)
     return _near(
         *curves_loop(
-            lines, shape, group, grid.places_m, grid.lon_deg, grid.first_band_index,
+            table, levels, shape, group, grid.places_m, grid.lon_deg, grid.first_band_index,
             grid.cell_starts, grid.order, grid.owner, search_m, widest_m, seen,
         )
     )  # fmt: skip
@@ -169,8 +177,9 @@ def near_circles(
         The number under which each is answered.
     grid : PointGrid
         The points, n of them.
-    search_m : ndarray, shape (k,)
-        Search distance of each of the owners of points.
+    search_m : ndarray, shape (k,) or (1,)
+        Search distance of each of the owners of points, or one for all: that is faster, for those
+        of a million dangers do not fit the cache of a processor.
     widest_m : float
         The largest of them.
 
@@ -183,10 +192,23 @@ def near_circles(
     shape = np.stack([circles.radius_m, circles.half_rad, *boxes], axis=1)
     return _near(
         *circles_loop(
-            circles.frame, circles.ends_m, shape, group, grid.places_m, grid.lon_deg,
-            grid.first_band_index, grid.cell_starts, grid.order, grid.owner, search_m, widest_m,
+            circles.frame, _levels_at(circles.frame[:, 0]), circles.ends_m, shape, group,
+            grid.places_m, grid.lon_deg, grid.first_band_index, grid.cell_starts, grid.order,
+            grid.owner, search_m, widest_m,
         )
     )  # fmt: skip
+
+
+def _levels_at(places_m: Floats) -> Table:
+    """Return the direction of north and the curvatures along and across the meridian, (n, 5)."""
+    up = places_m / [1.0, 1.0, 1.0 - E2]
+    up /= np.linalg.norm(up, axis=1)[:, None]
+    sine = up[:, 2]
+    # At a pole every direction is north: both curvatures are one there.
+    cosine = np.sqrt(np.maximum(1.0 - sine * sine, 1e-24))
+    north = ([0.0, 0.0, 1.0] - sine[:, None] * up) / cosine[:, None]
+    w2 = 1.0 - E2 * sine * sine
+    return np.column_stack([north, w2**1.5 / (A_M * (1.0 - E2)), np.sqrt(w2) / A_M])
 
 
 def _near(numbers: Ints, values: Table, count: int) -> Near:
