@@ -16,9 +16,7 @@ TOLERANCE = 1e-11
 def polynomials(model: ForceModel, v: float, r: float, along: float) -> tuple[float, float, float]:
     """Return X', Y' and N' of the hull."""
     h = model.hull
-    surge = (
-        -h.resistance * along + h.x_vv * v**2 + h.x_vr * v * r + h.x_rr * r**2 + h.x_vvvv * v**4
-    )
+    surge = -h.resistance * along + h.x_vv * v**2 + h.x_vr * v * r + h.x_rr * r**2 + h.x_vvvv * v**4
     terms = (v, r, v**3, v**2 * r, v * r**2, r**3)
     sway = np.dot((h.y_v, h.y_r, h.y_vvv, h.y_vvr, h.y_vrr, h.y_rrr), terms)
     yaw = np.dot((h.n_v, h.n_r, h.n_vvv, h.n_vvr, h.n_vrr, h.n_rrr), terms)

@@ -8,6 +8,7 @@ import numba
 
 from wheelover.core.compiled import compiled
 from wheelover.core.geo import near_loops
+from wheelover.core.manoeuvre import mmg_loops
 
 
 def test_code_is_for_the_plainest_processor_so_that_all_give_the_same_doubles() -> None:
@@ -30,13 +31,15 @@ def test_a_function_without_a_place_for_a_cache_is_compiled_all_the_same() -> No
 
 
 def test_nothing_is_compiled_at_a_second_start() -> None:
+    assert mmg_loops.run_loop.signatures
     package = Path(near_loops.__file__).parents[2]
     again = (
         "import numba.core.compiler as c, sys\n"
         "def refuse(*a, **k):\n    raise SystemExit('compiled again')\n"
         "c.compile_extra = refuse\n"
-        "import wheelover.core.geo.near_loops as n\n"
-        "sys.exit(0 if len(n.curves_loop.signatures) == 1 else 'not there')\n"
+        "import wheelover.core.geo.near_loops as n, wheelover.core.manoeuvre.mmg_loops as m\n"
+        "loops = (n.curves_loop, m.run_loop)\n"
+        "sys.exit(0 if all(len(one.signatures) == 1 for one in loops) else 'not there')\n"
     )
     run = subprocess.run(
         [sys.executable, "-c", again],

@@ -148,7 +148,9 @@ def test_to_port_she_mirrors_a_turn_to_starboard_only_if_she_is_symmetric(
 
     def off_m(ship: ForceModel) -> float:
         one, other = _run(ship, ZIG_ZAG, times), _run(ship, port, times)
-        return float(np.max(np.abs(one.east_m + other.east_m) + np.abs(one.north_m - other.north_m)))
+        return float(
+            np.max(np.abs(one.east_m + other.east_m) + np.abs(one.north_m - other.north_m))
+        )
 
     assert off_m(_symmetric(model)) < 1e-7
     assert off_m(model) > 20.0

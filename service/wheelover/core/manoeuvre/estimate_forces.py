@@ -15,6 +15,7 @@ from wheelover.core.types.force_model import (
     ForceModel,
     HullForces,
     Masses,
+    Prime,
     Propeller,
     RudderForces,
 )
@@ -24,7 +25,12 @@ _BLOCK, _SLENDER = (0.5, 0.9), (4.0, 9.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dimensions:
-    """Main dimensions: length between perpendiculars, beam, mean draught, block coefficient."""
+    """Main dimensions, and what else is known of a ship.
+
+    Length is between perpendiculars, draught the mean. What is not given is that of usual ships: a
+    rudder of a fiftieth of length times draught and 0.75 draughts high, a propeller of 0.62
+    draughts, the centre of gravity at midships, wake and resistance after the block coefficient.
+    """
 
     name: str
     length_m: float
@@ -32,6 +38,11 @@ class Dimensions:
     draught_m: float
     block_coefficient: float
     rudder_area_m2: float | None = None
+    rudder_height_m: float | None = None
+    propeller_diameter_m: float | None = None
+    centre_ahead_m: float = 0.0
+    wake: Prime | None = None
+    resistance: Prime | None = None
 
 
 def estimated_forces(ship: Dimensions, *, speed_m_per_s: float) -> ForceModel:
@@ -40,7 +51,7 @@ def estimated_forces(ship: Dimensions, *, speed_m_per_s: float) -> ForceModel:
     Parameters
     ----------
     ship : Dimensions
-        Without a rudder area it is a fiftieth of length times draught.
+        What is known of her.
     speed_m_per_s : float
         Approach speed through the water.
 
@@ -83,7 +94,7 @@ def _hull(ship: Dimensions) -> HullForces:
     fine = (1.0 - block) * slender
     return HullForces(
         form="drift_angle",
-        resistance=0.012 if block > 0.7 else 0.014,
+        resistance=ship.resistance or (0.012 if block > 0.7 else 0.014),
         x_vv=1.15 * full - 0.18,
         x_vr=-1.91 * full + 0.08,
         x_rr=-0.085 * full + 0.008,
@@ -122,7 +133,7 @@ def _masses(ship: Dimensions) -> Masses:
     )
     return Masses(
         displacement_m3=volume_m3,
-        centre_ahead_m=0.0,
+        centre_ahead_m=ship.centre_ahead_m,
         gyration_lengths=0.25,
         added_surge=0.05 * mass,
         added_sway=sway_ratio * mass,
@@ -133,10 +144,10 @@ def _masses(ship: Dimensions) -> Masses:
 def _propeller(ship: Dimensions) -> Propeller:
     """Return a propeller of usual size in the wake of such a hull."""
     return Propeller(
-        diameter_m=0.62 * ship.draught_m,
+        diameter_m=ship.propeller_diameter_m or 0.62 * ship.draught_m,
         place_lengths=-0.48,
         thrust_deduction=0.20,
-        wake=0.5 * ship.block_coefficient - 0.05,
+        wake=0.5 * ship.block_coefficient - 0.05 if ship.wake is None else ship.wake,
         wake_decay=4.0,
         wake_bend=0.0,
         wake_bow_in=1.0,
@@ -151,7 +162,7 @@ def _rudder(ship: Dimensions) -> RudderForces:
     """Return a rudder of usual height and the flow at it."""
     full = ship.block_coefficient * ship.beam_m / ship.length_m
     area_m2 = ship.rudder_area_m2 or ship.length_m * ship.draught_m / 50.0
-    height_m = 0.75 * ship.draught_m
+    height_m = ship.rudder_height_m or 0.75 * ship.draught_m
     aspect = height_m**2 / area_m2
     wake_over = 2.26 - 1.82 * (1.0 - _propeller(ship).wake)
     straightening = 2.06 * full + 0.14

@@ -43,9 +43,11 @@ class _Path:
     transfer_curve: CubicSpline
     speed_curve: CubicSpline
 
-    def first_at_s(self, heading_deg: float, after_s: float = 0.0, side: float = 1.0) -> float:
+    def first_at_s(
+        self, heading_deg: float, after_s: float = 0.0, side_ratio: float = 1.0
+    ) -> float:
         """Return when a heading is first reached, nan when it is not."""
-        beyond = side * (self.heading_deg - heading_deg) >= 0.0
+        beyond = side_ratio * (self.heading_deg - heading_deg) >= 0.0
         places = np.flatnonzero(beyond & (self.time_s > after_s))
         if places.size == 0:
             return math.nan
@@ -54,9 +56,9 @@ class _Path:
             brentq(lambda at_s: float(self.heading_curve(at_s)) - heading_deg, low_s, high_s)
         )
 
-    def peak_at_s(self, after_s: float, side: float) -> float:
+    def peak_at_s(self, after_s: float, side_ratio: float) -> float:
         """Return when the heading next stops growing to a side, nan when it does not."""
-        back = side * self.rate_deg_per_min <= 0.0
+        back = side_ratio * self.rate_deg_per_min <= 0.0
         places = np.flatnonzero(back & (self.time_s > after_s))
         if places.size == 0:
             return math.nan
@@ -87,15 +89,15 @@ def turning_circle(
     -----
     The final diameter is twice speed over rate of turn when she has turned 720 degrees.
     """
-    side = math.copysign(1.0, rudder_deg)
+    side_ratio = math.copysign(1.0, rudder_deg)
     order = (HelmOrder(rudder_deg=rudder_deg, at_s=0.0),)
-    lengths = _FIRST_LENGTHS
-    while lengths <= _MOST_LENGTHS:
-        path = _path(run, order, lengths, length_m / speed_m_per_s, side)
+    sailed_lengths = _FIRST_LENGTHS
+    while sailed_lengths <= _MOST_LENGTHS:
+        path = _path(run, order, sailed_lengths, length_m / speed_m_per_s, side_ratio)
         steady_s = path.first_at_s(_STEADY_DEG)
         if not math.isnan(steady_s):
             return _circle(path, rudder_deg, steady_s)
-        lengths *= 2.0
+        sailed_lengths *= 2.0
     raise OutOfDomain(
         f"with {rudder_deg:g} degrees of rudder she does not turn twice round within "
         f"{_MOST_LENGTHS:.0f} lengths"
@@ -161,65 +163,67 @@ def zig_zag(
     OutOfDomain
         When she has not made them within 640 lengths sailed at the approach speed.
     """
-    side = math.copysign(1.0, rudder_deg)
+    side_ratio = math.copysign(1.0, rudder_deg)
     orders = [HelmOrder(rudder_deg=rudder_deg, at_s=0.0)]
     for number in range(swing_count):
-        way = side * (-1.0) ** number
+        way = side_ratio * (-1.0) ** number
         orders.append(
             HelmOrder(
                 rudder_deg=-way * abs(rudder_deg), at_heading_change_deg=way * heading_change_deg
             )
         )
-    lengths = _FIRST_LENGTHS
-    while lengths <= _MOST_LENGTHS:
-        path = _path(run, tuple(orders), lengths, length_m / speed_m_per_s, side)
+    sailed_lengths = _FIRST_LENGTHS
+    while sailed_lengths <= _MOST_LENGTHS:
+        path = _path(run, tuple(orders), sailed_lengths, length_m / speed_m_per_s, side_ratio)
         swings = _swings(path, heading_change_deg, swing_count)
         if swings:
             return ZigZag(
-                rudder_deg=rudder_deg, heading_change_deg=side * heading_change_deg, swings=swings
+                rudder_deg=rudder_deg,
+                heading_change_deg=side_ratio * heading_change_deg,
+                swings=swings,
             )
-        lengths *= 2.0
+        sailed_lengths *= 2.0
     raise OutOfDomain(f"she does not make {swing_count} overshoots in {_MOST_LENGTHS:.0f} lengths")
 
 
 def _swings(path: _Path, heading_change_deg: float, swing_count: int) -> tuple[Swing, ...]:
     """Return the swings of a run, none when it was too short for all of them."""
     swings: list[Swing] = []
-    from_s, side = 0.0, 1.0
+    from_s, side_ratio = 0.0, 1.0
     for _ in range(swing_count):
-        order_s = path.first_at_s(side * heading_change_deg, from_s, side)
+        order_s = path.first_at_s(side_ratio * heading_change_deg, from_s, side_ratio)
         if math.isnan(order_s):
             return ()
-        from_s = path.peak_at_s(order_s, side)
+        from_s = path.peak_at_s(order_s, side_ratio)
         if math.isnan(from_s):
             return ()
         swings.append(
             Swing(
                 order_at_s=order_s,
                 peak_at_s=from_s,
-                overshoot_deg=side * float(path.heading_curve(from_s)) - heading_change_deg,
+                overshoot_deg=side_ratio * float(path.heading_curve(from_s)) - heading_change_deg,
             )
         )
-        side = -side
+        side_ratio = -side_ratio
     return tuple(swings)
 
 
 def _path(
     run: RunsOrders,
     orders: tuple[HelmOrder, ...],
-    lengths: float,
+    sailed_lengths: float,
     length_s: float,
-    side: float,
+    side_ratio: float,
 ) -> _Path:
     """Return a run of so many lengths at the approach speed, seen from the side she turns to."""
-    rows = np.arange(round(lengths * _ROWS_A_LENGTH) + 1)
+    rows = np.arange(round(sailed_lengths * _ROWS_A_LENGTH) + 1)
     motion = run(orders, (rows * (length_s / _ROWS_A_LENGTH)).tolist())
     first = math.radians(motion.heading_deg[0])
     turned = np.degrees(np.unwrap(np.radians(motion.heading_deg)))
-    heading = side * (turned - turned[0])
+    heading = side_ratio * (turned - turned[0])
     ahead = motion.east_m * math.sin(first) + motion.north_m * math.cos(first)
     starboard = motion.east_m * math.cos(first) - motion.north_m * math.sin(first)
-    rate = side * motion.rate_deg_per_min
+    rate = side_ratio * motion.rate_deg_per_min
     time = motion.time_s
     return _Path(
         time_s=time,
@@ -228,6 +232,6 @@ def _path(
         heading_curve=CubicHermiteSpline(time, heading, rate / 60.0),
         rate_curve=CubicSpline(time, rate),
         advance_curve=CubicSpline(time, ahead),
-        transfer_curve=CubicSpline(time, side * starboard),
+        transfer_curve=CubicSpline(time, side_ratio * starboard),
         speed_curve=CubicSpline(time, motion.speed_m_per_s),
     )
