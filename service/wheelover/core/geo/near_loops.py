@@ -9,7 +9,7 @@ from typing import TypeVar
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table
-from wheelover.core.compiled import compiled, inlined
+from wheelover.core.compiled import compiled, copy_over, inlined
 from wheelover.core.geo.ellipsoid import E2
 from wheelover.core.geo.point_grid import BANDS_PER_DEG, CELLS_PER_BAND
 
@@ -77,14 +77,9 @@ def _span(
 
 @inlined
 def _longer(table: Rows) -> Rows:
-    """Return a table with twice the room; copied one by one, which compiles in a tenth of the time.
-
-    Assigning a slice would compile the text of an error of shapes as well.
-    """
+    """Return a table with twice the room."""
     longer = np.empty((2 * table.shape[0], table.shape[1]), table.dtype)
-    for row in range(table.shape[0]):
-        for column in range(table.shape[1]):
-            longer[row, column] = table[row, column]
+    copy_over(longer.reshape(longer.size), table.reshape(table.size))
     return longer
 
 

@@ -10,7 +10,7 @@ import math
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table
-from wheelover.core.compiled import compiled, inlined
+from wheelover.core.compiled import compiled, copy_over, inlined
 
 RUN_THROUGH, NO_HEADWAY, TOO_LONG = 0, 1, 2
 
@@ -243,7 +243,7 @@ def _run_until(
         share_s = -1.0
         if watched:
             share_s = _crossing_s(ship, state, orders[counts[0], 1], helm, each_s, work)
-        state[:] = work[0]
+        copy_over(state, work[0])
         if not state[1] > 0.0:
             return math.nan
         if share_s >= 0.0:
@@ -290,6 +290,6 @@ def run_loop(
             if runs > most_count:
                 return rows, TOO_LONG
             _settle(orders, due_s, counts, state, helm, now_s, delay_s)
-        rows[row, :6] = state
+        copy_over(rows[row], state)
         rows[row, 6] = helm[0]
     return rows, RUN_THROUGH
