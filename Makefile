@@ -16,13 +16,13 @@ test: env-test
 prove: env-test
 	@$(PY) tests/run_all.py --long
 
-# Compiles what the service imports and no more: all modules of all packages would take 6 s longer. The
-# import of our own loops also compiles them to machine code (core/compiled.py), so that no start waits;
-# meanwhile the packages are compiled to bytecode, on another processor where there is one.
-COMPILING = env -u PYTHONDONTWRITEBYTECODE PYTHONPATH=service $(PY) -c
-LOOPS = $(COMPILING) 'import wheelover.core.geo.near_loops'
-PACKAGES = $(COMPILING) 'import uvicorn.protocols.http.httptools_impl, fastapi, sqlalchemy, alembic.command, shapely, pyproj, multipart'
-WARM = $(COMPILING) 'import uvicorn.protocols.http.httptools_impl, wheelover.api, wheelover.store.migrate'
+# Compiles what the service imports and no more: all modules of all packages would take 6 s longer.
+# The loops of core/compiled.py become machine code, so that no start waits for a compiler; meanwhile all
+# else becomes bytecode, on another processor where there is one.
+COMPILING = env -u PYTHONDONTWRITEBYTECODE PYTHONPATH=service $(PY)
+LOOPS = $(COMPILING) -c 'import wheelover.core.geo.near_loops'
+REST = $(COMPILING) -c 'import uvicorn.protocols.http.httptools_impl, fastapi, sqlalchemy, alembic.command, shapely, pyproj, multipart' \
+  && $(COMPILING) -m compileall -q service/wheelover
 
 env: $(VENV)/.stamp-run
 env-test: $(VENV)/.stamp-test
@@ -33,9 +33,8 @@ $(VENV)/.stamp-run: requirements.lock pyproject.toml
 	@echo "Installing the locked packages into $(VENV) ..."
 	@$(PY) -m pip install --quiet --disable-pip-version-check --no-compile --no-deps --require-hashes -r requirements.lock
 	@$(LOOPS) & loops=$$!; \
-	  $(PACKAGES) && $(PY) -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e . && \
+	  $(REST) && $(PY) -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e . && \
 	  wait $$loops
-	@$(WARM)
 	@touch $@
 
 $(VENV)/.stamp-test: $(VENV)/.stamp-run requirements-test.lock
