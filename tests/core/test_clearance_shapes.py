@@ -18,7 +18,7 @@ from wheelover.core.clearance.stretches import MOST_STRETCHES, edge_stretches
 from wheelover.core.clearance.whole import clear
 from wheelover.core.errors import InvalidChart
 from wheelover.core.geo import edges, geodesic
-from wheelover.core.geo.cubic import cubics_along, places_on
+from wheelover.core.geo.cubic import cubics_between, places_on
 from wheelover.core.legs import leg_line, points_along
 from wheelover.core.track import lay_track
 from wheelover.core.turns.arc import points_on_arc
@@ -286,7 +286,7 @@ def test_cubics_follow_a_leg_of_five_miles(lat_deg: float) -> None:
     )
     assert leg is not None
     lat, lon, course = points_along(leg, [0.0, leg.length_m])
-    curve = cubics_along(lat, lon, course, np.array([leg.length_m]))
+    curve = cubics_between((lat, lon, course), np.array([0]), np.array([leg.length_m]))
     at = np.linspace(0.0, 1.0, 21)
     lat, lon, _ = points_along(leg, at * leg.length_m)
     on_cubic = np.stack([places_on(curve, np.array([u]))[0][0] for u in at])

@@ -51,25 +51,6 @@ def direction(lat_deg: Floats, lon_deg: Floats, course_deg: Floats) -> Floats:
     )
 
 
-def cubics_along(lat_deg: Floats, lon_deg: Floats, course_deg: Floats, length_m: Floats) -> Cubics:
-    """Return the curves between neighbouring points of a line.
-
-    Parameters
-    ----------
-    lat_deg, lon_deg, course_deg : ndarray, shape (n + 1,)
-        Points of the line and the course at each.
-    length_m : ndarray, shape (n,)
-        Length along the line from each point to the next.
-
-    Notes
-    -----
-    Where the line curves by one part in p metres, the error is about length^4 / (384 p^3)
-    [Hermite]_.
-    """
-    first = np.arange(length_m.size)
-    return cubics_between((lat_deg, lon_deg, course_deg), first, length_m)
-
-
 def cubics_between(points: tuple[Floats, Floats, Floats], first: Ints, length_m: Floats) -> Cubics:
     """Return the curves from some points of lines to the point that follows each.
 
@@ -81,6 +62,11 @@ def cubics_between(points: tuple[Floats, Floats, Floats], first: Ints, length_m:
         The number of the point at which each curve begins.
     length_m : ndarray, shape (n,)
         Length along the line to the next point.
+
+    Notes
+    -----
+    Where the line curves by one part in p metres, the error is about length^4 / (384 p^3)
+    [Hermite]_.
     """
     lat_deg, lon_deg, course_deg = points
     places_m = earth_centred_m(lat_deg, lon_deg)

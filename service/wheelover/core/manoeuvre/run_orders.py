@@ -9,8 +9,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from wheelover.core.arrays import require_finite
-from wheelover.core.errors import Fault, InvalidInput
-from wheelover.core.geo.angles import normal_course_deg
+from wheelover.core.manoeuvre.ground import motion_over_ground, require_in_sequence
 from wheelover.core.manoeuvre.model import ShipModel, State, step, steps_in, within_numbers
 from wheelover.core.manoeuvre.rudder import Rudder, amidships
 from wheelover.core.types.manoeuvre import Current, HelmOrder, Motion
@@ -73,7 +72,7 @@ def run_orders(
     Fixed steps of fourth order that end wherever the rudder starts or stops to move, so that the
     order is kept [Hairer]_. Error below 1e-4 m and 1e-6 degrees (tests/core/test_manoeuvre.py).
     """
-    _refuse_backwards(orders)
+    require_in_sequence(orders)
     steps_in(model, times_s[-1])
     run = _Run(
         model=model,
@@ -85,19 +84,18 @@ def run_orders(
     with within_numbers():
         rows = [_row(run) for _ in _reach_each(run, times_s)]
     require_finite("the motion of the ship", rows)
-    return _motion(np.array(rows), np.array(times_s), heading_deg, current or Current())
-
-
-def _refuse_backwards(orders: tuple[HelmOrder, ...]) -> None:
-    """Refuse an order that would be given before the one before it."""
-    latest_s = 0.0
-    for index, order in enumerate(orders):
-        if order.at_s is None:
-            continue
-        if order.at_s < latest_s:
-            message = f"order {index + 1} is given at {order.at_s:g} s, before {latest_s:g} s"
-            raise InvalidInput(message, (Fault(pointer=f"/orders/{index}/at_s", message=message),))
-        latest_s = order.at_s
+    heading, rate, speed, _, ahead, starboard, rudder = np.array(rows).T
+    return motion_over_ground(
+        times_s=np.array(times_s),
+        heading_change_rad=heading,
+        rate_rad_per_s=rate,
+        speed_m_per_s=speed,
+        ahead_m=ahead,
+        starboard_m=starboard,
+        rudder_rad=rudder,
+        heading_deg=heading_deg,
+        current=current or Current(),
+    )
 
 
 def _reach_each(run: _Run, times_s: list[float]) -> Iterator[None]:
@@ -191,27 +189,3 @@ def _crossing_s(run: _Run, before: State, after: State, each_s: float) -> float 
 def _row(run: _Run) -> tuple[float, ...]:
     """Return what is kept of a moment."""
     return (*run.state, run.rudder.angle_rad)
-
-
-def _motion(
-    rows: "np.ndarray[tuple[int, ...], np.dtype[np.float64]]",
-    times_s: "np.ndarray[tuple[int, ...], np.dtype[np.float64]]",
-    heading_deg: float,
-    current: Current,
-) -> Motion:
-    """Return the rows over the ground, north up."""
-    heading = math.radians(heading_deg)
-    sets = math.radians(current.set_deg)
-    ahead, starboard = rows[:, 4], rows[:, 5]
-    drift_m = current.drift_m_per_s * times_s
-    return Motion(
-        time_s=times_s,
-        east_m=ahead * math.sin(heading) + starboard * math.cos(heading) + drift_m * math.sin(sets),
-        north_m=ahead * math.cos(heading)
-        - starboard * math.sin(heading)
-        + drift_m * math.cos(sets),
-        heading_deg=normal_course_deg(heading_deg + np.degrees(rows[:, 0])),
-        rate_deg_per_min=np.degrees(rows[:, 1]) * 60.0,
-        speed_m_per_s=rows[:, 2],
-        rudder_deg=np.degrees(rows[:, 6]),
-    )
