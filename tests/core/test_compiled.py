@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import numba
 import pytest
@@ -30,6 +31,26 @@ def test_a_function_without_a_place_for_a_cache_is_compiled_all_the_same() -> No
     assert twice(1.5) == 3.0
 
 
+def test_a_part_is_compiled_once_whatever_constants_it_is_called_with() -> None:
+    space: dict[str, Any] = {"compiled": compiled, "inlined": inlined}
+    exec("@inlined\ndef part(x, n):\n    return x * n\n", space)  # noqa: S102
+    text = "def whole(x):\n    return part(x, 2) + part(x, 3) + part(x, int(x))\n"
+    exec("@compiled('float64(float64)')\n" + text, space)  # noqa: S102
+    assert space["whole"](2.5) == 2.5 * 2 + 2.5 * 3 + 2.5 * 2
+    assert len(space["part"].signatures) == 1
+    assert space["part"](2.5, 2) == 5.0
+
+
+def test_an_error_in_a_part_comes_out_of_the_whole_with_its_values() -> None:
+    space: dict[str, Any] = {"compiled": compiled, "inlined": inlined}
+    text = "def part(x):\n    if x < 0.0:\n        raise ValueError('below', x)\n    return x\n"
+    exec("@inlined\n" + text, space)  # noqa: S102
+    exec("@compiled('float64(float64)')\ndef whole(x):\n    return part(x) + 1.0\n", space)  # noqa: S102
+    assert space["whole"](1.0) == 2.0
+    with pytest.raises(ValueError, match=r"'below', -1\.5"):
+        space["whole"](-1.5)
+
+
 def _digest(inner: str, constant: str) -> str:
     """Return the digest of a function that calls one with a constant of its module."""
     space: dict[str, object] = {"inlined": inlined}
@@ -52,6 +73,17 @@ def test_the_cache_knows_what_a_function_calls_in_other_modules() -> None:
 USES = {
     "near points": "import wheelover.core.geo.near_loops as n\nassert n.curves_loop.signatures\n",
     "force model": "import wheelover.core.manoeuvre.mmg_loops as n\nassert n.run_loop.signatures\n",
+    "helm orders": (
+        "from wheelover.core.manoeuvre.helm_orders import steady_turn\n"
+        "from wheelover.core.manoeuvre.model import ship_model\n"
+        "from wheelover.core.manoeuvre.run_orders import run_orders\n"
+        "from wheelover.core.types.manoeuvre import HelmOrder\n"
+        "from wheelover.core.types.ship import Response\n"
+        "ship = ship_model(Response(k_per_s=0.05, t_s=30.0, at_speed_kn=15.0), 200.0, 15.0)\n"
+        "steady_turn(ship, 0.0, 75.0, 15.0)\n"
+        "orders = HelmOrder(rudder_deg=5.0, at_heading_change_deg=0.0),\n"
+        "run_orders(ship, orders, [0.0, 60.0], heading_deg=0.0)\n"
+    ),
 }
 
 

@@ -14,6 +14,11 @@ from typing import Any, TypeVar, cast
 
 import numba
 from numba.core.caching import FunctionCache
+from numba.core.codegen import JITCodeLibrary
+from numba.core.compiler import CompilerBase, DefaultPassBuilder
+from numba.core.environment import lookup_environment
+from numba.core.registry import CPUDispatcher
+from numba.core.types import unliteral
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -29,9 +34,11 @@ def compiled(signature: str) -> Callable[[Function], Function]:
         Types of result and arguments in numba's notation. No reordering of arithmetic is allowed,
         and the interpreter's lock is released while the function runs.
     """
+    # The stubs of numba do not know all that it takes.
+    decorate = cast(Any, numba.njit)(nogil=True, error_model="numpy", no_cfunc_wrapper=True)
 
     def compile_it(function: Function) -> Function:
-        found: Any = numba.njit(nogil=True, error_model="numpy")(function)
+        found: Any = decorate(function)
         try:
             found._cache = _Cache(function)  # type: ignore[no-untyped-call]
         except RuntimeError as error:
@@ -40,14 +47,85 @@ def compiled(signature: str) -> Callable[[Function], Function]:
                 raise
         found.compile(signature)
         found.disable_compile()
+        for whole in found.overloads.values():
+            _set_environments(whole.library)
         return cast(Function, found)
 
     return compile_it
 
 
 def inlined(function: Function) -> Function:
-    """Return a function that compiled functions may call."""
-    return cast(Function, numba.njit(inline="never", error_model="numpy")(function))
+    """Return a function that compiled functions may call; called by others it is as it was."""
+    return cast(Function, _Inlined(function))
+
+
+class _Inlined(CPUDispatcher):
+    """A function that is compiled only as a part of those that call it."""
+
+    def __init__(self, function: Callable[..., Any]) -> None:
+        wanted = {"nopython": True, "error_model": "numpy"}
+        without = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+        super().__init__(function, targetoptions=wanted | without, pipeline_class=_PartCompiler)
+
+    def get_call_template(self, args: Any, kws: Any) -> Any:
+        """Return how it is called; not compiled once more for every constant that it is given."""
+        return super().get_call_template(tuple(map(unliteral, args)), kws)
+
+    def add_overload(self, result: Any) -> None:
+        """Keep what is compiled for those that call it."""
+        self.overloads[tuple(result.signature.args)] = result
+
+    def _compile_for_args(self, *_args: Any, **_kws: Any) -> Callable[..., Any]:
+        """Return what the interpreter runs: a part has no code of its own."""
+        return self.py_func
+
+
+def _set_environments(library: Any) -> None:
+    """Give a whole the environments of its parts, from which their errors take values."""
+    for variable in library._final_module.global_variables:
+        environment = lookup_environment(variable.name)  # type: ignore[no-untyped-call]
+        if environment is not None:
+            library.codegen.set_env(variable.name, environment)
+
+
+class _PartCompiler(CompilerBase):
+    """Compiles an inlined function as far as ``_Part`` says."""
+
+    def define_pipelines(self) -> list[Any]:
+        """Return the usual passes, with another place for what comes of them."""
+        codegen, name = self.state.targetctx.codegen(), self.state.func_id.func_qualname
+        self.state.library = _Part(codegen, name)  # type: ignore[no-untyped-call]
+        passes = DefaultPassBuilder.define_nopython_pipeline(self.state)  # type: ignore[no-untyped-call]
+        return [passes]
+
+
+class _Part(JITCodeLibrary):
+    """The code of an inlined function, linked into what calls it.
+
+    It is optimised and made machine code there only. By itself numba does so for each function, and
+    once more with everything that calls it, which takes it half as long again.
+    """
+
+    @property
+    def codegen(self) -> "_Part":
+        """Return what is told of environments when code can be run: that is not here."""
+        return self
+
+    def set_env(self, name: str, environment: Any) -> None:
+        """Do nothing: ``compiled`` sets the environments of the parts of a whole."""
+
+    def add_llvm_module(self, module: Any) -> None:
+        """Take a module as it is."""
+        module.data_layout = self._codegen._data_layout
+        self._final_module.link_in(module)
+
+    def finalize(self) -> None:
+        """Link what it calls, and do no more."""
+        for library in dict.fromkeys(self._linking_libraries):
+            self._reload_init.update(library._reload_init)
+            self._final_module.link_in(library._get_module_for_linking(), preserve=True)
+        self._finalize_dynamic_globals()  # type: ignore[no-untyped-call]
+        self._finalized = True
 
 
 @inlined

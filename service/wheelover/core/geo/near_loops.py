@@ -127,7 +127,7 @@ def _look_from_curve(
         return False
     found[1] = share
     found[2] = 0.0
-    if share in {0.0, 1.0}:
+    if share <= 0.0 or share >= 1.0:
         straight = run_x * run_x + run_y * run_y + run_z * run_z
         found[2] = (off_x * run_x + off_y * run_y + off_z * run_z) / math.sqrt(straight + 1e-24)
     found[3] = _to_the_right(places_m, place, (run_x, run_y, run_z), (off_x, off_y, off_z))
