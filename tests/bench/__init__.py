@@ -1,1 +1,1 @@
-"""Clearance measured side by side with general-purpose software; run by hand."""
+"""What is measured by hand: how long things take, beside another way of doing the same."""

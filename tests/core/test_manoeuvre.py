@@ -37,7 +37,7 @@ FULL = Response(
 )
 LENGTH_M = 200.0
 STREAM = Current(set_deg=30.0, drift_m_per_s=1.0)
-DISTANCE_M = 1e-3
+DISTANCE_M = 1e-6
 
 responses = st.builds(
     Response,
@@ -141,8 +141,8 @@ def test_the_extended_model_against_an_independent_integration(
     assert motion.north_m[1] == pytest.approx(wanted[4], abs=DISTANCE_M)
     assert motion.east_m[1] == pytest.approx(wanted[5], abs=DISTANCE_M)
     turned = (motion.heading_deg[1] - math.degrees(wanted[0]) + 180.0) % 360.0 - 180.0
-    assert turned == pytest.approx(0.0, abs=1e-4)
-    assert motion.speed_m_per_s[1] == pytest.approx(wanted[2], abs=1e-5)
+    assert turned == pytest.approx(0.0, abs=1e-6)
+    assert motion.speed_m_per_s[1] == pytest.approx(wanted[2], abs=1e-9)
 
 
 @given(response=responses, angle_deg=st.floats(5.0, 35.0), heading_deg=st.floats(0.0, 359.0))

@@ -1,4 +1,4 @@
-"""How the ship answers her rudder: the first-order model and its extensions, step by step.
+"""How the ship answers her rudder: the first-order model and its extensions.
 
 In lengths and speeds (a prime marks what has been made so: r' = r L / U), with the rudder to
 starboard positive::
@@ -13,24 +13,21 @@ drift are the extensions that a fit to turning circles needs [Extensions]_.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
-from typing import NamedTuple
+from dataclasses import dataclass, fields
 
+import numpy as np
+
+from wheelover.core.arrays import Floats, Table
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.types.ship import Response
 from wheelover.core.units import m_per_s_from_kn
 
 _STEP_SHARE = 0.05
-"""A step is this share of the shortest time in the model (error: tests/core/test_manoeuvre.py)."""
+"""Runs are counted in steps of this share of the shortest time in the model."""
 
 _LEAST, _MOST = 1e-4, 1e4
-MOST_STEPS = 100_000
-"""A run of more steps than this is refused: she answers too quickly for so long a run."""
-
-MOST_TURN_STEPS = 150_000
-"""A turn whose orders are not found within so many steps, all looks together, is refused."""
 
 
 @contextmanager
@@ -45,28 +42,22 @@ def within_numbers() -> Iterator[None]:
     try:
         yield
     except (OverflowError, ZeroDivisionError) as error:
-        raise OutOfDomain(
-            "with this response the speed comes to nothing or the rate of turn grows without bound"
-        ) from error
+        raise run_away() from error
 
 
-class State(NamedTuple):
-    """Heading (change from the start), rate, speed, drift angle and place in the water.
-
-    Place is ahead and to starboard of where she was, along her first heading.
-    """
-
-    heading_rad: float
-    rate_rad_per_s: float
-    speed_m_per_s: float
-    drift_rad: float
-    ahead_m: float
-    starboard_m: float
+def run_away() -> OutOfDomain:
+    """Return the error that the numbers of a run have run away."""
+    return OutOfDomain(
+        "with this response the speed comes to nothing or the rate of turn grows without bound"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShipModel:
-    """The model of one ship at one approach speed; gain, lag and cubic ratio are K', T' and a'."""
+    """The model of one ship at one approach speed; gain, lag and cubic ratio are K', T' and a'.
+
+    Runs are refused when they are of too many steps of ``step_s``; it does not set the accuracy.
+    """
 
     length_m: float
     speed_m_per_s: float
@@ -81,9 +72,51 @@ class ShipModel:
     step_s: float
 
     @property
-    def start(self) -> State:
-        """Return her steady on her course at the approach speed."""
-        return State(0.0, 0.0, self.speed_m_per_s, 0.0, 0.0, 0.0)
+    def length_s(self) -> float:
+        """Return the time in which she sails her length: the unit of time of compiled loops."""
+        return self.length_m / self.speed_m_per_s
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShipColumns:
+    """Models of many ships, or of one at many speeds or of many responses.
+
+    The columns are those of ``ShipModel``, each of shape (n,), or (1,) where all have the same.
+    """
+
+    length_m: Floats
+    speed_m_per_s: Floats
+    gain_ratio: Floats
+    lag_ratio: Floats
+    cubic_ratio: Floats
+    race_exponent: Floats
+    speed_recovery: Floats
+    speed_loss: Floats
+    drift_lengths: Floats
+    drift_lag: Floats
+    step_s: Floats
+
+
+_COLUMNS = tuple(one.name for one in fields(ShipModel))
+
+
+def ship_columns(models: Sequence[ShipModel]) -> ShipColumns:
+    """Return models in columns; ``dataclasses.replace`` then puts other columns in their place."""
+    return ShipColumns(
+        **{name: np.array([getattr(model, name) for model in models]) for name in _COLUMNS}
+    )
+
+
+def ship_values(ships: ShipModel | ShipColumns) -> tuple[float | Floats, ...]:
+    """Return the values of a model, or of models in columns, in their sequence."""
+    return tuple(getattr(ships, name) for name in _COLUMNS)
+
+
+def ship_row(model: ShipModel) -> Table:
+    """Return a ship in lengths and approach speeds, as core/manoeuvre/series.py has her."""
+    row = np.array(ship_values(model)[2:], dtype=np.float64)
+    row[-1] /= model.length_s
+    return row
 
 
 def ship_model(
@@ -162,99 +195,9 @@ def _step_lengths(
     return _STEP_SHARE / max(fastest, 1e-3)
 
 
-def _slopes(model: ShipModel, state: State, rudder_rad: float) -> State:
-    """Return how fast everything changes."""
-    heading, rate, speed, drift, _, _ = state
-    if not speed > 0.0:
-        raise ZeroDivisionError("the speed has come to nothing")
-    length = model.length_m
-    turning = rate * length / speed
-    helm = model.gain_ratio * rudder_rad
-    if model.race_exponent != 0.0:
-        helm *= (model.speed_m_per_s / speed) ** model.race_exponent
-    rate_slope = (
-        (speed / length) ** 2 / model.lag_ratio * (helm - turning - model.cubic_ratio * turning**3)
+def too_long(step_s: float, while_s: float) -> OutOfDomain:
+    """Return the error that a run of so long is too long for a ship counted in such steps."""
+    return OutOfDomain(
+        f"she answers in {step_s / _STEP_SHARE:.3g} s: a run of {while_s:.0f} s is too "
+        "long to be computed step by step"
     )
-    speed_slope = (
-        model.speed_recovery * (model.speed_m_per_s**2 - speed**2)
-        - model.speed_loss * (speed * turning) ** 2
-    ) / length
-    if model.drift_lag > 0.0:
-        drift_slope = speed / length / model.drift_lag * (model.drift_lengths * turning - drift)
-    else:
-        drift, drift_slope = model.drift_lengths * turning, 0.0
-    way = heading - drift
-    return State(
-        rate, rate_slope, speed_slope, drift_slope, speed * math.cos(way), speed * math.sin(way)
-    )
-
-
-def _moved(state: State, slopes: State, by_s: float) -> State:
-    """Return a state moved along slopes."""
-    return State(*(a + by_s * b for a, b in zip(state, slopes, strict=True)))
-
-
-def step(
-    model: ShipModel, state: State, rudder_rad: float, run_rad_per_s: float, by_s: float
-) -> State:
-    """Return the state after one step of fourth order, the rudder running at one rate through it.
-
-    Parameters
-    ----------
-    model : ShipModel
-        The ship.
-    state : State
-        At the start of the step.
-    rudder_rad, run_rad_per_s : float
-        Rudder at the start of the step, and the rate it runs at.
-    by_s : float
-        Length of the step, not longer than the model's own.
-    """
-    half = by_s / 2.0
-    middle_rad = rudder_rad + run_rad_per_s * half
-    one = _slopes(model, state, rudder_rad)
-    two = _slopes(model, _moved(state, one, half), middle_rad)
-    three = _slopes(model, _moved(state, two, half), middle_rad)
-    four = _slopes(model, _moved(state, three, by_s), rudder_rad + run_rad_per_s * by_s)
-    return State(
-        *(
-            value + by_s / 6.0 * (a + 2.0 * b + 2.0 * c + d)
-            for value, a, b, c, d in zip(state, one, two, three, four, strict=True)
-        )
-    )
-
-
-def advance(
-    model: ShipModel, state: State, rudder_rad: float, run_rad_per_s: float, by_s: float
-) -> State:
-    """Return the state after a while in which the rudder runs at one rate, in steps short enough.
-
-    Raises
-    ------
-    OutOfDomain
-        For a while of too many steps.
-    """
-    count = steps_in(model, by_s)
-    each_s = by_s / count
-    for number in range(count):
-        state = step(
-            model, state, rudder_rad + run_rad_per_s * each_s * number, run_rad_per_s, each_s
-        )
-    return state
-
-
-def steps_in(model: ShipModel, while_s: float) -> int:
-    """Return how many steps a while takes.
-
-    Raises
-    ------
-    OutOfDomain
-        When they are too many.
-    """
-    count = while_s / model.step_s
-    if not count < MOST_STEPS:
-        raise OutOfDomain(
-            f"she answers in {model.step_s / _STEP_SHARE:.3g} s: a run of {while_s:.0f} s is too "
-            "long to be computed step by step"
-        )
-    return max(1, math.ceil(count))

@@ -6,12 +6,27 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.optimize import brentq
 
-from wheelover.core.arrays import require_finite
+from wheelover.core.arrays import Floats, Table, require_finite
 from wheelover.core.manoeuvre.ground import motion_over_ground, require_in_sequence
-from wheelover.core.manoeuvre.model import ShipModel, State, step, steps_in, within_numbers
+from wheelover.core.manoeuvre.model import ShipModel, run_away, ship_row, too_long
 from wheelover.core.manoeuvre.rudder import Rudder, amidships
+from wheelover.core.manoeuvre.sail_loops import (
+    MOST_STEPS,
+    heading_reached,
+    moments_loop,
+    whole_piece,
+)
+from wheelover.core.manoeuvre.series import (
+    AHEAD,
+    HEADING,
+    RATE,
+    SPEED,
+    STARBOARD,
+    STATE_COUNT,
+    series_table,
+    steady_state,
+)
 from wheelover.core.types.manoeuvre import Current, HelmOrder, Motion
 
 _SAME_S = 1e-12
@@ -20,10 +35,15 @@ _SAME_RAD = 1e-13
 
 @dataclass(slots=True)
 class _Run:
-    """A run on its way: what she does, what is ordered, and what the rudder will do."""
+    """A run on its way: what she does, what is ordered, and what the rudder will do.
+
+    ``state`` and ``series`` are in lengths and approach speeds (core/manoeuvre/series.py).
+    """
 
     model: ShipModel
-    state: State
+    ship: Table
+    state: Table
+    series: Table
     rudder: Rudder
     waiting: deque[HelmOrder]
     delay_s: float
@@ -69,44 +89,54 @@ def run_orders(
 
     Notes
     -----
-    Fixed steps of fourth order that end wherever the rudder starts or stops to move, so that the
-    order is kept [Hairer]_. Error below 1e-4 m and 1e-6 degrees (tests/core/test_manoeuvre.py).
+    Series in time that end wherever the rudder starts or stops to move, so that they hold. Error
+    below 1e-6 m and 1e-6 degrees (tests/core/test_manoeuvre.py).
     """
     require_in_sequence(orders)
-    steps_in(model, times_s[-1])
+    if not times_s[-1] / model.step_s < MOST_STEPS:
+        raise too_long(model.step_s, times_s[-1])
     run = _Run(
         model=model,
-        state=model.start,
+        ship=ship_row(model),
+        state=steady_state(),
+        series=series_table(),
         rudder=amidships(rudder_rate_deg_per_s),
         waiting=deque(orders),
         delay_s=helm_delay_s,
     )
-    with within_numbers():
-        rows = [_row(run) for _ in _reach_each(run, times_s)]
+    rows = _rows(run, np.array(times_s))
     require_finite("the motion of the ship", rows)
-    heading, rate, speed, _, ahead, starboard, rudder = np.array(rows).T
     return motion_over_ground(
         times_s=np.array(times_s),
-        heading_change_rad=heading,
-        rate_rad_per_s=rate,
-        speed_m_per_s=speed,
-        ahead_m=ahead,
-        starboard_m=starboard,
-        rudder_rad=rudder,
+        heading_change_rad=rows[:, HEADING],
+        rate_rad_per_s=rows[:, RATE] / model.length_s,
+        speed_m_per_s=rows[:, SPEED] * model.speed_m_per_s,
+        ahead_m=rows[:, AHEAD] * model.length_m,
+        starboard_m=rows[:, STARBOARD] * model.length_m,
+        rudder_rad=rows[:, STATE_COUNT],
         heading_deg=heading_deg,
         current=current or Current(),
     )
 
 
-def _reach_each(run: _Run, times_s: list[float]) -> Iterator[None]:
-    """Run on to each of the wanted times."""
-    for time_s in times_s:
+def _rows(run: _Run, times_s: Floats) -> Table:
+    """Return state and rudder at each of the wanted times, shape (n, 7)."""
+    rows = np.empty((times_s.size, STATE_COUNT + 1))
+    done = 0
+    while True:
         _settle(run)
-        while run.now_s < time_s - _SAME_S:
-            moment_s = min(time_s, *_next_moments(run))
-            _run_until(run, max(moment_s, run.now_s + _SAME_S))
-            _settle(run)
-        yield
+        while done < times_s.size and times_s[done] <= run.now_s + _SAME_S:
+            rows[done] = (*run.state, run.rudder.angle_rad)
+            done += 1
+        if done == times_s.size:
+            return rows
+        begun_s, rudder = run.now_s, run.rudder
+        _run_on(run, float(times_s[-1]))
+        until = done + int(np.searchsorted(times_s[done:], run.now_s - _SAME_S))
+        after_s = times_s[done:until] - begun_s
+        rows[done:until, :STATE_COUNT] = moments_loop(run.series, after_s / run.model.length_s)
+        rows[done:until, STATE_COUNT] = rudder.angle_rad + rudder.run_rad_per_s * after_s
+        done = until
 
 
 def _settle(run: _Run) -> None:
@@ -123,7 +153,7 @@ def _give_orders(run: _Run) -> None:
             due = order.at_s <= run.now_s + _SAME_S
         else:
             wanted = math.radians(order.at_heading_change_deg or 0.0)
-            due = abs(run.state.heading_rad - wanted) <= _SAME_RAD
+            due = abs(run.state[HEADING] - wanted) <= _SAME_RAD
         if not due:
             return
         _give(run, run.waiting.popleft())
@@ -149,43 +179,32 @@ def _next_moments(run: _Run) -> Iterator[float]:
         yield run.waiting[0].at_s
 
 
-def _run_until(run: _Run, until_s: float) -> None:
-    """Run on to a time, or to the heading at which the next order is given if that comes first."""
-    while_s = until_s - run.now_s
-    if while_s <= 0.0:
-        return
-    count = steps_in(run.model, while_s)
-    each_s = while_s / count
-    for _ in range(count):
-        before, rudder = run.state, run.rudder
-        after = step(run.model, before, rudder.angle_rad, rudder.run_rad_per_s, each_s)
-        share_s = _crossing_s(run, before, after, each_s)
-        if share_s is not None:
-            run.state = step(run.model, before, rudder.angle_rad, rudder.run_rad_per_s, share_s)
-            run.rudder, run.now_s = rudder.after(share_s), run.now_s + share_s
+def _run_on(run: _Run, end_s: float) -> None:
+    """Run on for one piece: at most to where something changes or the next order is given."""
+    length_s = run.model.length_s
+    holds = whole_piece(
+        run.ship, run.state, run.rudder.angle_rad, run.rudder.run_rad_per_s * length_s, run.series
+    )
+    if math.isnan(holds):
+        raise run_away()
+    moment_s = min(end_s, run.now_s + holds * length_s, *_next_moments(run))
+    while_s = max(moment_s - run.now_s, _SAME_S)
+    if run.waiting and run.waiting[0].at_heading_change_deg is not None:
+        wanted_rad = math.radians(run.waiting[0].at_heading_change_deg)
+        reached = heading_reached(run.series, while_s / length_s, wanted_rad, _SAME_RAD)
+        if not math.isnan(reached):
+            while_s = reached * length_s
+            moment_s = run.now_s + while_s
+            _move(run, while_s, moment_s)
             _give(run, run.waiting.popleft())
             return
-        run.state, run.rudder, run.now_s = after, rudder.after(each_s), run.now_s + each_s
-    run.now_s = until_s
+    _move(run, while_s, max(moment_s, run.now_s + _SAME_S))
 
 
-def _crossing_s(run: _Run, before: State, after: State, each_s: float) -> float | None:
-    """Return when within a step the heading of the next order is reached, None if it is not."""
-    if not run.waiting or run.waiting[0].at_heading_change_deg is None:
-        return None
-    wanted = math.radians(run.waiting[0].at_heading_change_deg)
-    low, high = before.heading_rad - wanted, after.heading_rad - wanted
-    if abs(low) <= _SAME_RAD or low * high > 0.0:
-        return None
-    rudder = run.rudder
-
-    def off(share_s: float) -> float:
-        moved = step(run.model, before, rudder.angle_rad, rudder.run_rad_per_s, share_s)
-        return moved.heading_rad - wanted
-
-    return float(brentq(off, 0.0, each_s, xtol=1e-12, rtol=1e-15))
-
-
-def _row(run: _Run) -> tuple[float, ...]:
-    """Return what is kept of a moment."""
-    return (*run.state, run.rudder.angle_rad)
+def _move(run: _Run, while_s: float, until_s: float) -> None:
+    """Move state, rudder and time to a moment within the piece."""
+    halves = np.array([0.5, 1.0]) * while_s / run.model.length_s
+    between, run.state = moments_loop(run.series, halves)
+    if not (between[SPEED] > 0.0 and run.state[SPEED] > 0.0):
+        raise run_away()
+    run.rudder, run.now_s = run.rudder.after(while_s), until_s

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Bools, Floats
 
 OrderName = Literal["helm", "counter_helm", "midships"]
 
@@ -71,3 +71,24 @@ class SteadyTurn:
     steady_at_s: float
     distance_to_new_course_m: float
     rate_max_deg_per_min: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SteadyTurns:
+    """The orders of n turns in columns: shape (n,), of the orders (n, 3), in their sequence.
+
+    ``refused`` says by row why there are no orders; such a row is not ``found`` and holds nan.
+    """
+
+    found: Bools
+    refused: dict[int, str]
+    heading_in_deg: Floats
+    heading_out_deg: Floats
+    at_s: Floats
+    rudder_deg: Floats
+    heading_deg: Floats
+    east_m: Floats
+    north_m: Floats
+    steady_at_s: Floats
+    distance_to_new_course_m: Floats
+    rate_max_deg_per_min: Floats
