@@ -16,11 +16,14 @@ test: env-test
 prove: env-test
 	@$(PY) tests/run_all.py --long
 
-# Compiles what the service imports and no more: all modules of all packages would take 6 s longer.
-# The loops of core/compiled.py become machine code, so that no start waits for a compiler; meanwhile all
-# else becomes bytecode, on another processor where there is one.
+# The loops of core/compiled.py become machine code, so that no start waits for a compiler. They need few
+# packages: with these installed they are compiled while all else goes on, on another processor where there
+# is one.
 COMPILING = env -u PYTHONDONTWRITEBYTECODE PYTHONPATH=service $(PY)
-LOOPS = $(COMPILING) -c 'import wheelover.core.geo.near_loops'
+INSTALL = $(PY) -m pip install --quiet --disable-pip-version-check
+FOR_LOOPS = awk '/^[a-z]/ { wanted = /^(numpy|numba|llvmlite|pyproj|certifi)==/ } wanted' requirements.lock
+LOOPS = $(COMPILING) -c 'import wheelover.core.geo.near_loops, wheelover.core.manoeuvre.ground_loops'
+# Bytecode for what the service imports and no more: all modules of all packages would take 6 s longer.
 REST = $(COMPILING) -c 'import uvicorn.protocols.http.httptools_impl, fastapi, sqlalchemy, alembic.command, shapely, pyproj, multipart' \
   && $(COMPILING) -m compileall -q service/wheelover
 
@@ -31,15 +34,17 @@ $(VENV)/.stamp-run: requirements.lock pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(0 if sys.version_info >= (3, 11) else "wheelover needs Python 3.11 or newer; set PYTHON=python3.11")'
 	@test -x $(PY) || $(PYTHON) -m venv $(VENV)
 	@echo "Installing the locked packages into $(VENV) ..."
-	@$(PY) -m pip install --quiet --disable-pip-version-check --no-compile --no-deps --require-hashes -r requirements.lock
+	@$(FOR_LOOPS) > $(VENV)/loops.lock
+	@$(INSTALL) --no-compile --no-deps --require-hashes -r $(VENV)/loops.lock
 	@$(LOOPS) & loops=$$!; \
-	  $(REST) && $(PY) -m pip install --quiet --disable-pip-version-check --no-build-isolation --no-deps -e . && \
+	  $(INSTALL) --no-compile --no-deps --require-hashes -r requirements.lock && \
+	  $(REST) && $(INSTALL) --no-build-isolation --no-deps -e . && \
 	  wait $$loops
 	@touch $@
 
 $(VENV)/.stamp-test: $(VENV)/.stamp-run requirements-test.lock
 	@echo "Installing the locked test packages into $(VENV) ..."
-	@$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-test.lock
+	@$(INSTALL) --require-hashes -r requirements-test.lock
 	@touch $@
 
 # Writes the lock files: versions and sha256, no host name. Needs `pip install uv` in some environment.
