@@ -102,10 +102,15 @@ def plan(
     a_chart: Chart = NO_CHART,
     limit_m: float | None = None,
     conditions: Conditions | None = None,
+    limits: Limits | None = None,
 ) -> Plan:
     """Return the plan of a route with everything else as plain as can be."""
     return make_plan(
-        a_route, ship, a_chart, conditions or Conditions(), Limits(min_clearance_m=limit_m)
+        a_route,
+        ship,
+        a_chart,
+        conditions or Conditions(),
+        limits or Limits(min_clearance_m=limit_m),
     )
 
 

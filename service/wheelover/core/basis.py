@@ -1,13 +1,17 @@
 """The basis of a plan: its inputs, each with the word for where it came from."""
 
+from collections import Counter
+
 import numpy as np
 
+from wheelover.core.turns.compare import simulated_row
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.plan import BasisRow
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import PlannedTurn
+from wheelover.core.units import m_per_s_from_kn
 
 
 def basis_rows(
@@ -55,7 +59,8 @@ def basis_rows(
         )
     if conditions.drift_kn is not None and conditions.set_deg is not None:
         value = f"sets {conditions.set_deg:03.0f} T, {conditions.drift_kn:g} kn"
-        note = "not applied by this version"
+        run = any(simulated_row(turn.wheel_overs) is not None for turn in turns)
+        note = "applied to simulated turns only" if run else "not applied: no turn is simulated"
         rows.append(BasisRow(input="current", value=value, unit=None, source="you", note=note))
     return tuple(rows)
 
@@ -116,20 +121,48 @@ def _ship_rows(ship: ShipProfile | None) -> tuple[BasisRow, ...]:
                 note="no loss of speed in the turn, assumed and not measured",
             )
         )
-    return tuple(rows)
+    return (*rows, *_response_rows(ship))
+
+
+_ORIGIN_WORDS = {
+    "recorded": "from her own records",
+    "fitted": "fitted to her trials",
+    "estimated": "estimated from her dimensions",
+    None: "where it comes from is not said",
+}
+
+
+def _response_rows(ship: ShipProfile) -> tuple[BasisRow, ...]:
+    """Return how she answers the helm, in ship lengths, and where that comes from."""
+    response = ship.response
+    if response is None:
+        return ()
+    per_length_s = ship.loa_m / m_per_s_from_kn(response.at_speed_kn)
+    value = (
+        f"K' {response.k_per_s * per_length_s:.2f}, T' {response.t_s / per_length_s:.2f} "
+        f"at {response.at_speed_kn:g} kn"
+    )
+    return (
+        BasisRow(
+            input=f"response of {ship.name} to the helm",
+            value=value,
+            unit=None,
+            source="ship",
+            note=_ORIGIN_WORDS[response.origin],
+        ),
+    )
 
 
 def _method_rows(turns: tuple[PlannedTurn, ...]) -> tuple[BasisRow, ...]:
     """Return the default method of the turns for which nobody chose one."""
-    silent = sum(1 for turn in turns if turn.planned.source == "default")
-    if silent == 0:
-        return ()
-    return (
+    silent = Counter(turn.planned.method for turn in turns if turn.planned.source == "default")
+    return tuple(
         BasisRow(
             input="method of the planned wheel-over",
-            value="geometric",
+            value=method,
             unit=None,
             source="default",
-            note=f"{silent} turns for which nobody chose one",
-        ),
+            note=f"{count} turns for which nobody chose one",
+        )
+        for method, count in sorted(silent.items())
     )

@@ -34,7 +34,7 @@ def make_plan(
     chart : Chart
         The loaded dangers.
     conditions : Conditions
-        Current and tide.
+        Current, water and wind.
     limits : Limits
         Margins the plan is held against.
 
@@ -44,7 +44,7 @@ def make_plan(
         With every finding and one row in the check register for every check that was due.
     """
     with np.errstate(invalid="raise", divide="raise"):
-        track = lay_track(route, ship)
+        track = lay_track(route, ship, conditions)
         clearances = clear(track.pieces, chart.hazards, limits.min_clearance_m)
         corridors = inside_corridors(track.legs, chart.hazards)
     workings = Workings(
@@ -67,4 +67,5 @@ def make_plan(
         checks=rows,
         basis=basis_rows(route, ship, chart, conditions, limits, track.turns),
         track_m=track.length_m,
+        loa_m=None if ship is None else ship.loa_m,
     )

@@ -8,6 +8,7 @@ from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.legs import leg_lines
 from wheelover.core.turns.plan_turn import Corner, plan_turns
 from wheelover.core.turns.room import LegRoom, leg_room, with_room
+from wheelover.core.types.circumstances import STILL_WATER, Conditions
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.route import LegWishes, LineKind, Position, Route, Waypoint
 from wheelover.core.types.ship import ShipProfile
@@ -44,7 +45,9 @@ class Track:
     length_m: float | None
 
 
-def lay_track(route: Route, ship: ShipProfile | None) -> Track:
+def lay_track(
+    route: Route, ship: ShipProfile | None, conditions: Conditions = STILL_WATER
+) -> Track:
     """Return the planned track of a route for a ship.
 
     Parameters
@@ -53,9 +56,11 @@ def lay_track(route: Route, ship: ShipProfile | None) -> Track:
         Waypoints in sailing order. No leg crosses a hole, and no turn stands beside one.
     ship : ShipProfile or None
         Gives radius, speed and reach where the waypoints give none.
+    conditions : Conditions
+        Current, water and wind; only the simulated turns take them into account.
     """
     raw_legs = _raw_legs(route)
-    turns = _turns(route, raw_legs, ship)
+    turns = _turns(route, raw_legs, ship, conditions)
     rooms = _rooms(raw_legs, turns)
     room_to = {leg.from_index + 1: room for leg, room in zip(raw_legs, rooms, strict=True)}
     turns = tuple(
@@ -97,7 +102,10 @@ def _place(waypoint: Waypoint) -> Position:
 
 
 def _turns(
-    route: Route, raw_legs: tuple[_RawLeg, ...], ship: ShipProfile | None
+    route: Route,
+    raw_legs: tuple[_RawLeg, ...],
+    ship: ShipProfile | None,
+    conditions: Conditions,
 ) -> tuple[PlannedTurn, ...]:
     """Return one turn for each waypoint between two legs."""
     corners: list[Corner] = []
@@ -114,7 +122,7 @@ def _turns(
                 approach_speed_kn=_speed_kn(before, ship),
             )
         )
-    return plan_turns(corners, ship)
+    return plan_turns(corners, ship, conditions)
 
 
 def _speed_kn(leg: _RawLeg, ship: ShipProfile | None) -> float | None:

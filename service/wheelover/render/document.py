@@ -44,7 +44,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         ],
         "turns": [
             {
-                **_turn(turn),
+                **_turn(turn, plan.loa_m),
                 "least_clearance": _judged(
                     least.get(Piece(kind="turn", index=turn.index)), track_exists=turn.fits
                 ),
@@ -86,7 +86,7 @@ def _leg(leg: PlannedLeg) -> Document:
     }
 
 
-def _turn(turn: PlannedTurn) -> Document:
+def _turn(turn: PlannedTurn, loa_m: float | None) -> Document:
     """Return a turn, with one row for each wheel-over method."""
     arc = turn.arc
     change = turn.course_change_deg
@@ -111,13 +111,14 @@ def _turn(turn: PlannedTurn) -> Document:
         "duration_s": rounded(turn.duration_s, SECONDS),
         "reach_m": rounded(turn.reach_m, METRES),
         "reach_source": turn.reach_source,
-        "wheel_overs": [wheel_over(row, turn) for row in turn.wheel_overs],
+        "wheel_overs": [wheel_over(row, turn, loa_m) for row in turn.wheel_overs],
         "spread": spread(turn.spread),
         "planned": {
             "method": turn.planned.method,
             "source": turn.planned.source,
             "distance_nm": _miles(turn.planned.distance_m),
             "position": position(turn.planned.position),
+            "off_track_m": rounded(turn.planned.off_track_m, METRES),
         },
         "wheel_over_line": _line(turn),
         "fits": turn.fits,

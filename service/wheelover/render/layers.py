@@ -4,15 +4,18 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
+from wheelover.core.turns.compare import simulated_row
+from wheelover.core.turns.placed import places_from
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.manoeuvre import SimulatedTurn
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Position, Waypoint
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.clearances import clearance_features
-from wheelover.render.lines import Geometry, along_arcs, along_legs, between, point
-from wheelover.render.rounding import METRES, MILES, course, rounded
+from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
+from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
 from wheelover.render.shapes import shapes_of, vertex_count
 
 Feature = dict[str, Any]
@@ -171,17 +174,34 @@ def _wheel_overs(turn: PlannedTurn) -> Iterator[Feature]:
         yield _wheel_over(
             turn, planned.position, planned.distance_m, method=planned.method, planned=True
         )
-    line = turn.wheel_over_line
-    if line is not None:
+    run = simulated_row(turn.wheel_overs)
+    if planned.position is not None and run is not None and run.manoeuvre is not None:
+        yield _simulated(turn, planned.position, run.manoeuvre)
+    marked = turn.wheel_over_line
+    if marked is not None:
         yield _feature(
             "wheel_over_line",
-            between(line.start, line.end),
+            between(marked.start, marked.end),
             index=turn.index,
             waypoint_id=turn.waypoint_id,
-            offset_m=rounded(line.offset_m, METRES),
-            offset_nm=rounded(nm_from_m(line.offset_m), MILES),
-            offset_side=line.offset_side,
+            offset_m=rounded(marked.offset_m, METRES),
+            offset_nm=rounded(nm_from_m(marked.offset_m), MILES),
+            offset_side=marked.offset_side,
         )
+
+
+def _simulated(turn: PlannedTurn, helm_at: Position, found: SimulatedTurn) -> Feature:
+    """Return the way of her midships through the simulated turn, begun where helm is planned."""
+    motion = found.motion
+    return _feature(
+        "simulated_track",
+        line(*places_from(helm_at, motion.east_m, motion.north_m)),
+        index=turn.index,
+        waypoint_id=turn.waypoint_id,
+        rudder_deg=rounded(found.rudder_deg, OTHER),
+        steady_at_s=rounded(found.turn.steady_at_s, SECONDS),
+        off_track_m=rounded(turn.planned.off_track_m, METRES),
+    )
 
 
 def _wheel_over(

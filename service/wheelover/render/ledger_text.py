@@ -196,8 +196,17 @@ def _method(row: Document) -> str:
     """Return what one method gives, or why it gives nothing."""
     name = _METHODS[row["method"]]
     if row["status"] == "computed":
-        return f"{name}: {row['distance_nm']:.3f} NM"
+        return f"{name}: {row['distance_nm']:.3f} NM{_beside(row)}"
     return f"{name}: not applicable, {row['reason']}"
+
+
+def _beside(row: Document) -> str:
+    """Return where the simulated manoeuvre, begun at a method's wheel-over, leaves her."""
+    if row["off_track_m"] is None:
+        return ""
+    if row["off_track_side"] is None or abs(row["off_track_m"]) < 0.5:
+        return ", on the new track as simulated"
+    return f", {abs(row['off_track_m']):.0f} m {row['off_track_side']} as simulated"
 
 
 def _none_loaded(document: Document) -> bool:

@@ -2,6 +2,9 @@
 
 from typing import Any
 
+from wheelover.core.turns.placed import places_from
+from wheelover.core.types.manoeuvre import SimulatedTurn
+from wheelover.core.types.route import Position
 from wheelover.core.types.track import (
     MethodSpread,
     NotApplicable,
@@ -9,13 +12,13 @@ from wheelover.core.types.track import (
     TableUsed,
     WheelOver,
 )
-from wheelover.core.units import nm_from_m
-from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, position, rounded
+from wheelover.core.units import kn_from_m_per_s, nm_from_m
+from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, position, rounded
 
 Document = dict[str, Any]
 
 
-def wheel_over(row: WheelOver | NotApplicable, turn: PlannedTurn) -> Document:
+def wheel_over(row: WheelOver | NotApplicable, turn: PlannedTurn, loa_m: float | None) -> Document:
     """Return the answer of one method; only the geometric one is made of the arc's tangent."""
     if isinstance(row, NotApplicable):
         return {
@@ -27,9 +30,13 @@ def wheel_over(row: WheelOver | NotApplicable, turn: PlannedTurn) -> Document:
             "reach_m": None,
             "tangent_m": None,
             "off_track_m": None,
+            "off_track_lengths": None,
+            "off_track_side": None,
+            "before_waypoint_s": None,
             "working": [],
             "notes": [],
             "table": None,
+            "manoeuvre": None,
         }
     tangent_m = None if turn.arc is None or row.method != "geometric" else turn.arc.tangent_in_m
     return {
@@ -40,10 +47,57 @@ def wheel_over(row: WheelOver | NotApplicable, turn: PlannedTurn) -> Document:
         "position": position(row.position),
         "reach_m": rounded(row.reach_m, METRES),
         "tangent_m": rounded(tangent_m, METRES),
-        "off_track_m": None,
+        "off_track_m": rounded(row.off_track_m, METRES),
+        **_off_track(row, turn, loa_m),
+        "before_waypoint_s": rounded(row.before_waypoint_s, SECONDS),
         "working": list(row.working),
         "notes": list(row.notes),
         "table": None if row.table is None else _table(row.table),
+        "manoeuvre": None if row.manoeuvre is None else _manoeuvre(row.manoeuvre, row.position),
+    }
+
+
+def _off_track(row: WheelOver, turn: PlannedTurn, loa_m: float | None) -> Document:
+    """Return how many lengths off the new track she is left, and on which side of the bend."""
+    off_m, change_deg = row.off_track_m, turn.course_change_deg
+    if off_m is None or change_deg is None or loa_m is None:
+        return {"off_track_lengths": None, "off_track_side": None}
+    shown_m = rounded(off_m, METRES)
+    side = None
+    if shown_m != 0.0:
+        side = "inside" if (shown_m > 0.0) == (change_deg > 0.0) else "outside"
+    return {"off_track_lengths": rounded(abs(off_m) / loa_m, OTHER), "off_track_side": side}
+
+
+def _manoeuvre(found: SimulatedTurn, helm_at: Position) -> Document:
+    """Return the simulated turn: its orders, and where she is at each."""
+    turn = found.turn
+    east_m = [*(one.east_m for one in turn.orders), float(found.motion.east_m[-1])]
+    north_m = [*(one.north_m for one in turn.orders), float(found.motion.north_m[-1])]
+    lat, lon = places_from(helm_at, east_m, north_m)
+    places = [
+        Position(lat_deg=one_lat, lon_deg=one_lon)
+        for one_lat, one_lon in zip(lat.tolist(), lon.tolist(), strict=True)
+    ]
+    return {
+        "rudder_for": found.rudder_for,
+        "rudder_deg": rounded(found.rudder_deg, OTHER),
+        "heading_in_deg": course(turn.heading_in_deg),
+        "heading_out_deg": course(turn.heading_out_deg),
+        "orders": [
+            {
+                "order": one.order,
+                "at_s": rounded(one.at_s, SECONDS),
+                "rudder_deg": rounded(one.rudder_deg, OTHER),
+                "heading_deg": course(one.heading_deg),
+                "position": position(place),
+            }
+            for one, place in zip(turn.orders, places[:-1], strict=True)
+        ],
+        "steady_at_s": rounded(turn.steady_at_s, SECONDS),
+        "steady_position": position(places[-1]),
+        "steady_speed_kn": rounded(kn_from_m_per_s(float(found.motion.speed_m_per_s[-1])), OTHER),
+        "rate_max_deg_per_min": rounded(turn.rate_max_deg_per_min, OTHER),
     }
 
 

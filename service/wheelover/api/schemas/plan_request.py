@@ -30,11 +30,14 @@ def _utc(text: str) -> str:
 
 
 class ConditionsIn(Strict):
-    """Current and tide."""
+    """Current, water and wind; depth is the least in the turns, wind on the Beaufort scale."""
 
     set_deg: Direction | None = None
     drift_kn: Annotated[float, Field(ge=0.0, le=30.0, description="Knots")] | None = None
     tide_m: Annotated[float, Field(ge=-20.0, le=20.0, description="Metres")] | None = None
+    depth_m: Annotated[float, Field(gt=0.0, le=12_000.0, description="Metres")] | None = None
+    wind_force_bft: Annotated[float, Field(ge=0.0, le=12.0)] | None = None
+    thrusters_in_use: bool = False
 
 
 class LimitsIn(Strict):
@@ -42,6 +45,9 @@ class LimitsIn(Strict):
 
     min_clearance_m: ClearanceLimit | None = None
     min_ukc_m: Annotated[float, Field(ge=-100.0, le=1000.0, description="Metres")] | None = None
+    max_off_track_m: Annotated[float, Field(gt=0.0, le=100_000.0, description="Metres")] | None = (
+        None
+    )
 
 
 class PlanRequest(Strict):

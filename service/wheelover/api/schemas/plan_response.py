@@ -71,8 +71,36 @@ class TableUsedOut(Answer):
     transfer_m: float
 
 
+class OrderGivenOut(Answer):
+    """A helm order, starboard positive, and where she is when it is given."""
+
+    order: Literal["helm", "counter_helm", "midships"]
+    at_s: float
+    rudder_deg: float
+    heading_deg: float
+    position: PositionOut
+
+
+class SimulatedTurnOut(Answer):
+    """The turn as this ship makes it; times count from the helm order."""
+
+    rudder_for: Literal["radius", "rudder"]
+    rudder_deg: float
+    heading_in_deg: float
+    heading_out_deg: float
+    orders: list[OrderGivenOut]
+    steady_at_s: float
+    steady_position: PositionOut
+    steady_speed_kn: float
+    rate_max_deg_per_min: float
+
+
 class WheelOverOut(Answer):
-    """What one method says. There is one row for each method, always."""
+    """What one method says. There is one row for each method, always.
+
+    ``off_track_m`` is where the simulated manoeuvre begun here leaves her beside the outbound leg,
+    starboard positive; ``before_waypoint_s`` is the run to the waypoint over the ground.
+    """
 
     method: MethodName
     status: Literal["computed", "not_applicable"]
@@ -82,9 +110,13 @@ class WheelOverOut(Answer):
     reach_m: float | None
     tangent_m: float | None
     off_track_m: float | None
+    off_track_lengths: float | None
+    off_track_side: Literal["inside", "outside"] | None
+    before_waypoint_s: float | None
     working: list[str]
     notes: list[str]
     table: TableUsedOut | None
+    manoeuvre: SimulatedTurnOut | None
 
 
 class SpreadOut(Answer):
@@ -103,6 +135,7 @@ class PlannedOut(Answer):
     source: Literal["waypoint", "default"]
     distance_nm: float | None
     position: PositionOut | None
+    off_track_m: float | None
 
 
 class WheelOverLineOut(Answer):

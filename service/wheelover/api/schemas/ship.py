@@ -26,6 +26,8 @@ class ResponseIn(Strict):
     speed_recovery: Annotated[float, Field(ge=0.0, le=100.0)] | None = None
     speed_loss: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
     drift_lag: Annotated[float, Field(ge=0.0, le=100.0)] = 0.0
+    origin: Literal["recorded", "fitted", "estimated"] | None = None
+    at_depth_m: Annotated[float, Field(gt=0.0, le=12_000.0, description="Metres")] | None = None
 
 
 class TurnTableRowIn(Strict):
@@ -76,6 +78,7 @@ class ShipIn(Strict):
     rudder_rate_deg_per_s: Annotated[float, Field(gt=0.0, le=100.0)] = 2.33
     helm_delay_s: Annotated[float, Field(ge=0.0, le=600.0)] = 0.0
     planned_rudder_deg: Rudder | None = None
+    propulsion: Literal["single_screw", "twin_screw", "azimuthing"] | None = None
     response: ResponseIn | None = None
     turn_tables: Annotated[list[TurnTableIn], Field(max_length=100)] | None = None
 

@@ -77,12 +77,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
         per="turn",
         absent="this version measures from the centre line; the hull is not applied",
     ),
-    DueCheck(
-        code="turn_response",
-        title="The ship's own response in the turn",
-        per="turn",
-        absent="this version does not simulate the manoeuvre",
-    ),
+    DueCheck(code="turn_response", title="The ship's own response in the turn", per="turn"),
     DueCheck(
         code="turn_cue",
         title="A mark for the wheel-over, and a second cue",

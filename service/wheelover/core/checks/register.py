@@ -14,6 +14,7 @@ from wheelover.core.checks import (
     legs,
     methods,
     positions,
+    response,
     turns,
     whole_route,
 )
@@ -37,6 +38,7 @@ CHECKS: tuple[Check, ...] = (
     cross_track.check,
     turns.check,
     methods.check,
+    response.check,
     clearance.check,
 )
 

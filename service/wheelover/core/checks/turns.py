@@ -12,7 +12,6 @@ from wheelover.core.checks.workings import (
 )
 from wheelover.core.turns.room import LegRoom
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
-from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -37,7 +36,6 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
             _radius(turn, workings.ship),
             _rate(turn, workings.ship),
             wheel_over(turn),
-            _current(turn, workings.conditions),
         ]
     return tuple(verdicts)
 
@@ -164,18 +162,3 @@ def _rate(turn: PlannedTurn, ship: ShipProfile | None) -> Verdict:
         unit="deg/min",
     )
     return Verdict(check="turn_rate", subject=subject, findings=(found,))
-
-
-def _current(turn: PlannedTurn, conditions: Conditions) -> Verdict:
-    """Return whether the current has been applied to the turn. No method applies one yet."""
-    subject = turn_subject(turn)
-    if conditions.drift_kn is None:
-        reason = "no current is given; turns are computed in still water"
-    elif conditions.drift_kn > 0.0:
-        reason = (
-            f"the current given, {conditions.drift_kn:g} kn setting {conditions.set_deg:03.0f} T, "
-            "is not applied: turns are computed in still water"
-        )
-    else:
-        return Verdict(check="turn_current", subject=subject)
-    return Verdict(check="turn_current", subject=subject, not_checked=reason)

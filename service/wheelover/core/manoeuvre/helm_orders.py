@@ -46,6 +46,34 @@ def heading_for_course_deg(course_deg: float, speed_m_per_s: float, current: Cur
     >>> round(heading_for_course_deg(90.0, 5 * kn, stream), 1)
     69.7
     """
+    across, _ = _components_m_per_s(course_deg, speed_m_per_s, current)
+    return float(normal_course_deg(course_deg - math.degrees(math.asin(across / speed_m_per_s))))
+
+
+def speed_made_good_m_per_s(course_deg: float, speed_m_per_s: float, current: Current) -> float:
+    """Return the speed over the ground along a course that is made good in a current.
+
+    Raises
+    ------
+    OutOfDomain
+        As ``heading_for_course_deg``.
+
+    Examples
+    --------
+    The same [CurrentSailing]_: 5 kn through the water make good 3.7 kn.
+
+    >>> kn = 1852 / 3600
+    >>> stream = Current(set_deg=210.0, drift_m_per_s=2 * kn)
+    >>> round(speed_made_good_m_per_s(90.0, 5 * kn, stream) / kn, 1)
+    3.7
+    """
+    return _components_m_per_s(course_deg, speed_m_per_s, current)[1]
+
+
+def _components_m_per_s(
+    course_deg: float, speed_m_per_s: float, current: Current
+) -> tuple[float, float]:
+    """Return the current across a course, and the speed made good along it."""
     across = current.drift_m_per_s * math.sin(math.radians(current.set_deg - course_deg))
     along = current.drift_m_per_s * math.cos(math.radians(current.set_deg - course_deg))
     if abs(across) >= speed_m_per_s:
@@ -58,7 +86,7 @@ def heading_for_course_deg(course_deg: float, speed_m_per_s: float, current: Cur
             f"the current runs against the course of {course_deg:05.1f} faster than the ship: "
             "no way is made good along it"
         )
-    return float(normal_course_deg(course_deg - math.degrees(math.asin(across / speed_m_per_s))))
+    return across, math.sqrt(speed_m_per_s**2 - across**2) + along
 
 
 def steady_turn(

@@ -4,7 +4,9 @@ from collections.abc import Sequence
 
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.turns.arc import before_waypoint
+from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.setting import TurnSetting
+from wheelover.core.turns.simulated import off_track_m
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
 from wheelover.core.turns.together import each_or_reason
 from wheelover.core.turns.wheel_over_line import LineAsked, wheel_over_lines
@@ -18,6 +20,9 @@ from wheelover.core.types.track import (
 from wheelover.core.units import m_from_nm
 
 DEFAULT_METHOD: Method = "geometric"
+OWN_DATA_METHOD: Method = "simulated"
+"""The default where the ship's response is known from her own records or trials."""
+
 CHANGE_TOLERANCE_DEG = 1e-9
 
 
@@ -45,9 +50,28 @@ def planned_wheel_overs(
     ]
     places = iter(each_or_reason(before_waypoint, runs))
     return [
-        _by_method(waypoint, rows) if distance_m is None else _own(distance_m, next(places))
-        for waypoint, rows, distance_m in zip(waypoints, wheel_overs, own_m, strict=True)
+        _by_method(waypoint, rows, setting)
+        if distance_m is None
+        else _own(distance_m, next(places), rows, setting)
+        for waypoint, rows, setting, distance_m in zip(
+            waypoints, wheel_overs, settings, own_m, strict=True
+        )
     ]
+
+
+def default_method(rows: Sequence[WheelOver | NotApplicable], setting: TurnSetting) -> Method:
+    """Return the method of a turn for which nobody chose one.
+
+    Parameters
+    ----------
+    rows : sequence of WheelOver or NotApplicable
+        The answers of all methods.
+    setting : TurnSetting
+        The turn: simulation is taken where it rests on the ship's own data, and gives something.
+    """
+    response = None if setting.ship is None else setting.ship.response
+    own = response is not None and response.is_her_own
+    return OWN_DATA_METHOD if own and simulated_row(rows) is not None else DEFAULT_METHOD
 
 
 def lines_of(
@@ -77,19 +101,34 @@ def _own_distance_m(waypoint: Waypoint) -> float | None:
     return m_from_nm(choice.distance_nm)
 
 
-def _own(distance_m: float, place: Position | OutOfDomain) -> PlannedWheelOver:
+def _own(
+    distance_m: float,
+    place: Position | OutOfDomain,
+    rows: tuple[WheelOver | NotApplicable, ...],
+    setting: TurnSetting,
+) -> PlannedWheelOver:
     """Return the navigator's own distance; none where the leg run back would pass a pole."""
     if isinstance(place, OutOfDomain):
         return PlannedWheelOver(method="own", source="waypoint", distance_m=None, position=None)
-    return PlannedWheelOver(method="own", source="waypoint", distance_m=distance_m, position=place)
+    run = simulated_row(rows)
+    change_deg = setting.course_change_deg
+    return PlannedWheelOver(
+        method="own",
+        source="waypoint",
+        distance_m=distance_m,
+        position=place,
+        off_track_m=None if run is None else off_track_m(distance_m, run.distance_m, change_deg),
+    )
 
 
 def _by_method(
-    waypoint: Waypoint, wheel_overs: tuple[WheelOver | NotApplicable, ...]
+    waypoint: Waypoint,
+    wheel_overs: tuple[WheelOver | NotApplicable, ...],
+    setting: TurnSetting,
 ) -> PlannedWheelOver:
     """Return the wheel-over of the chosen method, or of the default."""
     chosen = None if waypoint.wheel_over is None else waypoint.wheel_over.method
-    method = chosen or DEFAULT_METHOD
+    method = chosen or default_method(wheel_overs, setting)
     row = next(one for one in wheel_overs if one.method == method)
     found = row if isinstance(row, WheelOver) else None
     return PlannedWheelOver(
@@ -97,6 +136,7 @@ def _by_method(
         source="default" if chosen is None else "waypoint",
         distance_m=None if found is None else found.distance_m,
         position=None if found is None else found.position,
+        off_track_m=None if found is None else found.off_track_m,
     )
 
 

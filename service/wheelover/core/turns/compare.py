@@ -1,11 +1,14 @@
 """The wheel-over methods, side by side. Nobody picks a winner in code."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from wheelover.core.errors import OutOfDomain
+from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.turns.arc import before_waypoint
 from wheelover.core.turns.geometric import geometric
 from wheelover.core.turns.setting import LaidBack, TurnSetting
+from wheelover.core.turns.simulated import current_of, off_track_m, simulated
 from wheelover.core.turns.table import advance_transfer
 from wheelover.core.turns.thumb import rule_of_thumb
 from wheelover.core.turns.together import each_or_reason
@@ -16,18 +19,11 @@ from wheelover.core.units import m_per_s_from_kn
 WheelOverMethod = Callable[[TurnSetting], LaidBack | NotApplicable]
 
 
-def simulated_later(_setting: TurnSetting) -> NotApplicable:
-    """Return that this version does not simulate the manoeuvre."""
-    return NotApplicable(
-        method="simulated", reason="this version does not compute the simulated manoeuvre"
-    )
-
-
 METHODS: tuple[WheelOverMethod, ...] = (
     geometric,
     rule_of_thumb,
     advance_transfer,
-    simulated_later,
+    simulated,
 )
 """Every method, in the order they are shown."""
 
@@ -41,7 +37,57 @@ def all_methods(
     places = iter(each_or_reason(before_waypoint, runs))
     rows = [_placed(row, next(places)) if isinstance(row, LaidBack) else row for _, row in laid]
     count = len(METHODS)
-    return [tuple(rows[at : at + count]) for at in range(0, len(rows), count)]
+    by_turn = [tuple(rows[at : at + count]) for at in range(0, len(rows), count)]
+    return [_beside_track(of_turn, one) for of_turn, one in zip(by_turn, settings, strict=True)]
+
+
+def simulated_row(rows: Sequence[WheelOver | NotApplicable]) -> WheelOver | None:
+    """Return the simulated wheel-over among the answers of all methods, None where there is none.
+
+    Parameters
+    ----------
+    rows : sequence of WheelOver or NotApplicable
+        The answers of all methods.
+    """
+    return next(
+        (row for row in rows if isinstance(row, WheelOver) and row.method == "simulated"), None
+    )
+
+
+def _beside_track(
+    rows: tuple[WheelOver | NotApplicable, ...], setting: TurnSetting
+) -> tuple[WheelOver | NotApplicable, ...]:
+    """Return the answers of all methods with how long before the waypoint each is, and where it
+    would leave her beside the new track.
+    """
+    speed_m_per_s = _over_ground_m_per_s(setting)
+    run = simulated_row(rows)
+    change_deg = setting.course_change_deg
+    return tuple(
+        replace(
+            row,
+            off_track_m=None
+            if run is None
+            else off_track_m(row.distance_m, run.distance_m, change_deg),
+            before_waypoint_s=None if speed_m_per_s is None else row.distance_m / speed_m_per_s,
+        )
+        if isinstance(row, WheelOver)
+        else row
+        for row in rows
+    )
+
+
+def _over_ground_m_per_s(setting: TurnSetting) -> float | None:
+    """Return her speed over the ground on the inbound leg, None where it is not known."""
+    if setting.approach_speed_kn is None:
+        return None
+    through_m_per_s = m_per_s_from_kn(setting.approach_speed_kn)
+    current = current_of(setting.conditions)
+    try:
+        return speed_made_good_m_per_s(setting.leg_in.arrival_course_deg, through_m_per_s, current)
+    except OutOfDomain:
+        # The course cannot be made good in this current: the simulated method says so.
+        return None
 
 
 def _placed(row: LaidBack, place: Position | OutOfDomain) -> WheelOver | NotApplicable:
@@ -56,6 +102,7 @@ def _placed(row: LaidBack, place: Position | OutOfDomain) -> WheelOver | NotAppl
         working=row.working,
         notes=row.notes,
         table=row.table,
+        manoeuvre=row.manoeuvre,
     )
 
 

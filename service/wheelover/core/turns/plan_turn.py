@@ -17,6 +17,7 @@ from wheelover.core.turns.compare import all_methods, spread_of
 from wheelover.core.turns.setting import TurnSetting, reach_of, turn_speed_kn, with_ship
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG, Bend, solve_arcs
 from wheelover.core.turns.together import each_or_reason
+from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.route import Method, Waypoint
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import (
@@ -51,7 +52,9 @@ class Corner:
     approach_speed_kn: float | None
 
 
-def plan_turns(corners: Sequence[Corner], ship: ShipProfile | None) -> tuple[PlannedTurn, ...]:
+def plan_turns(
+    corners: Sequence[Corner], ship: ShipProfile | None, conditions: Conditions
+) -> tuple[PlannedTurn, ...]:
     """Return the turns at corners: arc, wheel-overs of every method and the planned one.
 
     Parameters
@@ -61,6 +64,8 @@ def plan_turns(corners: Sequence[Corner], ship: ShipProfile | None) -> tuple[Pla
         time; none has an influence on another.
     ship : ShipProfile or None
         Gives radius, reach and speed in the turn where a waypoint gives none.
+    conditions : Conditions
+        Current, water and wind in the turns.
 
     Returns
     -------
@@ -69,7 +74,7 @@ def plan_turns(corners: Sequence[Corner], ship: ShipProfile | None) -> tuple[Pla
         is an arc, until the legs around it have been measured.
     """
     with_course = [one for one in corners if one.leg_in is not None and one.leg_out is not None]
-    settings = _settings(with_course, ship)
+    settings = _settings(with_course, ship, conditions)
     wheel_overs = all_methods(settings)
     waypoints = [corner.waypoint for corner in with_course]
     planned = planned_wheel_overs(waypoints, settings, wheel_overs)
@@ -114,7 +119,9 @@ def _turn(
     )
 
 
-def _settings(corners: Sequence[Corner], ship: ShipProfile | None) -> list[TurnSetting]:
+def _settings(
+    corners: Sequence[Corner], ship: ShipProfile | None, conditions: Conditions
+) -> list[TurnSetting]:
     """Return turns between legs that have a course, as the methods see them."""
     legs = [
         (c.leg_in, c.leg_out) for c in corners if c.leg_in is not None and c.leg_out is not None
@@ -143,7 +150,7 @@ def _settings(corners: Sequence[Corner], ship: ShipProfile | None) -> list[TurnS
             radius_m=radius_m,
             approach_speed_kn=corner.approach_speed_kn,
         )
-        settings.append(with_ship(setting, ship))
+        settings.append(with_ship(setting, ship, conditions))
     return settings
 
 

@@ -3,6 +3,8 @@
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from wheelover.core.types.circumstances import STILL_WATER, Conditions
+from wheelover.core.types.manoeuvre import SimulatedTurn
 from wheelover.core.types.route import Method
 from wheelover.core.types.ship import ShipProfile, TurnTable
 from wheelover.core.types.track import Arc, LegLine, TableUsed
@@ -28,6 +30,8 @@ class TurnSetting:
     tables: tuple[TurnTable, ...] = ()
     planned_rudder_deg: float | None = None
     loa_m: float | None = None
+    ship: ShipProfile | None = None
+    conditions: Conditions = STILL_WATER
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +47,7 @@ class LaidBack:
     working: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     table: TableUsed | None = None
+    manoeuvre: SimulatedTurn | None = None
 
 
 def reach_of(
@@ -70,8 +75,10 @@ def reach_of(
     return ship.reach_s * m_per_s_from_kn(approach_speed_kn), "ship", None
 
 
-def with_ship(setting: TurnSetting, ship: ShipProfile | None) -> TurnSetting:
-    """Return the setting of a turn with what the ship's papers say of her turning.
+def with_ship(
+    setting: TurnSetting, ship: ShipProfile | None, conditions: Conditions
+) -> TurnSetting:
+    """Return the setting of a turn with the ship, what her papers say, and the conditions.
 
     Parameters
     ----------
@@ -79,13 +86,17 @@ def with_ship(setting: TurnSetting, ship: ShipProfile | None) -> TurnSetting:
         The turn.
     ship : ShipProfile or None
         The ship.
+    conditions : Conditions
+        Current, water and wind.
     """
     speed_kn = turn_speed_kn(ship, setting.approach_speed_kn)
     if ship is None:
-        return replace(setting, turn_speed_kn=speed_kn)
+        return replace(setting, turn_speed_kn=speed_kn, conditions=conditions)
     return replace(
         setting,
         turn_speed_kn=speed_kn,
+        ship=ship,
+        conditions=conditions,
         tables=ship.turn_tables,
         planned_rudder_deg=ship.planned_rudder_deg,
         loa_m=ship.loa_m,

@@ -7,7 +7,10 @@ from wheelover.core.errors import Fault, InvalidConditions
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Conditions:
-    """Current and tide. ``set_deg`` is where the current goes to.
+    """Current, water and wind. ``set_deg`` is where the current goes to.
+
+    ``depth_m`` is the least depth of water in the turns, tide included; ``wind_force_bft`` is on
+    the Beaufort scale. What is None is not known.
 
     Raises
     ------
@@ -18,6 +21,9 @@ class Conditions:
     set_deg: float | None = None
     drift_kn: float | None = None
     tide_m: float | None = None
+    depth_m: float | None = None
+    wind_force_bft: float | None = None
+    thrusters_in_use: bool = False
 
     def __post_init__(self) -> None:
         """Refuse half a current."""
@@ -28,9 +34,17 @@ class Conditions:
             raise InvalidConditions(message, (fault,))
 
 
+STILL_WATER = Conditions()
+"""No current, and nothing known of depth and wind."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """Margins that the plan is held against; a company's or the navigator's own."""
+    """Margins that the plan is held against; a company's or the navigator's own.
+
+    ``max_off_track_m`` is how far beside the new track a turn may leave the ship.
+    """
 
     min_clearance_m: float | None = None
     min_ukc_m: float | None = None
+    max_off_track_m: float | None = None

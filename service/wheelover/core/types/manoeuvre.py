@@ -1,6 +1,6 @@
 """Helm orders, and the motion that follows from them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from wheelover.core.arrays import Bools, Floats
@@ -92,3 +92,18 @@ class SteadyTurns:
     steady_at_s: Floats
     distance_to_new_course_m: Floats
     rate_max_deg_per_min: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SimulatedTurn:
+    """A turn as she would make it, from the helm order until she is steady.
+
+    ``rudder_for`` says whether the rudder is that of the planned radius or was itself planned;
+    ``rudder_deg`` is above zero and serves as helm and counter-helm. ``motion`` counts from where
+    the helm is ordered; it follows from the rest.
+    """
+
+    rudder_for: Literal["radius", "rudder"]
+    rudder_deg: float
+    turn: SteadyTurn
+    motion: Motion = field(compare=False)

@@ -83,3 +83,4 @@ class Plan:
     checks: tuple[CheckRow, ...]
     basis: tuple[BasisRow, ...]
     track_m: float | None
+    loa_m: float | None = None

@@ -1,15 +1,21 @@
 """The ship: dimensions, speed and how she is turned."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from wheelover.core.errors import Fault, InvalidShip
+
+ResponseOrigin = Literal["recorded", "fitted", "estimated"]
+Propulsion = Literal["single_screw", "twin_screw", "azimuthing"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Response:
     """How she answers the helm: ``T r' + r + alpha r^3 = K rudder`` and its extensions.
 
-    Values hold at ``at_speed_kn``. Kept as given; nothing here is computed from them yet.
+    Values hold at ``at_speed_kn``. ``origin`` says whether they come from the ship's own records,
+    were fitted to her trials, or were estimated from her dimensions; without it nobody has said.
+    ``at_depth_m`` is the depth of water they hold in; without it that is deep water.
     """
 
     k_per_s: float
@@ -21,6 +27,13 @@ class Response:
     speed_recovery: float | None = None
     speed_loss: float | None = None
     drift_lag: float = 0.0
+    origin: ResponseOrigin | None = None
+    at_depth_m: float | None = None
+
+    @property
+    def is_her_own(self) -> bool:
+        """Return whether it is known to come from the ship's own records or trials."""
+        return self.origin in ("recorded", "fitted")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +96,7 @@ class ShipProfile:
     rudder_rate_deg_per_s: float = 2.33
     helm_delay_s: float = 0.0
     planned_rudder_deg: float | None = None
+    propulsion: Propulsion | None = None
     response: Response | None = None
     turn_tables: tuple[TurnTable, ...] = ()
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from wheelover.core.types.manoeuvre import SimulatedTurn
 from wheelover.core.types.route import LineKind, Method, Position
 from wheelover.core.types.ship import TurnTable
 
@@ -85,7 +86,10 @@ class WheelOver:
     """Where one method puts the wheel-over: before the waypoint, along the inbound leg.
 
     ``reach_m`` is None where the method adds none. ``working`` holds the lines of the hand
-    calculation and ``notes`` what the result does not know or take into account.
+    calculation and ``notes`` what the result does not know or take into account. ``off_track_m`` is
+    where the simulated manoeuvre, begun there, leaves her beside the outbound leg, starboard
+    positive; None where it cannot be simulated. ``before_waypoint_s`` is the run to the waypoint
+    over the ground.
     """
 
     method: Method
@@ -95,6 +99,9 @@ class WheelOver:
     working: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     table: TableUsed | None = None
+    manoeuvre: SimulatedTurn | None = None
+    off_track_m: float | None = None
+    before_waypoint_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,12 +127,16 @@ class NotApplicable:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedWheelOver:
-    """The wheel-over chosen for the plan; ``distance_m`` is None when the choice gives none."""
+    """The wheel-over chosen for the plan; ``distance_m`` is None when the choice gives none.
+
+    ``off_track_m`` as in ``WheelOver``.
+    """
 
     method: Method | Literal["own"]
     source: Literal["waypoint", "default"]
     distance_m: float | None
     position: Position | None
+    off_track_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -143,6 +143,7 @@ def turn_words(row: Row) -> str:
     if turn["reach_m"] is not None:
         source = "assumed" if turn["reach_source"] == "default" else "the ship's"
         words.append(f"Reach {turn['reach_m']:.0f} m, {source}.")
+    words += _helm_words(turn)
     line = turn["wheel_over_line"]
     if line is not None:
         words.append(
@@ -152,3 +153,24 @@ def turn_words(row: Row) -> str:
     if not turn["fits"]:
         words.append("THE TURN DOES NOT FIT.")
     return " ".join(words)
+
+
+def _helm_words(turn: Document) -> list[str]:
+    """Return the helm orders of a turn planned by simulation, else where she would end."""
+    run = next(one for one in turn["wheel_overs"] if one["method"] == "simulated")
+    off_m = turn["planned"]["off_track_m"]
+    if run["manoeuvre"] is None or off_m is None:
+        return []
+    if turn["planned"]["method"] != "simulated":
+        if round(abs(off_m)) == 0:
+            return []
+        inside = (off_m > 0.0) == (turn["course_change_deg"] > 0.0)
+        side = "inside" if inside else "outside"
+        return [f"As simulated this leaves her {abs(off_m):.0f} m {side} the new track."]
+    words = {"helm": "Helm", "counter_helm": "counter-helm", "midships": "midships"}
+    orders = []
+    for one in run["manoeuvre"]["orders"]:
+        side = "starboard" if one["rudder_deg"] > 0.0 else "port"
+        angle = f" {side} {abs(one['rudder_deg']):.0f}" if one["rudder_deg"] else ""
+        orders.append(f"{words[one['order']]}{angle} at heading {one['heading_deg']:05.1f}")
+    return [f"{', '.join(orders)}, as simulated; the helmsman checks her as she answers."]

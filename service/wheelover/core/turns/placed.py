@@ -1,0 +1,34 @@
+"""Where on the earth a ship is that was run from a helm order in the plane."""
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from wheelover.core.arrays import Floats, as_floats
+from wheelover.core.geo import geodesic
+from wheelover.core.types.route import Position
+
+
+def places_from(origin: Position, east_m: ArrayLike, north_m: ArrayLike) -> tuple[Floats, Floats]:
+    """Return the positions of places in the plane that touches the earth at an origin.
+
+    Parameters
+    ----------
+    origin : Position
+        Where the helm is ordered.
+    east_m, north_m : array_like, shape (n,)
+        Places in the plane.
+
+    Returns
+    -------
+    lat_deg, lon_deg : ndarray, shape (n,)
+        Directions and distances from the origin are kept; within 2 NM of it any other distance is
+        to a millimetre or so.
+    """
+    east, north = as_floats(east_m), as_floats(north_m)
+    lat, lon, _ = geodesic.direct(
+        origin.lat_deg,
+        origin.lon_deg,
+        np.degrees(np.arctan2(east, north)),
+        np.hypot(east, north),
+    )
+    return lat, lon

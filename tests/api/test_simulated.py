@@ -1,0 +1,79 @@
+"""The simulated method by JSON: what it agrees with, and what follows from where it comes from."""
+
+import math
+
+import pytest
+
+from tests import zoo
+from tests.api.conftest import Client
+from tests.api.keeping import post
+from wheelover.api.schemas.plan_response import PlanResponse
+
+RESPONSE = {
+    "k_per_s": 0.0741,
+    "t_s": 107.0,
+    "at_speed_kn": 12.0,
+    "alpha_s2": 12000.0,
+    "drift_lengths": 0.45,
+    "race_exponent": 1.2,
+    "speed_recovery": 0.075,
+    "speed_loss": 0.7,
+    "drift_lag": 0.5,
+}
+
+
+def test_a_ship_with_a_response_is_simulated(client: Client) -> None:
+    """The row agrees with what the helm orders say for the same courses, rudder and current."""
+    ship = {**zoo.request()["ship"], "response": RESPONSE, "planned_rudder_deg": 15.0}
+    current = {"set_deg": 40.0, "drift_kn": 1.5}
+    body = zoo.request(ship=ship, conditions=current)
+    plan = client.plan(body).json()
+    PlanResponse.model_validate(plan)
+    (turn,) = plan["turns"]
+    rows = {row["method"]: row for row in turn["wheel_overs"]}
+    asked = {
+        "response": RESPONSE,
+        "loa_m": 200.0,
+        "speed_kn": 12.0,
+        "course_in_deg": turn["course_in_deg"],
+        "course_out_deg": turn["course_out_deg"],
+        "rudder_deg": 15.0,
+        "rudder_rate_deg_per_s": 2.33,
+        **current,
+    }
+    orders = post(client, "/api/v1/turns/helm-orders", asked).json()
+    run = rows["simulated"]
+    assert run["status"] == "computed"
+    assert run["distance_nm"] * 1852.0 == pytest.approx(
+        orders["distance_to_new_course_m"], abs=2e-3
+    )
+    assert run["off_track_m"] == 0.0
+    assert run["manoeuvre"]["orders"][1]["at_s"] == pytest.approx(orders["orders"][1]["at_s"])
+    geometric = rows["geometric"]
+    change = math.radians(turn["course_change_deg"])
+    off_m = (geometric["distance_nm"] - run["distance_nm"]) * 1852.0 * math.sin(change)
+    assert geometric["off_track_m"] == pytest.approx(off_m, abs=0.05)
+    assert geometric["off_track_lengths"] == pytest.approx(abs(off_m) / 200.0, abs=1e-3)
+    assert geometric["off_track_side"] == ("inside" if off_m * change > 0.0 else "outside")
+    assert rows["advance_transfer"]["off_track_m"] is None
+    assert turn["planned"]["off_track_m"] == geometric["off_track_m"]
+    layers = [one["properties"]["layer"] for one in plan["layers"]["features"]]
+    assert layers.count("simulated_track") == 1
+    # The time is over the ground: the current here runs along with her.
+    still_s = geometric["distance_nm"] / 12.0 * 3600.0
+    assert geometric["before_waypoint_s"] < still_s
+
+
+def test_where_a_response_comes_from_sets_the_default(client: Client) -> None:
+    for origin, method in (("fitted", "simulated"), ("estimated", "geometric")):
+        ship = {**zoo.request()["ship"], "response": {**RESPONSE, "origin": origin}}
+        plan = client.plan(zoo.request(ship=ship)).json()
+        assert plan["turns"][0]["planned"]["method"] == method
+        assert plan["turns"][0]["planned"]["source"] == "default"
+
+
+def test_an_origin_of_another_name_is_refused(client: Client) -> None:
+    ship = {**zoo.request()["ship"], "response": {**RESPONSE, "origin": "guessed"}}
+    answer = client.plan(zoo.request(ship=ship))
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "/ship/response/origin"
