@@ -8,7 +8,7 @@ from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.turns.arc import before_waypoint
 from wheelover.core.turns.geometric import geometric
 from wheelover.core.turns.setting import LaidBack, TurnSetting
-from wheelover.core.turns.simulated import current_of, off_track_m, simulated
+from wheelover.core.turns.simulated import off_track_m, simulated
 from wheelover.core.turns.table import advance_transfer
 from wheelover.core.turns.thumb import rule_of_thumb
 from wheelover.core.turns.together import each_or_reason
@@ -82,9 +82,10 @@ def _over_ground_m_per_s(setting: TurnSetting) -> float | None:
     if setting.approach_speed_kn is None:
         return None
     through_m_per_s = m_per_s_from_kn(setting.approach_speed_kn)
-    current = current_of(setting.conditions)
     try:
-        return speed_made_good_m_per_s(setting.leg_in.arrival_course_deg, through_m_per_s, current)
+        return speed_made_good_m_per_s(
+            setting.leg_in.arrival_course_deg, through_m_per_s, setting.current
+        )
     except OutOfDomain:
         # The course cannot be made good in this current: the simulated method says so.
         return None

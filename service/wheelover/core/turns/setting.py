@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from wheelover.core.types.circumstances import STILL_WATER, Conditions
-from wheelover.core.types.manoeuvre import SimulatedTurn
+from wheelover.core.types.manoeuvre import Current, SimulatedTurn, Steering
 from wheelover.core.types.route import Method
 from wheelover.core.types.ship import ShipProfile, TurnTable
 from wheelover.core.types.track import Arc, LegLine, TableUsed
@@ -32,6 +32,9 @@ class TurnSetting:
     loa_m: float | None = None
     ship: ShipProfile | None = None
     conditions: Conditions = STILL_WATER
+    steering: Steering = "rudder"
+    current: Current = Current()
+    current_given: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

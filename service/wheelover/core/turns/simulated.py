@@ -2,34 +2,29 @@
 
 import math
 
-import numpy as np
-
 from wheelover.core.errors import OutOfDomain
-from wheelover.core.manoeuvre.helm_orders import steady_turn
 from wheelover.core.manoeuvre.model import ShipModel, ship_model
-from wheelover.core.manoeuvre.run_orders import run_orders
+from wheelover.core.turns.manoeuvres import by_rudder, by_steering, rudder_for_radius_deg
 from wheelover.core.turns.models_reach import beyond_models
 from wheelover.core.turns.setting import LaidBack, TurnSetting
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
-from wheelover.core.types.circumstances import Conditions
-from wheelover.core.types.manoeuvre import Current, HelmOrder, SimulatedTurn, SteadyTurn
+from wheelover.core.types.manoeuvre import SimulatedTurn, SteeringOrder
 from wheelover.core.types.ship import Response, ShipProfile
 from wheelover.core.types.track import NotApplicable
-from wheelover.core.units import m_per_s_from_kn, nm_from_m
+from wheelover.core.units import nm_from_m
 
 SMALL_RUDDER_DEG = 7.0
 """Below this nothing in a ship's papers says how she answers (see the notes of ``simulated``)."""
 
-_ROWS = 96
 _CHANGE_TOLERANCE_DEG = 1e-9
 
 
 def simulated(setting: TurnSetting) -> LaidBack | NotApplicable:
-    """Return the wheel-over from which she is steady on the outbound leg by helm and counter-helm.
+    """Return the wheel-over from which she is steady on the outbound leg by her own manoeuvre.
 
-    The helm is what holds the planned radius once she turns steadily, or the planned rudder where
-    the ship gives one; counter-helm is the same the other way. The current carries her all the
-    while, and she crabs on both legs. The distance already holds the run before she answers: no
+    Steered by rudder, the helm is what holds the planned radius once she turns steadily, or the
+    planned rudder where one is given, and counter-helm is the same the other way; else the steering
+    holds the planned rate, or the planned radius. The current carries her all the while, and she crabs on both legs. The distance already holds the run before she answers: no
     reach is added.
 
     Parameters
@@ -54,18 +49,12 @@ def simulated(setting: TurnSetting) -> LaidBack | NotApplicable:
     ship, response, speed_kn = ready
     try:
         model = ship_model(response, ship.loa_m, speed_kn, ship.max_rudder_deg)
-        rudder_deg = _rudder_deg(setting, ship, model)
-        if rudder_deg > ship.max_rudder_deg:
-            raise OutOfDomain(
-                f"the turn needs {rudder_deg:.1f} degrees of rudder, more than her "
-                f"{ship.max_rudder_deg:g}"
-            )
-        found = simulate(setting, ship, model, rudder_deg)
+        found = manoeuvre_of(setting, ship, model)
     except OutOfDomain as error:
         return NotApplicable(method="simulated", reason=str(error))
     return LaidBack(
         method="simulated",
-        distance_m=found.turn.distance_to_new_course_m,
+        distance_m=found.distance_to_new_course_m,
         reach_m=None,
         working=_working(setting, model, found),
         notes=_notes(setting, response, found),
@@ -84,95 +73,48 @@ def _ready(setting: TurnSetting) -> tuple[ShipProfile, Response, float] | str:
         return "no speed is given, by the leg that leads to the turn or by the ship"
     if abs(setting.course_change_deg) > MOST_CHANGE_DEG + _CHANGE_TOLERANCE_DEG:
         return setting.reason or f"the change of course is over {MOST_CHANGE_DEG:.0f} degrees"
-    if setting.radius_m is None and ship.planned_rudder_deg is None:
+    if setting.radius_m is None and (
+        setting.planned_rudder_deg is None or setting.steering != "rudder"
+    ):
         return "neither a radius nor a rudder is planned for the turn"
     speed_kn = setting.approach_speed_kn
     beyond = beyond_models(ship, ship.response, speed_kn, setting.conditions)
     return beyond or (ship, ship.response, speed_kn)
 
 
-def _rudder_deg(setting: TurnSetting, ship: ShipProfile, model: ShipModel) -> float:
-    """Return the planned rudder, or the one that holds the planned radius."""
-    if ship.planned_rudder_deg is not None:
-        return ship.planned_rudder_deg
-    return rudder_for_radius_deg(model, setting.radius_m or math.inf)
-
-
-def rudder_for_radius_deg(model: ShipModel, radius_m: float) -> float:
-    """Return the rudder that holds a radius through the water in a steady turn, degrees above zero.
-
-    Parameters
-    ----------
-    model : ShipModel
-        The ship.
-    radius_m : float
-        Radius of her midships' way through the water.
-
-    Notes
-    -----
-    With r' = L / R the model's steady balance K' (U0/U)^q rudder = r' + a' r'^3, and
-    U / U0 = 1 / sqrt(1 + (cr / ku) r'^2) where she loses speed [Norrbin1963]_, [Extensions]_.
-    """
-    rate = model.length_m / radius_m
-    slowing = 1.0
-    if model.speed_loss > 0.0 and model.speed_recovery > 0.0:
-        slowing = 1.0 / math.sqrt(1.0 + model.speed_loss / model.speed_recovery * rate**2)
-    balance = (rate + model.cubic_ratio * rate**3) / model.gain_ratio
-    return math.degrees(slowing**model.race_exponent * balance)
-
-
-def current_of(conditions: Conditions) -> Current:
-    """Return the current of the conditions, still water where none is given."""
-    if conditions.set_deg is None or conditions.drift_kn is None:
-        return Current()
-    return Current(set_deg=conditions.set_deg, drift_m_per_s=m_per_s_from_kn(conditions.drift_kn))
-
-
-def simulate(
-    setting: TurnSetting, ship: ShipProfile, model: ShipModel, rudder_deg: float
-) -> SimulatedTurn:
-    """Return the turn with one rudder both ways, and her motion through it.
+def manoeuvre_of(setting: TurnSetting, ship: ShipProfile, model: ShipModel) -> SimulatedTurn:
+    """Return the manoeuvre of a turn as it is steered.
 
     Parameters
     ----------
     setting : TurnSetting
-        The courses and the current.
+        The turn, with what the helm holds through it.
     ship : ShipProfile
-        Rate of her rudder and delay of her helm.
+        The ship.
     model : ShipModel
         How she answers at her approach speed.
-    rudder_deg : float
-        Helm and counter-helm, above zero.
 
     Raises
     ------
     OutOfDomain
-        When no such orders exist.
+        When she cannot make the turn so.
     """
-    current = current_of(setting.conditions)
-    helm = {
-        "rudder_rate_deg_per_s": ship.rudder_rate_deg_per_s,
-        "helm_delay_s": ship.helm_delay_s,
-    }
-    turn = steady_turn(
-        model,
-        setting.leg_in.arrival_course_deg,
-        setting.leg_out.course_deg,
-        rudder_deg,
-        current=current,
-        **helm,
-    )
-    orders = tuple(HelmOrder(rudder_deg=one.rudder_deg, at_s=one.at_s) for one in turn.orders)
-    times_s = np.linspace(0.0, turn.steady_at_s, _ROWS + 1).tolist()
-    motion = run_orders(
-        model, orders, times_s, heading_deg=turn.heading_in_deg, current=current, **helm
-    )
-    return SimulatedTurn(
-        rudder_for="radius" if ship.planned_rudder_deg is None else "rudder",
-        rudder_deg=rudder_deg,
-        turn=turn,
-        motion=motion,
-    )
+    rudder_deg = setting.planned_rudder_deg
+    if setting.steering != "rudder" or rudder_deg is None:
+        needed_deg = rudder_for_radius_deg(model, setting.radius_m or math.inf)
+        if needed_deg > ship.max_rudder_deg:
+            raise OutOfDomain(
+                f"the turn needs {needed_deg:.1f} degrees of rudder, more than her "
+                f"{ship.max_rudder_deg:g}"
+            )
+        rudder_deg = needed_deg
+    elif rudder_deg > ship.max_rudder_deg:
+        raise OutOfDomain(
+            f"{rudder_deg:g} degrees of rudder are planned, more than her {ship.max_rudder_deg:g}"
+        )
+    if setting.steering == "rudder":
+        return by_rudder(setting, ship, model, rudder_deg)
+    return by_steering(setting, ship, model, setting.steering)
 
 
 def off_track_m(distance_m: float, simulated_m: float, change_deg: float) -> float:
@@ -200,47 +142,69 @@ def off_track_m(distance_m: float, simulated_m: float, change_deg: float) -> flo
 
 def _working(setting: TurnSetting, model: ShipModel, found: SimulatedTurn) -> tuple[str, ...]:
     """Return what was computed, in lines a navigator can follow."""
-    turn = found.turn
+    radius_m = setting.radius_m or math.inf
+    first = f"rudder as planned: {found.rudder_deg:.4g} degrees"
     if found.rudder_for == "radius":
-        radius_m = setting.radius_m or math.inf
         first = (
             f"rudder for the planned radius of {nm_from_m(radius_m):.4g} NM, r' = L / R = "
             f"{model.length_m / radius_m:.4f}: {found.rudder_deg:.2f} degrees"
         )
-    else:
-        first = f"rudder as planned: {found.rudder_deg:.4g} degrees"
-    return (first, *_order_lines(turn), _distance_line(setting, turn))
+    elif found.steering == "rate":
+        first = (
+            f"rate held: V / R of {setting.turn_speed_kn:.4g} kn on {nm_from_m(radius_m):.4g} NM; "
+            f"largest rudder {found.rudder_deg:.1f} degrees"
+        )
+    elif found.steering == "radius":
+        first = (
+            f"radius held through the water: {nm_from_m(radius_m):.4g} NM; largest rudder "
+            f"{found.rudder_deg:.1f} degrees"
+        )
+    distance_m = found.distance_to_new_course_m
+    return (
+        first,
+        *_order_lines(found),
+        f"WOP = distance to the new course ({abs(setting.course_change_deg):.2f} degrees) = "
+        f"{distance_m:.1f} m = {nm_from_m(distance_m):.4f} NM before the waypoint, no reach added",
+    )
 
 
-def _order_lines(turn: SteadyTurn) -> tuple[str, ...]:
+_ORDER_WORDS = {
+    "helm": "helm",
+    "counter_helm": "counter-helm",
+    "midships": "midships",
+    "rate": "rate of turn",
+    "radius": "radius",
+    "steady": "steady on the new heading",
+}
+
+
+def _order_lines(found: SimulatedTurn) -> tuple[str, ...]:
     """Return the orders as lines."""
-    words = {"helm": "helm", "counter_helm": "counter-helm", "midships": "midships"}
+    steady = f"{found.heading_in_deg:05.1f} before, {found.heading_out_deg:05.1f} after"
     return (
-        f"steady on heading {turn.heading_in_deg:05.1f} before, {turn.heading_out_deg:05.1f} after",
+        f"steady on heading {steady}",
         *(
-            f"{words[one.order]} {_side(one.rudder_deg)} at {one.at_s:.1f} s, heading "
+            f"{_ORDER_WORDS[one.order]}{_what(one)} at {one.at_s:.1f} s, heading "
             f"{one.heading_deg:05.1f}"
-            for one in turn.orders
+            for one in found.orders
         ),
-        f"steady at {turn.steady_at_s:.1f} s; largest rate {turn.rate_max_deg_per_min:.1f} deg/min",
+        f"steady at {found.steady_at_s:.1f} s; largest rate "
+        f"{found.rate_max_deg_per_min:.1f} deg/min",
     )
 
 
-def _side(rudder_deg: float) -> str:
-    """Return a rudder angle with its side."""
-    if rudder_deg == 0.0:
-        return "(rudder 0)"
-    return f"{'starboard' if rudder_deg > 0.0 else 'port'} {abs(rudder_deg):.1f}"
+def _what(order: SteeringOrder) -> str:
+    """Return what an order orders, with its side."""
+    if order.rate_deg_per_min is not None:
+        return f" {_side(order.rate_deg_per_min)} deg/min"
+    if order.radius_m is not None:
+        return f" {nm_from_m(order.radius_m):.3g} NM"
+    return f" {_side(order.rudder_deg)}" if order.rudder_deg else ""
 
 
-def _distance_line(setting: TurnSetting, turn: SteadyTurn) -> str:
-    """Return the distance to the new course as a line."""
-    distance_m = turn.distance_to_new_course_m
-    change_deg = abs(setting.course_change_deg)
-    return (
-        f"WOP = distance to the new course ({change_deg:.2f} degrees) = {distance_m:.1f} m = "
-        f"{nm_from_m(distance_m):.4f} NM before the waypoint, no reach added"
-    )
+def _side(signed: float) -> str:
+    """Return a number with its side."""
+    return f"{'starboard' if signed > 0.0 else 'port'} {abs(signed):.1f}"
 
 
 def _notes(setting: TurnSetting, response: Response, found: SimulatedTurn) -> tuple[str, ...]:
@@ -250,13 +214,13 @@ def _notes(setting: TurnSetting, response: Response, found: SimulatedTurn) -> tu
         said.append("where her response comes from is not said")
     elif response.origin == "estimated":
         said.append("her response is estimated from her dimensions, not measured")
-    if found.rudder_deg < SMALL_RUDDER_DEG:
+    if found.steering == "rudder" and found.rudder_deg < SMALL_RUDDER_DEG:
         said.append(
             f"{found.rudder_deg:.1f} degrees is a small rudder: how she answers it stands in no "
             "ship's papers; turn by rate of turn, or learn from her own turns"
         )
     if setting.conditions.depth_m is None:
         said.append("deep water is assumed; the depth is not given")
-    if setting.conditions.drift_kn is None:
+    if not setting.current_given:
         said.append("still water is assumed; no current is given")
     return tuple(said)

@@ -94,16 +94,46 @@ class SteadyTurns:
     rate_max_deg_per_min: Floats
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SimulatedTurn:
-    """A turn as she would make it, from the helm order until she is steady.
+Steering = Literal["rudder", "rate", "radius"]
+"""What the helm holds through a turn: an angle, a rate of turn, or a radius through the water."""
 
-    ``rudder_for`` says whether the rudder is that of the planned radius or was itself planned;
-    ``rudder_deg`` is above zero and serves as helm and counter-helm. ``motion`` counts from where
-    the helm is ordered; it follows from the rest.
+SteeringOrderName = Literal["helm", "counter_helm", "midships", "rate", "radius", "steady"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SteeringOrder:
+    """An order of a simulated turn, when it is given, and where she is then.
+
+    What is ordered is a rudder, a rate or a radius; rudder and rate are positive to starboard, and
+    an order to steady on the new heading names none of them. Places count from the first order.
     """
 
-    rudder_for: Literal["radius", "rudder"]
+    order: SteeringOrderName
+    at_s: float
+    heading_deg: float
+    east_m: float
+    north_m: float
+    rudder_deg: float | None = None
+    rate_deg_per_min: float | None = None
+    radius_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SimulatedTurn:
+    """A turn as she would make it, from the first order until she is steady.
+
+    ``rudder_for`` says of a turn steered by rudder whether the angle is that of the planned radius
+    or was itself planned. ``rudder_deg`` is the largest that is used, above zero. ``motion`` counts
+    from where the first order is given; it follows from the rest.
+    """
+
+    steering: Steering
+    rudder_for: Literal["radius", "rudder"] | None
     rudder_deg: float
-    turn: SteadyTurn
+    heading_in_deg: float
+    heading_out_deg: float
+    orders: tuple[SteeringOrder, ...]
+    steady_at_s: float
+    distance_to_new_course_m: float
+    rate_max_deg_per_min: float
     motion: Motion = field(compare=False)

@@ -1,0 +1,196 @@
+"""Turns steered by rate or by radius, for compiled loops: a controller that looks at what she does.
+
+Everything is in ship lengths and approach speeds, of a turn to starboard, and times count from
+when the rudder first moves. At every moment the rudder is sent to where the model says that her
+rate will close in on what is ordered, with a time of one length sailed; so it is put over more
+while she gathers rate, and the other way to check her.
+"""
+
+import math
+
+import numpy as np
+
+from wheelover.core.arrays import Ints, Table
+from wheelover.core.compiled import compiled, inlined
+from wheelover.core.manoeuvre.series import (
+    AHEAD,
+    CUBIC,
+    DRIFT,
+    DRIFT_LAG,
+    DRIFTING,
+    GAIN,
+    HEADING,
+    LAG,
+    LOSS,
+    RACE,
+    RATE,
+    RECOVERY,
+    SPEED,
+    STARBOARD,
+    STATE_COUNT,
+)
+
+RUDDER = STATE_COUNT
+MOMENT_COUNT = STATE_COUNT + 1
+"""Places of a moment: those of a state, and the rudder."""
+
+ORDERED, BY_RADIUS, MOST_RUDDER, RUDDER_RUNS, CHANGE_RAD, STEERED_COUNT = range(6)
+"""Columns of what is ordered: the rate, or one over the radius (in lengths) where BY_RADIUS is not
+zero; the largest rudder and how fast it runs; and the change of heading."""
+
+EASED_AT, STEADY_AT, STEADY = 0, 1, 2
+LARGEST_RATE, LARGEST_RUDDER, STEERED_ANSWER_COUNT = range(STEADY + MOMENT_COUNT, STEADY + 10)
+"""Columns of an answer: when the order to steady acts, when she is steady, the moment then, and the
+largest rate and rudder on the way."""
+
+STEERED, NOT_TURNED, NOT_CHECKED = range(3)
+"""Why a search ended: found; she does not come round; she cannot be steadied with this rudder."""
+
+STEP = 0.04
+WAY_ROWS = 5001
+CLOSING = 1.0
+"""Time in lengths in which the rate closes in on what is ordered, to a third."""
+
+_GEAR = 0.05
+_TAIL_STEPS = 150
+TAIL_ROWS = _TAIL_STEPS + 1
+_LEFT = 0.03
+_LOOKS = 40
+_NEAR_RAD = 1e-12
+
+
+@inlined
+def _slopes(ship: Table, order: Table, moment: Table, ease: float, out: Table) -> None:
+    """Put how fast everything changes into ``out``; nothing is ordered any more after easing."""
+    speed, rate = moment[SPEED], moment[RATE]
+    wanted = 0.0
+    if ease == 0.0:
+        wanted = order[ORDERED] * (speed if order[BY_RADIUS] != 0.0 else 1.0)
+    push = ship[GAIN] * speed ** (2.0 - ship[RACE])
+    held = speed * rate + ship[CUBIC] * rate * rate * rate / speed
+    # From here the model's rate would close in on the wanted one.
+    goal = (ship[LAG] * (wanted - rate) / CLOSING + held) / push
+    goal = min(max(goal, -order[MOST_RUDDER]), order[MOST_RUDDER])
+    run = (goal - moment[RUDDER]) / _GEAR
+    out[RUDDER] = min(max(run, -order[RUDDER_RUNS]), order[RUDDER_RUNS])
+    out[HEADING] = rate
+    out[RATE] = (push * moment[RUDDER] - held) / ship[LAG]
+    out[SPEED] = ship[RECOVERY] * (1.0 - speed * speed) - ship[LOSS] * rate * rate
+    drift = moment[DRIFTING]
+    out[DRIFTING] = 0.0
+    if ship[DRIFT_LAG] > 0.0:
+        out[DRIFTING] = (ship[DRIFT] * rate - speed * drift) / ship[DRIFT_LAG]
+    else:
+        drift = ship[DRIFT] * rate / speed
+    way = moment[HEADING] - drift
+    out[AHEAD] = speed * math.cos(way)
+    out[STARBOARD] = speed * math.sin(way)
+
+
+@inlined
+def _step(ship: Table, order: Table, moment: Table, ease: float, by: float, work: Table) -> None:
+    """Move a moment on by one step of the classical method of fourth order."""
+    _slopes(ship, order, moment, ease, work[0])
+    for stage in range(1, 4):
+        share = by if stage == 3 else 0.5 * by
+        for place in range(MOMENT_COUNT):
+            work[4, place] = moment[place] + share * work[stage - 1, place]
+        _slopes(ship, order, work[4], ease, work[stage])
+    for place in range(MOMENT_COUNT):
+        moment[place] += (
+            by / 6.0 * (work[0, place] + 2.0 * (work[1, place] + work[2, place]) + work[3, place])
+        )
+
+
+@inlined
+def _held(ship: Table, order: Table, way: Table, work: Table) -> int:
+    """Run under the order until she has turned as far as wanted; return how many steps that is."""
+    moment = np.zeros(MOMENT_COUNT)
+    moment[SPEED] = 1.0
+    count = 0
+    for place in range(MOMENT_COUNT):
+        way[0, place] = moment[place]
+    while moment[HEADING] < order[CHANGE_RAD]:
+        if count == way.shape[0] - 1 or not moment[SPEED] > 0.0:
+            return -1
+        _step(ship, order, moment, 0.0, STEP, work)
+        count += 1
+        for place in range(MOMENT_COUNT):
+            way[count, place] = moment[place]
+    return count
+
+
+@inlined
+def _eased(
+    ship: Table, order: Table, way: Table, ease_at: float, moment: Table, tail: Table, work: Table
+) -> float:
+    """Run on from where she is eased until steady, and return by how far she turned too much."""
+    step = min(int(ease_at / STEP), way.shape[0] - 1)
+    for place in range(MOMENT_COUNT):
+        moment[place] = way[step, place]
+    if ease_at > step * STEP:
+        _step(ship, order, moment, 0.0, ease_at - step * STEP, work)
+    for place in range(MOMENT_COUNT):
+        tail[0, place] = moment[place]
+    for count in range(_TAIL_STEPS):
+        _step(ship, order, moment, 1.0, STEP, work)
+        for place in range(MOMENT_COUNT):
+            tail[count + 1, place] = moment[place]
+    # What is left of the rate dies away as the controller has it.
+    return float(moment[HEADING] + moment[RATE] * CLOSING - order[CHANGE_RAD])
+
+
+@inlined
+def steer_turn(ship: Table, order: Table, way: Table, tail: Table, answer: Table) -> int:
+    """Find when to ease, write the answer, and return why the search ended."""
+    work = np.zeros((5, MOMENT_COUNT))
+    moment = np.zeros(MOMENT_COUNT)
+    count = _held(ship, order, way, work)
+    if count < 0:
+        return NOT_TURNED
+    low, high = 0.0, count * STEP
+    below = _eased(ship, order, way, low, moment, tail, work)
+    above = _eased(ship, order, way, high, moment, tail, work)
+    at = high
+    if not below < 0.0 <= above:
+        return NOT_TURNED
+    for _ in range(_LOOKS):
+        # The chord, kept off the ends: what is sought is close to straight (Illinois).
+        at = low + (high - low) * below / (below - above)
+        beyond = _eased(ship, order, way, at, moment, tail, work)
+        if abs(beyond) <= _NEAR_RAD or high - low <= 1e-12:
+            break
+        if beyond < 0.0:
+            low, below = at, beyond
+            above *= 0.5
+        else:
+            high, above = at, beyond
+            below *= 0.5
+    if not (abs(moment[RATE]) <= _LEFT * tail[0, RATE] and moment[SPEED] > 0.0):
+        return NOT_CHECKED
+    answer[EASED_AT] = at
+    answer[STEADY_AT] = at + _TAIL_STEPS * STEP
+    for place in range(MOMENT_COUNT):
+        answer[STEADY + place] = moment[place]
+    for row in range(min(int(at / STEP) + 1, count + 1)):
+        answer[LARGEST_RATE] = max(answer[LARGEST_RATE], way[row, RATE])
+        answer[LARGEST_RUDDER] = max(answer[LARGEST_RUDDER], abs(way[row, RUDDER]))
+    for row in range(_TAIL_STEPS + 1):
+        answer[LARGEST_RATE] = max(answer[LARGEST_RATE], tail[row, RATE])
+        answer[LARGEST_RUDDER] = max(answer[LARGEST_RUDDER], abs(tail[row, RUDDER]))
+    return STEERED
+
+
+@compiled("int64[::1](float64[:,::1],float64[:,::1],float64[:,::1],float64[:,::1],float64[:,::1])")
+def steered_loop(ships: Table, orders: Table, answers: Table, way: Table, tail: Table) -> Ints:
+    """Return why the search for each row ended, (n,).
+
+    Of ships, (n, SHIP_COUNT), and orders, (n, STEERED_COUNT), each row fills one of the answers,
+    (n, STEERED_ANSWER_COUNT), which come in as zeros. ``way``, (WAY_ROWS, MOMENT_COUNT), and
+    ``tail``, (TAIL_ROWS, MOMENT_COUNT), are left with the moments of the last row, a step apart:
+    under the order, and from where it was eased.
+    """
+    statuses = np.empty(ships.shape[0], np.int64)
+    for row in range(ships.shape[0]):
+        statuses[row] = steer_turn(ships[row], orders[row], way, tail, answers[row])
+    return statuses

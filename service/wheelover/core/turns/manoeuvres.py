@@ -1,0 +1,231 @@
+"""The manoeuvre of one turn: by rudder, by rate of turn or by radius, with her motion through it."""
+
+import math
+
+import numpy as np
+
+from wheelover.core.arrays import Floats
+from wheelover.core.errors import OutOfDomain
+from wheelover.core.manoeuvre.helm_orders import steady_turn
+from wheelover.core.manoeuvre.model import ShipModel, ship_columns
+from wheelover.core.manoeuvre.run_orders import run_orders
+from wheelover.core.manoeuvre.steered import SteeredTurns, steered_turns
+from wheelover.core.turns.setting import TurnSetting
+from wheelover.core.types.manoeuvre import (
+    HelmOrder,
+    Motion,
+    SimulatedTurn,
+    Steering,
+    SteeringOrder,
+)
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.units import m_per_s_from_kn
+
+_ROWS = 96
+
+
+def rudder_for_radius_deg(model: ShipModel, radius_m: float) -> float:
+    """Return the rudder that holds a radius through the water in a steady turn, degrees above zero.
+
+    Parameters
+    ----------
+    model : ShipModel
+        The ship.
+    radius_m : float
+        Radius of her midships' way through the water.
+
+    Notes
+    -----
+    With r' = L / R the model's steady balance K' (U0/U)^q rudder = r' + a' r'^3, and
+    U / U0 = 1 / sqrt(1 + (cr / ku) r'^2) where she loses speed [Norrbin1963]_, [Extensions]_.
+    """
+    rate = model.length_m / radius_m
+    slowing = 1.0
+    if model.speed_loss > 0.0 and model.speed_recovery > 0.0:
+        slowing = 1.0 / math.sqrt(1.0 + model.speed_loss / model.speed_recovery * rate**2)
+    balance = (rate + model.cubic_ratio * rate**3) / model.gain_ratio
+    return math.degrees(slowing**model.race_exponent * balance)
+
+
+def by_rudder(
+    setting: TurnSetting, ship: ShipProfile, model: ShipModel, rudder_deg: float
+) -> SimulatedTurn:
+    """Return the turn with one rudder both ways, and her motion through it.
+
+    Parameters
+    ----------
+    setting : TurnSetting
+        The courses and the current.
+    ship : ShipProfile
+        Rate of her rudder and delay of her helm.
+    model : ShipModel
+        How she answers at her approach speed.
+    rudder_deg : float
+        Helm and counter-helm, above zero.
+
+    Raises
+    ------
+    OutOfDomain
+        When no such orders exist.
+    """
+    turn = steady_turn(
+        model,
+        setting.leg_in.arrival_course_deg,
+        setting.leg_out.course_deg,
+        rudder_deg,
+        rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
+        helm_delay_s=ship.helm_delay_s,
+        current=setting.current,
+    )
+    motion = run_orders(
+        model,
+        tuple(HelmOrder(rudder_deg=one.rudder_deg, at_s=one.at_s) for one in turn.orders),
+        np.linspace(0.0, turn.steady_at_s, _ROWS + 1).tolist(),
+        heading_deg=turn.heading_in_deg,
+        rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
+        helm_delay_s=ship.helm_delay_s,
+        current=setting.current,
+    )
+    orders = tuple(
+        SteeringOrder(
+            order=one.order,
+            at_s=one.at_s,
+            heading_deg=one.heading_deg,
+            east_m=one.east_m,
+            north_m=one.north_m,
+            rudder_deg=one.rudder_deg,
+        )
+        for one in turn.orders
+    )
+    return SimulatedTurn(
+        steering="rudder",
+        rudder_for="radius" if setting.planned_rudder_deg is None else "rudder",
+        rudder_deg=rudder_deg,
+        heading_in_deg=turn.heading_in_deg,
+        heading_out_deg=turn.heading_out_deg,
+        orders=orders,
+        steady_at_s=turn.steady_at_s,
+        distance_to_new_course_m=turn.distance_to_new_course_m,
+        rate_max_deg_per_min=turn.rate_max_deg_per_min,
+        motion=motion,
+    )
+
+
+def by_steering(
+    setting: TurnSetting, ship: ShipProfile, model: ShipModel, steering: Steering
+) -> SimulatedTurn:
+    """Return the turn in which the steering holds the planned rate, or the planned radius.
+
+    Parameters
+    ----------
+    setting : TurnSetting
+        Courses, current, planned radius and speed in the turn: the rate is that of both.
+    ship : ShipProfile
+        Her largest rudder, its rate and the delay of an order.
+    model : ShipModel
+        How she answers at her approach speed.
+    steering : {"rate", "radius"}
+        What is held.
+
+    Raises
+    ------
+    OutOfDomain
+        When no radius is planned, or she cannot be turned or steadied so.
+    """
+    ordered = ordered_of(setting, steering)
+    turns = steered_turns(
+        ship_columns([model]),
+        setting.leg_in.arrival_course_deg,
+        setting.leg_out.course_deg,
+        steering="rate" if steering == "rate" else "radius",
+        ordered=ordered,
+        most_rudder_deg=ship.max_rudder_deg,
+        rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
+        helm_delay_s=ship.helm_delay_s,
+        set_deg=setting.current.set_deg,
+        drift_m_per_s=setting.current.drift_m_per_s,
+    )
+    if turns.motion is None:
+        raise OutOfDomain(turns.refused[0])
+    return SimulatedTurn(
+        steering=steering,
+        rudder_for=None,
+        rudder_deg=float(turns.rudder_max_deg[0]),
+        heading_in_deg=float(turns.heading_in_deg[0]),
+        heading_out_deg=float(turns.heading_out_deg[0]),
+        orders=_steering_orders(setting, turns, turns.motion, steering, ordered),
+        steady_at_s=float(turns.steady_at_s[0]),
+        distance_to_new_course_m=float(turns.distance_to_new_course_m[0]),
+        rate_max_deg_per_min=float(turns.rate_max_deg_per_min[0]),
+        motion=_thinned(turns.motion),
+    )
+
+
+def ordered_of(setting: TurnSetting, steering: Steering) -> float:
+    """Return what is ordered: the rate in degrees per minute, or the radius in metres.
+
+    Parameters
+    ----------
+    setting : TurnSetting
+        Planned radius and speed in the turn.
+    steering : {"rate", "radius"}
+        What is held.
+
+    Raises
+    ------
+    OutOfDomain
+        When no radius or no speed is planned.
+    """
+    speed_kn = setting.turn_speed_kn
+    if setting.radius_m is None or speed_kn is None:
+        raise OutOfDomain("no radius is planned for the turn, so there is no rate to be held")
+    if steering == "radius":
+        return setting.radius_m
+    return math.degrees(m_per_s_from_kn(speed_kn) / setting.radius_m) * 60.0
+
+
+def _steering_orders(
+    setting: TurnSetting, turns: SteeredTurns, motion: Motion, steering: Steering, ordered: float
+) -> tuple[SteeringOrder, ...]:
+    """Return the order to turn, and the order to steady her on the new heading."""
+    side = math.copysign(1.0, setting.course_change_deg)
+    eased_s = float(turns.eased_at_s[0])
+
+    def at_easing(column: Floats) -> float:
+        return float(np.interp(eased_s, motion.time_s, column))
+
+    heading_deg = np.degrees(np.unwrap(np.radians(motion.heading_deg)))
+    first = SteeringOrder(
+        order="rate" if steering == "rate" else "radius",
+        at_s=0.0,
+        heading_deg=float(turns.heading_in_deg[0]),
+        east_m=0.0,
+        north_m=0.0,
+        rate_deg_per_min=side * ordered if steering == "rate" else None,
+        radius_m=ordered if steering == "radius" else None,
+    )
+    return (
+        first,
+        SteeringOrder(
+            order="steady",
+            at_s=eased_s,
+            heading_deg=at_easing(heading_deg) % 360.0,
+            east_m=at_easing(motion.east_m),
+            north_m=at_easing(motion.north_m),
+        ),
+    )
+
+
+def _thinned(motion: Motion) -> Motion:
+    """Return a motion with fewer rows, its first and last among them."""
+    count = motion.time_s.size
+    kept = np.unique(np.linspace(0, count - 1, min(count, _ROWS + 1)).round().astype(np.int64))
+    return Motion(
+        time_s=motion.time_s[kept],
+        east_m=motion.east_m[kept],
+        north_m=motion.north_m[kept],
+        heading_deg=motion.heading_deg[kept],
+        rate_deg_per_min=motion.rate_deg_per_min[kept],
+        speed_m_per_s=motion.speed_m_per_s[kept],
+        rudder_deg=motion.rudder_deg[kept],
+    )
