@@ -64,6 +64,25 @@ def test_a_ship_with_a_response_is_simulated(client: Client) -> None:
     assert geometric["before_waypoint_s"] < still_s
 
 
+def test_an_own_distance_is_answered_like_a_method(client: Client) -> None:
+    """The distance of the simulated row, given as an own one and 100 m earlier."""
+    ship = {**zoo.request()["ship"], "response": RESPONSE}
+    body = zoo.request(ship=ship, conditions={"set_deg": 40.0, "drift_kn": 1.5})
+    (turn,) = client.plan(body).json()["turns"]
+    run = next(row for row in turn["wheel_overs"] if row["method"] == "simulated")
+    corner = body["route"]["waypoints"][1]
+    corner["wheel_over"] = {"distance_nm": run["distance_nm"] + 100.0 / 1852.0}
+    (turn,) = client.plan(body).json()["turns"]
+    own = turn["planned"]
+    off_m = 100.0 * math.sin(math.radians(turn["course_change_deg"]))
+    assert own["method"] == "own"
+    assert own["off_track_m"] == pytest.approx(off_m, abs=0.01)
+    assert own["off_track_lengths"] == pytest.approx(abs(off_m) / 200.0, abs=1e-3)
+    assert own["off_track_side"] == "inside"
+    per_nm_s = run["before_waypoint_s"] / run["distance_nm"]
+    assert own["before_waypoint_s"] == pytest.approx(own["distance_nm"] * per_nm_s, abs=0.1)
+
+
 def test_where_a_response_comes_from_sets_the_default(client: Client) -> None:
     for origin, method in (("fitted", "simulated"), ("estimated", "geometric")):
         ship = {**zoo.request()["ship"], "response": {**RESPONSE, "origin": origin}}

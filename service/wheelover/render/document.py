@@ -9,7 +9,7 @@ from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.clearances import clearance_rows
-from wheelover.render.methods import spread, wheel_over
+from wheelover.render.methods import planned_wheel_over, spread, wheel_over
 from wheelover.render.rounding import (
     DEGREES,
     METRES,
@@ -113,13 +113,7 @@ def _turn(turn: PlannedTurn, loa_m: float | None) -> Document:
         "reach_source": turn.reach_source,
         "wheel_overs": [wheel_over(row, turn, loa_m) for row in turn.wheel_overs],
         "spread": spread(turn.spread),
-        "planned": {
-            "method": turn.planned.method,
-            "source": turn.planned.source,
-            "distance_nm": _miles(turn.planned.distance_m),
-            "position": position(turn.planned.position),
-            "off_track_m": rounded(turn.planned.off_track_m, METRES),
-        },
+        "planned": planned_wheel_over(turn, loa_m),
         "wheel_over_line": _line(turn),
         "fits": turn.fits,
         "missing_m": rounded(turn.missing_m, METRES),

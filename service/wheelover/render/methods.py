@@ -48,7 +48,7 @@ def wheel_over(row: WheelOver | NotApplicable, turn: PlannedTurn, loa_m: float |
         "reach_m": rounded(row.reach_m, METRES),
         "tangent_m": rounded(tangent_m, METRES),
         "off_track_m": rounded(row.off_track_m, METRES),
-        **_off_track(row, turn, loa_m),
+        **_off_track(row.off_track_m, turn, loa_m),
         "before_waypoint_s": rounded(row.before_waypoint_s, SECONDS),
         "working": list(row.working),
         "notes": list(row.notes),
@@ -57,9 +57,25 @@ def wheel_over(row: WheelOver | NotApplicable, turn: PlannedTurn, loa_m: float |
     }
 
 
-def _off_track(row: WheelOver, turn: PlannedTurn, loa_m: float | None) -> Document:
+def planned_wheel_over(turn: PlannedTurn, loa_m: float | None) -> Document:
+    """Return the planned wheel-over of a turn."""
+    chosen = turn.planned
+    return {
+        "method": chosen.method,
+        "source": chosen.source,
+        "distance_nm": None
+        if chosen.distance_m is None
+        else rounded(nm_from_m(chosen.distance_m), MILES),
+        "position": position(chosen.position),
+        "off_track_m": rounded(chosen.off_track_m, METRES),
+        **_off_track(chosen.off_track_m, turn, loa_m),
+        "before_waypoint_s": rounded(chosen.before_waypoint_s, SECONDS),
+    }
+
+
+def _off_track(off_m: float | None, turn: PlannedTurn, loa_m: float | None) -> Document:
     """Return how many lengths off the new track she is left, and on which side of the bend."""
-    off_m, change_deg = row.off_track_m, turn.course_change_deg
+    change_deg = turn.course_change_deg
     if off_m is None or change_deg is None or loa_m is None:
         return {"off_track_lengths": None, "off_track_side": None}
     shown_m = rounded(off_m, METRES)

@@ -129,13 +129,16 @@ class SpreadOut(Answer):
 
 
 class PlannedOut(Answer):
-    """The planned wheel-over."""
+    """The planned wheel-over; off track and before the waypoint as in the rows of the methods."""
 
     method: Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated", "own"]
     source: Literal["waypoint", "default"]
     distance_nm: float | None
     position: PositionOut | None
     off_track_m: float | None
+    off_track_lengths: float | None
+    off_track_side: Literal["inside", "outside"] | None
+    before_waypoint_s: float | None
 
 
 class WheelOverLineOut(Answer):

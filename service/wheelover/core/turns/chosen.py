@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.turns.arc import before_waypoint
-from wheelover.core.turns.compare import simulated_row
+from wheelover.core.turns.compare import over_ground_m_per_s, simulated_row
 from wheelover.core.turns.setting import TurnSetting
 from wheelover.core.turns.simulated import off_track_m
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
@@ -112,12 +112,14 @@ def _own(
         return PlannedWheelOver(method="own", source="waypoint", distance_m=None, position=None)
     run = simulated_row(rows)
     change_deg = setting.course_change_deg
+    speed_m_per_s = over_ground_m_per_s(setting)
     return PlannedWheelOver(
         method="own",
         source="waypoint",
         distance_m=distance_m,
         position=place,
         off_track_m=None if run is None else off_track_m(distance_m, run.distance_m, change_deg),
+        before_waypoint_s=None if speed_m_per_s is None else distance_m / speed_m_per_s,
     )
 
 
@@ -137,6 +139,7 @@ def _by_method(
         distance_m=None if found is None else found.distance_m,
         position=None if found is None else found.position,
         off_track_m=None if found is None else found.off_track_m,
+        before_waypoint_s=None if found is None else found.before_waypoint_s,
     )
 
 

@@ -60,7 +60,7 @@ def _beside_track(
     """Return the answers of all methods with how long before the waypoint each is, and where it
     would leave her beside the new track.
     """
-    speed_m_per_s = _over_ground_m_per_s(setting)
+    speed_m_per_s = over_ground_m_per_s(setting)
     run = simulated_row(rows)
     change_deg = setting.course_change_deg
     return tuple(
@@ -77,8 +77,14 @@ def _beside_track(
     )
 
 
-def _over_ground_m_per_s(setting: TurnSetting) -> float | None:
-    """Return her speed over the ground on the inbound leg, None where it is not known."""
+def over_ground_m_per_s(setting: TurnSetting) -> float | None:
+    """Return her speed over the ground on the inbound leg, None where it is not known.
+
+    Parameters
+    ----------
+    setting : TurnSetting
+        The turn: the inbound leg, the approach speed and the current.
+    """
     if setting.approach_speed_kn is None:
         return None
     through_m_per_s = m_per_s_from_kn(setting.approach_speed_kn)

@@ -129,7 +129,7 @@ class NotApplicable:
 class PlannedWheelOver:
     """The wheel-over chosen for the plan; ``distance_m`` is None when the choice gives none.
 
-    ``off_track_m`` as in ``WheelOver``.
+    ``off_track_m`` and ``before_waypoint_s`` as in ``WheelOver``.
     """
 
     method: Method | Literal["own"]
@@ -137,6 +137,7 @@ class PlannedWheelOver:
     distance_m: float | None
     position: Position | None
     off_track_m: float | None = None
+    before_waypoint_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
