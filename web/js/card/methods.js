@@ -5,6 +5,7 @@ import { figure, position } from "../figures.js";
 import { decimals, known, metresInNm, metresText, nmInCables, nmInMetres, nmText, oneDecimal, secondsText } from "../format.js";
 import { METHOD_NAMES, METHOD_WORDS } from "../sailing.js";
 import { TEXT_SCALE, textWidth } from "../map/symbols.js";
+import { offTrack, offTrackLengths } from "./off_track.js";
 
 /** As wide as it will be shown, so that its words keep their size on a narrow screen. */
 let WIDTH = 640;
@@ -14,7 +15,7 @@ const ROW = 26 * TEXT_SCALE;
 /** Every wheel-over of a turn: one row a method, and the own distance where one is planned. */
 export function wheelOverRows(turn) {
   const rows = turn.wheel_overs.map((row) => ({ ...row, planned: turn.planned?.method === row.method }));
-  if (turn.planned?.method === "own") rows.push({ method: "own", status: known(turn.planned.distance_nm) ? "computed" : "not_applicable", reason: null, distance_nm: turn.planned.distance_nm, position: turn.planned.position, planned: true });
+  if (turn.planned?.method === "own") rows.push({ ...turn.planned, status: known(turn.planned.distance_nm) ? "computed" : "not_applicable", reason: null, planned: true });
   return rows;
 }
 
@@ -84,21 +85,33 @@ function cell(label, ...content) {
   return el("td", { class: "num", "data-label": label }, content);
 }
 
+const HEADS = ["Method", "cab", "NM", "m", "s before WPT", "Off new track m", "Position"];
+
+/** What the distance is made of, where the method says so. */
+function madeOf({ tangent_m: tangent, reach_m: reach }) {
+  const part = (value, word) => known(value) && [`${word} `, figure(value, "m", metresText, { unitShown: true })];
+  const parts = [part(tangent, "tangent"), part(reach, "reach")].filter(Boolean);
+  return parts.length > 0 && el("span", { class: "sub" }, parts[0], parts[1] && [" + ", parts[1]]);
+}
+
 function methodRow(row) {
   const done = row.status === "computed" && known(row.distance_nm);
-  const metres = (value) => (known(value) ? figure(value, "m", metresText) : "\u2013");
   return el("tr", { "data-testid": `method-${row.method}`, "data-state": row.status, class: row.planned ? "is-planned" : null },
-    el("th", { scope: "row", "data-label": "Method" }, el("strong", {}, METHOD_WORDS[row.method] || row.method), ` ${METHOD_NAMES[row.method] || ""}`, row.planned && el("span", { class: "wo-plate" }, "WOP, planned")),
+    el("th", { scope: "row", "data-label": "Method" }, el("strong", {}, METHOD_WORDS[row.method] || row.method), ` ${METHOD_NAMES[row.method] || ""}`, row.planned && el("span", { class: "wo-plate" }, "WOP, planned"), madeOf(row)),
     done ? [cell("cab", figure(nmInCables(row.distance_nm), "cab", nmText)), cell("NM", figure(row.distance_nm, "NM", nmText)), cell("m", figure(nmInMetres(row.distance_nm), "m", metresText)),
-      cell("Tangent m", metres(row.tangent_m)), cell("Reach m", metres(row.reach_m)), el("td", { "data-label": "Position" }, position(row.position))]
-      : el("td", { colspan: 6, "data-label": "State" }, el("span", { class: "missing" }, `not computed: ${row.reason || "no reason given"}`)));
+      cell(HEADS[4], figure(row.before_waypoint_s, "s", secondsText)), offTrackCell(row), el("td", { "data-label": "Position" }, position(row.position))]
+      : el("td", { colspan: HEADS.length - 1, "data-label": "State" }, el("span", { class: "missing" }, `not computed: ${row.reason || "no reason given"}`)));
+}
+
+/** Beside the new track; without a simulated turn nobody can say, and its own row gives the reason. */
+function offTrackCell(row) {
+  return el("td", { class: "num off-track", "data-label": HEADS[5] }, offTrack(row, { unitShown: false, reason: "no SIM" }), offTrackLengths(row));
 }
 
 export function methodsTable(turn) {
-  const heads = ["Method", "cab", "NM", "m", "Tangent m", "Reach m", "Position"];
   return tableBox("Wheel-overs by each method, scrolls sideways", el("table", { class: "methods stacks", "data-testid": "methods-table" },
-    el("caption", {}, "Before the waypoint, along the inbound leg. 1 cab = 0.1 NM = 185.2 m."),
-    el("thead", {}, el("tr", {}, heads.map((head) => el("th", { scope: "col" }, head)))),
+    el("caption", {}, "Before the waypoint, along the inbound leg; seconds over the ground. Off new track: where SIM, begun there, leaves her. 1 cab = 0.1 NM = 185.2 m."),
+    el("thead", {}, el("tr", {}, HEADS.map((head) => el("th", { scope: "col" }, head)))),
     el("tbody", {}, wheelOverRows(turn).map(methodRow))));
 }
 

@@ -127,6 +127,17 @@ function courseLabel(point, way, course, places) {
   return spot && plate(spot, text, "course-plate");
 }
 
+/** The way she takes when the orders begin at the planned wheel-over, with its word at the end. */
+function simulatedWay(lines, place, places) {
+  const points = lines.flatMap((one) => one.points.map(place));
+  if (points.length === 0) return null;
+  const end = points.at(-1);
+  const width = textWidth("SIM steady") + 10;
+  const spot = places.first([[0, 26], [0, -26], [width / 2 + 14, 0], [-width / 2 - 14, 0], [0, 46], [0, -46]].map(([x, y]) => ({ x: end.x + x, y: end.y + y })), width, PLATE_HEIGHT);
+  return svg("g", { "data-testid": "simulated-way" }, path(points, "line-simulated"), svg("circle", { cx: end.x, cy: end.y, r: 4, class: "simulated-end" }),
+    spot && [segment(end, spot, "leader"), plate(spot, "SIM steady", "offset-plate")]);
+}
+
 /** Where a leg is named: a little before the first flag, a little after the end of the turn. */
 function courseLabels(turn, index, corner, up_deg, place, places) {
   const [into, out] = [turn.course_in_deg, turn.course_out_deg].map((course) => direction(course - up_deg));
@@ -142,7 +153,8 @@ export function planView(plan, index, up_deg) {
   const waypoint = model.waypoints.find((one) => one.index === turn.waypoint_index);
   const flags = model.flags.filter((flag) => flag.turn === index);
   const lonPlace = (position) => model.place([position.lon_deg, position.lat_deg]);
-  const core = [waypoint.point, ...flags.map((flag) => flag.point), ...[turn.start, turn.end].filter(Boolean).map(lonPlace)];
+  const simulated = model.simulated.filter((one) => one.turn === index).flatMap((one) => one.lines);
+  const core = [waypoint.point, ...flags.map((flag) => flag.point), ...[turn.start, turn.end].filter(Boolean).map(lonPlace), ...simulated.map(({ points }) => points.at(-1))];
   if (!known(turn.course_in_deg)) return null;
   const { place, perMinute } = fitted(core, flattener(waypoint.point, up_deg));
   const placed = (position) => place(model.place([position[1], position[0]]));
@@ -158,7 +170,7 @@ export function planView(plan, index, up_deg) {
   const track = [...model.legs, ...model.turns].flatMap((one) => one.lines.map(({ points }) => path(points.map(place), one.track_exists === false ? "line-track line-no-track" : "line-track")));
   return svg("svg", { class: "card-view symbols-like", viewBox: `0 0 ${WIDTH} ${HEIGHT}`, role: "img", "aria-label": "Plan view of the turn; every value on it is in the tables beside it", "data-testid": "plan-view" },
     model.courseLines.flatMap((one) => one.lines.map(({ points }) => path(points.map(place), "line-course"))),
-    construction(turn, placed, places), track,
+    construction(turn, placed, places), track, simulatedWay(simulated, place, places),
     model.wheelOverLines.filter((one) => one.turn === index && turn.wheel_over_line).map((one) => wheelOverLine(one, turn, place, places)),
     courseLabels(turn, index, corner, up_deg, placed, places),
     waypointBars(corner, way), closeFlags, plate(number, String(turn.waypoint_index + 1).padStart(2, "0"), "number-plate"),

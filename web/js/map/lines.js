@@ -30,7 +30,7 @@ function trackClass(one, more = "") {
   return `line-track${more}${one.track_exists === false ? " line-no-track" : ""}`;
 }
 
-/** All lines of a model, the track last so that it lies on top. */
+/** All lines of a model; the track lies on top, and on it the simulated way, which is broken. */
 export function drawLines(group, model, renderer) {
   group.clearLayers();
   const shapes = [
@@ -40,6 +40,7 @@ export function drawLines(group, model, renderer) {
     ...model.clearances.map((one) => line(renderer, one.lines, one.met === false ? "line-clearance line-not-met" : "line-clearance", { kind: "hazard", id: one.hazard_id })),
     ...model.legs.flatMap((one) => [line(renderer, one.lines, trackClass(one), { kind: "leg", index: one.index }), target(renderer, one.lines, { kind: "leg", index: one.index })]),
     ...model.turns.flatMap((one) => [line(renderer, one.lines, trackClass(one, " line-arc"), { kind: "turn", index: one.index }), target(renderer, one.lines, { kind: "turn", index: one.index })]),
+    ...model.simulated.map((one) => line(renderer, one.lines, "line-simulated", { kind: "turn", index: one.turn })),
   ];
   shapes.forEach((shape) => group.addLayer(shape));
 }

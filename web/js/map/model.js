@@ -86,6 +86,7 @@ export function drawingModel(plan) {
     legs: layer("leg"),
     courseLines: layer("course_line"),
     turns: layer("turn").map((feature) => ({ ...feature, index: turnIndex(feature) })),
+    simulated: layer("simulated_track").map((feature) => ({ ...feature, turn: turnIndex(feature) })),
     flags: layer("wheel_over").map(flag).filter((one) => one.point),
     wheelOverLines: layer("wheel_over_line").map((feature) => ({ ...feature, turn: turnIndex(feature), ...plan.answer.turns[turnIndex(feature)]?.wheel_over_line })),
     hazards: layer("hazard").map((feature) => hazardItem(feature, clearances.get(feature.id) || null, place)),

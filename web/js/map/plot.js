@@ -3,11 +3,13 @@
 import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
 import { el, replace, show } from "../dom.js";
 import { positionText } from "../format.js";
+import { layerFeatures } from "../sailing.js";
 import { state, watch } from "../state.js";
 import { startCoast } from "./coast.js";
 import { GridLayer } from "./grid.js";
 import { startDrag } from "./drag.js";
 import { boundsOf, drawLines, markLines } from "./lines.js";
+import { lineKey, SIMULATED_KEY } from "./line_key.js";
 import { startPreview } from "./preview.js";
 import { drawingModel } from "./model.js";
 import { ScaleBar } from "./scale.js";
@@ -39,11 +41,13 @@ function cursorLine(sheet, foot) {
   const cursor = el("span", { class: "cursor-position" }, "North up, Mercator");
   const far = el("span", { "data-testid": "plot-far", hidden: true }, "Method flags and crowded numbers are drawn from closer in.");
   const left = el("span", { "data-testid": "plot-not-drawn" });
+  const key = el("span", {});
   watch(["plan"], () => {
     const count = state.plan?.answer.layers?.hazards_not_drawn_count;
     replace(left, count > 0 && `Loaded dangers not drawn: ${count}.`);
   });
-  replace(foot, cursor, far, left);
+  watch(["plan"], () => replace(key, state.plan && layerFeatures(state.plan, "simulated_track").length > 0 && lineKey(SIMULATED_KEY, "plot-key")));
+  replace(foot, cursor, far, left, key);
   sheet.on("mousemove", ({ latlng }) => {
     const { lat, lng } = latlng.wrap();
     cursor.textContent = `cursor ${positionText({ lat_deg: lat, lon_deg: lng })}`;

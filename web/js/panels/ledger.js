@@ -10,6 +10,7 @@ import { paneHead } from "./pane.js";
 import { putRows, showEditor } from "./editor_row.js";
 import { COLUMNS, findingsByRow, ledgerRow } from "./ledger_rows.js";
 import { commonReasons } from "./least.js";
+import { commonNotSimulated } from "./ledger_simulated.js";
 
 /** The one row shown when there is nothing to show. */
 function emptyRow() {
@@ -23,6 +24,7 @@ function gaps(plan) {
   const none = noDangersReason(plan);
   return [
     !ship && !stored && el("p", { class: "gap-line" }, "No ship: rates, reach and wheel-overs that need one are not computed."),
+    (ship || stored) && commonNotSimulated(plan).map(({ reason, every }) => el("p", { class: "gap-line", "data-testid": "not-simulated-line" }, `${every ? "No turn is simulated" : "Several turns are not simulated"}: ${reason}.`)),
     none && el("p", { class: "gap-line" }, `Clearances are not checked on any leg or turn: ${none}.`),
     !none && commonReasons(plan).map((reason) => el("p", { class: "gap-line" }, `Not checked in full on most legs and turns: ${reason}.`)),
   ];

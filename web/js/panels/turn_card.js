@@ -3,11 +3,13 @@
 import { cardAddress } from "../address.js";
 import { turnFacts } from "../card/facts.js";
 import { methodsStrip, methodsTable, spreadLine, workings } from "../card/methods.js";
+import { simulatedPart } from "../card/simulated.js";
 import { planView } from "../card/view.js";
 import { el, replace, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { courseText, decimals, known, metresLeftText, numberText, oneDecimal, sideText } from "../format.js";
-import { dangerName, subjectItem, waypointName } from "../sailing.js";
+import { lineKey, SIMULATED_KEY } from "../map/line_key.js";
+import { dangerName, layerFeatures, subjectItem, waypointName } from "../sailing.js";
 import { set, state, watch } from "../state.js";
 import { aboutMark } from "./about_mark.js";
 import { renew } from "./editor_row.js";
@@ -16,7 +18,7 @@ import { leastCell, metWord } from "./least.js";
 import { turnFields } from "./waypoint_editor.js";
 
 /** Said once, instead of an empty place for each. */
-const NOT_YET = "Not computed by this version: the turn simulated at the planned wheel-over, the window of wheel-overs that hold every limit, wheel-over marks, parallel index lines and helm orders.";
+const NOT_YET = "Not computed by this version: the window of wheel-overs that hold every limit, the simulated hull held against the dangers, the turn in wind, shallow water or with another helm, wheel-over marks and parallel index lines.";
 
 const view = { inboundUp: false };
 
@@ -37,6 +39,8 @@ function head(plan, index) {
       el("a", { class: "button", "data-go": true, "data-testid": "card-close", href: location.pathname }, "Back to the plan")));
 }
 
+const hasSimulated = (plan, index) => layerFeatures(plan, "simulated_track").some((one) => one.properties.index === index);
+
 /** The drawing, and which way is up. */
 function drawing(plan, index, redraw) {
   const turn = plan.answer.turns[index];
@@ -44,6 +48,7 @@ function drawing(plan, index, redraw) {
   const choice = (inbound, words) => el("button", { type: "button", "aria-pressed": String(view.inboundUp === inbound), on: { click: () => { view.inboundUp = inbound; redraw(); } } }, words);
   return el("section", { class: "pane", "aria-label": "Plan view" },
     el("div", { class: "pane-head" }, el("h3", {}, "Plan view of loaded data. Not a chart."), el("div", { class: "actions", role: "group", "aria-label": "Which way is up" }, choice(false, "North up"), choice(true, "Inbound up"))),
+    hasSimulated(plan, index) && lineKey(SIMULATED_KEY, "card-key"),
     planView(plan, index, up) || el("p", { class: "missing" }, `not drawn: ${turn.reason || "the turn has no courses"}`));
 }
 
@@ -106,7 +111,7 @@ export function startTurnCard(host) {
     replace(top, head(plan, index));
     showFields(fields, turnCard);
     if (mark.firstElementChild?.dataset.markOf !== turnCard) replace(mark, aboutMark(turnCard));
-    replace(left, drawing(plan, index, render), methods(turn), findings(plan, index));
+    replace(left, drawing(plan, index, render), methods(turn), simulatedPart(turn), findings(plan, index));
     replace(right, el("section", { class: "pane" }, el("h3", {}, "The turn"), turn.reason && el("p", { class: "missing" }, `No circle: ${turn.reason}`), turnFacts(turn)),
       el("section", { class: "pane" }, workings(turn) || el("p", { class: "missing" }, "No working was sent with this turn.")), dangers(plan, index));
     if (held) top.querySelector(`[data-testid="${held}"]`)?.focus();

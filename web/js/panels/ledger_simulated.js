@@ -1,0 +1,25 @@
+/** What the simulated turn says of the planned wheel-over, for the turn rows of the Ledger. */
+
+import { offTrack } from "../card/off_track.js";
+import { notSimulated } from "../card/simulated.js";
+import { el } from "../dom.js";
+import { known } from "../format.js";
+import { oncePerPlan } from "../sailing.js";
+
+/** From so many rows on a reason is said above the table instead of in each of them. */
+const MANY = 3;
+
+/** Reasons that stand for every turn or for several: {reason, every}. They are said once, above the table. */
+export const commonNotSimulated = oncePerPlan(({ answer: { turns } }) => {
+  const counts = new Map();
+  turns.map(notSimulated).filter(Boolean).forEach((reason) => counts.set(reason, (counts.get(reason) || 0) + 1));
+  return [...counts].map(([reason, count]) => ({ reason, every: count === turns.length, many: count >= MANY })).filter(({ every, many }) => every || many);
+});
+
+/** Where the planned wheel-over leaves her, or why that is not known, unless it is said above the table. */
+export function offTrackLine(plan, turn) {
+  if (known(turn.planned?.off_track_m)) return el("span", { class: "sub", "data-testid": "ledger-off-track" }, "SIM ends ", offTrack(turn.planned, { brief: true }));
+  const reason = notSimulated(turn);
+  const said = !reason || turn.planned?.method === "simulated" || commonNotSimulated(plan).some((one) => one.reason === reason);
+  return !said && el("span", { class: "sub missing" }, `SIM not computed: ${reason}`);
+}
