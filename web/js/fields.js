@@ -3,6 +3,8 @@
  * service's message about it comes back to.
  */
 
+import { ALL_HELM_FIELDS, NEEDED_OF_RESPONSE, PARTS } from "./helm_fields.js";
+
 const number = (pointer, label, unit, extra = {}) => ({ pointer, label, unit, kind: "number", ...extra });
 
 export const SHIP_FIELDS = [
@@ -15,7 +17,6 @@ export const SHIP_FIELDS = [
   number("/ship/turn_radius_nm", "Turn radius", "NM", { hint: "used where a waypoint gives none" }),
   number("/ship/min_turn_radius_nm", "Least turn radius", "NM", { hint: "a limit of the ship" }),
   number("/ship/max_rate_of_turn_deg_per_min", "Greatest rate of turn", "deg/min", { hint: "a limit of the ship" }),
-  number("/ship/planned_rudder_deg", "Rudder planned for turns", "deg"),
   number("/ship/turn_speed_ratio", "Speed in the turn over approach speed", "ratio", { hint: "empty: 1, assumed" }),
 ];
 
@@ -29,13 +30,20 @@ export const REACH_KINDS = [
 
 export const LIMIT_FIELDS = [
   number("/limits/min_clearance_m", "Least clearance of the plan", "m", { hint: "used where neither danger nor leg has its own" }),
+  number("/limits/max_off_track_m", "Most off the new track", "m", { hint: "where SIM ends, either side; empty: her beam, to be explained" }),
   number("/conditions/set_deg", "Current sets", "deg T", { hint: "the direction it goes to" }),
   number("/conditions/drift_kn", "Drift of the current", "kn"),
+  number("/conditions/depth_m", "Depth of water in the turns", "m", { hint: "the least of all turns; empty: SIM assumes deep water and says so" }),
+  number("/conditions/wind_force_bft", "Wind force", "Beaufort", { hint: "SIM holds to force 5" }),
+  { pointer: "/conditions/thrusters_in_use", label: "Thrusters in use in the turns", unit: null, kind: "flag", options: [["", "not said: no"], ["false", "no"], ["true", "yes"]], hint: "with thrusters SIM is not computed" },
 ];
 
 const REACH_POINTERS = REACH_KINDS.map((kind) => kind.pointer).filter(Boolean);
 
-const KINDS = new Map([...SHIP_FIELDS, ...LIMIT_FIELDS].map((field) => [field.pointer, field.kind]));
+/** Every field with a place of its own, for its label and its unit. */
+export const ALL_FIELDS = [...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...REACH_KINDS];
+
+const KINDS = new Map([...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS].map((field) => [field.pointer, field.kind]));
 REACH_POINTERS.forEach((pointer) => KINDS.set(pointer, "number"));
 
 /** Whether the page has a field for this pointer. */
@@ -65,16 +73,30 @@ export function readNumber(text, unit) {
   return { error: `The unit ${suffix} does not fit here; this field is in ${unit || "plain numbers"}.` };
 }
 
-const UNITS = new Map([...SHIP_FIELDS, ...LIMIT_FIELDS, ...REACH_KINDS].map((field) => [field.pointer, field.unit]));
+const UNITS = new Map(ALL_FIELDS.map((field) => [field.pointer, field.unit]));
 
 /** The value of a form field: {value}, {error} or nothing. */
 export function readField(pointer, text) {
+  if (KINDS.get(pointer) === "choice") return text === "" ? {} : { value: text };
+  if (KINDS.get(pointer) === "flag") return text === "" ? {} : { value: text === "true" };
   if (KINDS.get(pointer) === "text") return text.trim() === "" ? {} : { value: text.trim() };
   return readNumber(text, UNITS.get(pointer));
 }
 
 /** Members a ship cannot be stored without. */
 const NEEDED = ["name", "loa_m", "beam_m", "draught_fore_m", "draught_aft_m"];
+
+/** Puts a value in the ship, one level down where the member has members of its own. */
+function put(ship, [member, name], value) {
+  ship[member] = name === undefined ? value : { ...ship[member], [name]: value };
+}
+
+/** What a half given response still needs, as "response/k_per_s". */
+function missingOfResponse(ship, errors) {
+  const begun = ship.response || [...errors.keys()].some((pointer) => pointer.startsWith("/ship/response/"));
+  if (!begun) return [];
+  return NEEDED_OF_RESPONSE.filter((name) => !(name in (ship.response || {}))).map((name) => `response/${name}`);
+}
 
 /** The ship of the form: {ship, errors, missing}; ship is undefined where every field is empty. */
 export function shipFrom(form, extra) {
@@ -84,16 +106,23 @@ export function shipFrom(form, extra) {
     if (!pointer.startsWith("/ship/")) continue;
     const { value, error } = readField(pointer, text);
     if (error) errors.set(pointer, error);
-    else if (value !== undefined) ship[pointer.split("/")[2]] = value;
+    else if (value !== undefined) put(ship, pointer.split("/").slice(2), value);
   }
   const given = Object.keys(ship).length > 0 || errors.size > 0;
-  const missing = given ? NEEDED.filter((member) => !(member in ship) && !errors.has(`/ship/${member}`)) : [];
+  const needed = [...NEEDED.filter((member) => !(member in ship)), ...missingOfResponse(ship, errors)];
+  const missing = given ? needed.filter((member) => !errors.has(`/ship/${member}`)) : [];
   return { ship: given ? ship : undefined, errors, missing };
 }
 
 /** The label of a member of the ship. */
 export function shipLabel(member) {
-  return SHIP_FIELDS.find((field) => field.pointer === `/ship/${member}`)?.label.toLowerCase() ?? member;
+  const label = ALL_FIELDS.find((field) => field.pointer === `/ship/${member}`)?.label;
+  return label ? label[0].toLowerCase() + label.slice(1) : member;
+}
+
+/** The texts of a member that has members of its own. */
+function textsOf(pointer, part) {
+  return Object.fromEntries(Object.entries(part).filter(([, value]) => value !== null).map(([name, value]) => [`${pointer}/${name}`, String(value)]));
 }
 
 /** Form texts, and the members without a field, of the sections of inputs. */
@@ -104,7 +133,8 @@ export function formFrom(inputs) {
     for (const [member, value] of Object.entries(inputs[section] || {})) {
       const pointer = `/${section}/${member}`;
       if (value === null) continue;
-      if (hasField(pointer)) form[pointer] = String(value);
+      if (section === "ship" && PARTS.includes(member)) Object.assign(form, textsOf(pointer, value));
+      else if (hasField(pointer)) form[pointer] = String(value);
       else extra[section] = { ...extra[section], [member]: value };
     }
   }

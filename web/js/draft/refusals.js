@@ -12,5 +12,6 @@ function pointerOf([head, id, ...rest], inputs) {
 /** Messages without those about members that have just been stored with another value. */
 export function withoutStored(messages, before, after) {
   const stored = new Set(difference(before, after).map(({ path }) => pointerOf(path, after)));
-  return new Map([...messages].filter(([pointer]) => !stored.has(pointer)));
+  const isStored = (pointer) => [...stored].some((one) => pointer === one || pointer.startsWith(`${one}/`));
+  return new Map([...messages].filter(([pointer]) => !isStored(pointer)));
 }

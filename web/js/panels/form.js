@@ -30,16 +30,22 @@ function showError(input, message, text) {
   show(message, Boolean(text));
 }
 
-/** A field for one pointer; `commit` is called when its text is complete (Enter, or leaving it). */
-export function field({ pointer, label, unit, kind, hint }, commit) {
+/** What is typed or chosen in: a text, or one of the options. */
+function entryOf({ kind, options }, attributes) {
+  if (!options) return el("input", { type: "text", autocomplete: "off", inputmode: kind === "number" ? "decimal" : "text", ...attributes });
+  return el("select", attributes, options.map(([value, words]) => el("option", { value }, words)));
+}
+
+/** A field for one pointer; `commit` is called when its text is complete (Enter, leaving it, or an option chosen). */
+export function field(described, commit) {
+  const { pointer, label, unit, kind, hint, options } = described;
   const id = fieldId(pointer);
   const message = el("p", { class: "field-error", id: `${id}-error`, "data-testid": `error-${id}`, hidden: true });
-  const input = el("input", {
-    id, type: "text", autocomplete: "off", inputmode: kind === "number" ? "decimal" : "text",
-    "data-testid": id, "data-pointer": pointer, "aria-describedby": `${id}-hint ${id}-error`,
+  const input = entryOf(described, {
+    id, "data-testid": id, "data-pointer": pointer, "aria-describedby": `${id}-hint ${id}-error`,
     on: { input: () => keepText(pointer, input.value), change: () => commit(pointer, input.value) },
   });
-  watch(["form"], () => { if (document.activeElement !== input || !input.value) input.value = state.form[pointer] ?? ""; });
+  watch(["form"], () => { if (options || document.activeElement !== input || !input.value) input.value = state.form[pointer] ?? ""; });
   watch(["fieldErrors"], () => showError(input, message, state.fieldErrors.get(pointer)));
   return el("div", { class: kind === "text" ? "field field-wide" : "field" },
     el("label", { for: id }, label, unit && el("span", { class: "unit" }, ` ${unit}`)),

@@ -1,7 +1,7 @@
 /** The bar of inputs: what is loaded in one line each; a press opens the panel below. No windows over the Plot. */
 
 import { el, replace, show } from "../dom.js";
-import { countText, dateText } from "../format.js";
+import { countText, dateText, known } from "../format.js";
 import { featureCount, hasDangers, storedSet } from "../hazards.js";
 import { set, state, watch } from "../state.js";
 import { hasShip } from "./ship.js";
@@ -24,7 +24,9 @@ function shipLine() {
 function limitsLine() {
   const { limits, conditions } = state.inputs || {};
   const current = conditions?.drift_kn !== undefined ? `current sets ${conditions.set_deg ?? "?"} T, ${conditions.drift_kn} kn` : "no current given";
-  return `${limits?.min_clearance_m !== undefined ? `clearance ${limits.min_clearance_m} m` : "no limit given"}, ${current}`;
+  const clearance = known(limits?.min_clearance_m) ? `clearance ${limits.min_clearance_m} m` : "no clearance limit";
+  const { depth_m: depth, wind_force_bft: wind, thrusters_in_use: thrusters } = conditions || {};
+  return [clearance, known(limits?.max_off_track_m) && `off track ${limits.max_off_track_m} m`, current, known(depth) && `depth ${depth} m`, known(wind) && `wind force ${wind}`, thrusters && "thrusters"].filter(Boolean).join(", ");
 }
 
 function dangersLine() {
@@ -42,7 +44,7 @@ function filesLine() {
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
-  ["limits", "Limit and current", limitsLine],
+  ["limits", "Limits and conditions", limitsLine],
   ["dangers", "Dangers", dangersLine],
   ["files", "Files and revisions", filesLine],
 ];

@@ -1,4 +1,4 @@
-/** Limit of the plan and the current: each change is a step. */
+/** Limits of the plan, current, water and wind: each change is a step. */
 
 import { el, replace } from "../dom.js";
 import { setTop } from "../draft/edits.js";
@@ -50,8 +50,8 @@ function extraLine() {
 
 export function startLimits(host) {
   const extras = el("div", {});
-  replace(host, el("h2", {}, "Limit and current"),
-    el("p", { class: "panel-lead" }, "No limit is built in. Without one, distances are given and held against nothing; they read so. Each change is stored as a step."),
+  replace(host, el("h2", {}, "Limits and conditions"),
+    el("p", { class: "panel-lead" }, "No limit of clearance is built in. Without one, distances are given and held against nothing; they read so. Each change is stored as a step."),
     el("div", { class: "fields" }, LIMIT_FIELDS.map((one) => field(one, TOGETHER.includes(one.pointer) ? commitCurrent : commit))), extras);
   watch(["extra"], () => replace(extras, extraLine()));
 }

@@ -1,7 +1,7 @@
 /** A refusal of the service, shown in place: title, detail, and every message with where it belongs. */
 
 import { el } from "../dom.js";
-import { LIMIT_FIELDS, REACH_KINDS, SHIP_FIELDS } from "../fields.js";
+import { ALL_FIELDS } from "../fields.js";
 import { numberText } from "../format.js";
 import { state } from "../state.js";
 
@@ -23,8 +23,6 @@ function placeWords(pointer) {
   const section = /^\/(ship|limits|conditions)\/(.+)$/.exec(pointer);
   return section ? `${section[1]}, ${ALL_FIELDS.find((field) => field.pointer === pointer)?.label.toLowerCase() ?? memberWords(section[2])}` : null;
 }
-
-const ALL_FIELDS = [...SHIP_FIELDS, ...LIMIT_FIELDS, ...REACH_KINDS];
 
 function waypointId(index) {
   const id = state.inputs?.route.waypoints?.[Number(index)]?.id;

@@ -7,6 +7,7 @@ import { edit } from "../draft/save.js";
 import { formFrom, REACH_KINDS, shipFrom, shipLabel, SHIP_FIELDS } from "../fields.js";
 import { set, state, watch } from "../state.js";
 import { field, keepText } from "./form.js";
+import { helmPart } from "./helm.js";
 import { startShipLibrary } from "./ship_library.js";
 import { startTurnTables } from "./turn_tables.js";
 
@@ -83,7 +84,6 @@ function showReachError(value, message) {
 
 const EXTRA_WORDS = {
   lpp_m: "length between perpendiculars", block_coefficient: "block coefficient", air_draught_m: "air draught", bridge_from_bow_m: "bridge from bow",
-  max_rudder_deg: "greatest rudder", rudder_rate_deg_per_s: "rudder rate", helm_delay_s: "helm delay", response: "response to the helm",
 };
 
 /** Members without a field here: named, because they count. */
@@ -93,8 +93,8 @@ function extraLine() {
 }
 
 function missingLine() {
-  const { shipMissing: missing } = state;
-  return missing?.length > 0 && el("p", { class: "notice", "data-testid": "ship-missing" }, `Not stored yet. Still needed for a ship: ${missing.map(shipLabel).join(", ")}.`);
+  const missing = state.shipMissing.filter((member) => !member.startsWith("response/")); // said in its own place
+  return missing.length > 0 && el("p", { class: "notice", "data-testid": "ship-missing" }, `Not stored yet. Still needed for a ship: ${missing.map(shipLabel).join(", ")}.`);
 }
 
 /** Takes the ship out of the plan. */
@@ -111,7 +111,7 @@ export function startShip(host) {
   replace(host, el("h2", {}, "Ship"),
     el("p", { class: "panel-lead" }, "Empty fields are left out, never filled in. With no ship, wheel-overs, rates and reach are not computed; they read so."),
     library, general,
-    el("div", { class: "fields" }, SHIP_FIELDS.map((one) => field(one, commitShip)), reachField()), missing, tables, extras,
+    el("div", { class: "fields" }, SHIP_FIELDS.map((one) => field(one, commitShip)), reachField()), missing, helmPart(commitShip), tables, extras,
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "clear-ship", on: { click: clearShip } }, "Plan with no ship")));
   startShipLibrary(library, { fillShip });
   startTurnTables(tables, { commitShip });

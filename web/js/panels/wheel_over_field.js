@@ -8,7 +8,7 @@ import { known } from "../format.js";
 import { state } from "../state.js";
 import { forget, keyOf, rememberSent, texts, wrongIn } from "./not_taken.js";
 
-const CHOICES = [["", "not said: GEO"], ["geometric", "GEO geometric"], ["rule_of_thumb", "RUL rule of thumb"], ["advance_transfer", "ADV advance and transfer"], ["simulated", "SIM simulated"], ["own", "own distance"]];
+const CHOICES = [["", "not said: SIM from her own data, else GEO"], ["geometric", "GEO geometric"], ["rule_of_thumb", "RUL rule of thumb"], ["advance_transfer", "ADV advance and transfer"], ["simulated", "SIM simulated"], ["own", "own distance"]];
 const PATH = "wheel_over/distance_nm";
 
 const planned = (waypoint) => (known(waypoint?.wheel_over?.distance_nm) ? "own" : waypoint?.wheel_over?.method ?? "");
