@@ -24,7 +24,7 @@ _TIME_S = 1e-2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ForceTurn:
-    """The orders found, and where the force model ends over the ground from where helm was given."""
+    """The orders found, and where the force model ends over the ground."""
 
     counter_at_s: float
     midships_at_s: float

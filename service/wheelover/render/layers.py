@@ -199,7 +199,7 @@ def _simulated(turn: PlannedTurn, helm_at: Position, found: SimulatedTurn) -> Fe
         index=turn.index,
         waypoint_id=turn.waypoint_id,
         rudder_deg=rounded(found.rudder_deg, OTHER),
-        steady_at_s=rounded(found.turn.steady_at_s, SECONDS),
+        steady_at_s=rounded(found.steady_at_s, SECONDS),
         off_track_m=rounded(turn.planned.off_track_m, METRES),
     )
 

@@ -87,33 +87,37 @@ def _off_track(off_m: float | None, turn: PlannedTurn, loa_m: float | None) -> D
 
 def _manoeuvre(found: SimulatedTurn, helm_at: Position) -> Document:
     """Return the simulated turn: its orders, and where she is at each."""
-    turn = found.turn
-    east_m = [*(one.east_m for one in turn.orders), float(found.motion.east_m[-1])]
-    north_m = [*(one.north_m for one in turn.orders), float(found.motion.north_m[-1])]
+    east_m = [*(one.east_m for one in found.orders), float(found.motion.east_m[-1])]
+    north_m = [*(one.north_m for one in found.orders), float(found.motion.north_m[-1])]
     lat, lon = places_from(helm_at, east_m, north_m)
     places = [
         Position(lat_deg=one_lat, lon_deg=one_lon)
         for one_lat, one_lon in zip(lat.tolist(), lon.tolist(), strict=True)
     ]
     return {
+        "steering": found.steering,
         "rudder_for": found.rudder_for,
         "rudder_deg": rounded(found.rudder_deg, OTHER),
-        "heading_in_deg": course(turn.heading_in_deg),
-        "heading_out_deg": course(turn.heading_out_deg),
+        "heading_in_deg": course(found.heading_in_deg),
+        "heading_out_deg": course(found.heading_out_deg),
         "orders": [
             {
                 "order": one.order,
                 "at_s": rounded(one.at_s, SECONDS),
                 "rudder_deg": rounded(one.rudder_deg, OTHER),
+                "rate_deg_per_min": rounded(one.rate_deg_per_min, OTHER),
+                "radius_nm": None
+                if one.radius_m is None
+                else rounded(nm_from_m(one.radius_m), MILES),
                 "heading_deg": course(one.heading_deg),
                 "position": position(place),
             }
-            for one, place in zip(turn.orders, places[:-1], strict=True)
+            for one, place in zip(found.orders, places[:-1], strict=True)
         ],
-        "steady_at_s": rounded(turn.steady_at_s, SECONDS),
+        "steady_at_s": rounded(found.steady_at_s, SECONDS),
         "steady_position": position(places[-1]),
         "steady_speed_kn": rounded(kn_from_m_per_s(float(found.motion.speed_m_per_s[-1])), OTHER),
-        "rate_max_deg_per_min": rounded(turn.rate_max_deg_per_min, OTHER),
+        "rate_max_deg_per_min": rounded(found.rate_max_deg_per_min, OTHER),
     }
 
 

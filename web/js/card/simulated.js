@@ -16,9 +16,13 @@ export function notSimulated(turn) {
 }
 
 /** "stbd 15", "midships": an angle that is no whole degree keeps one decimal. */
-function rudderWords(rudder_deg) {
+function orderWords({ order: name, rudder_deg, rate_deg_per_min: rate, radius_nm }) {
+  const side = (value) => sideText(value > 0 ? "starboard" : "port");
+  if (name === "rate") return ["ROT ", side(rate), " ", figure(rate, "deg/min", (value) => oneDecimal(Math.abs(value)), { unitShown: true })];
+  if (name === "radius") return ["radius ", figure(radius_nm, "NM", nmText, { unitShown: true })];
+  if (name === "steady") return "ease, to steady on the new heading";
   if (rudder_deg === 0) return "midships";
-  return [sideText(rudder_deg > 0 ? "starboard" : "port"), " ", figure(rudder_deg, "deg", (value) => plainText(Math.abs(value), 1))];
+  return [side(rudder_deg), " ", figure(rudder_deg, "deg", (value) => plainText(Math.abs(value), 1))];
 }
 
 const seconds = (value) => figure(value, "s", secondsText, { unitShown: true });
@@ -26,8 +30,8 @@ const heading = (value) => figure(value, "deg T", courseText);
 
 /** One order: the first at the wheel-over, the others at a heading, with the time since. */
 function order(one) {
-  const when = one.order === "helm" ? [" at the WOP, heading ", heading(one.heading_deg)] : [" at heading ", heading(one.heading_deg), ", after ", seconds(one.at_s)];
-  return el("li", { "data-order": one.order }, rudderWords(one.rudder_deg), when);
+  const when = one.at_s === 0 ? [" at the WOP, heading ", heading(one.heading_deg)] : [" at heading ", heading(one.heading_deg), ", after ", seconds(one.at_s)];
+  return el("li", { "data-order": one.order }, orderWords(one), when);
 }
 
 function orders(run) {
@@ -45,10 +49,12 @@ function planned(turn) {
     known(chosen.off_track_lengths) && chosen.off_track_side && [", ", figure(chosen.off_track_lengths, "lengths", (value) => plainText(value, 2), { unitShown: true })], ".");
 }
 
+const STEERED = { rate: "Steered by rate of turn; greatest rudder ", radius: "Steered by radius; greatest rudder " };
+
 function computed(turn, run) {
   return [
-    el("p", {}, run.rudder_for === "rudder" ? "Rudder as planned: " : "Rudder that holds the planned radius: ", figure(run.rudder_deg, "deg", (value) => plainText(value, 1), { unitShown: true }),
-      ", the same to check her; greatest ROT ", figure(run.rate_max_deg_per_min, "deg/min", (value) => oneDecimal(Math.abs(value)), { unitShown: true }), ". Below, rudder in deg, headings in deg T, s since the helm order."),
+    el("p", {}, STEERED[run.steering] || (run.rudder_for === "rudder" ? "Rudder as planned: " : "Rudder that holds the planned radius: "), figure(run.rudder_deg, "deg", (value) => plainText(value, 1), { unitShown: true }),
+      run.steering === "rudder" ? ", the same to check her; greatest ROT " : "; greatest ROT ", figure(run.rate_max_deg_per_min, "deg/min", (value) => oneDecimal(Math.abs(value)), { unitShown: true }), ". Below, rudder in deg, headings in deg T, s since the helm order."),
     orders(run), planned(turn),
     el("p", { class: "field-hint" }, "For the planning desk: on the bridge the helmsman checks her as she answers, by her own rate of turn."),
   ];

@@ -72,11 +72,16 @@ class TableUsedOut(Answer):
 
 
 class OrderGivenOut(Answer):
-    """A helm order, starboard positive, and where she is when it is given."""
+    """An order, starboard positive, and where she is when it is given.
 
-    order: Literal["helm", "counter_helm", "midships"]
+    It orders a rudder, a rate or a radius; the order to steady on the new heading names none.
+    """
+
+    order: Literal["helm", "counter_helm", "midships", "rate", "radius", "steady"]
     at_s: float
-    rudder_deg: float
+    rudder_deg: float | None
+    rate_deg_per_min: float | None
+    radius_nm: float | None
     heading_deg: float
     position: PositionOut
 
@@ -84,7 +89,8 @@ class OrderGivenOut(Answer):
 class SimulatedTurnOut(Answer):
     """The turn as this ship makes it; times count from the helm order."""
 
-    rudder_for: Literal["radius", "rudder"]
+    steering: Literal["rudder", "rate", "radius"]
+    rudder_for: Literal["radius", "rudder"] | None
     rudder_deg: float
     heading_in_deg: float
     heading_out_deg: float

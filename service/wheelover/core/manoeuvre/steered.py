@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wheelover.core.arrays import Bools, Floats, Table
+from wheelover.core.arrays import Bools, Floats, Ints, Table
 from wheelover.core.geo.angles import normal_course_deg, signed_change_deg
 from wheelover.core.manoeuvre.model import ShipColumns, ship_values
 from wheelover.core.manoeuvre.series import (
@@ -209,7 +209,7 @@ def _loop_rows(
     return np.ascontiguousarray(ships[:, :SHIP_COUNT]), orders
 
 
-def _refused(ground: _Ground, statuses: Floats) -> dict[int, str]:
+def _refused(ground: _Ground, statuses: Ints) -> dict[int, str]:
     """Return by row why there is no turn."""
     refused: dict[int, str] = {}
     for row, status in enumerate(statuses.tolist()):
@@ -232,11 +232,11 @@ def _course_change_deg(ground: _Ground, row: int) -> float:
 
 
 def _over_ground_m(
-    ground: _Ground, ahead: Floats, starboard: Floats, at_s: Floats
+    ground: _Ground, ahead_lengths: Floats, starboard_lengths: Floats, at_s: Floats
 ) -> tuple[Floats, Floats]:
     """Return east and north, at times after the order, of places in the water in lengths."""
-    ahead_m = ahead * ground.length_m + ground.speed_m_per_s * ground.delay_s
-    starboard_m = ground.side * starboard * ground.length_m
+    ahead_m = ahead_lengths * ground.length_m + ground.speed_m_per_s * ground.delay_s
+    starboard_m = ground.side * starboard_lengths * ground.length_m
     heading_rad, set_rad = np.radians(ground.heading_in_deg), np.radians(ground.set_deg)
     sine, cosine = np.sin(heading_rad), np.cos(heading_rad)
     carried_m = ground.drift_m_per_s * at_s
@@ -276,7 +276,7 @@ def _turns(
     )
 
 
-def _motion(ground: _Ground, answer: Floats, way: Table, tail: Table) -> Motion:
+def _motion(ground: _Ground, answer: Table, way: Table, tail: Table) -> Motion:
     """Return the motion of the last row, a row a step, from the order until she is steady."""
     held = int(answer[EASED_AT] / STEP) + 1
     moments = np.concatenate([way[:held], tail])

@@ -60,11 +60,11 @@ _NEAR_RAD = 1e-12
 
 
 @inlined
-def _slopes(ship: Table, order: Table, moment: Table, ease: float, out: Table) -> None:
+def _slopes(ship: Table, order: Table, moment: Table, eased: bool, out: Table) -> None:
     """Put how fast everything changes into ``out``; nothing is ordered any more after easing."""
     speed, rate = moment[SPEED], moment[RATE]
     wanted = 0.0
-    if ease == 0.0:
+    if not eased:
         wanted = order[ORDERED] * (speed if order[BY_RADIUS] != 0.0 else 1.0)
     push = ship[GAIN] * speed ** (2.0 - ship[RACE])
     held = speed * rate + ship[CUBIC] * rate * rate * rate / speed
@@ -88,17 +88,21 @@ def _slopes(ship: Table, order: Table, moment: Table, ease: float, out: Table) -
 
 
 @inlined
-def _step(ship: Table, order: Table, moment: Table, ease: float, by: float, work: Table) -> None:
+def _step(
+    ship: Table, order: Table, moment: Table, eased: bool, by_lengths: float, work: Table
+) -> None:
     """Move a moment on by one step of the classical method of fourth order."""
-    _slopes(ship, order, moment, ease, work[0])
+    _slopes(ship, order, moment, eased, work[0])
     for stage in range(1, 4):
-        share = by if stage == 3 else 0.5 * by
+        share = by_lengths if stage == 3 else 0.5 * by_lengths
         for place in range(MOMENT_COUNT):
             work[4, place] = moment[place] + share * work[stage - 1, place]
-        _slopes(ship, order, work[4], ease, work[stage])
+        _slopes(ship, order, work[4], eased, work[stage])
     for place in range(MOMENT_COUNT):
         moment[place] += (
-            by / 6.0 * (work[0, place] + 2.0 * (work[1, place] + work[2, place]) + work[3, place])
+            by_lengths
+            / 6.0
+            * (work[0, place] + 2.0 * (work[1, place] + work[2, place]) + work[3, place])
         )
 
 
@@ -113,7 +117,7 @@ def _held(ship: Table, order: Table, way: Table, work: Table) -> int:
     while moment[HEADING] < order[CHANGE_RAD]:
         if count == way.shape[0] - 1 or not moment[SPEED] > 0.0:
             return -1
-        _step(ship, order, moment, 0.0, STEP, work)
+        _step(ship, order, moment, False, STEP, work)
         count += 1
         for place in range(MOMENT_COUNT):
             way[count, place] = moment[place]
@@ -122,18 +126,24 @@ def _held(ship: Table, order: Table, way: Table, work: Table) -> int:
 
 @inlined
 def _eased(
-    ship: Table, order: Table, way: Table, ease_at: float, moment: Table, tail: Table, work: Table
+    ship: Table,
+    order: Table,
+    way: Table,
+    ease_at_lengths: float,
+    moment: Table,
+    tail: Table,
+    work: Table,
 ) -> float:
     """Run on from where she is eased until steady, and return by how far she turned too much."""
-    step = min(int(ease_at / STEP), way.shape[0] - 1)
+    step = min(int(ease_at_lengths / STEP), way.shape[0] - 1)
     for place in range(MOMENT_COUNT):
         moment[place] = way[step, place]
-    if ease_at > step * STEP:
-        _step(ship, order, moment, 0.0, ease_at - step * STEP, work)
+    if ease_at_lengths > step * STEP:
+        _step(ship, order, moment, False, ease_at_lengths - step * STEP, work)
     for place in range(MOMENT_COUNT):
         tail[0, place] = moment[place]
     for count in range(_TAIL_STEPS):
-        _step(ship, order, moment, 1.0, STEP, work)
+        _step(ship, order, moment, True, STEP, work)
         for place in range(MOMENT_COUNT):
             tail[count + 1, place] = moment[place]
     # What is left of the rate dies away as the controller has it.

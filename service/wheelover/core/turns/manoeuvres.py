@@ -1,12 +1,11 @@
-"""The manoeuvre of one turn: by rudder, by rate of turn or by radius, with her motion through it."""
+"""The manoeuvre of one turn by rudder, by rate of turn or by radius, with her motion."""
 
 import math
 
 import numpy as np
 
-from wheelover.core.arrays import Floats
 from wheelover.core.errors import OutOfDomain
-from wheelover.core.manoeuvre.helm_orders import steady_turn
+from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg, steady_turn
 from wheelover.core.manoeuvre.model import ShipModel, ship_columns
 from wheelover.core.manoeuvre.run_orders import run_orders
 from wheelover.core.manoeuvre.steered import SteeredTurns, steered_turns
@@ -132,13 +131,13 @@ def by_steering(
     OutOfDomain
         When no radius is planned, or she cannot be turned or steadied so.
     """
-    ordered = ordered_of(setting, steering)
+    first = first_order(setting, steering)
     turns = steered_turns(
         ship_columns([model]),
         setting.leg_in.arrival_course_deg,
         setting.leg_out.course_deg,
         steering="rate" if steering == "rate" else "radius",
-        ordered=ordered,
+        ordered=abs(first.rate_deg_per_min or first.radius_m or math.nan),
         most_rudder_deg=ship.max_rudder_deg,
         rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
         helm_delay_s=ship.helm_delay_s,
@@ -153,7 +152,7 @@ def by_steering(
         rudder_deg=float(turns.rudder_max_deg[0]),
         heading_in_deg=float(turns.heading_in_deg[0]),
         heading_out_deg=float(turns.heading_out_deg[0]),
-        orders=_steering_orders(setting, turns, turns.motion, steering, ordered),
+        orders=(first, _order_to_steady(turns, turns.motion)),
         steady_at_s=float(turns.steady_at_s[0]),
         distance_to_new_course_m=float(turns.distance_to_new_course_m[0]),
         rate_max_deg_per_min=float(turns.rate_max_deg_per_min[0]),
@@ -161,8 +160,8 @@ def by_steering(
     )
 
 
-def ordered_of(setting: TurnSetting, steering: Steering) -> float:
-    """Return what is ordered: the rate in degrees per minute, or the radius in metres.
+def first_order(setting: TurnSetting, steering: Steering) -> SteeringOrder:
+    """Return the order that begins a turn: the rate of the planned radius, or the radius.
 
     Parameters
     ----------
@@ -176,43 +175,36 @@ def ordered_of(setting: TurnSetting, steering: Steering) -> float:
     OutOfDomain
         When no radius or no speed is planned.
     """
-    speed_kn = setting.turn_speed_kn
-    if setting.radius_m is None or speed_kn is None:
+    speed_kn, radius_m = setting.turn_speed_kn, setting.radius_m
+    if radius_m is None or speed_kn is None:
         raise OutOfDomain("no radius is planned for the turn, so there is no rate to be held")
-    if steering == "radius":
-        return setting.radius_m
-    return math.degrees(m_per_s_from_kn(speed_kn) / setting.radius_m) * 60.0
-
-
-def _steering_orders(
-    setting: TurnSetting, turns: SteeredTurns, motion: Motion, steering: Steering, ordered: float
-) -> tuple[SteeringOrder, ...]:
-    """Return the order to turn, and the order to steady her on the new heading."""
-    side = math.copysign(1.0, setting.course_change_deg)
-    eased_s = float(turns.eased_at_s[0])
-
-    def at_easing(column: Floats) -> float:
-        return float(np.interp(eased_s, motion.time_s, column))
-
-    heading_deg = np.degrees(np.unwrap(np.radians(motion.heading_deg)))
-    first = SteeringOrder(
-        order="rate" if steering == "rate" else "radius",
+    rate_deg_per_min = math.degrees(m_per_s_from_kn(speed_kn) / radius_m) * 60.0
+    by_rate = steering == "rate"
+    return SteeringOrder(
+        order="rate" if by_rate else "radius",
         at_s=0.0,
-        heading_deg=float(turns.heading_in_deg[0]),
+        heading_deg=heading_for_course_deg(
+            setting.leg_in.arrival_course_deg,
+            m_per_s_from_kn(setting.approach_speed_kn or speed_kn),
+            setting.current,
+        ),
         east_m=0.0,
         north_m=0.0,
-        rate_deg_per_min=side * ordered if steering == "rate" else None,
-        radius_m=ordered if steering == "radius" else None,
+        rate_deg_per_min=math.copysign(rate_deg_per_min, setting.course_change_deg)
+        if by_rate
+        else None,
+        radius_m=None if by_rate else radius_m,
     )
-    return (
-        first,
-        SteeringOrder(
-            order="steady",
-            at_s=eased_s,
-            heading_deg=at_easing(heading_deg) % 360.0,
-            east_m=at_easing(motion.east_m),
-            north_m=at_easing(motion.north_m),
-        ),
+
+
+def _order_to_steady(turns: SteeredTurns, motion: Motion) -> SteeringOrder:
+    """Return the order to steady her on the new heading."""
+    at_s = float(turns.eased_at_s[0])
+    heading_deg = np.degrees(np.unwrap(np.radians(motion.heading_deg)))
+    columns = (heading_deg, motion.east_m, motion.north_m)
+    heading, east_m, north_m = (float(np.interp(at_s, motion.time_s, one)) for one in columns)
+    return SteeringOrder(
+        order="steady", at_s=at_s, heading_deg=heading % 360.0, east_m=east_m, north_m=north_m
     )
 
 

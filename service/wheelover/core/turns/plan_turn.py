@@ -15,6 +15,7 @@ from wheelover.core.turns.chosen import (
 )
 from wheelover.core.turns.compare import all_methods, spread_of
 from wheelover.core.turns.setting import TurnSetting, reach_of, turn_speed_kn, with_ship
+from wheelover.core.turns.simulated import current_of
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG, Bend, solve_arcs
 from wheelover.core.turns.together import each_or_reason
 from wheelover.core.types.circumstances import Conditions
@@ -149,6 +150,8 @@ def _settings(
             reach_reason=reach_reason,
             radius_m=radius_m,
             approach_speed_kn=corner.approach_speed_kn,
+            current=current_of(conditions),
+            current_given=conditions.drift_kn is not None,
         )
         settings.append(with_ship(setting, ship, conditions))
     return settings

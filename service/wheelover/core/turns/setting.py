@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from wheelover.core.types.circumstances import STILL_WATER, Conditions
-from wheelover.core.types.manoeuvre import Current, SimulatedTurn, Steering
+from wheelover.core.types.manoeuvre import NO_CURRENT, Current, SimulatedTurn, Steering
 from wheelover.core.types.route import Method
 from wheelover.core.types.ship import ShipProfile, TurnTable
 from wheelover.core.types.track import Arc, LegLine, TableUsed
@@ -33,7 +33,7 @@ class TurnSetting:
     ship: ShipProfile | None = None
     conditions: Conditions = STILL_WATER
     steering: Steering = "rudder"
-    current: Current = Current()
+    current: Current = NO_CURRENT
     current_given: bool = False
 
 

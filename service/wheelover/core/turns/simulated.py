@@ -8,10 +8,11 @@ from wheelover.core.turns.manoeuvres import by_rudder, by_steering, rudder_for_r
 from wheelover.core.turns.models_reach import beyond_models
 from wheelover.core.turns.setting import LaidBack, TurnSetting
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
-from wheelover.core.types.manoeuvre import SimulatedTurn, SteeringOrder
+from wheelover.core.types.circumstances import Conditions
+from wheelover.core.types.manoeuvre import Current, SimulatedTurn, SteeringOrder
 from wheelover.core.types.ship import Response, ShipProfile
 from wheelover.core.types.track import NotApplicable
-from wheelover.core.units import nm_from_m
+from wheelover.core.units import m_per_s_from_kn, nm_from_m
 
 SMALL_RUDDER_DEG = 7.0
 """Below this nothing in a ship's papers says how she answers (see the notes of ``simulated``)."""
@@ -24,8 +25,8 @@ def simulated(setting: TurnSetting) -> LaidBack | NotApplicable:
 
     Steered by rudder, the helm is what holds the planned radius once she turns steadily, or the
     planned rudder where one is given, and counter-helm is the same the other way; else the steering
-    holds the planned rate, or the planned radius. The current carries her all the while, and she crabs on both legs. The distance already holds the run before she answers: no
-    reach is added.
+    holds the planned rate, or the planned radius. The current carries her all the while, and she
+    crabs on both legs. The distance already holds the run before she answers: no reach is added.
 
     Parameters
     ----------
@@ -117,6 +118,13 @@ def manoeuvre_of(setting: TurnSetting, ship: ShipProfile, model: ShipModel) -> S
     return by_steering(setting, ship, model, setting.steering)
 
 
+def current_of(conditions: Conditions) -> Current:
+    """Return the current of the conditions, still water where none is given."""
+    if conditions.set_deg is None or conditions.drift_kn is None:
+        return Current()
+    return Current(set_deg=conditions.set_deg, drift_m_per_s=m_per_s_from_kn(conditions.drift_kn))
+
+
 def off_track_m(distance_m: float, simulated_m: float, change_deg: float) -> float:
     """Return where the simulated turn, begun elsewhere, leaves her beside the outbound leg.
 
@@ -202,9 +210,9 @@ def _what(order: SteeringOrder) -> str:
     return f" {_side(order.rudder_deg)}" if order.rudder_deg else ""
 
 
-def _side(signed: float) -> str:
+def _side(sign: float) -> str:
     """Return a number with its side."""
-    return f"{'starboard' if signed > 0.0 else 'port'} {abs(signed):.1f}"
+    return f"{'starboard' if sign > 0.0 else 'port'} {abs(sign):.1f}"
 
 
 def _notes(setting: TurnSetting, response: Response, found: SimulatedTurn) -> tuple[str, ...]:

@@ -29,6 +29,10 @@ class Current:
     drift_m_per_s: float = 0.0
 
 
+NO_CURRENT = Current()
+"""Still water, or a current that nobody gave."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Motion:
     """The ship's midships over the ground in columns of shape (n,), from where she was at first.

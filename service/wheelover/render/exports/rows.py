@@ -167,10 +167,26 @@ def _helm_words(turn: Document) -> list[str]:
         inside = (off_m > 0.0) == (turn["course_change_deg"] > 0.0)
         side = "inside" if inside else "outside"
         return [f"As simulated this leaves her {abs(off_m):.0f} m {side} the new track."]
-    words = {"helm": "Helm", "counter_helm": "counter-helm", "midships": "midships"}
-    orders = []
-    for one in run["manoeuvre"]["orders"]:
-        side = "starboard" if one["rudder_deg"] > 0.0 else "port"
-        angle = f" {side} {abs(one['rudder_deg']):.0f}" if one["rudder_deg"] else ""
-        orders.append(f"{words[one['order']]}{angle} at heading {one['heading_deg']:05.1f}")
-    return [f"{', '.join(orders)}, as simulated; the helmsman checks her as she answers."]
+    orders = [_order_words(one) for one in run["manoeuvre"]["orders"]]
+    told = f"{', '.join(orders)}, as simulated; the helmsman checks her as she answers."
+    return [told[0].upper() + told[1:]]
+
+
+def _order_words(order: Document) -> str:
+    """Return one order with the heading at which it is given."""
+    words = order["order"].replace("_", "-")
+    if order["rate_deg_per_min"] is not None:
+        rate = order["rate_deg_per_min"]
+        words = f"rate of turn {_side(rate)} {abs(rate):.1f} deg/min"
+    elif order["radius_nm"] is not None:
+        words = f"radius {order['radius_nm']:.2f} NM"
+    elif order["order"] == "steady":
+        words = "steady ordered"
+    elif order["rudder_deg"]:
+        words = f"{words} {_side(order['rudder_deg'])} {abs(order['rudder_deg']):.0f}"
+    return f"{words} at heading {order['heading_deg']:05.1f}"
+
+
+def _side(signed: float) -> str:
+    """Return to which side a signed number counts."""
+    return "starboard" if signed > 0.0 else "port"
