@@ -15,7 +15,7 @@ export const HELM_FIELDS = [
 export const RESPONSE_FIELDS = [
   number("/ship/response/k_per_s", "Gain K", "1/s", "steady rate of turn for each unit of rudder, at small helm; needed"),
   number("/ship/response/t_s", "Time constant T", "s", "how long she takes to answer; needed"),
-  number("/ship/response/at_speed_kn", "K and T hold at a speed of", "kn", "speed through the water they were found at; needed"),
+  number("/ship/response/at_speed_kn", "Speed they hold at", "kn", "through the water; needed"),
   choice("/ship/response/origin", "Where they come from", [["", "not said"], ["recorded", "recorded: her own records"], ["fitted", "fitted to her own trials"], ["estimated", "estimated from her dimensions"]], "SIM is the planned WOP by default only where they are her own"),
   number("/ship/response/at_depth_m", "Depth of water they hold in", "m", "empty: deep water"),
 ];
