@@ -7,14 +7,14 @@ import { decimals, known, sideText } from "../format.js";
 const whole = (value) => decimals(Math.abs(value), 0);
 
 /** Under half a metre no side is said: it would be no more than the rounding. */
-const isAside = ({ off_track_m: off, off_track_side: side }) => Boolean(side) && Math.abs(off) >= 0.5;
+export const isAside = ({ off_track_m: off, off_track_side: side }) => Boolean(side) && Math.abs(off) >= 0.5;
 
 /** "27 m outside (port)" for a row of a method or the planned wheel-over; where room is short without the hand. */
 export function offTrack(row, { unitShown = true, reason = null, brief = false } = {}) {
   const value = row?.off_track_m;
   if (!known(value)) return figure(value, "m", whole, { reason });
   const hand = !brief && ` (${sideText(value > 0 ? "starboard" : "port")})`; // sent starboard positive
-  return [figure(value, "m", whole, { unitShown }), isAside(row) && [` ${row.off_track_side}`, hand]];
+  return [figure(value, "m", whole, { unitShown }), isAside(row) ? [` ${row.off_track_side}`, hand] : brief && " off"];
 }
 
 /** The same in ship's lengths, on a line of its own. */

@@ -4,7 +4,7 @@ import { el } from "../dom.js";
 import { figure } from "../figures.js";
 import { courseText, known, nmText, oneDecimal, plainText, secondsText, sideText } from "../format.js";
 import { METHOD_WORDS } from "../sailing.js";
-import { offTrack } from "./off_track.js";
+import { isAside, offTrack } from "./off_track.js";
 
 /** The simulated row of a turn. */
 export const simulatedRow = (turn) => turn.wheel_overs.find((row) => row.method === "simulated");
@@ -45,8 +45,8 @@ function planned(turn) {
   const word = METHOD_WORDS[chosen.method] || chosen.method;
   if (!known(chosen.off_track_m)) return el("p", { class: "missing" }, `The planned WOP (${word}) has no distance, so where it leaves her is not computed.`);
   return el("p", { "data-testid": "planned-off-track" }, `Begun at the planned WOP (${word}, `, figure(chosen.distance_nm, "NM", nmText, { unitShown: true }),
-    "), she ends ", offTrack(chosen), " off the new track",
-    known(chosen.off_track_lengths) && chosen.off_track_side && [", ", figure(chosen.off_track_lengths, "lengths", (value) => plainText(value, 2), { unitShown: true })], ".");
+    "), she ends ", offTrack(chosen), isAside(chosen) ? " of the new track" : " off the new track",
+    known(chosen.off_track_lengths) && isAside(chosen) && [", ", figure(chosen.off_track_lengths, "lengths", (value) => plainText(value, 2), { unitShown: true })], ".");
 }
 
 const STEERED = { rate: "Steered by rate of turn; greatest rudder ", radius: "Steered by radius; greatest rudder " };

@@ -8,7 +8,7 @@ import { legName, METHOD_WORDS, subjectItem, turnName } from "../sailing.js";
 import { set, state } from "../state.js";
 import { leastCell } from "./least.js";
 import { findingAnchor, gradeMark, GRADES, GRADE_WORDS } from "./grades.js";
-import { offTrackLine } from "./ledger_simulated.js";
+import { notSimulatedLine, offTrackLine } from "./ledger_simulated.js";
 import { openerWords } from "./not_taken.js";
 import { holeForm } from "./hole_form.js";
 
@@ -105,7 +105,7 @@ function radiusCell(turn) {
   return [figure(turn.radius_nm, "NM", nmText, { reason: turn.reason || null }), turn.radius_source && el("span", { class: "sub" }, `R (${turn.radius_source})`)];
 }
 
-function wheelOverCell(plan, turn) {
+function wheelOverCell(turn) {
   const { planned, wheel_over_line: line } = turn;
   const row = turn.wheel_overs.find((one) => one.method === planned?.method);
   const reason = row?.status === "computed" ? null : row?.reason || turn.reason || null;
@@ -114,7 +114,7 @@ function wheelOverCell(plan, turn) {
     planned && el("span", { class: "method" }, ` ${METHOD_WORDS[planned.method] || planned.method}`), planned?.source === "default" && " (default)",
     known(turn.reach_m) && el("span", { class: "sub" }, "reach ", figure(turn.reach_m, "m", metresText, { unitShown: true }), turn.reach_source && ` (${turn.reach_source})`),
     line && el("span", { class: "sub" }, "WOL ", figure(line.offset_m, "m", (value) => metresText(Math.abs(value)), { unitShown: true }), ` ${sideText(line.offset_side)}`),
-    offTrackLine(plan, turn),
+    offTrackLine(turn),
   ];
 }
 
@@ -130,10 +130,10 @@ function turnRow(plan, row, marks) {
   return el("tr", rowAttributes(row, `turn-row-${index}`),
     el("td", { class: "gutter" }, bendMark(turn.side)),
     el("th", { scope: "row" }, `${turnName(plan, index)} `,
-      el("a", { class: "button opener-link", href: cardAddress(turn.waypoint_id), "data-go": true, "data-testid": `turn-open-${index}` }, "card"), fitWord(turn), findingLinks(marks.get(`turn-${index}`))),
+      el("a", { class: "button opener-link", href: cardAddress(turn.waypoint_id), "data-go": true, "data-testid": `turn-open-${index}` }, "card"), fitWord(turn), notSimulatedLine(plan, turn), findingLinks(marks.get(`turn-${index}`))),
     td(2, changeCell(turn)), td(3, radiusCell(turn)),
     td(4, figure(turn.rate_of_turn_deg_per_min, "deg/min", (value) => oneDecimal(Math.abs(value)))),
-    td(5, wheelOverCell(plan, turn), "num wheel-over"),
+    td(5, wheelOverCell(turn), "num wheel-over"),
     td(6, leastCell(plan, "turn", index), "least"));
 }
 

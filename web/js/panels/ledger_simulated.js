@@ -16,9 +16,13 @@ export const commonNotSimulated = oncePerPlan(({ answer: { turns } }) => {
   return [...counts].map(([reason, count]) => ({ reason, every: count === turns.length, many: count >= MANY })).filter(({ every, many }) => every || many);
 });
 
-/** Where the planned wheel-over leaves her, or why that is not known, unless it is said above the table. */
-export function offTrackLine(plan, turn) {
-  if (known(turn.planned?.off_track_m)) return el("span", { class: "sub", "data-testid": "ledger-off-track" }, "SIM ends ", offTrack(turn.planned, { brief: true }));
+/** Where the planned wheel-over leaves her, where that is known. */
+export function offTrackLine(turn) {
+  return known(turn.planned?.off_track_m) && el("span", { class: "sub", "data-testid": "ledger-off-track" }, "SIM ", offTrack(turn.planned, { brief: true }));
+}
+
+/** Why it is not known, unless that is said above the table or in the cell of the planned wheel-over. */
+export function notSimulatedLine(plan, turn) {
   const reason = notSimulated(turn);
   const said = !reason || turn.planned?.method === "simulated" || commonNotSimulated(plan).some((one) => one.reason === reason);
   return !said && el("span", { class: "sub missing" }, `SIM not computed: ${reason}`);
