@@ -119,6 +119,17 @@ def _changed(path: str, value: Any) -> dict[str, Any]:
         ("/route/waypoints/1/leg/line", "curve"),
         ("/route/waypoints/1/leg/min_clearance_m", 200_001),
         ("/route/waypoints/1/leg/speed_kn", -1),
+        ("/route/waypoints/1/leg/set_deg", 360.0),
+        ("/route/waypoints/1/leg/drift_kn", 30.1),
+        ("/route/waypoints/1/leg/drift_kn", "1"),
+        ("/route/waypoints/1/turn/steering", "autopilot"),
+        ("/route/waypoints/1/turn/rudder_deg", 0),
+        ("/route/waypoints/1/turn/rudder_deg", 90.1),
+        ("/route/waypoints/1/turn/set_deg", -1.0),
+        ("/route/waypoints/1/turn/drift_kn", -0.1),
+        ("/route/waypoints/1/turn/drift_kn", True),
+        ("/route/waypoints/1/turn/rate_deg_per_min", 10.0),
+        ("/route/waypoints/1/turn", []),
         ("/route/waypoints/1/wheel_over/method", "guess"),
         ("/route/waypoints/1/colour", "red"),
         ("/route/waypoints/0/leg", {"line": "rhumb"}),
@@ -173,6 +184,48 @@ def test_half_a_current(client: Client) -> None:
     answer = client.plan(zoo.request(conditions={"set_deg": 10.0}))
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"] == "/conditions/drift_kn"
+
+
+@pytest.mark.parametrize("place", ["leg", "turn"])
+@pytest.mark.parametrize(
+    ("given", "missing"), [({"set_deg": 10.0}, "drift_kn"), ({"drift_kn": 0.0}, "set_deg")]
+)
+def test_half_a_current_at_a_waypoint(
+    client: Client, place: str, given: dict[str, float], missing: str
+) -> None:
+    answer = client.plan(_changed(f"/route/waypoints/1/{place}", given))
+    assert answer.status_code == 422
+    assert answer.json()["type"] == "/problems/invalid-route"
+    (error,) = answer.json()["errors"]
+    assert error["pointer"] == f"/route/waypoints/1/{place}/{missing}"
+    assert missing in error["message"]
+
+
+def test_the_current_says_where_it_comes_from(client: Client) -> None:
+    body = zoo.request(conditions={"set_deg": 10.0, "drift_kn": 0.5})
+    last = body["route"]["waypoints"][-1]
+    body["route"]["waypoints"].insert(2, {"id": "B2", "lat_deg": 47.2, "lon_deg": -29.8})
+    second, third = body["route"]["waypoints"][1:3]
+    last["lat_deg"] = 47.0
+    second.update(leg={"set_deg": 20.0, "drift_kn": 1.5}, turn={"steering": "radius"})
+    third["turn"] = {"set_deg": 359.5, "drift_kn": 0.0, "rudder_deg": 90}
+    answer = client.plan(body)
+    assert answer.status_code == 200
+    plan = answer.json()
+    PlanResponse.model_validate(plan)
+    keys = ("set_deg", "drift_kn", "current_source")
+    assert [tuple(leg[key] for key in keys) for leg in plan["legs"]] == [
+        (20.0, 1.5, "leg"),
+        (10.0, 0.5, "plan"),
+        (10.0, 0.5, "plan"),
+    ]
+    assert [(turn["steering"], turn["current"]) for turn in plan["turns"]] == [
+        ("radius", {"set_deg": 20.0, "drift_kn": 1.5, "source": "leg"}),
+        ("rudder", {"set_deg": 359.5, "drift_kn": 0.0, "source": "turn"}),
+    ]
+    still = client.plan(zoo.request()).json()
+    assert [tuple(leg[key] for key in keys) for leg in still["legs"]] == [(None, None, None)] * 2
+    assert (still["turns"][0]["steering"], still["turns"][0]["current"]) == ("rudder", None)
 
 
 def test_one_waypoint_is_no_route(client: Client) -> None:

@@ -45,6 +45,21 @@ def with_ship(**members: Any) -> dict[str, Any]:
             "WPT 02 planned wheel-over: none to 0.4 NM",
         ),
         (with_waypoint(1, leg={"speed_kn": 9.0}), "Leg to WPT 02 speed: none to 9 kn"),
+        (
+            with_waypoint(1, leg={"set_deg": 45.0, "drift_kn": 1.25}),
+            "Leg to WPT 02 set of the current: none to 45 T; "
+            "Leg to WPT 02 drift of the current: none to 1.25 kn",
+        ),
+        (
+            with_waypoint(1, turn={"steering": "rate", "rudder_deg": 12.5}),
+            "Turn at WPT 02 steering: none to rate; "
+            "Turn at WPT 02 planned rudder: none to 12.5 deg",
+        ),
+        (
+            with_waypoint(1, turn={"set_deg": 45.0, "drift_kn": 1.0}),
+            "Turn at WPT 02 set of the current: none to 45 T; "
+            "Turn at WPT 02 drift of the current: none to 1 kn",
+        ),
         (with_waypoint(2, gap_before=True), "Hole before WPT 03"),
         (without(2), "Removed WPT 03"),
         (with_ship(speed_kn=14.0), "Ship speed: 12 to 14 kn"),

@@ -83,6 +83,9 @@ def _leg(leg: PlannedLeg) -> Document:
         "xtd_port_nm": rounded(leg.xtd_port_nm, MILES),
         "xtd_starboard_nm": rounded(leg.xtd_starboard_nm, MILES),
         "min_clearance_m": rounded(leg.min_clearance_m, METRES),
+        "set_deg": course(leg.set_deg),
+        "drift_kn": rounded(leg.drift_kn, OTHER),
+        "current_source": leg.current_source,
     }
 
 
@@ -111,6 +114,8 @@ def _turn(turn: PlannedTurn, loa_m: float | None) -> Document:
         "duration_s": rounded(turn.duration_s, SECONDS),
         "reach_m": rounded(turn.reach_m, METRES),
         "reach_source": turn.reach_source,
+        "steering": turn.steering,
+        "current": _current(turn),
         "wheel_overs": [wheel_over(row, turn, loa_m) for row in turn.wheel_overs],
         "spread": spread(turn.spread),
         "planned": planned_wheel_over(turn, loa_m),
@@ -118,6 +123,17 @@ def _turn(turn: PlannedTurn, loa_m: float | None) -> Document:
         "fits": turn.fits,
         "missing_m": rounded(turn.missing_m, METRES),
         "reason": turn.reason,
+    }
+
+
+def _current(turn: PlannedTurn) -> Document | None:
+    """Return the current in a turn and what gives it."""
+    if turn.current_source is None:
+        return None
+    return {
+        "set_deg": course(turn.current_set_deg),
+        "drift_kn": rounded(turn.current_drift_kn, OTHER),
+        "source": turn.current_source,
     }
 
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from wheelover.core.types.route import Carried, Waypoint, WheelOverChoice
+from wheelover.core.types.route import Carried, LegWishes, TurnWishes, Waypoint, WheelOverChoice
 from wheelover.formats.reading import RouteReading
 from wheelover.formats.route_file import read_route
 
@@ -43,17 +43,6 @@ def reading_document(reading: RouteReading) -> dict[str, Any]:
 
 def _waypoint(waypoint: Waypoint) -> dict[str, Any]:
     """Return a waypoint in the shape a plan request takes; what was not given is left out."""
-    leg = waypoint.leg
-    wishes = None
-    if leg is not None:
-        wishes = {
-            "line": leg.line,
-            "speed_kn": leg.speed_kn,
-            "xtd_port_nm": leg.xtd_port_nm,
-            "xtd_starboard_nm": leg.xtd_starboard_nm,
-            "min_clearance_m": leg.min_clearance_m,
-        }
-        wishes = {member: value for member, value in wishes.items() if value is not None}
     members = {
         "id": waypoint.id,
         "lat_deg": waypoint.lat_deg,
@@ -63,17 +52,49 @@ def _waypoint(waypoint: Waypoint) -> dict[str, Any]:
         "gap_before": waypoint.gap_before or None,
         "gap_after": waypoint.gap_after or None,
         "wheel_over": _wheel_over(waypoint.wheel_over),
-        "leg": wishes,
+        "leg": None if waypoint.leg is None else _leg(waypoint.leg),
+        "turn": None if waypoint.turn is None else _turn(waypoint.turn),
     }
+    return _given(members)
+
+
+def _given(members: dict[str, Any]) -> dict[str, Any]:
+    """Return the members that say something."""
     return {member: value for member, value in members.items() if value is not None}
+
+
+def _leg(wishes: LegWishes) -> dict[str, Any]:
+    """Return what a file asks of the leg to a waypoint."""
+    return _given(
+        {
+            "line": wishes.line,
+            "speed_kn": wishes.speed_kn,
+            "xtd_port_nm": wishes.xtd_port_nm,
+            "xtd_starboard_nm": wishes.xtd_starboard_nm,
+            "min_clearance_m": wishes.min_clearance_m,
+            "set_deg": wishes.set_deg,
+            "drift_kn": wishes.drift_kn,
+        }
+    )
+
+
+def _turn(wishes: TurnWishes) -> dict[str, Any]:
+    """Return what a file asks of the turn at a waypoint."""
+    return _given(
+        {
+            "steering": wishes.steering,
+            "rudder_deg": wishes.rudder_deg,
+            "set_deg": wishes.set_deg,
+            "drift_kn": wishes.drift_kn,
+        }
+    )
 
 
 def _wheel_over(choice: WheelOverChoice | None) -> dict[str, Any] | None:
     """Return the planned wheel-over a file gave."""
     if choice is None:
         return None
-    members = {"method": choice.method, "distance_nm": choice.distance_nm}
-    return {member: value for member, value in members.items() if value is not None}
+    return _given({"method": choice.method, "distance_nm": choice.distance_nm})
 
 
 def _carried(piece: Carried) -> dict[str, Any]:

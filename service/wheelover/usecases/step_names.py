@@ -16,12 +16,17 @@ _WORDS = {
     "xtd_starboard_nm": ("XTD to starboard", "NM"),
     "min_clearance_m": ("least clearance", "m"),
     "line": ("line", ""),
+    "set_deg": ("set of the current", "T"),
+    "drift_kn": ("drift of the current", "kn"),
+    "steering": ("steering", ""),
+    "rudder_deg": ("planned rudder", "deg"),
     "name": ("name", ""),
     "wheel_over": ("planned wheel-over", ""),
     "distance_nm": ("distance", "NM"),
     "loa_m": ("length overall", "m"),
     "beam_m": ("beam", "m"),
 }
+_OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn")
 
 
 def step_name(before: Document, after: Document) -> str:
@@ -80,6 +85,8 @@ def _waypoint(before: Document, after: Document, number: str) -> list[str]:
     said += _members(before, after, members, f"WPT {number}")
     leg_before, leg_after = before.get("leg") or {}, after.get("leg") or {}
     said += _members(leg_before, leg_after, tuple(_WORDS), f"Leg to WPT {number}")
+    turn_before, turn_after = before.get("turn") or {}, after.get("turn") or {}
+    said += _members(turn_before, turn_after, _OF_TURN, f"Turn at WPT {number}")
     for mark in ("gap_before", "gap_after"):
         if bool(before.get(mark)) != bool(after.get(mark)):
             made = "Hole" if after.get(mark) else "Hole closed"

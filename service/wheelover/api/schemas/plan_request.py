@@ -10,7 +10,7 @@ from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
-from wheelover.api.schemas.strict import ClearanceLimit, Direction, Strict, Word
+from wheelover.api.schemas.strict import ClearanceLimit, Direction, Drift, Strict, Word
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
@@ -33,7 +33,7 @@ class ConditionsIn(Strict):
     """Current, water and wind; depth is the least in the turns, wind on the Beaufort scale."""
 
     set_deg: Direction | None = None
-    drift_kn: Annotated[float, Field(ge=0.0, le=30.0, description="Knots")] | None = None
+    drift_kn: Drift | None = None
     tide_m: Annotated[float, Field(ge=-20.0, le=20.0, description="Metres")] | None = None
     depth_m: Annotated[float, Field(gt=0.0, le=12_000.0, description="Metres")] | None = None
     wind_force_bft: Annotated[float, Field(ge=0.0, le=12.0)] | None = None

@@ -41,7 +41,10 @@ class LeastOut(Answer):
 
 
 class LegOut(Answer):
-    """A leg, from waypoint to waypoint. Courses are null where it has no length."""
+    """A leg, from waypoint to waypoint. Courses are null where it has no length.
+
+    The current is the leg's own, else that of ``conditions``, else null.
+    """
 
     from_id: str
     to_id: str
@@ -55,6 +58,9 @@ class LegOut(Answer):
     xtd_port_nm: float | None
     xtd_starboard_nm: float | None
     min_clearance_m: float | None
+    set_deg: float | None
+    drift_kn: float | None
+    current_source: Literal["leg", "plan"] | None
     least_clearance: LeastOut | None
 
 
@@ -158,6 +164,14 @@ class WheelOverLineOut(Answer):
     to: PositionOut
 
 
+class CurrentOut(Answer):
+    """The current in a turn: its own, else that of the leg that leads to it, else the plan's."""
+
+    set_deg: float
+    drift_kn: float
+    source: Literal["turn", "leg", "plan"]
+
+
 class TurnOut(Answer):
     """An alteration of course. Without a circle its members are null and ``reason`` says why."""
 
@@ -181,6 +195,8 @@ class TurnOut(Answer):
     duration_s: float | None
     reach_m: float | None
     reach_source: Literal["ship", "default"] | None
+    steering: Literal["rudder", "rate", "radius"]
+    current: CurrentOut | None
     wheel_overs: list[WheelOverOut]
     planned: PlannedOut
     wheel_over_line: WheelOverLineOut | None

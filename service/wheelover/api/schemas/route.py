@@ -6,6 +6,8 @@ from pydantic import Field, model_validator
 
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
+    Direction,
+    Drift,
     Knots,
     Label,
     Latitude,
@@ -16,7 +18,14 @@ from wheelover.api.schemas.strict import (
     Word,
 )
 from wheelover.core.errors import UnreadableFile
-from wheelover.core.types.route import Carried, LegWishes, Route, Waypoint, WheelOverChoice
+from wheelover.core.types.route import (
+    Carried,
+    LegWishes,
+    Route,
+    TurnWishes,
+    Waypoint,
+    WheelOverChoice,
+)
 from wheelover.formats.carrying import (
     MOST_PIECE_XML,
     MOST_PIECES,
@@ -28,16 +37,19 @@ from wheelover.formats.carrying import (
 from wheelover.formats.xml_text import read_fragment
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+Rudder = Annotated[float, Field(ge=0.001, le=90.0, description="Degrees")]
 
 
 class LegIn(Strict):
-    """The leg that leads to a waypoint."""
+    """The leg that leads to a waypoint, and the current on it: set and drift, both or neither."""
 
     line: Literal["rhumb", "geodesic"] | None = None
     speed_kn: Knots | None = None
     xtd_port_nm: Miles | None = None
     xtd_starboard_nm: Miles | None = None
     min_clearance_m: ClearanceLimit | None = None
+    set_deg: Direction | None = None
+    drift_kn: Drift | None = None
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
@@ -62,6 +74,21 @@ class WheelOverIn(Strict):
         return WheelOverChoice(method=self.method, distance_nm=self.distance_nm)
 
 
+class TurnIn(Strict):
+    """The turn at a waypoint: how it is steered (with the rudder, where it is not said), the
+    rudder planned for it, and its current where it is not that of the leg that leads to it.
+    """
+
+    steering: Literal["rudder", "rate", "radius"] | None = None
+    rudder_deg: Rudder | None = None
+    set_deg: Direction | None = None
+    drift_kn: Drift | None = None
+
+    def to_core(self) -> TurnWishes:
+        """Return it as the core takes it."""
+        return TurnWishes(**self.model_dump())
+
+
 class WaypointIn(Strict):
     """A waypoint. gap_before and gap_after mark rows that were not understood."""
 
@@ -74,6 +101,7 @@ class WaypointIn(Strict):
     gap_after: bool = False
     wheel_over: WheelOverIn | None = None
     leg: LegIn | None = None
+    turn: TurnIn | None = None
 
     def to_core(self) -> Waypoint:
         """Return it as the core takes it."""
@@ -87,6 +115,7 @@ class WaypointIn(Strict):
             gap_after=self.gap_after,
             wheel_over=None if self.wheel_over is None else self.wheel_over.to_core(),
             leg=None if self.leg is None else self.leg.to_core(),
+            turn=None if self.turn is None else self.turn.to_core(),
         )
 
 

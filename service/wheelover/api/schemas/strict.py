@@ -22,3 +22,4 @@ Radius = Annotated[float, Field(ge=0.0001, le=50.0, description="Nautical miles"
 Knots = Annotated[float, Field(ge=0.001, le=100.0, description="Knots through the water")]
 ClearanceLimit = Annotated[float, Field(ge=0.0, le=200_000.0, description="Metres")]
 Direction = Annotated[float, Field(ge=0.0, lt=360.0, description="Degrees true")]
+Drift = Annotated[float, Field(ge=0.0, le=30.0, description="Knots over the ground")]
