@@ -9,6 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wheelover.core.errors import UnknownFormat, UnreadableFile
+from wheelover.core.types.route import LegWishes, TurnWishes
+from wheelover.formats.own_extension import NAMESPACE
 from wheelover.formats.route_file import read_route
 
 SAMPLES = Path(__file__).parents[2] / "sample_routes"
@@ -288,3 +290,102 @@ def test_a_given_id_goes_before_a_made_up_one() -> None:
     reading = read_route(_points({}, {"id": "WP01"}, {"id": 7}), "a.geojson")
     assert [one.problem for one in reading.report] == [None] * 3
     assert [one.id for one in reading.waypoints] == ["WP01x", "WP01", "7"]
+
+
+BOTH = (
+    "id,lat,lon,leg_set_deg,leg_drift_kn,turn_steering,turn_rudder_deg,turn_set_deg,turn_drift_kn"
+)
+
+
+def test_current_and_steering_in_columns() -> None:
+    rows = ("a,51.0,1.0,,,,,,", "b,51.5,1.0,45.5,1.25,Rate,12.5,0,0", "c,51.6,1.1,,,,,,")
+    reading = read_route(_csv(BOTH, *rows), "a.csv")
+    first, second, third = reading.waypoints
+    assert (first.leg, first.turn, third.leg, third.turn) == (None, None, None, None)
+    assert second.leg == LegWishes(set_deg=45.5, drift_kn=1.25)
+    assert second.turn == TurnWishes(steering="rate", rudder_deg=12.5, set_deg=0.0, drift_kn=0.0)
+    assert not any("not used" in note for note in reading.notes)
+
+
+BAD = [
+    ({"leg_set_deg": "360", "leg_drift_kn": "1"}, "leg_set_deg 360 is out of range, 0 to below"),
+    ({"leg_set_deg": "10"}, "leg_drift_kn is missing"),
+    ({"leg_drift_kn": "0"}, "leg_set_deg is missing"),
+    ({"leg_set_deg": "1", "leg_drift_kn": "30.5"}, "leg_drift_kn 30.5 is out of range, 0 to 30"),
+    ({"turn_steering": "pilot"}, "turn_steering 'pilot' is none of rudder, rate, radius"),
+    ({"turn_rudder_deg": "0"}, "turn_rudder_deg 0 is out of range"),
+    ({"turn_rudder_deg": "91"}, "turn_rudder_deg 91 is out of range, 0.001 to 90"),
+    ({"turn_drift_kn": "1"}, "turn_set_deg is missing"),
+    ({"turn_set_deg": "1"}, "turn_drift_kn is missing"),
+    ({"turn_set_deg": "400", "turn_drift_kn": "1"}, "turn_set_deg 400 is out of range"),
+    ({"turn_set_deg": "1", "turn_drift_kn": "31"}, "turn_drift_kn 31 is out of range"),
+    ({"turn_rudder_deg": "hard"}, "turn_rudder_deg"),
+]
+
+
+def _with(format_name: str, members: dict[str, str]) -> tuple[bytes, int]:
+    """Return a route of three waypoints, the second with these members, and its line."""
+    if format_name == "csv":
+        row = ",".join(members.get(column, "") for column in BOTH.split(",")[3:])
+        return _csv(BOTH, "a,51.0,1.0,,,,,,", f"b,51.5,1.0,{row}", "c,52.0,1.0,,,,,,"), 3
+    if format_name == "geojson":
+        given_: dict[str, object] = {
+            key: value if key == "turn_steering" or value == "hard" else float(value)
+            for key, value in members.items()
+        }
+        return _points({"id": "a"}, {"id": "b", **given_}, {"id": "c"}), 2
+    own = " ".join(f'{key}="{value}"' for key, value in members.items())
+    element = f'<wo:waypoint xmlns:wo="{NAMESPACE}" {own}/>'
+    if format_name == "gpx":
+        points = [
+            f'<rtept lat="{lat}" lon="1">{inside}</rtept>\n'
+            for lat, inside in (
+                ("51", ""),
+                ("51.5", f"<extensions>{element}</extensions>"),
+                ("52", ""),
+            )
+        ]
+        head = '<gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1"><rte>\n'
+        return f"{head}{''.join(points)}</rte></gpx>".encode(), 3
+    extension = (
+        '<extensions><extension manufacturer="wheelover" name="waypoint" version="1">'
+        f"{element}</extension></extensions>"
+    )
+    waypoints = [
+        f'<waypoint id="{number}"><position lat="{51 + number / 10}" lon="1"/>{inside}</waypoint>\n'
+        for number, inside in ((1, ""), (2, extension), (3, ""))
+    ]
+    head = '<route version="1.2" xmlns="http://www.cirm.org/RTZ/1/2"><waypoints>\n'
+    return f"{head}{''.join(waypoints)}</waypoints></route>".encode(), 3
+
+
+@pytest.mark.parametrize("format_name", ["csv", "geojson", "gpx", "rtz"])
+def test_current_and_steering_in_every_format(format_name: str) -> None:
+    given_ = {
+        "leg_set_deg": "359.9",
+        "leg_drift_kn": "30",
+        "turn_steering": "radius",
+        "turn_rudder_deg": "90",
+        "turn_set_deg": "0",
+        "turn_drift_kn": "0.1",
+    }
+    body, _ = _with(format_name, given_)
+    reading = read_route(body, "a")
+    assert reading.format == format_name
+    assert reading.waypoints[1].leg == LegWishes(set_deg=359.9, drift_kn=30.0)
+    assert reading.waypoints[1].turn == TurnWishes(
+        steering="radius", rudder_deg=90.0, set_deg=0.0, drift_kn=0.1
+    )
+    assert reading.carried == () or all("wo:" not in one.xml for one in reading.carried)
+
+
+@pytest.mark.parametrize("format_name", ["csv", "geojson", "gpx", "rtz"])
+@pytest.mark.parametrize(("members", "reason"), BAD)
+def test_a_bad_current_or_steering_leaves_a_hole(
+    format_name: str, members: dict[str, str], reason: str
+) -> None:
+    body, line = _with(format_name, members)
+    reading = read_route(body, "a")
+    assert reading.report[1].line == line
+    assert reason in (reading.report[1].problem or "")
+    assert [one.gap_before for one in reading.waypoints] == [False, True]

@@ -42,8 +42,10 @@ def read_back(file: ExportFile) -> dict[str, Any]:
 def without_nothing(waypoint: dict[str, Any]) -> dict[str, Any]:
     """Return a waypoint without members that say nothing."""
     kept = {k: v for k, v in waypoint.items() if v is not None and v is not False and v != ""}
-    leg = {key: value for key, value in (kept.pop("leg", None) or {}).items() if value is not None}
-    return {**kept, **({"leg": leg} if leg else {})}
+    for place in ("leg", "turn"):
+        asked = {k: v for k, v in (kept.pop(place, None) or {}).items() if v is not None}
+        kept |= {place: asked} if asked else {}
+    return kept
 
 
 def near(value: Any) -> Any:
@@ -76,7 +78,22 @@ ODD = st.sampled_from(
 NAMES = st.one_of(ODD, TEXT)
 IDS = NAMES.filter(bool)
 MILES = st.one_of(st.none(), st.floats(0.0, 100.0))
-LEGS = st.fixed_dictionaries(
+CURRENTS = st.one_of(
+    st.just({}),
+    st.fixed_dictionaries(
+        {"set_deg": st.floats(0.0, 360.0, exclude_max=True), "drift_kn": st.floats(0.0, 30.0)}
+    ),
+)
+
+
+def with_current(
+    members: st.SearchStrategy[dict[str, Any]],
+) -> st.SearchStrategy[dict[str, Any]]:
+    """Return wishes with or without a current, and never half of one."""
+    return st.builds(lambda one, current: {**one, **current}, members, CURRENTS)
+
+
+LEG_MEMBERS = st.fixed_dictionaries(
     {},
     optional={
         "line": st.sampled_from(["rhumb", "geodesic"]),
@@ -85,6 +102,16 @@ LEGS = st.fixed_dictionaries(
         "xtd_starboard_nm": MILES,
         "min_clearance_m": st.floats(0.0, 200_000.0),
     },
+)
+LEGS = with_current(LEG_MEMBERS)
+TURNS = with_current(
+    st.fixed_dictionaries(
+        {},
+        optional={
+            "steering": st.sampled_from([None, "rudder", "rate", "radius"]),
+            "rudder_deg": st.one_of(st.none(), st.floats(0.001, 90.0)),
+        },
+    )
 )
 CHOICES = st.one_of(
     st.fixed_dictionaries({"method": st.sampled_from(["geometric", "rule_of_thumb"])}),
@@ -97,6 +124,7 @@ WAYPOINTS = st.fixed_dictionaries(
         "turn_radius_nm": st.floats(0.0001, 50.0),
         "wheel_over": CHOICES,
         "leg": LEGS,
+        "turn": TURNS,
     },
 )
 
@@ -229,6 +257,41 @@ def test_a_demonstration_says_so_whatever_the_stamp() -> None:
 @pytest.mark.parametrize("name", FORMATS)
 def test_the_same_plan_gives_the_same_bytes(name: str) -> None:
     assert made(zoo.request(), name) == made(json.loads(json.dumps(zoo.request())), name)  # noqa: TID251
+
+
+def asked() -> dict[str, Any]:
+    """Return a request with a current of its own on a leg and in a turn, and its steering."""
+    request = zoo.request(conditions={"set_deg": 10.0, "drift_kn": 0.5})
+    request["route"]["waypoints"][1]["leg"] = {"set_deg": 359.9, "drift_kn": 1.25}
+    request["route"]["waypoints"][1]["turn"] = {
+        "steering": "rate",
+        "rudder_deg": 12.345678901234567,
+        "set_deg": 0.1,
+        "drift_kn": 0.30000000000000004,
+    }
+    return request
+
+
+@pytest.mark.parametrize("name", FORMATS)
+def test_current_and_steering_come_back_to_the_last_bit(name: str) -> None:
+    request = asked()
+    back = read_back(made(request, name))["route"]["waypoints"]
+    given_ = request["route"]["waypoints"]
+    assert [one.get("leg") for one in back] == [one.get("leg") for one in given_]
+    assert [one.get("turn") for one in back] == [one.get("turn") for one in given_]
+
+
+@pytest.mark.parametrize("name", XML)
+def test_words_say_the_current_and_the_steering(name: str) -> None:
+    words = texts_of(made(asked(), name), name)
+    assert "Current on the leg sets 000 T, 1.25 kn, given for the leg." in words
+    assert "Current on the leg sets 010 T, 0.5 kn, of the plan." in words
+    assert "To be steered by rate of turn. Rudder planned 12.3457 deg." in words
+    assert "Current in the turn sets 000 T, 0.3 kn, given for this turn." in words
+    still = texts_of(made(zoo.request(), name), name)
+    assert "Current on the leg" not in still
+    assert "Current in the turn" not in still
+    assert "To be steered" not in still
 
 
 # Holes

@@ -23,9 +23,11 @@ from wheelover.formats.reading import (
     PartReading,
     ReadRow,
     RouteReading,
+    current,
     in_range,
     refuse_if_nothing_understood,
     sound_waypoints,
+    turn_wishes,
     wheel_over_choice,
 )
 
@@ -42,9 +44,10 @@ def read_csv(body: bytes, name: str) -> RouteReading:
     body : bytes
         UTF-8 text with a header line. Columns latitude and longitude (or lat and lon) are
         needed; id, name, line, turn_radius_nm, speed_kn, xtd_port_nm, xtd_starboard_nm and
-        min_clearance_m are read where present, and wheel_over_method or wheel_over_distance_nm,
-        gap_before, gap_after and route_name as our export writes them. Leg columns belong to the
-        leg that leads to the row's waypoint.
+        min_clearance_m are read where present, leg_set_deg and leg_drift_kn, turn_steering,
+        turn_rudder_deg, turn_set_deg and turn_drift_kn too, and wheel_over_method or
+        wheel_over_distance_nm, gap_before, gap_after and route_name as our export writes them. Leg
+        columns belong to the leg that leads to the row's waypoint.
     name : str
         Name of the route.
 
@@ -142,6 +145,10 @@ def _waypoint(table: Table, cells: tuple[str, ...], invented_id: str, signed: bo
             _number(table, cells, "wheel_over_distance_nm"),
         ),
         leg=_leg(table, cells),
+        turn=turn_wishes(
+            table.cell(cells, "turn_steering").lower(),
+            lambda column: _number(table, cells, column),
+        ),
     )
 
 
@@ -166,16 +173,17 @@ def _leg(table: Table, cells: tuple[str, ...]) -> LegWishes | None:
     kind = table.cell(cells, "line").lower()
     if kind and kind not in LINES:
         raise NotUnderstood(f"line {kind!r} is neither rhumb nor geodesic")
-    if not kind and speed is None and port is None and starboard is None and clearance is None:
-        return None
-    line = LINES.get(kind)
-    return LegWishes(
-        line=line,
+    set_deg, drift_kn = current("leg", lambda column: _number(table, cells, column))
+    wishes = LegWishes(
+        line=LINES.get(kind),
         speed_kn=speed,
         xtd_port_nm=port,
         xtd_starboard_nm=starboard,
         min_clearance_m=clearance,
+        set_deg=set_deg,
+        drift_kn=drift_kn,
     )
+    return None if wishes == LegWishes() else wishes
 
 
 def _number(table: Table, cells: tuple[str, ...], column: str) -> float | None:

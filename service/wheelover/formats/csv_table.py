@@ -17,6 +17,8 @@ LEG_NUMBERS = ("speed_kn", "xtd_port_nm", "xtd_starboard_nm", "min_clearance_m")
 KNOWN = {
     *(*LATITUDES, *LONGITUDES, *LEG_NUMBERS, "id", "name", "line", "turn_radius_nm"),
     *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
+    *("leg_set_deg", "leg_drift_kn"),
+    *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
 }
 """The columns of a route file that are read."""
 

@@ -162,6 +162,7 @@ class _Reader:
             turn_radius_nm=radius_nm,
             wheel_over=own.wheel_over(),
             leg=None if asks_nothing(wishes) else wishes,
+            turn=own.turn(),
         )
 
     def _radius_nm(self, element: Element, own: Own, identity: str) -> tuple[float | None, bool]:

@@ -13,9 +13,11 @@ from wheelover.formats.reading import (
     PartReading,
     ReadRow,
     RouteReading,
+    current,
     in_range,
     refuse_if_nothing_understood,
     sound_waypoints,
+    turn_wishes,
     wheel_over_choice,
 )
 from wheelover.formats.strict_json import read_json
@@ -32,7 +34,8 @@ def read_geojson(body: bytes, name: str) -> RouteReading:
         A geometry, a Feature or a FeatureCollection that holds one LineString, or Points in the
         order they are sailed. Of a collection with ``layer`` properties only the waypoint layer
         is read. Points may carry id, name, turn_radius_nm, gap_before, gap_after, the wheel-over
-        chosen, and the wishes for the leg that leads to them, named as in the CSV columns.
+        chosen, and the wishes for the turn at them and the leg that leads to them, named as in the
+        CSV columns.
     name : str
         Name of the route, where the file gives none.
 
@@ -207,6 +210,9 @@ def _waypoint(coordinates: Any, properties: Any, free_id: str) -> Waypoint:
             _number(properties, "wheel_over_distance_nm"),
         ),
         leg=_leg(properties),
+        turn=turn_wishes(
+            _word(properties, "turn_steering") or "", lambda member: _number(properties, member)
+        ),
     )
 
 
@@ -223,12 +229,15 @@ def _leg(properties: dict[str, Any]) -> LegWishes | None:
     line = _word(properties, "line")
     if line is not None and line not in LINES:
         raise NotUnderstood(f"line {line!r} is neither rhumb nor geodesic")
+    set_deg, drift_kn = current("leg", lambda member: _number(properties, member))
     wishes = LegWishes(
         line=None if line is None else LINES[line],
         speed_kn=_number(properties, "speed_kn"),
         xtd_port_nm=_number(properties, "xtd_port_nm"),
         xtd_starboard_nm=_number(properties, "xtd_starboard_nm"),
         min_clearance_m=_number(properties, "min_clearance_m"),
+        set_deg=set_deg,
+        drift_kn=drift_kn,
     )
     return None if wishes == LegWishes() else wishes
 

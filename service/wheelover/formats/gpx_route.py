@@ -116,6 +116,7 @@ def _waypoint(element: Element, invented_id: str) -> Waypoint:
         turn_radius_nm=own.number("turn_radius_nm", "turn_radius_nm"),
         wheel_over=own.wheel_over(),
         leg=None if asks_nothing(wishes) else wishes,
+        turn=own.turn(),
     )
 
 

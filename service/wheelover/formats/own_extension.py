@@ -9,9 +9,9 @@ import zlib
 from dataclasses import dataclass
 
 from wheelover.core.errors import UnreadableFile
-from wheelover.core.types.route import LegWishes, LineKind, WheelOverChoice
+from wheelover.core.types.route import LegWishes, LineKind, TurnWishes, WheelOverChoice
 from wheelover.formats.positions import NotUnderstood
-from wheelover.formats.reading import LINES, in_range, wheel_over_choice
+from wheelover.formats.reading import LINES, current, in_range, turn_wishes, wheel_over_choice
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import SPACE, Element, Name
 
@@ -117,6 +117,14 @@ class Own:
             self.number("wheel_over_distance_nm", "wheel_over_distance_nm"),
         )
 
+    def turn(self) -> TurnWishes | None:
+        """Return what the file asks of the turn at a waypoint, None when it asks nothing."""
+        return turn_wishes(self.text("turn_steering") or "", self._member)
+
+    def _member(self, name: str) -> float | None:
+        """Return a number whose range goes by the name it has in the file."""
+        return self.number(name, name)
+
     def leg(self, line: LineKind | None, port: float | None, starboard: float | None) -> LegWishes:
         """Return the wishes for the leg, with what the file's standard says of it."""
         given = self.text("line")
@@ -125,12 +133,15 @@ class Own:
         # A standard's default is always written; whether the navigator gave it, only we know.
         if self.is_there and given is None and line == "rhumb":
             line = None
+        set_deg, drift_kn = current("leg", self._member)
         return LegWishes(
             line=line,
             speed_kn=self.number("speed_kn", "speed_kn"),
             xtd_port_nm=port,
             xtd_starboard_nm=starboard,
             min_clearance_m=self.number("min_clearance_m", "min_clearance_m"),
+            set_deg=set_deg,
+            drift_kn=drift_kn,
         )
 
 

@@ -1,11 +1,20 @@
 """What a reader of route files answers: the route it understood, and every row beside its text."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
 from wheelover.core.errors import Fault, UnreadableFile
-from wheelover.core.types.route import Carried, LineKind, Method, Waypoint, WheelOverChoice
+from wheelover.core.types.route import (
+    Carried,
+    LineKind,
+    Method,
+    Steering,
+    TurnWishes,
+    Waypoint,
+    WheelOverChoice,
+)
 from wheelover.formats.positions import NotUnderstood
 
 LINES: dict[str, LineKind] = {"rhumb": "rhumb", "geodesic": "geodesic"}
@@ -22,6 +31,9 @@ METHODS: dict[str, Method] = {
 }
 """How route files name the wheel-over methods."""
 
+STEERINGS: dict[str, Steering] = {"rudder": "rudder", "rate": "rate", "radius": "radius"}
+"""How route files name the ways to steer a turn."""
+
 _RANGES: dict[str, tuple[float, float]] = {
     "speed_kn": (0.001, 100.0),
     "xtd_port_nm": (0.0, 100.0),
@@ -29,7 +41,14 @@ _RANGES: dict[str, tuple[float, float]] = {
     "min_clearance_m": (0.0, 200_000.0),
     "turn_radius_nm": (0.0001, 50.0),
     "wheel_over_distance_nm": (0.0, 100.0),
+    "leg_set_deg": (0.0, 360.0),
+    "leg_drift_kn": (0.0, 30.0),
+    "turn_rudder_deg": (0.001, 90.0),
+    "turn_set_deg": (0.0, 360.0),
+    "turn_drift_kn": (0.0, 30.0),
 }
+_BELOW_THE_LAST = ("leg_set_deg", "turn_set_deg")
+"""Of these the end of the range is not in it: 360 degrees are 0."""
 
 _MOST_NOTES = 20
 
@@ -152,6 +171,58 @@ def wheel_over_choice(method: str, distance_nm: float | None) -> WheelOverChoice
     return WheelOverChoice(method=METHODS[method] if method else None, distance_nm=distance_nm)
 
 
+def current(
+    place: Literal["leg", "turn"], number: Callable[[str], float | None]
+) -> tuple[float | None, float | None]:
+    """Return set and drift of the current a file gives on a leg or in a turn, or neither.
+
+    Parameters
+    ----------
+    place : {"leg", "turn"}
+        Where; the members of a file are named after it.
+    number : function
+        Gives the number of a member, in its range; None where the file gives none.
+
+    Raises
+    ------
+    NotUnderstood
+        For a set without its drift, or a drift without its set.
+    """
+    names = (f"{place}_set_deg", f"{place}_drift_kn")
+    set_deg, drift_kn = number(names[0]), number(names[1])
+    if (set_deg is None) != (drift_kn is None):
+        missing = names[0] if set_deg is None else names[1]
+        raise NotUnderstood(f"{missing} is missing: a current needs both {names[0]} and {names[1]}")
+    return set_deg, drift_kn
+
+
+def turn_wishes(steering: str, number: Callable[[str], float | None]) -> TurnWishes | None:
+    """Return what a file asks of the turn at a waypoint, None when it asks nothing.
+
+    Parameters
+    ----------
+    steering : str
+        The name of the steering, empty where the file gives none.
+    number : function
+        Gives the number of a member, in its range; None where the file gives none.
+
+    Raises
+    ------
+    NotUnderstood
+        For a steering that is not known, or half a current.
+    """
+    if steering and steering not in STEERINGS:
+        raise NotUnderstood(f"turn_steering {steering[:40]!r} is none of {', '.join(STEERINGS)}")
+    set_deg, drift_kn = current("turn", number)
+    wishes = TurnWishes(
+        steering=STEERINGS[steering] if steering else None,
+        rudder_deg=number("turn_rudder_deg"),
+        set_deg=set_deg,
+        drift_kn=drift_kn,
+    )
+    return None if wishes == TurnWishes() else wishes
+
+
 def in_range(member: str, value: float) -> float:
     """Return a number of a route file that lies in the range of its kind.
 
@@ -161,6 +232,8 @@ def in_range(member: str, value: float) -> float:
         With the range, when it does not.
     """
     low, high = _RANGES[member]
-    if not low <= value <= high:
-        raise NotUnderstood(f"{member} {value:g} is out of range, {low:g} to {high:g}")
+    below = member in _BELOW_THE_LAST
+    if not low <= value <= high or (below and value == high):
+        to = "to below" if below else "to"
+        raise NotUnderstood(f"{member} {value:g} is out of range, {low:g} {to} {high:g}")
     return value

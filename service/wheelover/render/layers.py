@@ -9,7 +9,7 @@ from wheelover.core.turns.placed import places_from
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.manoeuvre import SimulatedTurn
 from wheelover.core.types.plan import Plan
-from wheelover.core.types.route import Position, Waypoint
+from wheelover.core.types.route import LegWishes, Position, TurnWishes, Waypoint
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
@@ -92,16 +92,20 @@ def _waypoints(plan: Plan) -> Iterator[Feature]:
 
 
 def _wishes(waypoint: Waypoint) -> dict[str, Any]:
-    """Return the wishes for the leg that leads to a waypoint, named as a route file names them."""
-    leg = waypoint.leg
-    if leg is None:
-        return {}
+    """Return the wishes for the leg to a waypoint and the turn there, named as in route files."""
+    leg, turn = waypoint.leg or LegWishes(), waypoint.turn or TurnWishes()
     members = {
         "line": leg.line,
         "speed_kn": leg.speed_kn,
         "xtd_port_nm": leg.xtd_port_nm,
         "xtd_starboard_nm": leg.xtd_starboard_nm,
         "min_clearance_m": leg.min_clearance_m,
+        "leg_set_deg": leg.set_deg,
+        "leg_drift_kn": leg.drift_kn,
+        "turn_steering": turn.steering,
+        "turn_rudder_deg": turn.rudder_deg,
+        "turn_set_deg": turn.set_deg,
+        "turn_drift_kn": turn.drift_kn,
     }
     return {name: value for name, value in members.items() if value is not None}
 

@@ -48,6 +48,12 @@ def waypoint_inputs(row: Row) -> dict[str, str | None]:
         "line": row.wish("line"),
         "speed_kn": plain(row.wish("speed_kn")),
         "min_clearance_m": plain(row.wish("min_clearance_m")),
+        "leg_set_deg": plain(row.wish("set_deg")),
+        "leg_drift_kn": plain(row.wish("drift_kn")),
+        "turn_steering": row.in_turn("steering"),
+        "turn_rudder_deg": plain(row.in_turn("rudder_deg")),
+        "turn_set_deg": plain(row.in_turn("set_deg")),
+        "turn_drift_kn": plain(row.in_turn("drift_kn")),
         "wheel_over_method": row.chosen("method"),
         "wheel_over_distance_nm": plain(row.chosen("distance_nm")),
     }

@@ -32,6 +32,10 @@ class Row:
         """Return what the request asks of the leg, None when it asks nothing."""
         return (self.waypoint.get("leg") or {}).get(member)
 
+    def in_turn(self, member: str) -> Any:
+        """Return what the request asks of the turn, None when it asks nothing."""
+        return (self.waypoint.get("turn") or {}).get(member)
+
     def chosen(self, member: str) -> Any:
         """Return what the request says of the planned wheel-over, None when it says nothing."""
         return (self.waypoint.get("wheel_over") or {}).get(member)
@@ -99,8 +103,34 @@ def leg_words(row: Row) -> str:
     words = [f"{kind} {leg['course_deg']:05.1f} T, {leg['distance_nm']:.2f} NM."]
     if leg["speed_kn"] is not None:
         words.append(f"Planned speed {leg['speed_kn']:g} kn through the water.")
+    if leg.get("current_source") is not None:  # revisions frozen earlier say nothing of it
+        current = _current_words(leg["set_deg"], leg["drift_kn"], leg["current_source"])
+        words.append(f"Current on the leg {current}.")
     words.append(clearance_words(leg["least_clearance"]))
     return " ".join(words)
+
+
+_GIVEN_BY = {"turn": "given for this turn", "leg": "given for the leg", "plan": "of the plan"}
+_STEERED = {"rudder": "with the rudder", "rate": "by rate of turn", "radius": "by radius"}
+
+
+def _current_words(set_deg: float, drift_kn: float, source: str) -> str:
+    """Return a current in words, and what gives it."""
+    return f"sets {round(set_deg) % 360:03d} T, {drift_kn:g} kn, {_GIVEN_BY[source]}"
+
+
+def _asked_words(row: Row) -> list[str]:
+    """Return how a turn is to be steered, where the request says it, and the current in it."""
+    words = []
+    if row.in_turn("steering") is not None:
+        words.append(f"To be steered {_STEERED[row.in_turn('steering')]}.")
+    if row.in_turn("rudder_deg") is not None:
+        words.append(f"Rudder planned {row.in_turn('rudder_deg'):g} deg.")
+    current = None if row.turn is None else row.turn.get("current")
+    if current is not None:
+        said = _current_words(current["set_deg"], current["drift_kn"], current["source"])
+        words.append(f"Current in the turn {said}.")
+    return words
 
 
 def clearance_words(least: Document | None) -> str:
@@ -143,6 +173,7 @@ def turn_words(row: Row) -> str:
     if turn["reach_m"] is not None:
         source = "assumed" if turn["reach_source"] == "default" else "the ship's"
         words.append(f"Reach {turn['reach_m']:.0f} m, {source}.")
+    words += _asked_words(row)
     words += _helm_words(turn)
     line = turn["wheel_over_line"]
     if line is not None:

@@ -12,7 +12,8 @@ from wheelover.render.exports.stamp import Document, Stamp, remarks
 
 ROUTE = (
     *("id", "name", "latitude", "longitude", "turn_radius_nm", "line", "speed_kn"),
-    *("xtd_port_nm", "xtd_starboard_nm", "min_clearance_m"),
+    *("xtd_port_nm", "xtd_starboard_nm", "min_clearance_m", "leg_set_deg", "leg_drift_kn"),
+    *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
     *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
 )
 COLUMNS = (*ROUTE, *COMPUTED, EXPORT_STATUS, EXPORT_REMARKS)
@@ -101,6 +102,12 @@ def _route(row: Row) -> dict[str, Any]:
         "xtd_port_nm": plain(row.wish("xtd_port_nm")),
         "xtd_starboard_nm": plain(row.wish("xtd_starboard_nm")),
         "min_clearance_m": plain(row.wish("min_clearance_m")),
+        "leg_set_deg": plain(row.wish("set_deg")),
+        "leg_drift_kn": plain(row.wish("drift_kn")),
+        "turn_steering": row.in_turn("steering"),
+        "turn_rudder_deg": plain(row.in_turn("rudder_deg")),
+        "turn_set_deg": plain(row.in_turn("set_deg")),
+        "turn_drift_kn": plain(row.in_turn("drift_kn")),
         "wheel_over_method": row.chosen("method"),
         "wheel_over_distance_nm": plain(row.chosen("distance_nm")),
         "gap_before": "yes" if row.given("gap_before") else None,
