@@ -2,6 +2,8 @@
 
 import math
 import random
+from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import assume, given
@@ -11,8 +13,11 @@ from tests import zoo
 from wheelover.core.errors import InvalidRoute
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.track import lay_track
-from wheelover.core.types.route import Route, Waypoint, WheelOverChoice
-from wheelover.core.types.track import NotApplicable, WheelOver
+from wheelover.core.turns.plan_turn import Corner, plan_turns
+from wheelover.core.types.circumstances import Conditions
+from wheelover.core.types.manoeuvre import Current
+from wheelover.core.types.route import LegWishes, Route, TurnWishes, Waypoint, WheelOverChoice
+from wheelover.core.types.track import NotApplicable, PlannedTurn, WheelOver
 from wheelover.core.units import NM_M
 
 BEND = [(47.0, -30.0), (47.3, -30.0), (47.3, -29.5)]
@@ -294,3 +299,93 @@ def test_routes_that_are_none(waypoints: list[Waypoint], pointer: str) -> None:
     with pytest.raises(InvalidRoute) as raised:
         Route(name="none", waypoints=tuple(waypoints))
     assert raised.value.faults[0].pointer == pointer
+
+
+def _asked(leg: LegWishes | None = None, turn: TurnWishes | None = None) -> Route:
+    """Return a bend with wishes for the leg to its corner and for the turn there."""
+    start, corner, end = zoo.route(BEND).waypoints
+    return Route(name="zoo", waypoints=(start, replace(corner, leg=leg, turn=turn), end))
+
+
+@pytest.mark.parametrize(
+    ("leg", "turn", "conditions", "on_leg", "in_turn"),
+    [
+        (None, None, (), (None, None, None), (None, None, None)),
+        (None, None, (10.0, 1.0), (10.0, 1.0, "plan"), (10.0, 1.0, "plan")),
+        ((20.0, 2.0), None, (10.0, 1.0), (20.0, 2.0, "leg"), (20.0, 2.0, "leg")),
+        ((20.0, 2.0), None, (), (20.0, 2.0, "leg"), (20.0, 2.0, "leg")),
+        ((20.0, 2.0), (30.0, 3.0), (10.0, 1.0), (20.0, 2.0, "leg"), (30.0, 3.0, "turn")),
+        (None, (30.0, 3.0), (10.0, 1.0), (10.0, 1.0, "plan"), (30.0, 3.0, "turn")),
+        (None, (30.0, 3.0), (), (None, None, None), (30.0, 3.0, "turn")),
+        ((0.0, 0.0), None, (10.0, 1.0), (0.0, 0.0, "leg"), (0.0, 0.0, "leg")),
+    ],
+)
+def test_the_current_is_that_of_the_turn_the_leg_or_the_plan(
+    leg: tuple[float, float] | None,
+    turn: tuple[float, float] | None,
+    conditions: tuple[float, ...],
+    on_leg: tuple[object, ...],
+    in_turn: tuple[object, ...],
+) -> None:
+    route = _asked(
+        leg and LegWishes(set_deg=leg[0], drift_kn=leg[1]),
+        turn and TurnWishes(set_deg=turn[0], drift_kn=turn[1]),
+    )
+    water = Conditions(**dict(zip(("set_deg", "drift_kn"), conditions, strict=False)))
+    track = lay_track(route, zoo.SHIP, water)
+    first, second = track.legs
+    (found,) = track.turns
+    assert (first.set_deg, first.drift_kn, first.current_source) == on_leg
+    # What a leg asks is of that leg alone.
+    plan = (*conditions, "plan") if conditions else (None, None, None)
+    assert (second.set_deg, second.drift_kn, second.current_source) == plan
+    assert (found.current_set_deg, found.current_drift_kn, found.current_source) == in_turn
+
+
+def test_a_corner_knows_its_current_in_metres_per_second(monkeypatch: pytest.MonkeyPatch) -> None:
+    corners: list[Corner] = []
+
+    def listening(given_: list[Corner], *more: Any) -> tuple[PlannedTurn, ...]:
+        corners.extend(given_)
+        return plan_turns(given_, *more)
+
+    monkeypatch.setattr("wheelover.core.track.plan_turns", listening)
+    lay_track(_asked(LegWishes(set_deg=20.0, drift_kn=3.6)), zoo.SHIP)
+    lay_track(_asked(), zoo.SHIP)
+    first, second = corners
+    assert first.current == Current(set_deg=20.0, drift_m_per_s=pytest.approx(1.852))
+    assert (first.current_source, second.current, second.current_source) == ("leg", None, None)
+
+
+def test_a_turn_is_steered_with_the_rudder_unless_asked() -> None:
+    for turn, steering in (
+        (None, "rudder"),
+        (TurnWishes(), "rudder"),
+        (TurnWishes(rudder_deg=10.0), "rudder"),
+        (TurnWishes(steering="rate"), "rate"),
+        (TurnWishes(steering="radius"), "radius"),
+    ):
+        assert lay_track(_asked(turn=turn), zoo.SHIP).turns[0].steering == steering
+
+
+def test_a_turn_without_a_course_keeps_what_is_asked_of_it() -> None:
+    asked = TurnWishes(steering="rate", set_deg=30.0, drift_kn=3.0)
+    start, corner, _ = zoo.route(BEND).waypoints
+    again = replace(corner, id="again", leg=None)
+    route = Route(name="zoo", waypoints=(start, replace(corner, turn=asked), again))
+    (turn,) = lay_track(route, zoo.SHIP).turns
+    assert turn.course_out_deg is None
+    assert (turn.steering, turn.current_set_deg, turn.current_source) == ("rate", 30.0, "turn")
+
+
+def test_half_a_current_is_no_current() -> None:
+    start, corner, end = zoo.route(BEND).waypoints
+    half = replace(corner, leg=LegWishes(drift_kn=1.0), turn=TurnWishes(set_deg=0.0))
+    last = replace(end, leg=LegWishes(set_deg=0.0))
+    with pytest.raises(InvalidRoute, match="set_deg is missing") as raised:
+        Route(name="zoo", waypoints=(start, half, last))
+    assert [fault.pointer for fault in raised.value.faults] == [
+        "/route/waypoints/1/leg/set_deg",
+        "/route/waypoints/1/turn/drift_kn",
+        "/route/waypoints/2/leg/drift_kn",
+    ]

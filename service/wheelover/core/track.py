@@ -1,6 +1,6 @@
 """The planned track: legs from tangent point to tangent point, joined by the arcs."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -10,11 +10,22 @@ from wheelover.core.turns.plan_turn import Corner, plan_turns
 from wheelover.core.turns.room import LegRoom, leg_room, with_room
 from wheelover.core.types.circumstances import STILL_WATER, Conditions
 from wheelover.core.types.clearance import Piece
-from wheelover.core.types.route import LegWishes, LineKind, Position, Route, Waypoint
+from wheelover.core.types.manoeuvre import Current
+from wheelover.core.types.route import (
+    LegWishes,
+    LineKind,
+    Position,
+    Route,
+    Steering,
+    TurnWishes,
+    Waypoint,
+)
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.track import LegLine, PlannedLeg, PlannedTurn, Side
+from wheelover.core.types.track import CurrentSource, LegLine, PlannedLeg, PlannedTurn, Side
+from wheelover.core.units import m_per_s_from_kn
 
 DEFAULT_LINE: LineKind = "rhumb"
+DEFAULT_STEERING: Steering = "rudder"
 
 SpeedSource = Literal["leg", "ship"]
 
@@ -28,6 +39,15 @@ class _RawLeg:
     end: Waypoint
     wishes: LegWishes
     line: LegLine | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurrentGiven:
+    """The current that counts on a leg or in a turn, and what gives it."""
+
+    set_deg: float
+    drift_kn: float
+    source: CurrentSource
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +77,7 @@ def lay_track(
     ship : ShipProfile or None
         Gives radius, speed and reach where the waypoints give none.
     conditions : Conditions
-        Current, water and wind; only the simulated turns take them into account.
+        Current, water and wind. The current counts where neither leg nor turn gives its own.
     """
     raw_legs = _raw_legs(route)
     turns = _turns(route, raw_legs, ship, conditions)
@@ -67,7 +87,7 @@ def lay_track(
         with_room(turn, room_to[turn.waypoint_index], room_to[turn.waypoint_index + 1])
         for turn in turns
     )
-    legs = _legs(raw_legs, turns, rooms, ship)
+    legs = _legs(raw_legs, turns, rooms, ship, conditions)
     return Track(
         legs=legs,
         turns=turns,
@@ -109,20 +129,79 @@ def _turns(
 ) -> tuple[PlannedTurn, ...]:
     """Return one turn for each waypoint between two legs."""
     corners: list[Corner] = []
+    currents: list[CurrentGiven | None] = []
     for before, after in pairwise(raw_legs):
         if before.from_index + 1 != after.from_index:
             continue
+        waypoint = route.waypoints[after.from_index]
+        given = current_in(waypoint.turn, current_on(before.wishes, conditions))
+        currents.append(given)
         corners.append(
             Corner(
                 index=len(corners),
                 waypoint_index=after.from_index,
-                waypoint=route.waypoints[after.from_index],
+                waypoint=waypoint,
                 leg_in=before.line,
                 leg_out=after.line,
                 approach_speed_kn=_speed_kn(before, ship),
+                current=None if given is None else _flow(given),
+                current_source=None if given is None else given.source,
             )
         )
-    return plan_turns(corners, ship, conditions)
+    turns = plan_turns(corners, ship, conditions)
+    return tuple(map(_as_asked, turns, corners, currents))
+
+
+def current_on(wishes: LegWishes, conditions: Conditions) -> CurrentGiven | None:
+    """Return the current on a leg: its own, else the plan's, None where neither is given.
+
+    A drift of zero is a current like any other: it says that there is none on this leg.
+
+    Parameters
+    ----------
+    wishes : LegWishes
+        What is asked of the leg.
+    conditions : Conditions
+        The plan's current.
+    """
+    if wishes.set_deg is not None and wishes.drift_kn is not None:
+        return CurrentGiven(set_deg=wishes.set_deg, drift_kn=wishes.drift_kn, source="leg")
+    if conditions.set_deg is not None and conditions.drift_kn is not None:
+        return CurrentGiven(set_deg=conditions.set_deg, drift_kn=conditions.drift_kn, source="plan")
+    return None
+
+
+def current_in(wishes: TurnWishes | None, on_leg: CurrentGiven | None) -> CurrentGiven | None:
+    """Return the current in a turn: its own, else that of the leg that leads to it.
+
+    Parameters
+    ----------
+    wishes : TurnWishes or None
+        What is asked of the turn.
+    on_leg : CurrentGiven or None
+        The current on the leg that leads to it.
+    """
+    if wishes is None or wishes.set_deg is None or wishes.drift_kn is None:
+        return on_leg
+    return CurrentGiven(set_deg=wishes.set_deg, drift_kn=wishes.drift_kn, source="turn")
+
+
+def _flow(given: CurrentGiven) -> Current:
+    """Return a current as the manoeuvres take it."""
+    return Current(set_deg=given.set_deg, drift_m_per_s=m_per_s_from_kn(given.drift_kn))
+
+
+def _as_asked(turn: PlannedTurn, corner: Corner, given: CurrentGiven | None) -> PlannedTurn:
+    """Return a turn with how it is steered and the current in it."""
+    wishes = corner.waypoint.turn
+    steering = None if wishes is None else wishes.steering
+    return replace(
+        turn,
+        steering=steering or DEFAULT_STEERING,
+        current_set_deg=None if given is None else given.set_deg,
+        current_drift_kn=None if given is None else given.drift_kn,
+        current_source=None if given is None else given.source,
+    )
 
 
 def _speed_kn(leg: _RawLeg, ship: ShipProfile | None) -> float | None:
@@ -150,6 +229,7 @@ def _legs(
     turns: tuple[PlannedTurn, ...],
     rooms: tuple[LegRoom, ...],
     ship: ShipProfile | None,
+    conditions: Conditions,
 ) -> tuple[PlannedLeg, ...]:
     """Return the legs, each with the stretch of it that the planned track follows."""
     at = {turn.waypoint_index: turn for turn in turns}
@@ -159,7 +239,7 @@ def _legs(
         before, after = at.get(leg.from_index), at.get(leg.from_index + 1)
         from_m = before.arc.tangent_out_m if before is not None and before.arc is not None else 0.0
         in_m = after.arc.tangent_in_m if after is not None and after.arc is not None else 0.0
-        wishes = leg.wishes
+        wishes, given = leg.wishes, current_on(leg.wishes, conditions)
         legs.append(
             PlannedLeg(
                 index=index,
@@ -176,6 +256,9 @@ def _legs(
                 xtd_port_nm=wishes.xtd_port_nm,
                 xtd_starboard_nm=wishes.xtd_starboard_nm,
                 min_clearance_m=wishes.min_clearance_m,
+                set_deg=None if given is None else given.set_deg,
+                drift_kn=None if given is None else given.drift_kn,
+                current_source=None if given is None else given.source,
             )
         )
     return tuple(legs)

@@ -19,10 +19,12 @@ from wheelover.core.turns.simulated import current_of
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG, Bend, solve_arcs
 from wheelover.core.turns.together import each_or_reason
 from wheelover.core.types.circumstances import Conditions
+from wheelover.core.types.manoeuvre import Current
 from wheelover.core.types.route import Method, Waypoint
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import (
     Arc,
+    CurrentSource,
     LegLine,
     NotApplicable,
     PlannedTurn,
@@ -43,7 +45,11 @@ RadiusSource = Literal["waypoint", "ship"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Corner:
-    """A waypoint between two legs; a leg is None where it has no length and so no course."""
+    """A waypoint between two legs; a leg is None where it has no length and so no course.
+
+    ``current`` is that of the turn, else of the leg that leads to it, else of the plan; None where
+    none is given.
+    """
 
     index: int
     waypoint_index: int
@@ -51,6 +57,8 @@ class Corner:
     leg_in: LegLine | None
     leg_out: LegLine | None
     approach_speed_kn: float | None
+    current: Current | None = None
+    current_source: CurrentSource | None = None
 
 
 def plan_turns(

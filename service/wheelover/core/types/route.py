@@ -9,6 +9,7 @@ LineKind = Literal["rhumb", "geodesic"]
 Method = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
 CarriedFormat = Literal["gpx", "rtz"]
 CarriedKind = Literal["attributes", "element", "extension"]
+Steering = Literal["rudder", "rate", "radius"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,13 +22,34 @@ class Position:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LegWishes:
-    """What is asked of the leg that leads to a waypoint. Without a line it is a rhumb line."""
+    """What is asked of the leg that leads to a waypoint, and the current on it.
+
+    Without a line it is a rhumb line. ``set_deg`` is where the current goes; set and drift are
+    given both or neither, and without them the current of the plan counts.
+    """
 
     line: LineKind | None = None
     speed_kn: float | None = None
     xtd_port_nm: float | None = None
     xtd_starboard_nm: float | None = None
     min_clearance_m: float | None = None
+    set_deg: float | None = None
+    drift_kn: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TurnWishes:
+    """How the turn at a waypoint is steered, and the current in it.
+
+    Without a ``steering`` the turn is made with the rudder. ``rudder_deg`` is the rudder planned
+    for this turn and goes before that of the ship. Set and drift, both or neither, go before the
+    current of the leg that leads to the waypoint.
+    """
+
+    steering: Steering | None = None
+    rudder_deg: float | None = None
+    set_deg: float | None = None
+    drift_kn: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +77,7 @@ class Waypoint:
     gap_after: bool = False
     wheel_over: WheelOverChoice | None = None
     leg: LegWishes | None = None
+    turn: TurnWishes | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,8 +103,8 @@ class Route:
     Raises
     ------
     InvalidRoute
-        With fewer than two waypoints, a doubled id, a waypoint on a pole, or leg data on the
-        first waypoint, to which no leg leads.
+        With fewer than two waypoints, a doubled id, a waypoint on a pole, leg data on the first
+        waypoint, to which no leg leads, or a set without its drift or a drift without its set.
     """
 
     name: str
@@ -96,6 +119,7 @@ class Route:
             *_on_a_pole(self.waypoints),
             *_leg_on_first(self.waypoints),
             *_gap_after_inside(self.waypoints),
+            *_half_currents(self.waypoints),
         )
         if faults:
             raise InvalidRoute(faults[0].message, faults)
@@ -156,3 +180,17 @@ def _gap_after_inside(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
         for index, waypoint in enumerate(waypoints[:-1])
         if waypoint.gap_after
     )
+
+
+def _half_currents(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
+    """Return a fault for every set without its drift and every drift without its set."""
+    faults = []
+    for index, waypoint in enumerate(waypoints):
+        for place, wishes in (("leg", waypoint.leg), ("turn", waypoint.turn)):
+            if wishes is None or (wishes.set_deg is None) == (wishes.drift_kn is None):
+                continue
+            missing = "drift_kn" if wishes.drift_kn is None else "set_deg"
+            message = f"a current needs both set_deg and drift_kn; {missing} is missing"
+            pointer = f"/route/waypoints/{index}/{place}/{missing}"
+            faults.append(Fault(pointer=pointer, message=message))
+    return tuple(faults)

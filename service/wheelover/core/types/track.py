@@ -4,10 +4,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wheelover.core.types.manoeuvre import SimulatedTurn
-from wheelover.core.types.route import LineKind, Method, Position
+from wheelover.core.types.route import LineKind, Method, Position, Steering
 from wheelover.core.types.ship import TurnTable
 
 Side = Literal["port", "starboard"]
+CurrentSource = Literal["turn", "leg", "plan"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,7 +30,8 @@ class PlannedLeg:
     """One leg. ``path`` is None on a leg of no length, which has no course.
 
     ``track_from_m`` and ``track_to_m`` are where the planned track joins and leaves the leg,
-    along it from its first waypoint: the tangent points of the turns at its ends.
+    along it from its first waypoint: the tangent points of the turns at its ends. The current is
+    the leg's own, else the plan's; its members are all None where neither is given.
     """
 
     index: int
@@ -46,6 +48,9 @@ class PlannedLeg:
     xtd_port_nm: float | None
     xtd_starboard_nm: float | None
     min_clearance_m: float | None
+    set_deg: float | None
+    drift_kn: float | None
+    current_source: CurrentSource | None
 
     @property
     def length_m(self) -> float:
@@ -160,7 +165,9 @@ class PlannedTurn:
     """One alteration of course. Without an ``arc`` the ``reason`` says why there is none.
 
     Rates are positive to starboard: ``rate_deg_per_min`` holds the radius at the speed in the
-    turn, ``trade_rate_deg_per_min`` is what the bridge rule V / R says.
+    turn, ``trade_rate_deg_per_min`` is what the bridge rule V / R says. The current is the turn's
+    own, else that of the leg that leads to it, else the plan's; its members are all None where
+    none is given.
     """
 
     index: int
@@ -186,3 +193,7 @@ class PlannedTurn:
     wheel_over_line: WheelOverLine | None = None
     spread: MethodSpread | None = None
     missing_m: float | None = None
+    steering: Steering = "rudder"
+    current_set_deg: float | None = None
+    current_drift_kn: float | None = None
+    current_source: CurrentSource | None = None
