@@ -13,7 +13,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from wheelover.core.manoeuvre.model import ShipModel, ship_columns, ship_model
-from wheelover.core.manoeuvre.steered import SteeredTurns, Steering, steered_turns
+from wheelover.core.manoeuvre.steered import Held, SteeredTurns, steered_turns
 from wheelover.core.types.ship import Response
 
 RESPONSE = Response(
@@ -32,7 +32,7 @@ MODEL = ship_model(RESPONSE, LENGTH_M, 12.0, 35.0)
 CLOSING, GEAR, AFTER = 1.0, 0.05, 6.0
 
 
-def steered(change_deg: float, steering: Steering, ordered: float, **more: Any) -> SteeredTurns:
+def steered(change_deg: float, steering: Held, ordered: float, **more: Any) -> SteeredTurns:
     asked: dict[str, Any] = {"most_rudder_deg": 35.0, "rudder_rate_deg_per_s": 2.33, **more}
     course_in = asked.pop("course_in_deg", 30.0)
     return steered_turns(
@@ -64,7 +64,7 @@ def _slopes(state: np.ndarray, wanted: float, model: ShipModel) -> list[float]:
     ]
 
 
-def _independent(ease: float, steering: Steering, ordered: float) -> np.ndarray:
+def _independent(ease: float, steering: Held, ordered: float) -> np.ndarray:
     """Return where she is six lengths after easing."""
 
     def wanted(state: np.ndarray) -> float:
@@ -84,7 +84,7 @@ def _independent(ease: float, steering: Steering, ordered: float) -> np.ndarray:
     [("rate", 25.0, 60.0), ("rate", 12.0, 15.0), ("radius", 926.0, 90.0), ("radius", 500.0, 45.0)],
 )
 def test_beside_an_independent_integration(
-    steering: Steering, ordered: float, change_deg: float
+    steering: Held, ordered: float, change_deg: float
 ) -> None:
     turn = steered(change_deg, steering, ordered)
     end = _independent(turn.eased_at_s[0] / MODEL.length_s, steering, ordered)
@@ -158,7 +158,7 @@ def test_a_delay_moves_everything_along() -> None:
     ],
 )
 def test_what_cannot_be_is_refused_with_its_reason(
-    change_deg: float, steering: Steering, ordered: float, more: dict[str, Any], said: str
+    change_deg: float, steering: Held, ordered: float, more: dict[str, Any], said: str
 ) -> None:
     turn = steered(change_deg, steering, ordered, **more)
     assert not turn.found[0]

@@ -10,16 +10,8 @@ from wheelover.core.turns.plan_turn import Corner, plan_turns
 from wheelover.core.turns.room import LegRoom, leg_room, with_room
 from wheelover.core.types.circumstances import STILL_WATER, Conditions
 from wheelover.core.types.clearance import Piece
-from wheelover.core.types.manoeuvre import Current
-from wheelover.core.types.route import (
-    LegWishes,
-    LineKind,
-    Position,
-    Route,
-    Steering,
-    TurnWishes,
-    Waypoint,
-)
+from wheelover.core.types.manoeuvre import Current, Steering
+from wheelover.core.types.route import LegWishes, LineKind, Position, Route, TurnWishes, Waypoint
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import CurrentSource, LegLine, PlannedLeg, PlannedTurn, Side
 from wheelover.core.units import m_per_s_from_kn

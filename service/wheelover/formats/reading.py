@@ -6,11 +6,11 @@ from itertools import pairwise
 from typing import Literal
 
 from wheelover.core.errors import Fault, UnreadableFile
+from wheelover.core.types.manoeuvre import Steering
 from wheelover.core.types.route import (
     Carried,
     LineKind,
     Method,
-    Steering,
     TurnWishes,
     Waypoint,
     WheelOverChoice,

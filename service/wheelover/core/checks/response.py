@@ -2,7 +2,7 @@
 
 from wheelover.core.checks.workings import METHOD_NAMES, Verdict, Workings, turn_name, turn_subject
 from wheelover.core.turns.compare import simulated_row
-from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import NotApplicable, PlannedTurn, WheelOver
@@ -12,7 +12,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
     """Return the verdicts on the simulated turn and on the current, for every turn."""
     verdicts = []
     for turn in workings.track.turns:
-        verdicts += [_response(turn, workings), _current(turn, workings.conditions)]
+        verdicts += [_response(turn, workings), _current(turn)]
     return tuple(verdicts)
 
 
@@ -117,14 +117,15 @@ def _small_rudder(turn: PlannedTurn, run: WheelOver) -> tuple[Finding, ...]:
     )
 
 
-def _current(turn: PlannedTurn, conditions: Conditions) -> Verdict:
+def _current(turn: PlannedTurn) -> Verdict:
     """Return whether the current has been applied to the turn: only the simulation does."""
     subject = turn_subject(turn)
-    if conditions.drift_kn is None:
+    if turn.current_drift_kn is None:
         reason = "no current is given; turns are computed in still water"
-    elif conditions.drift_kn > 0.0:
+    elif turn.current_drift_kn > 0.0:
         current = (
-            f"the current given, {conditions.drift_kn:g} kn setting {conditions.set_deg:03.0f} T,"
+            f"the current given, {turn.current_drift_kn:g} kn setting "
+            f"{turn.current_set_deg:03.0f} T,"
         )
         reason = f"{current} is not applied: turns are computed in still water"
         if simulated_row(turn.wheel_overs) is not None:

@@ -37,7 +37,7 @@ from wheelover.core.manoeuvre.steered_loops import (
 )
 from wheelover.core.types.manoeuvre import Motion
 
-Steering = Literal["rate", "radius"]
+Held = Literal["rate", "radius"]
 
 LEAST_CHANGE_DEG = 1e-6
 
@@ -94,7 +94,7 @@ def steered_turns(
     course_in_deg: ArrayLike,
     course_out_deg: ArrayLike,
     *,
-    steering: Steering,
+    steering: Held,
     ordered: ArrayLike,
     most_rudder_deg: ArrayLike,
     rudder_rate_deg_per_s: ArrayLike,
@@ -182,7 +182,7 @@ def _heading_deg(
 
 
 def _loop_rows(
-    ship: list[Floats], ground: _Ground, steering: Steering, rest: list[Floats]
+    ship: list[Floats], ground: _Ground, steering: Held, rest: list[Floats]
 ) -> tuple[Table, Table]:
     """Return ships and orders as the loops take them: in lengths and approach speeds."""
     _, _, ordered, most_rudder, rudder_rate, *_ = rest

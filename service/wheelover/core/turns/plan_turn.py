@@ -15,11 +15,10 @@ from wheelover.core.turns.chosen import (
 )
 from wheelover.core.turns.compare import all_methods, spread_of
 from wheelover.core.turns.setting import TurnSetting, reach_of, turn_speed_kn, with_ship
-from wheelover.core.turns.simulated import current_of
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG, Bend, solve_arcs
 from wheelover.core.turns.together import each_or_reason
 from wheelover.core.types.circumstances import Conditions
-from wheelover.core.types.manoeuvre import Current
+from wheelover.core.types.manoeuvre import NO_CURRENT, Current, Steering
 from wheelover.core.types.route import Method, Waypoint
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import (
@@ -158,11 +157,25 @@ def _settings(
             reach_reason=reach_reason,
             radius_m=radius_m,
             approach_speed_kn=corner.approach_speed_kn,
-            current=current_of(conditions),
-            current_given=conditions.drift_kn is not None,
+            steering=_steering(corner.waypoint),
+            current=corner.current or NO_CURRENT,
+            current_given=corner.current is not None,
         )
-        settings.append(with_ship(setting, ship, conditions))
+        planned = with_ship(setting, ship, conditions)
+        settings.append(_with_own_rudder(planned, corner.waypoint))
     return settings
+
+
+def _steering(waypoint: Waypoint) -> Steering:
+    """Return how the turn at a waypoint is steered; by rudder where nobody said."""
+    return "rudder" if waypoint.turn is None else waypoint.turn.steering or "rudder"
+
+
+def _with_own_rudder(setting: TurnSetting, waypoint: Waypoint) -> TurnSetting:
+    """Return the setting with the rudder planned for this turn, where one is."""
+    if waypoint.turn is None or waypoint.turn.rudder_deg is None:
+        return setting
+    return replace(setting, planned_rudder_deg=waypoint.turn.rudder_deg)
 
 
 def _at_speed(turn: PlannedTurn, ship: ShipProfile | None) -> PlannedTurn:

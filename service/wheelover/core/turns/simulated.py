@@ -8,11 +8,10 @@ from wheelover.core.turns.manoeuvres import by_rudder, by_steering, rudder_for_r
 from wheelover.core.turns.models_reach import beyond_models
 from wheelover.core.turns.setting import LaidBack, TurnSetting
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
-from wheelover.core.types.circumstances import Conditions
-from wheelover.core.types.manoeuvre import Current, SimulatedTurn, SteeringOrder
+from wheelover.core.types.manoeuvre import SimulatedTurn, SteeringOrder
 from wheelover.core.types.ship import Response, ShipProfile
 from wheelover.core.types.track import NotApplicable
-from wheelover.core.units import m_per_s_from_kn, nm_from_m
+from wheelover.core.units import nm_from_m
 
 SMALL_RUDDER_DEG = 7.0
 """Below this nothing in a ship's papers says how she answers (see the notes of ``simulated``)."""
@@ -116,13 +115,6 @@ def manoeuvre_of(setting: TurnSetting, ship: ShipProfile, model: ShipModel) -> S
     if setting.steering == "rudder":
         return by_rudder(setting, ship, model, rudder_deg)
     return by_steering(setting, ship, model, setting.steering)
-
-
-def current_of(conditions: Conditions) -> Current:
-    """Return the current of the conditions, still water where none is given."""
-    if conditions.set_deg is None or conditions.drift_kn is None:
-        return Current()
-    return Current(set_deg=conditions.set_deg, drift_m_per_s=m_per_s_from_kn(conditions.drift_kn))
 
 
 def off_track_m(distance_m: float, simulated_m: float, change_deg: float) -> float:

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wheelover.core.errors import Fault, InvalidRoute
+from wheelover.core.types.manoeuvre import Steering
 
 LineKind = Literal["rhumb", "geodesic"]
 Method = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
 CarriedFormat = Literal["gpx", "rtz"]
 CarriedKind = Literal["attributes", "element", "extension"]
-Steering = Literal["rudder", "rate", "radius"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from wheelover.core.types.manoeuvre import SimulatedTurn
-from wheelover.core.types.route import LineKind, Method, Position, Steering
+from wheelover.core.types.manoeuvre import SimulatedTurn, Steering
+from wheelover.core.types.route import LineKind, Method, Position
 from wheelover.core.types.ship import TurnTable
 
 Side = Literal["port", "starboard"]
