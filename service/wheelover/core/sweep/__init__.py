@@ -1,0 +1,1 @@
+"""The hull moved along the track: what it sweeps, how near it comes, and how early or late."""

@@ -1,0 +1,259 @@
+"""The dangers about a place, in its plane: points and short straight pieces of edges."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelover.core.arrays import Bools, Floats, Ints, numbered
+from wheelover.core.geo.angles import normal_longitude_deg
+from wheelover.core.geo.ellipsoid import A_M, E2
+from wheelover.core.geo.plane import to_plane_m
+from wheelover.core.types.chart import Hazards, Paths
+
+_OFF_M = 0.01
+"""A piece of an edge may leave its chord by this."""
+
+_LEAST_RADIUS_M = A_M * (1.0 - E2)
+_LONGEST_M = 5000.0
+_NEAR_POLE_DEG = 89.0
+_TURNS_DEG = (-360.0, 0.0, 360.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parts:
+    """Parts of dangers in a plane, m of them: straight pieces of edges, and points (no length)."""
+
+    hazard: Ints
+    start_m: Floats
+    end_m: Floats
+
+    @property
+    def count(self) -> int:
+        """Return how many parts there are."""
+        return len(self.hazard)
+
+    def rows(self, which: Ints | Bools) -> "Parts":
+        """Return the parts of the given numbers."""
+        return Parts(
+            hazard=self.hazard[which], start_m=self.start_m[which], end_m=self.end_m[which]
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Edges:
+    """Edges in degrees from a middle, (m, 2) north and east: start, and how far each goes."""
+
+    hazard: Ints
+    start_deg: Floats
+    run_deg: Floats
+
+
+def parts_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats) -> Parts:
+    """Return what of the dangers lies about a place.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers, n of them.
+    middle_deg : tuple of float
+        Latitude and longitude of the place.
+    reach_m : ndarray, shape (n,)
+        How far around the place each danger is looked for.
+
+    Returns
+    -------
+    Parts
+        All that is nearer than its reach; of edges also some beyond.
+
+    Notes
+    -----
+    Edges are straight in longitude and latitude [RFC7946]_ and are cut so short that none leaves
+    its chord in the plane by more than 1 cm (below 89 degrees of latitude).
+    """
+    points = _points_about(hazards, middle_deg, reach_m)
+    edges = _edges_about(hazards, middle_deg, reach_m)
+    return Parts(
+        hazard=np.concatenate([points.hazard, edges.hazard]),
+        start_m=np.concatenate([points.start_m, edges.start_m]),
+        end_m=np.concatenate([points.end_m, edges.end_m]),
+    )
+
+
+def _half_box_deg(middle_lat_deg: float, reach_m: Floats) -> tuple[Floats, Floats]:
+    """Return half the height and width in degrees of boxes that hold circles about a place."""
+    north_deg = np.degrees(reach_m / _LEAST_RADIUS_M)
+    farthest_deg = np.minimum(np.abs(middle_lat_deg) + north_deg, 90.0)
+    # A circle near a pole spans more longitude than its radius at that latitude; twice is enough.
+    width_m = np.maximum(np.cos(np.radians(farthest_deg)) * _LEAST_RADIUS_M, 1e-3)
+    east_deg = np.degrees(reach_m / width_m) * 1.001
+    return north_deg, np.where(farthest_deg > _NEAR_POLE_DEG, 360.0, np.minimum(east_deg, 360.0))
+
+
+def _points_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats) -> Parts:
+    """Return the points of dangers nearer to a place than their reach."""
+    points = hazards.points
+    north_deg, east_deg = _half_box_deg(middle_deg[0], reach_m)
+    near = np.flatnonzero(np.abs(points.lat_deg - middle_deg[0]) <= north_deg[points.hazard])
+    off_deg = np.abs(np.mod(points.lon_deg[near] - middle_deg[1] + 180.0, 360.0) - 180.0)
+    near = near[off_deg <= east_deg[points.hazard[near]]]
+    place_m = to_plane_m(middle_deg, points.lat_deg[near], points.lon_deg[near])
+    within = np.hypot(place_m[:, 0], place_m[:, 1]) <= reach_m[points.hazard[near]]
+    return Parts(hazard=points.hazard[near][within], start_m=place_m[within], end_m=place_m[within])
+
+
+def _edges_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats) -> Parts:
+    """Return short pieces of the edges that cross the boxes about a place."""
+    edges = _edges_in_band(hazards.paths, middle_deg, reach_m)
+    half_deg = np.stack(_half_box_deg(middle_deg[0], reach_m[edges.hazard]), axis=-1)
+    enter, leave = _inside_box(edges, half_deg)
+    inside = enter <= leave
+    return _cut(
+        _Edges(
+            hazard=edges.hazard[inside],
+            start_deg=(edges.start_deg + enter[:, None] * edges.run_deg)[inside],
+            run_deg=((leave - enter)[:, None] * edges.run_deg)[inside],
+        ),
+        middle_deg,
+    )
+
+
+def _edges_in_band(paths: Paths, middle_deg: tuple[float, float], reach_m: Floats) -> _Edges:
+    """Return the edges that reach into the latitudes about a place, at each turn of longitude."""
+    begin, path = _edge_starts(paths)
+    lat, lon = paths.lat_deg, paths.lon_deg
+    hazard = paths.hazard[path]
+    end = np.minimum(begin + 1, paths.starts[path + 1] - 1)
+    band_deg = _half_box_deg(middle_deg[0], reach_m)[0][hazard]
+    low, high = np.minimum(lat[begin], lat[end]), np.maximum(lat[begin], lat[end])
+    near = (low <= middle_deg[0] + band_deg) & (high >= middle_deg[0] - band_deg)
+    begin, end, hazard = begin[near], end[near], hazard[near]
+    start_deg = np.stack(
+        [lat[begin] - middle_deg[0], np.mod(lon[begin] - middle_deg[1] + 180.0, 360.0) - 180.0],
+        axis=-1,
+    )
+    run_deg = np.stack([lat[end] - lat[begin], lon[end] - lon[begin]], axis=-1)
+    turns = [start_deg + np.array([0.0, turn_deg]) for turn_deg in _TURNS_DEG]
+    return _Edges(
+        hazard=np.tile(hazard, len(_TURNS_DEG)),
+        start_deg=np.concatenate(turns),
+        run_deg=np.tile(run_deg, (len(_TURNS_DEG), 1)),
+    )
+
+
+def _edge_starts(paths: Paths) -> tuple[Ints, Ints]:
+    """Return the first vertex of every edge and its path; a single place is an edge to itself."""
+    count = np.diff(paths.starts)
+    path, place = numbered(np.where(count > 1, count - 1, count))
+    return paths.starts[path] + place, path
+
+
+def _inside_box(edges: _Edges, half_deg: Floats) -> tuple[Floats, Floats]:
+    """Return the shares of the way at which edges enter and leave boxes; crossed over outside."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        one = (-half_deg - edges.start_deg) / edges.run_deg
+        other = (half_deg - edges.start_deg) / edges.run_deg
+    still = edges.run_deg == 0.0
+    beside = np.abs(edges.start_deg) > half_deg
+    low = np.where(still, np.where(beside, np.inf, -np.inf), np.minimum(one, other))
+    high = np.where(still, np.where(beside, -np.inf, np.inf), np.maximum(one, other))
+    return np.maximum(np.max(low, axis=1), 0.0), np.minimum(np.min(high, axis=1), 1.0)
+
+
+def _cut(edges: _Edges, middle_deg: tuple[float, float]) -> Parts:
+    """Return edges cut into pieces that are as good as straight in the plane.
+
+    A line straight in longitude and latitude bends by less than 2 tan(latitude) over the radius of
+    the earth, and a piece of length s leaves its chord by s^2 / 8 times that.
+    """
+    lat_deg = middle_deg[0] + np.stack(
+        [edges.start_deg[:, 0], (edges.start_deg + edges.run_deg)[:, 0]]
+    )
+    far_deg = np.minimum(np.max(np.abs(lat_deg), axis=0, initial=0.0), _NEAR_POLE_DEG)
+    near_deg = np.min(np.abs(lat_deg), axis=0, initial=90.0)
+    longest_m = np.sqrt(
+        4.0 * _LEAST_RADIUS_M * _OFF_M / np.maximum(np.tan(np.radians(far_deg)), 1e-3)
+    )
+    length_m = (
+        1.01
+        * A_M
+        * np.radians(
+            np.hypot(edges.run_deg[:, 0], edges.run_deg[:, 1] * np.cos(np.radians(near_deg)))
+        )
+    )
+    count = np.maximum(np.ceil(length_m / np.minimum(longest_m, _LONGEST_M)), 1.0).astype(np.int64)
+    # Each edge brings one place more than pieces.
+    edge, place = numbered(count + 1)
+    share = place / count[edge]
+    at_deg = edges.start_deg[edge] + share[:, None] * edges.run_deg[edge]
+    place_m = to_plane_m(
+        middle_deg, middle_deg[0] + at_deg[:, 0], normal_longitude_deg(middle_deg[1] + at_deg[:, 1])
+    )
+    first = np.flatnonzero(place < count[edge])
+    return Parts(hazard=edges.hazard[edge[first]], start_m=place_m[first], end_m=place_m[first + 1])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AreaEdges:
+    """Edges of areas that reach into a band of latitude, for asking which areas hold a place."""
+
+    hazard: Ints
+    area: Ints
+    from_deg: Floats
+    to_deg: Floats
+
+
+def area_edges(hazards: Hazards, middle_lat_deg: float, reach_m: float) -> AreaEdges:
+    """Return the edges of areas that reach into the latitudes about a place.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    middle_lat_deg : float
+        The latitude.
+    reach_m : float
+        How far north and south of it places will be asked about.
+    """
+    paths = hazards.paths
+    begin, path = _edge_starts(paths)
+    ring = (paths.area[path] >= 0) & (begin + 1 < paths.starts[path + 1])
+    begin, path = begin[ring], path[ring]
+    band_deg = float(np.degrees(reach_m / _LEAST_RADIUS_M))
+    one, other = paths.lat_deg[begin], paths.lat_deg[begin + 1]
+    near = (np.minimum(one, other) <= middle_lat_deg + band_deg) & (
+        np.maximum(one, other) >= middle_lat_deg - band_deg
+    )
+    begin, path = begin[near], path[near]
+    places_deg = np.stack([paths.lat_deg, paths.lon_deg], axis=-1)
+    return AreaEdges(
+        hazard=paths.hazard[path],
+        area=paths.area[path],
+        from_deg=places_deg[begin],
+        to_deg=places_deg[begin + 1],
+    )
+
+
+def dangers_holding(edges: AreaEdges, lat_deg: float, lon_deg: float) -> Ints:
+    """Return the dangers whose areas hold a place, each once, in ascending order.
+
+    A line due east of the place crosses the rings of an area that holds it an odd number of times;
+    a hole is outside [RFC7946]_. On the meridian of 180 degrees both sides are asked.
+
+    Parameters
+    ----------
+    edges : AreaEdges
+        The areas' edges about its latitude.
+    lat_deg, lon_deg : float
+        The place.
+    """
+    from_deg, to_deg = edges.from_deg, edges.to_deg
+    spans = np.flatnonzero((from_deg[:, 0] > lat_deg) != (to_deg[:, 0] > lat_deg))
+    here, there = from_deg[spans], to_deg[spans]
+    share = (lat_deg - here[:, 0]) / (there[:, 0] - here[:, 0])
+    crossing_lon_deg = here[:, 1] + share * (there[:, 1] - here[:, 1])
+    held: list[Ints] = [np.empty(0, np.int64)]
+    for lon in (lon_deg, -lon_deg) if abs(lon_deg) == 180.0 else (lon_deg,):
+        east = spans[crossing_lon_deg > lon]
+        _, first, count = np.unique(edges.area[east], return_index=True, return_counts=True)
+        held.append(edges.hazard[east[first[count % 2 == 1]]])
+    return np.unique(np.concatenate(held))

@@ -1,0 +1,197 @@
+"""How near the hull comes to dangers on a run."""
+
+from typing import Any
+
+import numpy as np
+import shapely
+
+from wheelover.core.arrays import Floats, Ints
+from wheelover.core.geo.plane import from_plane_deg
+from wheelover.core.legs import positions
+from wheelover.core.sweep.dangers import Parts, area_edges, dangers_holding, parts_about
+from wheelover.core.sweep.hull import hull_box_m
+from wheelover.core.sweep.margins import Asked, asked_of
+from wheelover.core.sweep.poses import Pieces, pieces_between
+from wheelover.core.types.chart import Hazards
+from wheelover.core.types.clearance import LIMIT_SOURCES
+from wheelover.core.types.manoeuvre import Motion
+from wheelover.core.types.route import Position
+from wheelover.core.types.sweep import HullClearance
+from wheelover.core.units import NM_M
+
+LEAST_SEARCH_M = 2.0 * NM_M
+"""Dangers within this distance are listed even where no limit asks for more."""
+
+
+def hull_clearances(
+    motion: Motion,
+    start: Position,
+    loa_m: float,
+    beam_m: float,
+    hazards: Hazards,
+    *,
+    leg_limits_m: tuple[float | None, ...] = (None,),
+    plan_limit_m: float | None = None,
+) -> tuple[HullClearance, ...]:
+    """Return how near the hull comes to each danger on a run.
+
+    Parameters
+    ----------
+    motion : Motion
+        Midships over the ground from where the run starts, n rows.
+    start : Position
+        Where that is.
+    loa_m, beam_m : float
+        The hull, of which the box around it counts.
+    hazards : Hazards
+        The dangers; the uncertainty of a position comes off the clearance.
+    leg_limits_m : tuple of float or None
+        Clearance asked for by the leg, or by both legs of a turn.
+    plan_limit_m : float or None
+        Clearance asked for where neither the danger nor the leg has a limit of its own.
+
+    Returns
+    -------
+    tuple of HullClearance
+        A row for each danger within its limit and uncertainty, or 2 NM, whichever is larger;
+        nearest first.
+
+    Raises
+    ------
+    InvalidShip
+        When a dimension is not above zero.
+    OutOfDomain
+        For a motion that no hull can be moved along.
+
+    Notes
+    -----
+    Between two rows the hull is taken to cover the convex hull of both and as much more as the
+    curve of its corners may leave that: never less than it does. It is too much by up to a quarter
+    of the box's diagonal times the change of heading from row to row, inside the turn: 0.9 m for a
+    degree and 200 m, which more rows make less. Places are in the plane about the start,
+    true to a millimetre within 2 NM [Snyder1987]_.
+    """
+    pieces = pieces_between(motion, hull_box_m(loa_m, beam_m))
+    if hazards.count == 0:
+        return ()
+    middle_deg = (start.lat_deg, start.lon_deg)
+    asked = asked_of(hazards, leg_limits_m, plan_limit_m)
+    listing_m = np.maximum(asked.margin_m, LEAST_SEARCH_M)
+    swept_m = float(np.max(np.hypot(*pieces.middle_m.T) + pieces.radius_m + pieces.bulge_m))
+    parts = parts_about(hazards, middle_deg, listing_m + swept_m)
+    found = _nearest(pieces, parts, listing_m, _held(motion, middle_deg, hazards, swept_m))
+    return _rows(found, pieces, motion, middle_deg, hazards, asked)
+
+
+def _held(
+    motion: Motion, middle_deg: tuple[float, float], hazards: Hazards, swept_m: float
+) -> tuple[Ints, Floats]:
+    """Return the dangers whose areas hold the first place of a run, and that place."""
+    place_m = np.array([[motion.east_m[0], motion.north_m[0]]])
+    lat, lon = from_plane_deg(middle_deg, place_m)
+    edges = area_edges(hazards, middle_deg[0], swept_m)
+    return dangers_holding(edges, float(lat[0]), float(lon[0])), place_m
+
+
+_Found = tuple[Ints, Ints, Floats, Floats]
+"""Dangers in rows (m,), the piece nearest to each, the distance, and places on both, (m, 2, 2)."""
+
+
+def _nearest(pieces: Pieces, parts: Parts, listing_m: Floats, held: tuple[Ints, Floats]) -> _Found:
+    """Return the piece of the run that is nearest to each danger, within what is listed."""
+    piece, part, shapes = _pairs(pieces, parts, listing_m)
+    distance_m = np.asarray(shapely.distance(pieces.hulls[piece], shapes[part]))
+    off_m = np.maximum(distance_m - pieces.bulge_m[piece], 0.0)
+    hazard = parts.hazard[part]
+    order = np.lexsort((distance_m, piece, off_m, hazard))
+    first = order[np.append(True, np.diff(hazard[order]) != 0)[: order.size]]
+    first = first[off_m[first] <= listing_m[hazard[first]]]
+    lines = shapely.shortest_line(pieces.hulls[piece[first]], shapes[part[first]])
+    places_m = shapely.get_coordinates(lines).reshape(-1, 2, 2)
+    # A danger that holds the hull from the first is entered there, wherever its edge is met later.
+    inside, place_m = held
+    other = np.isin(hazard[first], inside, invert=True)
+    first, places_m = first[other], places_m[other]
+    zeros = np.zeros(inside.size)
+    return (
+        np.concatenate([inside, hazard[first]]),
+        np.concatenate([np.zeros(inside.size, np.int64), piece[first]]),
+        np.concatenate([zeros, off_m[first]]),
+        np.concatenate([np.tile(place_m, (inside.size, 2, 1)), places_m]),
+    )
+
+
+def _pairs(pieces: Pieces, parts: Parts, listing_m: Floats) -> tuple[Ints, Ints, Any]:
+    """Return the pairs of piece and part that may be the nearest of their danger, and the parts.
+
+    The middle of a piece lies in it and no part of it is farther away than its radius, which
+    bounds the distance from both sides.
+    """
+    middle_off_m = _distances_m(pieces.middle_m, parts)
+    least_m = middle_off_m - (pieces.radius_m + pieces.bulge_m)[:, None]
+    _, danger = np.unique(parts.hazard, return_inverse=True)
+    most_m = np.full(int(np.max(danger, initial=-1)) + 1, np.inf)
+    np.minimum.at(most_m, danger, np.min(middle_off_m, axis=0))
+    wanted_m = np.minimum(most_m[danger], listing_m[parts.hazard])
+    piece, part = np.nonzero(least_m <= wanted_m)
+    return piece, part, _shapes(parts)
+
+
+def _shapes(parts: Parts) -> Any:
+    """Return the parts as points and lines."""
+    shapes = np.empty(parts.count, object)
+    point = np.all(parts.start_m == parts.end_m, axis=1)
+    shapes[point] = shapely.points(parts.start_m[point])
+    line = ~point
+    shapes[line] = shapely.linestrings(np.stack([parts.start_m[line], parts.end_m[line]], axis=1))
+    return shapes
+
+
+def _distances_m(place_m: Floats, parts: Parts) -> Floats:
+    """Return the distances of n places from m parts, shape (n, m)."""
+    run_m = parts.end_m - parts.start_m
+    squared = np.maximum(np.sum(run_m**2, axis=1), 1e-12)
+    east_m = place_m[:, :1] - parts.start_m[:, 0]
+    north_m = place_m[:, 1:] - parts.start_m[:, 1]
+    if bool(np.any(run_m)):
+        share = np.clip((east_m * run_m[:, 0] + north_m * run_m[:, 1]) / squared, 0.0, 1.0)
+        east_m, north_m = east_m - share * run_m[:, 0], north_m - share * run_m[:, 1]
+    return np.asarray(np.hypot(east_m, north_m))
+
+
+def _rows(
+    found: _Found,
+    pieces: Pieces,
+    motion: Motion,
+    middle_deg: tuple[float, float],
+    hazards: Hazards,
+    asked: Asked,
+) -> tuple[HullClearance, ...]:
+    """Return what was found as rows, nearest first."""
+    hazard, piece, distance_m, places_m = found
+    order = np.lexsort((hazard, distance_m))
+    places = [positions(*from_plane_deg(middle_deg, places_m[order, side])) for side in (0, 1)]
+    clearance_m = distance_m - hazards.position_uncertainty_m[hazard]
+    rows = []
+    for place, row in enumerate(order.tolist()):
+        danger, number = int(hazard[row]), int(piece[row])
+        limited = bool(asked.limit_source[danger] >= 0)
+        limit_m = float(asked.limit_m[danger])
+        rows.append(
+            HullClearance(
+                hazard_index=danger,
+                hazard_id=hazards.ids[danger],
+                distance_m=float(distance_m[row]),
+                clearance_m=float(clearance_m[row]),
+                allowance_m=float(pieces.bulge_m[number] + pieces.spare_m[number]),
+                pose_index=number,
+                at_s=float(motion.time_s[number]),
+                hull_point=places[0][place],
+                hazard_point=places[1][place],
+                limit_m=limit_m if limited else None,
+                limit_source=LIMIT_SOURCES[asked.limit_source[danger]] if limited else None,
+                # On the limit is not outside it.
+                met=bool(clearance_m[row] > limit_m) if limited else None,
+            )
+        )
+    return tuple(rows)

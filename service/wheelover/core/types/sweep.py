@@ -1,0 +1,120 @@
+"""What the hull sweeps, how near it comes to dangers, and the window of a wheel-over."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wheelover.core.arrays import Floats
+from wheelover.core.types.clearance import LimitSource
+from wheelover.core.types.route import Position
+from wheelover.core.types.track import Side
+
+BoundKind = Literal["off_track", "danger", "corridor", "leg_start", "range"]
+WhichLeg = Literal["inbound", "outbound"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ring:
+    """A closed line on the chart, in columns of shape (n,); its first place is its last too."""
+
+    lat_deg: Floats
+    lon_deg: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SweptStrip:
+    """The water that the hull covers on a run: the outer ring, and holes it leaves, mostly none."""
+
+    outer: Ring
+    holes: tuple[Ring, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SweptWidth:
+    """How far the hull reaches to either side of the planned track, and when it does.
+
+    A negative reach says that she keeps wholly to the other side of the track.
+    """
+
+    port_m: float
+    starboard_m: float
+    port_at_s: float
+    starboard_at_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HullClearance:
+    """How near the hull comes to one danger on a run.
+
+    ``distance_m`` is from the box around the hull to ``hazard_point``, zero where it touches the
+    danger or is inside it: never more than the true one, and at most ``allowance_m`` less, for the
+    way between two poses. ``clearance_m`` is what is left of it after the uncertainty of the
+    danger's position. ``pose_index`` and ``at_s`` are the row of the motion from which on it is
+    that near, until the next row. ``met`` is None where no limit is given.
+    """
+
+    hazard_index: int
+    hazard_id: str
+    distance_m: float
+    clearance_m: float
+    allowance_m: float
+    pose_index: int
+    at_s: float
+    hull_point: Position
+    hazard_point: Position
+    limit_m: float | None
+    limit_source: LimitSource | None
+    met: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bound:
+    """What ends a window: which limit it is, and of what.
+
+    ``kind`` is ``off_track`` (the steady position beside the outbound leg), ``danger`` (the hull
+    would be within its limit), ``corridor`` (the hull would be outside the cross-track limit of
+    ``leg`` on ``side``), ``leg_start`` (the inbound leg begins there) or ``range`` (nothing was
+    looked at beyond: no limit at all was met). ``limit_m`` is what is asked for, None where a
+    danger has no limit and must only not be touched.
+    """
+
+    kind: BoundKind
+    limit_m: float | None = None
+    hazard_index: int | None = None
+    hazard_id: str | None = None
+    leg: WhichLeg | None = None
+    side: Side | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WindowEnd:
+    """The earliest or latest wheel-over: where, when, and what binds there.
+
+    ``distance_m`` is before the waypoint along the inbound leg, negative beyond it. ``later_m`` and
+    ``later_s`` count from the planned wheel-over along the leg, negative before it.
+    """
+
+    distance_m: float
+    later_m: float
+    later_s: float
+    bound: Bound
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Window:
+    """Between which places the helm may be given so that the run keeps every limit.
+
+    Without ends there is none, and ``tightest`` names the limit that alone leaves the least.
+    ``window_count`` says how many separate windows there are: this is the one that holds the
+    planned wheel-over, else the nearest to it. ``off_track_m`` is where the planned one ends
+    beside the outbound leg, starboard positive, and ``off_track_m_per_s`` how much farther to
+    starboard each second of delay puts her there.
+    """
+
+    planned_distance_m: float
+    planned_inside: bool
+    earliest: WindowEnd | None
+    latest: WindowEnd | None
+    window_count: int
+    off_track_m: float
+    off_track_m_per_s: float
+    tightest: Bound | None = None
