@@ -5,7 +5,7 @@ from functools import cache
 
 import numpy as np
 
-from wheelover.core.geo import geodesic
+from wheelover.core.geo import rhumb
 from wheelover.core.geo.angles import normal_course_deg
 from wheelover.core.legs import leg_line, points_along
 from wheelover.core.manoeuvre.helm_orders import steady_turn
@@ -96,10 +96,10 @@ def turn(
     )
     length_m = LEG_NM * 1852.0
     ends = [
-        geodesic.direct(waypoint.lat_deg, waypoint.lon_deg, course, length_m)
+        rhumb.direct(waypoint.lat_deg, waypoint.lon_deg, course, length_m)
         for course in (course_in_deg + 180.0, course_out_deg)
     ]
-    before, after = (Position(lat_deg=float(lat[0]), lon_deg=float(lon[0])) for lat, lon, _ in ends)
+    before, after = (Position(lat_deg=float(lat[0]), lon_deg=float(lon[0])) for lat, lon in ends)
     leg_in, leg_out = leg(before, waypoint, 0), leg(waypoint, after, 1)
     assert leg_in.path is not None
     distance_m = planned.distance_to_new_course_m

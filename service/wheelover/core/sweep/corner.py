@@ -16,7 +16,7 @@ from wheelover.core.units import m_from_nm
 
 _LEAST_LOOK_M = 500.0
 _OFF_LEG_M = 2.0
-_LEAST_SINE = 1e-6
+_LEAST_SINE = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +88,10 @@ def corner_of(leg_in: LegLine, leg_out: LegLine, start: Position, steady_m: Floa
             "be on it"
         )
     if abs(corner.sine_ratio) < _LEAST_SINE:
-        raise OutOfDomain("the legs lie along one line: where the helm is given changes no track")
+        raise OutOfDomain(
+            "the legs lie along one line, to a twentieth of a degree: where the helm is given "
+            "changes no track"
+        )
     return corner
 
 
