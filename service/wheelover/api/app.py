@@ -20,6 +20,7 @@ from wheelover.api.openapi import describe
 from wheelover.api.routers import (
     coastline,
     exports,
+    fit,
     health,
     library,
     manoeuvre,
@@ -41,6 +42,7 @@ ROUTERS = (
     positions.router,
     turns.router,
     manoeuvre.router,
+    fit.router,
     coastline.router,
     library.ships,
     library.hazard_sets,

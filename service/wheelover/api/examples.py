@@ -88,7 +88,59 @@ _HELM: dict[str, Any] = {
     "drift_kn": 1.5,
 }
 
+_CIRCLE: dict[str, Any] = {
+    "side": "starboard",
+    "rudder_deg": 35.0,
+    "speed_kn": 15.2,
+    "advance_m": 615.0,
+    "transfer_m": 195.0,
+    "tactical_diameter_m": 610.0,
+    "points": [
+        {"heading_change_deg": 90.0, "time_s": 96.0, "speed_kn": 10.5},
+        {"heading_change_deg": 180.0, "time_s": 185.0, "speed_kn": 8.2},
+        {"heading_change_deg": 360.0, "time_s": 385.0, "speed_kn": 6.4},
+    ],
+}
+
 EXAMPLES: dict[str, dict[str, Any]] = {
+    "FitIn": {
+        "ship": {"name": "Sample carrier 182", "loa_m": 182.5, "lpp_m": 176.0},
+        "sets": [
+            {
+                "loading": "laden",
+                "draught_fore_m": 11.0,
+                "draught_aft_m": 11.4,
+                "reference_from_bow_m": 155.0,
+                "lengths_are": "between_perpendiculars",
+                "circles": [_CIRCLE, {**_CIRCLE, "side": "port", "advance_m": 608.0}],
+                "zig_zags": [
+                    {
+                        "side": "starboard",
+                        "rudder_deg": 10.0,
+                        "heading_change_deg": 10.0,
+                        "speed_kn": 15.2,
+                        "first_overshoot_deg": 7.0,
+                        "second_overshoot_deg": 14.0,
+                    }
+                ],
+                "initial_turnings": [
+                    {
+                        "side": "starboard",
+                        "rudder_deg": 10.0,
+                        "heading_change_deg": 10.0,
+                        "speed_kn": 15.2,
+                        "distance_lengths": 1.9,
+                    }
+                ],
+                "stoppings": [{"order": "full astern", "speed_kn": 15.2, "track_reach_m": 2200.0}],
+            }
+        ],
+        "engine_orders": [
+            {"order": "full ahead", "propeller_rpm": 88.0, "laden_speed_kn": 12.1},
+            {"order": "half ahead", "propeller_rpm": 65.0, "laden_speed_kn": 9.0},
+        ],
+        "wanted": {"speed_kn": 12.0, "draught_m": 11.2},
+    },
     "PlanRequest": {
         "route": _ROUTE,
         "ship": _SHIP,
@@ -142,6 +194,19 @@ WP02,,47-12.000N,030-00.000W,0.5
 WP03,Stell,47-12.000N,029-36.000W,
 """
 """A route file for the place that reads one."""
+
+TRIALS_FILE = """\
+set,side,rudder_deg,speed_kn,at_deg,quantity,value,unit
+,,,,,name,Sample carrier 182,
+,,,,,loa,182.5,m
+laden,,,,,draught_fore,11.0,m
+laden,,,,,draught_aft,11.4,m
+laden,starboard,35,15.2,,advance,0.305,NM
+laden,starboard,35,15.2,,tactical_diameter,610,m
+laden,starboard,35,15.2,90,time,1:36,min:s
+laden,starboard,10,15.2,10,first_overshoot,7,deg
+"""
+"""A file of trial data for the place that reads one."""
 
 PARAMETERS: dict[str, Any] = {
     "plan_id": "demonstration",

@@ -12,6 +12,7 @@ from wheelover.api.schemas.manoeuvre import HelmOrdersIn, ManoeuvreIn
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.trials import FitIn
 from wheelover.api.schemas.turns import AboutMarkBetweenIn, AboutMarkIn
 
 _REF = "#/components/schemas/{model}"
@@ -39,6 +40,7 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     AboutMarkBetweenIn,
     ManoeuvreIn,
     HelmOrdersIn,
+    FitIn,
 )
 _PROBLEM: dict[str, Any] = {
     "type": "object",
@@ -79,11 +81,11 @@ def json_body(model: type[BaseModel]) -> dict[str, Any]:
     return {"requestBody": {"required": True, "content": content}}
 
 
-def file_body(description: str) -> dict[str, Any]:
+def file_body(description: str, example_file: str = ROUTE_FILE) -> dict[str, Any]:
     """Return the description of a form with one file in it."""
     member = {"type": "string", "format": "binary", "description": description}
     schema = {"type": "object", "required": ["file"], "properties": {"file": member}}
-    example = {"summary": "A CSV file", "value": {"file": ROUTE_FILE}}
+    example = {"summary": "A CSV file", "value": {"file": example_file}}
     content = {"multipart/form-data": {"schema": schema, "examples": {"sample": example}}}
     return {"requestBody": {"required": True, "content": content}}
 

@@ -120,8 +120,39 @@ def _text(body: bytes) -> str:
         message = f"Not a text file: line {line} is not UTF-8"
         raise UnknownFormat(message, (fault,)) from error
     if "\x00" in text:
-        raise UnknownFormat("Not a route file of text: it holds zero bytes")
+        raise UnknownFormat("Not a file of text: it holds zero bytes")
     return text
+
+
+def separated_rows(body: bytes, unknown: str) -> tuple[str, str, tuple[Row, ...]]:
+    """Return the text of a file, what separates its columns, and every row that is not blank.
+
+    Parameters
+    ----------
+    body : bytes
+        UTF-8 text, with or without a byte order mark.
+    unknown : str
+        What is said of text without columns; ``{start}`` stands for how it begins.
+
+    Raises
+    ------
+    UnknownFormat
+        When it is no table at all.
+    UnreadableFile
+        When it is empty, or a row cannot be parted into cells.
+    """
+    text = _text(body)
+    first_line = next((line for line in text.splitlines() if line.strip()), None)
+    if first_line is None:
+        raise UnreadableFile("The file is empty.")
+    counts = {separator: first_line.count(separator) for separator in SEPARATORS}
+    separator = max(counts, key=lambda one: counts[one])
+    if counts[separator] == 0:
+        raise UnknownFormat(unknown.format(start=repr(first_line[:80])))
+    rows = _rows(text, separator)
+    if not rows:
+        raise UnreadableFile("The file holds separators only, and no header line.")
+    return text, separator, rows
 
 
 def read_table(body: bytes) -> Table:
@@ -139,20 +170,11 @@ def read_table(body: bytes) -> Table:
     UnreadableFile
         When it is empty, or its header leaves open where the positions are.
     """
-    text = _text(body)
-    first_line = next((line for line in text.splitlines() if line.strip()), None)
-    if first_line is None:
-        raise UnreadableFile("The file is empty.")
-    counts = {separator: first_line.count(separator) for separator in SEPARATORS}
-    separator = max(counts, key=lambda one: counts[one])
-    if counts[separator] == 0:
-        raise UnknownFormat(
-            f"Not a route file that is read here. It begins: {first_line[:80]!r}. Read are CSV "
-            "with a header line, GeoJSON, GPX and route exchange XML."
-        )
-    rows = _rows(text, separator)
-    if not rows:
-        raise UnreadableFile("The file holds separators only, and no header line.")
+    text, separator, rows = separated_rows(
+        body,
+        "Not a route file that is read here. It begins: {start}. Read are CSV with a header line, "
+        "GeoJSON, GPX and route exchange XML.",
+    )
     columns = tuple(cell.strip().lower() for cell in rows[0][2])
     _refuse_header(columns, rows[0][0])
     _refuse_parted_positions(columns, rows)

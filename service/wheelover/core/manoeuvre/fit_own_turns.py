@@ -10,10 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from wheelover.core.arrays import Floats, Table
+from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.fit_columns import (
     AHEAD,
     HEADING,
-    QUICK_STEP,
     SPEED,
     STARBOARD,
     slopes,
@@ -30,7 +30,8 @@ _HEADING_DEG, _PLACE_LENGTHS = 1.5, 0.08
 _INDEPENDENT_COUNT = 6
 """Rows of a record err together; all of a turn count as so many."""
 
-_MOST_ROWS = 40
+_LONGEST_LENGTHS = 40.0
+_STEP_SHARE = 1.0
 _LEAST_SPEED_RATIO = 0.05
 
 
@@ -52,6 +53,24 @@ class _Record:
     rudder_rad: Floats
     ahead_lengths: Floats
     starboard_lengths: Floats
+
+
+def require_turns(turns: tuple[OwnTurn, ...], length_m: float) -> None:
+    """Raise for a record that is more than a turn.
+
+    Raises
+    ------
+    OutOfDomain
+        When she sails more than 40 lengths in it at her approach speed.
+    """
+    for turn in turns:
+        took_s = turn.rows[-1].time_s - turn.rows[0].time_s
+        sailed_lengths = took_s * m_per_s_from_kn(turn.speed_kn) / length_m
+        if sailed_lengths > _LONGEST_LENGTHS:
+            raise OutOfDomain(
+                f"recorded turn {turn.name!r} is of {sailed_lengths:.0f} ship lengths; cut it to "
+                f"the turn itself, at most {_LONGEST_LENGTHS:g}"
+            )
 
 
 def own_turn_residuals(own: OwnTurns, ships: Table) -> Table:
@@ -129,7 +148,7 @@ def _run(record: _Record, ships: Table) -> Table:
     state = start(ships.shape[1])
     states = [state]
     most = np.full(ships.shape[1], max(float(np.max(np.abs(record.rudder_rad))), 0.02))
-    each = float(np.min(step_lengths(ships, most, QUICK_STEP)))
+    each = float(np.min(step_lengths(ships, most, _STEP_SHARE)))
     by = np.diff(record.time_lengths)
     run = np.diff(record.rudder_rad) / by
     for number, whole in enumerate(by):

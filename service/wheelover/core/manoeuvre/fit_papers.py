@@ -15,7 +15,7 @@ from wheelover.core.manoeuvre.fit_limits import (
     untold,
 )
 from wheelover.core.manoeuvre.fit_numbers import trials_of
-from wheelover.core.manoeuvre.fit_own_turns import OwnTurns
+from wheelover.core.manoeuvre.fit_own_turns import OwnTurns, require_turns
 from wheelover.core.manoeuvre.fit_report import comparisons_of, contradictions, side_statement
 from wheelover.core.manoeuvre.fit_standard import standard_checks
 from wheelover.core.types.fitted import FittedResponse, Origin, Statement
@@ -58,7 +58,7 @@ def fitted_responses(papers: ShipPapers) -> tuple[FittedResponse, ...]:
     Raises
     ------
     OutOfDomain
-        When a fit does not come to an end with any ship.
+        When a recorded turn is too long, or no ship comes near the numbers.
     """
     ship, wanted = papers.ship, papers.wanted
     with_trials = [one for one in papers.sets if has_trials(one)]
@@ -152,6 +152,7 @@ def _without_response(
 
 def _evidence(ship: TrialShip, trial_set: TrialSet) -> Evidence:
     """Return a set as evidence, at the speed of its hardest turn."""
+    require_turns(trial_set.own_turns, ship.loa_m)
     trials = trials_of(ship, trial_set)
     hardest = max(trials.numbers, key=lambda one: one.rudder_deg, default=None)
     speed_kn = hardest.speed_kn if hardest else trial_set.own_turns[0].speed_kn
