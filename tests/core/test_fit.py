@@ -125,15 +125,6 @@ def _ship_in_lengths(
     return TrialShip(name="printed", loa_m=length_m), trial_set(*circles)
 
 
-def test_a_published_ship_that_set_no_prior() -> None:
-    """SR108 at 16.3 kn, model with roll; circles as printed [C]. 7 % at 20 and at 10 degrees."""
-    rows = ((35.0, 3.39, 1.82, 4.10), (20.0, 4.12, 2.50, 5.65), (10.0, 5.65, 3.73, 8.20))
-    ship, every = _ship_in_lengths(175.0, 16.3, *rows)
-    uncertain = fitted(ship, replace(every, circles=every.circles[:1]))
-    for number, off in misses(ship, every, uncertain):
-        assert abs(off) < 7.0, (number.quantity, number.rudder_deg, off)
-
-
 def test_a_second_circle_helps_where_it_was_needed() -> None:
     ship = ship_of(KVLCC2)
     small = trial_set(circle(KVLCC2, 10.0))
