@@ -7,6 +7,7 @@ from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.track import lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -47,6 +48,11 @@ def make_plan(
         track = lay_track(route, ship, conditions)
         clearances = clear(track.pieces, chart.hazards, limits.min_clearance_m)
         corridors = inside_corridors(track.legs, chart.hazards)
+    least_m = {
+        one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
+    }
+    turns_swept = swept_turns(track.turns, track.legs, ship, chart.hazards, limits)
+    legs_swept = swept_legs(track.legs, ship, least_m)
     workings = Workings(
         route=route,
         ship=ship,
@@ -56,6 +62,8 @@ def make_plan(
         track=track,
         clearances=clearances,
         corridors=corridors,
+        swept_turns=turns_swept,
+        swept_legs=legs_swept,
     )
     rows, findings = run_checks(workings)
     return Plan(
@@ -67,5 +75,7 @@ def make_plan(
         checks=rows,
         basis=basis_rows(route, ship, chart, conditions, limits, track.turns),
         track_m=track.length_m,
+        swept_turns=turns_swept,
+        swept_legs=legs_swept,
         loa_m=None if ship is None else ship.loa_m,
     )

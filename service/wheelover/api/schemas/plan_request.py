@@ -45,6 +45,7 @@ class LimitsIn(Strict):
 
     min_clearance_m: ClearanceLimit | None = None
     min_ukc_m: Annotated[float, Field(ge=-100.0, le=1000.0, description="Metres")] | None = None
+    min_to_close_s: Annotated[float, Field(ge=0.0, le=3600.0, description="Seconds")] | None = None
     max_off_track_m: Annotated[float, Field(gt=0.0, le=100_000.0, description="Metres")] | None = (
         None
     )

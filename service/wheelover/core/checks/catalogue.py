@@ -25,6 +25,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="leg_line", title="Course and length of the leg", per="leg"),
     DueCheck(code="leg_room", title="Room between the turns at its ends", per="leg"),
     DueCheck(code="leg_clearance", title="Clearance of the leg from dangers", per="leg"),
+    DueCheck(code="leg_swept", title="The hull's swept path along the leg", per="leg"),
     DueCheck(code="leg_cross_track", title="Cross-track limits against the dangers", per="leg"),
     DueCheck(
         code="leg_land",
@@ -71,12 +72,8 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_table", title="The ship's turning table", per="turn"),
     DueCheck(code="turn_clearance", title="Clearance of the turn from dangers", per="turn"),
     DueCheck(code="turn_current", title="Current in the turn", per="turn"),
-    DueCheck(
-        code="turn_swept",
-        title="The hull's swept path",
-        per="turn",
-        absent="this version measures from the centre line; the hull is not applied",
-    ),
+    DueCheck(code="turn_swept", title="The hull's swept path in the turn", per="turn"),
+    DueCheck(code="turn_window", title="The window of the wheel-over", per="turn"),
     DueCheck(code="turn_response", title="The ship's own response in the turn", per="turn"),
     DueCheck(
         code="turn_cue",

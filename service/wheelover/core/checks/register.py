@@ -15,6 +15,7 @@ from wheelover.core.checks import (
     methods,
     positions,
     response,
+    swept,
     turns,
     whole_route,
 )
@@ -39,6 +40,7 @@ CHECKS: tuple[Check, ...] = (
     turns.check,
     methods.check,
     response.check,
+    swept.check,
     clearance.check,
 )
 

@@ -9,6 +9,7 @@ from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.sweep import SweptLeg, SweptTurn
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 METHOD_NAMES = {
@@ -33,6 +34,8 @@ class Workings:
     track: Track
     clearances: Clearances
     corridors: Corridors = NO_CORRIDORS
+    swept_turns: tuple[SweptTurn, ...] = ()
+    swept_legs: tuple[SweptLeg, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

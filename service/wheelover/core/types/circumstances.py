@@ -42,9 +42,11 @@ STILL_WATER = Conditions()
 class Limits:
     """Margins that the plan is held against; a company's or the navigator's own.
 
-    ``max_off_track_m`` is how far beside the new track a turn may leave the ship.
+    ``max_off_track_m`` is how far beside the new track a turn may leave the ship, and
+    ``min_to_close_s`` how long the planned wheel-over must come before the latest.
     """
 
     min_clearance_m: float | None = None
     min_ukc_m: float | None = None
     max_off_track_m: float | None = None
+    min_to_close_s: float | None = None

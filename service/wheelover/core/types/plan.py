@@ -5,6 +5,7 @@ from typing import Literal
 
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.route import Route
+from wheelover.core.types.sweep import SweptLeg, SweptTurn
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 Grade = Literal["must_resolve", "must_explain", "note", "not_checked"]
@@ -84,3 +85,5 @@ class Plan:
     basis: tuple[BasisRow, ...]
     track_m: float | None
     loa_m: float | None = None
+    swept_turns: tuple[SweptTurn, ...] = ()
+    swept_legs: tuple[SweptLeg, ...] = ()

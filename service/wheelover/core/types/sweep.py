@@ -118,3 +118,33 @@ class Window:
     off_track_m: float
     off_track_m_per_s: float
     tightest: Bound | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SweptTurn:
+    """What the hull sweeps in one simulated turn, begun where helm is planned.
+
+    ``clearances`` is None, and ``window`` too, where ``reason`` says why nothing was swept;
+    ``window_reason`` says why a swept turn has no window.
+    """
+
+    turn_index: int
+    clearances: tuple[HullClearance, ...] | None = None
+    window: Window | None = None
+    reason: str | None = None
+    window_reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SweptLeg:
+    """The strip that the hull sweeps along a leg on which the current makes her crab.
+
+    ``crab_deg`` is from the course to the heading, starboard positive. ``clearance_m`` is the least
+    clearance of the centre line less the half width, None where no danger is near.
+    """
+
+    leg_index: int
+    crab_deg: float | None = None
+    half_width_m: float | None = None
+    clearance_m: float | None = None
+    reason: str | None = None

@@ -1,0 +1,249 @@
+"""What the hull sweeps in the turns and on the legs of a plan."""
+
+from collections.abc import Mapping, Sequence
+
+from wheelover.core.errors import OutOfDomain
+from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
+from wheelover.core.sweep.hull import crab_deg, half_width_m
+from wheelover.core.sweep.near import hull_clearances
+from wheelover.core.sweep.window import wheel_over_window
+from wheelover.core.turns.compare import simulated_row
+from wheelover.core.types.chart import Hazards
+from wheelover.core.types.circumstances import Limits
+from wheelover.core.types.manoeuvre import Current, Motion
+from wheelover.core.types.route import Position
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.sweep import HullClearance, SweptLeg, SweptTurn, Window
+from wheelover.core.types.track import NotApplicable, PlannedLeg, PlannedTurn
+from wheelover.core.units import m_per_s_from_kn
+
+MOST_TURNS = 200
+"""Of a longer route the hull is swept on the turn cards, one by one."""
+
+
+def swept_turns(
+    turns: Sequence[PlannedTurn],
+    legs: Sequence[PlannedLeg],
+    ship: ShipProfile | None,
+    hazards: Hazards,
+    limits: Limits,
+) -> tuple[SweptTurn, ...]:
+    """Return what the hull sweeps in each turn, begun at its planned wheel-over.
+
+    Parameters
+    ----------
+    turns : sequence of PlannedTurn
+        The turns.
+    legs : sequence of PlannedLeg
+        The legs of the route.
+    ship : ShipProfile or None
+        Her length and beam.
+    hazards : Hazards
+        The dangers.
+    limits : Limits
+        The plan's clearance, and how far off the new track she may end.
+    """
+    if len(turns) > MOST_TURNS:
+        reason = (
+            f"the hull is not swept in a route of more than {MOST_TURNS} turns; open the turn's "
+            "card"
+        )
+        return tuple(SweptTurn(turn_index=one.index, reason=reason) for one in turns)
+    beside = legs_beside(legs)
+    return tuple(
+        swept_turn(turn, beside[turn.waypoint_index], ship, hazards, limits) for turn in turns
+    )
+
+
+def legs_beside(legs: Sequence[PlannedLeg]) -> dict[int, tuple[PlannedLeg, PlannedLeg]]:
+    """Return the legs to and from each waypoint that has both, by the waypoint's number.
+
+    Parameters
+    ----------
+    legs : sequence of PlannedLeg
+        The legs of the route.
+    """
+    by_start = {leg.from_index: leg for leg in legs}
+    return {
+        leg.from_index + 1: (leg, by_start[leg.from_index + 1])
+        for leg in legs
+        if leg.from_index + 1 in by_start
+    }
+
+
+def swept_turn(
+    turn: PlannedTurn,
+    beside: tuple[PlannedLeg, PlannedLeg],
+    ship: ShipProfile | None,
+    hazards: Hazards,
+    limits: Limits,
+) -> SweptTurn:
+    """Return what the hull sweeps in one turn, and the window of its wheel-over.
+
+    Parameters
+    ----------
+    turn : PlannedTurn
+        The turn, with its simulation.
+    beside : tuple of two PlannedLeg
+        The legs to and from its waypoint.
+    ship : ShipProfile or None
+        Her length and beam.
+    hazards : Hazards
+        The dangers.
+    limits : Limits
+        The plan's clearance, and how far off the new track she may end.
+    """
+    run = simulated_row(turn.wheel_overs)
+    place = turn.planned.position
+    if ship is None or run is None or run.manoeuvre is None:
+        return SweptTurn(turn_index=turn.index, reason=_why_not(turn))
+    if place is None:
+        return SweptTurn(turn_index=turn.index, reason="no wheel-over is planned for the turn")
+    motion = run.manoeuvre.motion
+    window, why_none = window_of(motion, place, turn, beside, ship, hazards, limits)
+    try:
+        clearances = clearances_of(motion, place, beside, ship, hazards, limits)
+    except OutOfDomain as error:
+        return SweptTurn(turn_index=turn.index, reason=str(error))
+    return SweptTurn(
+        turn_index=turn.index, clearances=clearances, window=window, window_reason=why_none
+    )
+
+
+def clearances_of(
+    motion: Motion,
+    place: Position,
+    beside: tuple[PlannedLeg, PlannedLeg],
+    ship: ShipProfile,
+    hazards: Hazards,
+    limits: Limits,
+) -> tuple[HullClearance, ...]:
+    """Return how near the hull comes to each danger on a run begun at a place of the inbound leg.
+
+    Parameters
+    ----------
+    motion : Motion
+        The run.
+    place : Position
+        Where helm is given.
+    beside : tuple of two PlannedLeg
+        The legs, with their limits.
+    ship : ShipProfile
+        Her length and beam.
+    hazards : Hazards
+        The dangers.
+    limits : Limits
+        The plan's clearance.
+    """
+    return hull_clearances(
+        motion,
+        place,
+        ship.loa_m,
+        ship.beam_m,
+        hazards,
+        leg_limits_m=(beside[0].min_clearance_m, beside[1].min_clearance_m),
+        plan_limit_m=limits.min_clearance_m,
+    )
+
+
+def window_of(
+    motion: Motion,
+    place: Position,
+    turn: PlannedTurn,
+    beside: tuple[PlannedLeg, PlannedLeg],
+    ship: ShipProfile,
+    hazards: Hazards,
+    limits: Limits,
+) -> tuple[Window | None, str | None]:
+    """Return the window of a run, or the reason why there can be none.
+
+    Parameters
+    ----------
+    motion : Motion
+        The run: that of the planned helm, or of hard over.
+    place : Position
+        Where helm is planned.
+    turn : PlannedTurn
+        The turn: its courses, speed and current.
+    beside, ship, hazards, limits
+        As in ``swept_turn``.
+    """
+    try:
+        speed = speed_made_good_m_per_s(
+            turn.course_in_deg or 0.0,
+            m_per_s_from_kn(turn.approach_speed_kn or 0.0),
+            current_of(turn),
+        )
+        return wheel_over_window(
+            motion,
+            place,
+            *beside,
+            hazards,
+            loa_m=ship.loa_m,
+            beam_m=ship.beam_m,
+            speed_over_ground_m_per_s=speed,
+            off_track_limit_m=limits.max_off_track_m,
+            plan_limit_m=limits.min_clearance_m,
+        ), None
+    except OutOfDomain as error:
+        return None, str(error)
+
+
+def current_of(one: PlannedTurn | PlannedLeg) -> Current:
+    """Return the current in a turn or on a leg, still water where none is given."""
+    set_deg, drift_kn = (
+        (one.current_set_deg, one.current_drift_kn)
+        if isinstance(one, PlannedTurn)
+        else (one.set_deg, one.drift_kn)
+    )
+    if set_deg is None or drift_kn is None:
+        return Current()
+    return Current(set_deg=set_deg, drift_m_per_s=m_per_s_from_kn(drift_kn))
+
+
+def _why_not(turn: PlannedTurn) -> str:
+    """Return why a turn is not simulated, so that no hull can be swept through it."""
+    row = next((one for one in turn.wheel_overs if one.method == "simulated"), None)
+    reason = row.reason if isinstance(row, NotApplicable) else turn.reason
+    return f"the turn is not simulated: {reason or 'no reason is known'}"
+
+
+def swept_legs(
+    legs: Sequence[PlannedLeg], ship: ShipProfile | None, least_m: Mapping[int, float]
+) -> tuple[SweptLeg, ...]:
+    """Return the strip that the hull sweeps along each leg.
+
+    Parameters
+    ----------
+    legs : sequence of PlannedLeg
+        The legs, with speed and current.
+    ship : ShipProfile or None
+        Her length and beam.
+    least_m : mapping
+        The least clearance of the centre line, by the number of the leg.
+    """
+    return tuple(_swept_leg(leg, ship, least_m.get(leg.index)) for leg in legs)
+
+
+def _swept_leg(leg: PlannedLeg, ship: ShipProfile | None, least_m: float | None) -> SweptLeg:
+    """Return the strip that the hull sweeps along one leg."""
+    if ship is None or leg.path is None:
+        reason = "no ship is given" if ship is None else "the leg has no length"
+        return SweptLeg(leg_index=leg.index, reason=reason)
+    current = current_of(leg)
+    if current.drift_m_per_s > 0.0 and leg.speed_kn is None:
+        reason = "no speed is given, so how far she crabs in the current is not known"
+        return SweptLeg(leg_index=leg.index, reason=reason)
+    try:
+        crab = 0.0
+        if current.drift_m_per_s > 0.0:
+            crab = crab_deg(leg.path.course_deg, m_per_s_from_kn(leg.speed_kn or 0.0), current)
+    except OutOfDomain as error:
+        return SweptLeg(leg_index=leg.index, reason=str(error))
+    half_m = float(half_width_m(ship.loa_m, ship.beam_m, crab)[()])
+    return SweptLeg(
+        leg_index=leg.index,
+        crab_deg=crab,
+        half_width_m=half_m,
+        clearance_m=None if least_m is None else least_m - half_m,
+    )
