@@ -170,6 +170,18 @@ def test_each_depth_and_each_loading_has_its_own() -> None:
     assert [one.draught_m for one in found] == [10.0, 10.0, 7.5]
 
 
+def test_a_loading_without_trials_is_estimated_beside_one_with() -> None:
+    ship = replace(SHIP, beam_m=14.0, block_coefficient=0.75, speed_kn=10.0)
+    laden = replace(trial_set(CIRCLE), draught_fore_m=5.5, draught_aft_m=5.5)
+    ballast = TrialSet(loading="ballast", draught_fore_m=3.0, draught_aft_m=4.0)
+    found = fitted_responses(ShipPapers(ship=ship, sets=(laden, ballast)))
+    assert [(one.loading, one.origin, one.draught_m) for one in found] == [
+        ("laden", "fitted", 5.5),
+        ("ballast", "estimated", 3.5),
+    ]
+    assert all(one.response is not None for one in found)
+
+
 def _stop(order: str, reach_m: float) -> Stopping:
     return Stopping(order=order, speed_kn=10.0, track_reach_m=reach_m)
 

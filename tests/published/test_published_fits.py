@@ -6,12 +6,16 @@ import numpy as np
 import pytest
 
 from tests.core.trial_ships import fitted, misses, trial_set
-from wheelover.core.manoeuvre.fit import responses_from
+from wheelover.core.manoeuvre.fit import response_of
 from wheelover.core.manoeuvre.fit_standard import (
     first_overshoot_limit_deg,
     second_overshoot_limit_deg,
     standard_checks,
 )
+from wheelover.core.manoeuvre.model import ship_model
+from wheelover.core.manoeuvre.run_orders import run_orders
+from wheelover.core.types.manoeuvre import HelmOrder
+from wheelover.core.types.ship import Response
 from wheelover.core.types.trials import (
     CircleTrial,
     InitialTurning,
@@ -20,7 +24,7 @@ from wheelover.core.types.trials import (
     TrialShip,
     ZigZagTrial,
 )
-from wheelover.core.units import kn_from_m_per_s
+from wheelover.core.units import kn_from_m_per_s, m_per_s_from_kn
 
 LENGTH_M, SPEED_KN = 320.0, 15.5
 
@@ -121,25 +125,53 @@ def test_less_helm_of_a_full_tanker() -> None:
     assert max(two.values()) < 12.0
 
 
-def test_the_ratio_of_gain_and_lag_of_mariner() -> None:
-    """F10: published K'/T' 0.75 (K 0.185 1/s, T 107.3 s); a zig-zag 10/10 shows 0.86, 20/20 0.69.
-
-    Fitted to initial turning and zig-zags as her published model makes them it is one of these.
+def test_gain_and_lag_of_mariner() -> None:
+    """F10 [C]: by Nomoto's integral method her zig-zags give K' 1.31, T' 1.53 (10/10) and 0.77,
+    1.11 (20/20). A response fitted to their overshoots alone makes zig-zags that give the same
+    within 12 %. Her linear K of 0.185 and T of 107.3 s (3.86, 5.15) no zig-zag shows: those of
+    the fit lie between.
     """
-    ship = TrialShip(name="Mariner", loa_m=160.93)
-    trials = replace(
-        trial_set(
-            _circle(160.93, 15.0, 20.0, (4.26, 3.07, 7.21)),
-            _circle(160.93, 15.0, 10.0, (5.55, 4.08, 9.15)),
-        ),
-        zig_zags=tuple(
-            replace(_zig_zag("starboard", angle_deg, first, None), speed_kn=15.0)
-            for angle_deg, first in ((10.0, 6.0), (20.0, 10.5))
+    length_m, speed_kn = 160.93, 15.0
+    ship = TrialShip(name="Mariner", loa_m=length_m)
+    zig_zags = (
+        replace(_zig_zag("starboard", 10.0, 6.0, 5.3), speed_kn=speed_kn),
+        replace(_zig_zag("starboard", 20.0, 10.5, None), speed_kn=speed_kn),
+    )
+    response = response_of(fitted(ship, trial_set(zig_zags=zig_zags)))
+    for angle_deg, wanted in ((10.0, (1.31, 1.53)), (20.0, (0.77, 1.11))):
+        found = _gain_and_lag(response, angle_deg, length_m, speed_kn)
+        assert found == pytest.approx(wanted, rel=0.12)
+    length_s = length_m / m_per_s_from_kn(speed_kn)
+    assert 1.31 < response.k_per_s * length_s < 3.86
+    assert 1.53 < response.t_s / length_s < 5.15
+
+
+def _gain_and_lag(
+    response: Response, angle_deg: float, length_m: float, speed_kn: float
+) -> tuple[float, float]:
+    """Return K' and T' of a zig-zag of 300 s: psi = K Int(rudder) + c t - T r, least squares."""
+    orders = (
+        HelmOrder(rudder_deg=angle_deg, at_s=0.0),
+        *(
+            HelmOrder(rudder_deg=-side * angle_deg, at_heading_change_deg=side * angle_deg)
+            for side in (1.0, -1.0, 1.0, -1.0, 1.0, -1.0)
         ),
     )
-    ships = responses_from(np.array(fitted(ship, trials).theta)[:, None])
-    gain, lag = float(ships[0, 0]), float(ships[1, 0])
-    assert 0.65 < gain / lag < 0.90
+    time_s = np.arange(0.0, 300.0, 0.5)
+    motion = run_orders(
+        ship_model(response, length_m, speed_kn, angle_deg),
+        orders,
+        time_s.tolist(),
+        heading_deg=0.0,
+        rudder_rate_deg_per_s=2.33,
+    )
+    rudder = np.radians(motion.rudder_deg)
+    helm = np.concatenate([[0.0], np.cumsum(0.25 * (rudder[1:] + rudder[:-1]))])
+    rows = np.column_stack([helm, time_s, -np.radians(motion.rate_deg_per_min / 60.0)])
+    turned = np.unwrap(np.radians(motion.heading_deg))
+    gain_per_s, _, lag_s = np.linalg.lstsq(rows, turned, rcond=None)[0]
+    length_s = length_m / m_per_s_from_kn(speed_kn)
+    return float(gain_per_s * length_s), float(lag_s / length_s)
 
 
 def test_limits_of_the_standard() -> None:

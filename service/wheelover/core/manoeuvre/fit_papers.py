@@ -48,7 +48,7 @@ def fitted_responses(papers: ShipPapers) -> tuple[FittedResponse, ...]:
     ----------
     papers : ShipPapers
         Sets of trials, each of one loading. Trials that name another depth than their set make a
-        response of their own. Without any trials the response is estimated from main dimensions.
+        response of their own. That of a set without trials is estimated from main dimensions.
 
     Returns
     -------
@@ -61,11 +61,13 @@ def fitted_responses(papers: ShipPapers) -> tuple[FittedResponse, ...]:
         When a recorded turn is too long, or no ship comes near the numbers.
     """
     ship, wanted = papers.ship, papers.wanted
-    with_trials = [one for one in papers.sets if has_trials(one)]
-    if not with_trials:
-        return (_estimated(ship, papers, wanted),)
-    parts = [part for one in with_trials for part in by_depth(one)]
-    return tuple(_fitted(ship, part, wanted) for part in parts)
+    if not papers.sets:
+        return (_estimated(ship, _loading_of(ship, wanted), wanted),)
+    return tuple(
+        _fitted(ship, part, wanted) if has_trials(part) else _estimated(ship, part, wanted)
+        for one in papers.sets
+        for part in (by_depth(one) if has_trials(one) else (one,))
+    )
 
 
 def by_depth(trial_set: TrialSet) -> Iterator[TrialSet]:
@@ -163,9 +165,8 @@ def _evidence(ship: TrialShip, trial_set: TrialSet) -> Evidence:
     )
 
 
-def _estimated(ship: TrialShip, papers: ShipPapers, wanted: WantedUse) -> FittedResponse:
+def _estimated(ship: TrialShip, given: TrialSet | None, wanted: WantedUse) -> FittedResponse:
     """Return the response estimated from main dimensions, or why there is none."""
-    given = papers.sets[0] if papers.sets else _loading_of(ship, wanted)
     if given is None:
         missing = Statement(
             code="dimensions_missing",
