@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints, numbered
+from wheelover.core.arrays import Bools, Floats, Ints, as_floats, numbered
 from wheelover.core.geo.angles import normal_longitude_deg
 from wheelover.core.geo.ellipsoid import A_M, E2
 from wheelover.core.geo.plane import to_plane_m
@@ -92,10 +92,12 @@ def _half_box_deg(middle_lat_deg: float, reach_m: Floats) -> tuple[Floats, Float
 def _points_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats) -> Parts:
     """Return the points of dangers nearer to a place than their reach."""
     points = hazards.points
-    north_deg, east_deg = _half_box_deg(middle_deg[0], reach_m)
-    near = np.flatnonzero(np.abs(points.lat_deg - middle_deg[0]) <= north_deg[points.hazard])
+    # The widest reach first: of a million points few lie in its band of latitude.
+    widest_deg, _ = _half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
+    near = np.flatnonzero(np.abs(points.lat_deg - middle_deg[0]) <= widest_deg)
+    _, east_deg = _half_box_deg(middle_deg[0], reach_m[points.hazard[near]])
     off_deg = np.abs(np.mod(points.lon_deg[near] - middle_deg[1] + 180.0, 360.0) - 180.0)
-    near = near[off_deg <= east_deg[points.hazard[near]]]
+    near = near[off_deg <= east_deg]
     place_m = to_plane_m(middle_deg, points.lat_deg[near], points.lon_deg[near])
     within = np.hypot(place_m[:, 0], place_m[:, 1]) <= reach_m[points.hazard[near]]
     return Parts(hazard=points.hazard[near][within], start_m=place_m[within], end_m=place_m[within])
@@ -123,7 +125,7 @@ def _edges_in_band(paths: Paths, middle_deg: tuple[float, float], reach_m: Float
     lat, lon = paths.lat_deg, paths.lon_deg
     hazard = paths.hazard[path]
     end = np.minimum(begin + 1, paths.starts[path + 1] - 1)
-    band_deg = _half_box_deg(middle_deg[0], reach_m)[0][hazard]
+    band_deg, _ = _half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
     low, high = np.minimum(lat[begin], lat[end]), np.maximum(lat[begin], lat[end])
     near = (low <= middle_deg[0] + band_deg) & (high >= middle_deg[0] - band_deg)
     begin, end, hazard = begin[near], end[near], hazard[near]
