@@ -26,7 +26,7 @@ from wheelover.core.turns.simulated import rudder_for_radius_deg
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.manoeuvre import Current, HelmOrder
 from wheelover.core.types.plan import Finding, Plan
-from wheelover.core.types.route import Route, WheelOverChoice
+from wheelover.core.types.route import LegWishes, Route, TurnWishes, WheelOverChoice
 from wheelover.core.types.ship import Response, ShipProfile
 from wheelover.core.types.track import NotApplicable, WheelOver
 from wheelover.core.units import m_from_nm, m_per_s_from_kn
@@ -281,6 +281,35 @@ def test_a_small_rudder_is_said_to_be_extrapolated() -> None:
     assert _finding(_plan(wide, Conditions()), "small_rudder") is not None
     hard = replace(SHIP, planned_rudder_deg=20.0)
     assert _finding(_plan(hard, Conditions()), "small_rudder") is None
+
+
+@pytest.mark.parametrize(
+    ("leg", "turn", "conditions", "says"),
+    [
+        ((90.0, 1.5), None, Conditions(), "1.5 kn setting 090 T, is applied to the simulated"),
+        ((90.0, 1.5), (45.0, 0.5), Conditions(), "0.5 kn setting 045 T, is applied to"),
+        ((90.0, 0.0), None, STREAM, None),
+        ((90.0, 0.0), None, Conditions(), None),
+        (None, None, Conditions(), "no current is given"),
+    ],
+)
+def test_the_nearest_current_counts_in_a_turn(
+    leg: tuple[float, float] | None,
+    turn: tuple[float, float] | None,
+    conditions: Conditions,
+    says: str | None,
+) -> None:
+    start, corner, end = bend(60.0).waypoints
+    asked = replace(
+        corner,
+        leg=leg and LegWishes(set_deg=leg[0], drift_kn=leg[1]),
+        turn=turn and TurnWishes(set_deg=turn[0], drift_kn=turn[1]),
+    )
+    route = Route(name="zoo", waypoints=(start, asked, end))
+    plan = zoo.plan(route, ship=SHIP, conditions=conditions)
+    found = _finding(plan, "turn_current")
+    assert (found is None) == (says is None)
+    assert found is None or (says or "") in found.message
 
 
 def test_a_current_stays_not_checked_for_the_other_methods() -> None:
