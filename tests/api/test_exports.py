@@ -138,3 +138,31 @@ def test_a_name_is_no_formula_for_any_separator(client: Client) -> None:
     answer = client.get(f"{place}/export/csv")
     assert '"x;=1+1;y"' in answer.text
     assert read_back(client, answer.content, "x.csv")["waypoints"][1]["name"] == "x;=1+1;y"
+
+
+@pytest.mark.parametrize("name", FORMATS)
+def test_current_and_steering_are_kept_undone_frozen_and_read_back(
+    client: Client, name: str
+) -> None:
+    leg = {"set_deg": 123.456789, "drift_kn": 2.25}
+    turn = {"steering": "radius", "rudder_deg": 17.5, "set_deg": 0.0, "drift_kn": 0.0}
+    place, made = stored_plan(client)
+    body = zoo.request()
+    body["route"]["waypoints"][1].update(leg=leg, turn=turn)
+    edited = put(client, place, body, made.headers["etag"])
+    assert edited.status_code == 200, edited.text
+    label = edited.json()["undo"]["label"]
+    assert label.startswith("Leg to WPT 02 set of the current: none to 123.456789 T; ")
+    back = act(client, f"{place}/undo", edited.headers["etag"])
+    assert "turn" not in back.json()["inputs"]["route"]["waypoints"][1]
+    again = act(client, f"{place}/redo", back.headers["etag"])
+    kept = again.json()["inputs"]["route"]["waypoints"][1]
+    assert (kept["leg"], kept["turn"]) == (leg, turn)
+    act(client, f"{place}/revisions", again.headers["etag"])
+    frozen = client.get(f"{place}/revisions/1/export/{name}")
+    read = read_back(client, frozen.content, f"out.{name}")["waypoints"]
+    assert [one.get("leg") for one in read] == [None, leg, None]
+    assert [one.get("turn") for one in read] == [None, turn, None]
+    # What was read is what a plan takes.
+    turns = client.plan({"route": {"name": "again", "waypoints": read}}).json()["turns"]
+    assert turns[0]["current"] == {"set_deg": 0.0, "drift_kn": 0.0, "source": "turn"}
