@@ -34,7 +34,7 @@ def main() -> None:
                 times_s.append(time.perf_counter() - start_s)
             print(
                 f"  {count:10,} {hits.hazard.size:10,} {made_s:9.3f} "
-                f"{index.points.grid.bytes_count / 1e6:10.1f} "
+                f"{index.points.sought.grid.bytes_count / 1e6:10.1f} "
                 f"{1e3 * statistics.median(times_s):10.2f}"
             )
 

@@ -5,7 +5,7 @@ import numpy as np
 from tests.bench.hits import SEARCH_M, Hits, least_of_each
 from wheelover.core.arrays import Floats
 from wheelover.core.clearance.index import Surroundings, surroundings_of
-from wheelover.core.clearance.of_points import passing_points, track_lines
+from wheelover.core.clearance.of_points import near_track, track_lines
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.types.chart import Hazards, Points
 
@@ -34,6 +34,8 @@ def ours(pieces: tuple[TrackPiece, ...], index: Surroundings) -> Hits:
     The track comes as it was laid: making lines in space of its legs and arcs counts as well.
     """
     assert index.points is not None
-    passing, unmeasured = passing_points(track_lines(pieces), index.points)
-    assert not unmeasured
-    return least_of_each(passing.hazard, passing.distance_m, index.hazards.count)
+    near = near_track(track_lines(pieces), index.points, np.zeros(len(pieces)))
+    point, distance_m = (
+        np.concatenate(each) for each in zip(*((n.point, n.distance_m) for n in near), strict=True)
+    )
+    return least_of_each(index.hazards.points.hazard[point], distance_m, index.hazards.count)

@@ -13,6 +13,7 @@ from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
 from wheelover.core.clearance.stretches import STRETCH_M, EdgeStretches, edge_stretches
 from wheelover.core.geo import edges as straight_edges
 from wheelover.core.geo.ellipsoid import earth_centred_m
+from wheelover.core.geo.near_points import Sought
 from wheelover.core.geo.point_grid import PointGrid, point_grid
 from wheelover.core.types.chart import Hazards, Paths, Points
 
@@ -46,13 +47,11 @@ class Located:
 class PointIndex:
     """Points of dangers, how far around each danger the track is looked for, and their grid.
 
-    ``search_m`` holds one distance for each danger, or a single one where all are the same.
+    ``sought`` holds what each danger asks for, or one for all where all ask for the same.
     """
 
     points: Points
-    search_m: Floats
-    widest_m: float
-    grid: PointGrid
+    sought: Sought
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +116,13 @@ def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
     points, lines = hazards.points, where.edges
     return Surroundings(
         hazards=hazards,
-        points=None if where.points is None else _looked_for(points, search_m, where.points),
+        points=None
+        if where.points is None
+        else _looked_for(
+            points,
+            where.points,
+            (hazards.position_uncertainty_m, hazards.min_clearance_m, search_m),
+        ),
         edges=None
         if lines is None
         else EdgeIndex(lines=lines, search_m=search_m[lines.stretches.hazard]),
@@ -149,19 +154,27 @@ def search_wide_m(
 def point_index(points: Points, search_m: Floats) -> PointIndex:
     """Return points with their grid; ``search_m`` holds one distance for each danger."""
     grid = point_grid(points.lat_deg, points.lon_deg, points.hazard)
-    return _looked_for(points, search_m, grid)
+    return _looked_for(points, grid, (np.zeros(1), np.full(1, np.nan), search_m))
 
 
-def _looked_for(points: Points, search_m: Floats, grid: PointGrid) -> PointIndex:
-    """Return points of a grid with how far around each danger to look."""
-    widest_m = float(np.max(search_m))
-    same = widest_m == float(np.min(search_m))
+def _looked_for(
+    points: Points, grid: PointGrid, asked_m: tuple[Floats, Floats, Floats]
+) -> PointIndex:
+    """Return points of a grid with uncertainties, own limits and search distances of dangers."""
+    widest_m = float(np.max(asked_m[2]))
+    # What all dangers have alike is said once: those of a million do not fit a processor's cache.
+    if all(_alike(one) for one in asked_m):
+        asked_m = (asked_m[0][:1], asked_m[1][:1], asked_m[2][:1])
+    columns = np.column_stack(np.broadcast_arrays(*asked_m))
     return PointIndex(
         points=points,
-        search_m=search_m[:1] if same else search_m,
-        widest_m=widest_m,
-        grid=grid,
+        sought=Sought(grid=grid, asked_m=np.ascontiguousarray(columns), widest_m=widest_m),
     )
+
+
+def _alike(values: Floats) -> bool:
+    """Return whether all values are the same, or all unknown."""
+    return bool(np.all(values == values[0]) or np.all(np.isnan(values)))
 
 
 def _edge_tree(paths: Paths) -> EdgeTree:

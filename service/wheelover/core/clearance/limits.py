@@ -70,6 +70,12 @@ def judge(
     )
 
 
+def limits_of(pieces: tuple[TrackPiece, ...], plan_limit_m: float | None) -> Floats:
+    """Return what each piece asks of dangers without a limit of their own, nothing being zero."""
+    limit_m = np.array([_asked_by_piece(piece, plan_limit_m)[0] for piece in pieces])
+    return np.where(np.isnan(limit_m), 0.0, limit_m)
+
+
 def _asked_by_piece(piece: TrackPiece, plan_limit_m: float | None) -> tuple[float, int]:
     """Return what a piece asks of dangers without a limit of their own, and the source's number.
 

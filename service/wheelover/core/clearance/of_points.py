@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Ints
+from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.index import PointIndex
 from wheelover.core.clearance.leg_stretches import LegStretches, leg_stretches
 from wheelover.core.clearance.of_arcs import ArcColumns, arcs_in_columns, feet_on_arcs
-from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece, joined
+from wheelover.core.clearance.passing import Passing, TrackPiece, joined
 from wheelover.core.clearance.sides import PieceEnds, piece_ends, sides_of_arcs, sides_of_legs
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.cubic import direction
@@ -16,10 +16,10 @@ from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.near_points import (
     LONGEST_M,
     Circles,
+    Curves,
     Near,
     boxes_around,
-    near_circles,
-    near_curves,
+    near_lines,
 )
 from wheelover.core.legs import LegColumns, feet_on_leg, in_columns
 
@@ -79,7 +79,9 @@ def _circles(arcs: ArcColumns) -> Circles:
     )
 
 
-def passing_points(track: TrackLines, index: PointIndex) -> tuple[Passing, frozenset[int]]:
+def passing_points(
+    track: TrackLines, index: PointIndex, limits_m: Floats | None = None
+) -> tuple[Passing, frozenset[int]]:
     """Return the nearest points of every piece of a track to the points near it.
 
     Parameters
@@ -88,6 +90,9 @@ def passing_points(track: TrackLines, index: PointIndex) -> tuple[Passing, froze
         The track.
     index : PointIndex
         The points, and how far around each to look.
+    limits_m : ndarray, shape (pieces,), or None
+        With the limits of the pieces, for dangers without one of their own, only the rows that may
+        matter are returned (``near_lines``); without them all.
 
     Returns
     -------
@@ -101,35 +106,51 @@ def passing_points(track: TrackLines, index: PointIndex) -> tuple[Passing, froze
     Error of the distance below 1e-6 m within 10 NM; what is farther off gets one exact geodesic
     (tests/core/test_clearance.py, tests/core/test_near_points.py).
     """
-    on_legs, lost = _of_legs(track, index)
-    return joined([on_legs, _of_arcs(track, index)]), lost
-
-
-def _of_legs(track: TrackLines, index: PointIndex) -> tuple[Passing, frozenset[int]]:
-    """Return the nearest points of the legs to the points near them."""
-    stretches = track.stretches
-    if stretches.piece.size == 0:
-        return NO_PASSING, frozenset()
-    boxes = boxes_around(
-        (stretches.lat_deg[:, 0], stretches.lat_deg[:, 1]),
-        (stretches.lon_deg[:, 0], stretches.lon_deg[:, 1]),
-        index.widest_m + stretches.bow_m,
-    )
-    near = near_curves(
-        stretches.curves,
-        boxes,
-        stretches.bow_m,
-        (stretches.low_m, stretches.high_m),
-        stretches.piece,
-        index.grid,
-        index.search_m,
-        index.widest_m,
-    )
-    near, lost = _exact_far(track, index, near)
+    arcs = track.arcs
+    on_legs, on_arcs = near_track(track, index, limits_m)
+    on_legs, lost = _exact_far(track, index, on_legs)
     side = sides_of_legs(
-        track.ends, near.group, near.along_m, near.ahead_m, near.right_m >= 0.0, near.distance_m
+        track.ends, on_legs.group, on_legs.along_m, on_legs.ahead_m, on_legs.right_m >= 0.0,
+        on_legs.distance_m,
+    )  # fmt: skip
+    passing_legs = _passing(on_legs, side, index)
+    side = sides_of_arcs(
+        arcs.sweep_deg[on_arcs.group] > 0.0, on_arcs.right_m < 0.0, on_arcs.distance_m
     )
-    return _passing(near, side, index), lost
+    passing_arcs = _passing(on_arcs._replace(group=track.arc_piece[on_arcs.group]), side, index)
+    return joined([passing_legs, passing_arcs]), lost
+
+
+def near_track(
+    track: TrackLines, index: PointIndex, limits_m: Floats | None = None
+) -> tuple[Near, Near]:
+    """Return the points near legs under the numbers of pieces, and near arcs under those of arcs.
+
+    Those far from legs still want an exact look. Arguments are those of ``passing_points``.
+    """
+    stretches, arcs, widest_m = track.stretches, track.arcs, index.sought.widest_m
+    curves = Curves(
+        cubics=stretches.curves,
+        boxes=boxes_around(
+            (stretches.lat_deg[:, 0], stretches.lat_deg[:, 1]),
+            (stretches.lon_deg[:, 0], stretches.lon_deg[:, 1]),
+            widest_m + stretches.bow_m,
+        ),
+        bow_m=stretches.bow_m,
+        bounds_m=(stretches.low_m, stretches.high_m),
+        group=stretches.piece,
+    )
+    lat, lon = arcs.centre_lat_deg, arcs.centre_lon_deg
+    reach_m = arcs.radius_m + widest_m + 1.0
+    # Where distances are rough it is not known which rows may matter.
+    if limits_m is None or float(np.max(reach_m, initial=widest_m)) > LONGEST_M:
+        limits = None
+    else:
+        limits = limits_m[stretches.piece], limits_m[track.arc_piece]
+    boxes = boxes_around((lat, lat), (lon, lon), reach_m)
+    on_legs, on_arcs = near_lines(curves, track.circles, boxes, index.sought, limits)
+    _exact_wide(arcs, index, on_arcs)
+    return on_legs, on_arcs
 
 
 def _passing(near: Near, side: Ints, index: PointIndex) -> Passing:
@@ -174,22 +195,6 @@ def _exact_far(track: TrackLines, index: PointIndex, near: Near) -> tuple[Near, 
     lost |= set(near.group[~np.isfinite(distance_m)].tolist())
     exact = near._replace(distance_m=distance_m, along_m=along_m, ahead_m=ahead_m, right_m=right_m)
     return exact.rows(kept), frozenset(lost)
-
-
-def _of_arcs(track: TrackLines, index: PointIndex) -> Passing:
-    """Return the nearest points of the arcs to the points near them."""
-    arcs, circles = track.arcs, track.circles
-    if not arcs.count:
-        return NO_PASSING
-    lat, lon = arcs.centre_lat_deg, arcs.centre_lon_deg
-    reach_m = circles.radius_m + index.widest_m + 1.0
-    boxes = boxes_around((lat, lat), (lon, lon), reach_m)
-    near = near_circles(
-        circles, boxes, np.arange(arcs.count), index.grid, index.search_m, index.widest_m
-    )
-    _exact_wide(arcs, index, near)
-    side = sides_of_arcs(arcs.sweep_deg[near.group] > 0.0, near.right_m < 0.0, near.distance_m)
-    return _passing(near._replace(group=track.arc_piece[near.group]), side, index)
 
 
 def _exact_wide(arcs: ArcColumns, index: PointIndex, near: Near) -> None:

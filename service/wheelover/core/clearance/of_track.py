@@ -23,8 +23,14 @@ _CROSSED = SIDES.index("crossed")
 _MOST_PAIRS = 300_000
 
 
-def passing_track(track: TrackLines, around: Surroundings) -> tuple[Passing, frozenset[int]]:
-    """Return the nearest point of every piece of a track to each danger near it.
+def passing_track(
+    track: TrackLines, around: Surroundings, limits_m: Floats
+) -> tuple[Passing, frozenset[int]]:
+    """Return the nearest points of the pieces of a track to the dangers near it, as far as needed.
+
+    Of dangers that are points only those rows are sure to be there that tell the piece nearest to
+    each danger, all pieces on which it is inside its limit, and the danger that has the least left
+    over the limit on each piece.
 
     Parameters
     ----------
@@ -32,11 +38,13 @@ def passing_track(track: TrackLines, around: Surroundings) -> tuple[Passing, fro
         The track.
     around : Surroundings
         The dangers, and how far around each to look.
+    limits_m : ndarray, shape (pieces,)
+        What each piece asks of dangers without a limit of their own.
 
     Returns
     -------
     passing : Passing
-        Each danger once for each piece that is near it.
+        Each danger once at most for each piece.
     unmeasured : frozenset of int
         Numbers of the pieces whose nearest points could not be found: a leg that winds about a
         pole may curve too sharply. They have no rows; the rest of the track is measured.
@@ -44,7 +52,7 @@ def passing_track(track: TrackLines, around: Surroundings) -> tuple[Passing, fro
     found = []
     lost: frozenset[int] = frozenset()
     if around.points is not None:
-        near, lost = passing_points(track, around.points)
+        near, lost = passing_points(track, around.points, limits_m)
         found.append(near.of(around.points.points.hazard))
     if around.edges is not None:
         near, more = passing_edges(track, around.edges)

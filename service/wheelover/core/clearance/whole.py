@@ -15,6 +15,7 @@ from wheelover.core.clearance.limits import (
     infringements_of,
     judge,
     keeps_limit,
+    limits_of,
     worst_rows,
 )
 from wheelover.core.clearance.of_points import TrackLines, track_lines
@@ -61,7 +62,7 @@ def clear(
         return Clearances()
     around = surroundings_of(hazards, search_wide_m(pieces, hazards, plan_limit_m))
     track = track_lines(pieces)
-    passing, lost = passing_track(track, around)
+    passing, lost = passing_track(track, around, limits_of(pieces, plan_limit_m))
     judged = judge(pieces, passing, hazards, plan_limit_m)
     return Clearances(
         rows=_rows(track, judged, hazards, whole=not lost),

@@ -1,27 +1,24 @@
 """The compiled loops that look for points of a grid near curves and arcs.
 
 What they take and give are tables of numbers; core/geo/near_points.py gives them their names.
+They come after those of core/geo/near_bounds.py and write rows of what may still matter.
 """
 
 import math
-from typing import TypeVar
 
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table
-from wheelover.core.compiled import compiled, copy_over, inlined
+from wheelover.core.compiled import compiled, inlined
 from wheelover.core.geo.ellipsoid import E2
-from wheelover.core.geo.point_grid import BANDS_PER_DEG, CELLS_PER_BAND
+from wheelover.core.geo.near_bounds import from_arc_m, from_chord_m
 
 _STEPS = 12
 _SETTLED_SHARE = 1e-5
 _SLACK_RATIO = 1.0 + 1e-6
 _SLACK_M = 1e-3
 _SAME_M = 1e-9
-_FIRST_ROOM = 4096
-
-
-Rows = TypeVar("Rows", Table, Ints)
+_IN_DOUBT_M = 0.01
 
 
 @inlined
@@ -40,47 +37,6 @@ def _geodesic_m(levels: Table, at: int, x_m: float, y_m: float, z_m: float) -> f
     bend_m = north2 * levels[at, 3] + (square - north2) * levels[at, 4]
     h2 = 0.25 * bend_m * bend_m / square
     return float(math.sqrt(square) * (1.0 + h2 * (1.0 / 6.0 + h2 * 0.075)))
-
-
-@inlined
-def _first_east_of(lon_deg: Floats, low: int, high: int, west_deg: float) -> int:
-    """Return the first of sorted points that does not lie west of a longitude."""
-    while low < high:
-        middle = (low + high) // 2
-        if lon_deg[middle] < west_deg:
-            low = middle + 1
-        else:
-            high = middle
-    return low
-
-
-@inlined
-def _bands(south_deg: float, north_deg: float, first_band: int, cell_starts: Ints
-) -> tuple[int, int]:  # fmt: skip
-    """Return the bands between two latitudes, counted from the first that holds points."""
-    count = (cell_starts.size - 1) // CELLS_PER_BAND
-    lowest = max(0, int((south_deg + 90.0) * BANDS_PER_DEG)) - first_band
-    highest = int((north_deg + 90.0) * BANDS_PER_DEG) - first_band + 1
-    return max(0, lowest), min(count, highest)
-
-
-@inlined
-def _span(
-    lon_deg: Floats, cell_starts: Ints, band_start: int, west_deg: float, east_deg: float
-) -> tuple[int, int]:
-    """Return the first point of a band not west of a longitude, and an end not west of another."""
-    cell = min(max(int(west_deg + 180.0), 0), CELLS_PER_BAND - 1)
-    last = min(max(int(east_deg + 180.0), 0), CELLS_PER_BAND - 1)
-    low, high = cell_starts[band_start + cell], cell_starts[band_start + cell + 1]
-    return _first_east_of(lon_deg, low, high, west_deg), cell_starts[band_start + last + 1]
-
-
-@inlined
-def _longer(table: Rows) -> Rows:
-    """Return a table with twice the room."""
-    longer = np.empty((2 * table.shape[0], table.shape[1]), table.dtype)
-    copy_over(longer.reshape(longer.size), table.reshape(table.size))
-    return longer
 
 
 @inlined
@@ -104,11 +60,11 @@ def _look_from_curve(
     off_x = off_y = off_z = 0.0
     for _ in range(_STEPS):
         here, run_x, bend_x = _along(curves, curve, share, 0)
-        off_x = places_m[place, 0] - here
+        off_x = places_m[0, place] - here
         here, run_y, bend_y = _along(curves, curve, share, 1)
-        off_y = places_m[place, 1] - here
+        off_y = places_m[1, place] - here
         here, run_z, bend_z = _along(curves, curve, share, 2)
-        off_z = places_m[place, 2] - here
+        off_z = places_m[2, place] - here
         straight = run_x * run_x + run_y * run_y + run_z * run_z
         steep = straight - (off_x * bend_x + off_y * bend_y + off_z * bend_z)
         if not steep > 0.2 * straight:
@@ -135,19 +91,15 @@ def _look_from_curve(
 
 
 @inlined
-def _chord_share(curves: Table, curve: int, places_m: Floats, place: int, reach_m: float) -> float:
-    """Return the share of the way at which a chord is nearest to a point, -1 beyond the reach."""
-    x = places_m[place, 0] - curves[curve, 0, 0]
-    y = places_m[place, 1] - curves[curve, 0, 1]
-    z = places_m[place, 2] - curves[curve, 0, 2]
+def _chord_share(curves: Table, curve: int, places_m: Floats, place: int) -> float:
+    """Return the share of the way at which a chord is nearest to a point."""
+    x = places_m[0, place] - curves[curve, 0, 0]
+    y = places_m[1, place] - curves[curve, 0, 1]
+    z = places_m[2, place] - curves[curve, 0, 2]
     share = (x * curves[curve, 4, 0] + y * curves[curve, 4, 1] + z * curves[curve, 4, 2]) / curves[
         curve, 5, 0
     ]
-    share = min(max(share, 0.0), 1.0)
-    x -= share * curves[curve, 4, 0]
-    y -= share * curves[curve, 4, 1]
-    z -= share * curves[curve, 4, 2]
-    return share if x * x + y * y + z * z <= reach_m * reach_m else -1.0
+    return float(min(max(share, 0.0), 1.0))
 
 
 @inlined
@@ -155,11 +107,11 @@ def _to_the_right(
     places_m: Floats, place: int, run: tuple[float, float, float], off: tuple[float, float, float]
 ) -> float:
     """Return a number above zero for what lies off to the right of a run, seen from above."""
-    up_z = places_m[place, 2] / (1.0 - E2)
+    up_z = places_m[2, place] / (1.0 - E2)
     return float(
-        off[0] * (run[1] * up_z - run[2] * places_m[place, 1])
-        + off[1] * (run[2] * places_m[place, 0] - run[0] * up_z)
-        + off[2] * (run[0] * places_m[place, 1] - run[1] * places_m[place, 0])
+        off[0] * (run[1] * up_z - run[2] * places_m[1, place])
+        + off[1] * (run[2] * places_m[0, place] - run[0] * up_z)
+        + off[2] * (run[0] * places_m[1, place] - run[1] * places_m[0, place])
     )
 
 
@@ -180,72 +132,130 @@ def _along(curves: Table, curve: int, share_ratio: float, axis: int) -> tuple[fl
     return place, slope, 2.0 * square + 6.0 * share_ratio * cube
 
 
-_TABLES = "float64[:,::1],float64[::1],int64,int64[::1],int64[::1],int64[::1],float64[::1],float64"
-_FOUND = "Tuple((int64[:,::1],float64[:,::1],int64))"
+_TRACK = "int64[::1],int64[:,::1],int64,float64[:,::1]"
+_ASKED = "int64[::1],float64[:,::1],float64[::1],int64[::1],float64[::1],float64"
+_ROWS = "int64[:,::1],float64[:,::1],int64"
+
+
+@inlined
+def _choose(
+    away_m: Floats, start: int, end: int, owner: Ints, asked_m: Table, piece_m: float,
+    doubt_m: float, best_m: Floats, zero_m: float, least_m: float, chosen: Ints,
+) -> tuple[int, float]:  # fmt: skip
+    """Choose the points of a span that may matter; return how many, and the least margin so far.
+
+    A point is ``doubt_m`` nearer or farther at most than ``away_m`` says.
+    """
+    own = asked_m.shape[0] > 1
+    need_m = _need_m(asked_m, 0, piece_m)
+    for row in range(end - start):
+        if own:
+            need_m = _need_m(asked_m, owner[start + row], piece_m)
+        least_m = min(least_m, away_m[row] + doubt_m - need_m)
+    count = 0
+    for row in range(end - start):
+        if own:
+            need_m = _need_m(asked_m, owner[start + row], piece_m)
+        near_m = max(best_m[start + row] - zero_m, need_m + max(least_m, 0.0))
+        chosen[count] = start + row
+        # Without a branch: which points are chosen is hard to foresee for a processor.
+        count += 1 if away_m[row] <= near_m + doubt_m else 0
+    return count, least_m
+
+
+@inlined
+def _need_m(asked_m: Table, owner: int, piece_m: float) -> float:
+    """Return within what distance a danger is inside its limit: its own, else that of the piece.
+
+    ``asked_m`` holds the uncertainty of its position and its own limit, nan without one.
+    """
+    own_m = asked_m[owner, 1]
+    return float(asked_m[owner, 0] + (piece_m if math.isnan(own_m) else own_m))
+
+
+@inlined
+def _row_of(seen: Ints, numbers: Ints, count: int, group: int, place: int) -> int:
+    """Return the row that a group has of a point already, -1 without one.
+
+    What ``seen`` says may be left from an earlier question: the row itself tells.
+    """
+    row = int(seen[place])
+    if row < count and numbers[0, row] == group and numbers[1, row] == place:
+        return row
+    return -1
+
+
+@inlined
+def _write(
+    numbers: Ints, values: Table, row: int, group: int, place: int, distance_m: float,
+    along_m: float, ahead_m: float, right_m: float,
+) -> None:  # fmt: skip
+    """Write a row."""
+    numbers[0, row] = group
+    numbers[1, row] = place
+    values[0, row] = distance_m
+    values[1, row] = along_m
+    values[2, row] = ahead_m
+    values[3, row] = right_m
 
 
 @compiled(
-    f"{_FOUND}(float64[:,:,::1],float64[:,::1],float64[:,::1],int64[::1],{_TABLES},int64[::1])"
+    f"UniTuple(int64,2)(float64[:,:,::1],float64[:,::1],float64[:,::1],int64[::1],{_TRACK},{_ASKED},{_ROWS})"
 )
 def curves_loop(
-    curves: Table, levels: Table, shape: Table, group: Ints, places_m: Floats, lon_deg: Floats,
-    first_band: int, cell_starts: Ints, order: Ints, owner: Ints, search_m: Floats,
-    widest_m: float, seen: Ints,
-) -> tuple[Ints, Table, int]:  # fmt: skip
-    """Return tables of the points near curves, and how many of their rows count.
+    curves: Table, levels: Table, shape: Table, seen: Ints, group: Ints, spans: Ints, span: int,
+    places_m: Floats, owner: Ints, asked_m: Table, away_m: Floats, chosen: Ints, best_m: Floats,
+    zero_m: float, numbers: Ints, values: Table, count: int,
+) -> tuple[int, int]:  # fmt: skip
+    """Write rows of the points near curves that matter; return the next span and row.
 
-    Numbers are those of group and point, values distance, measure, run left to abeam and distance
-    to the right. ``seen`` of zeros marks what a group has; one search distance counts for all.
+    A row matters if no other piece is surely nearer to the point, if the point is inside its
+    limit, or if none before had less left over its limit on the same group; how far a point is from
+    the track at most stands in ``best_m``, counted from ``zero_m``. It ends early where ``numbers``
+    of group and point, and ``values`` of distance, measure, run left to abeam and distance to the
+    right, have no room for a whole span. ``asked_m`` holds uncertainty, own limit and search
+    distance of each owner, or of all.
     """
-    numbers = np.empty((_FIRST_ROOM, 2), np.int64)
-    values = np.empty((_FIRST_ROOM, 4))
     found = np.empty(4)
-    own = search_m.size > 1
-    count = 0
-    for curve in range(curves.shape[0]):
-        bow_m, from_m, to_m, south, north, west, east = shape[curve]
-        lowest, highest = _bands(south, north, first_band, cell_starts)
-        for band in range(lowest, highest):
-            # What runs beyond 180 degrees goes on from -180.
-            for turn in range(1 if east <= 180.0 else 2):
-                edge = west if turn == 0 else -180.0
-                limit = min(east, 180.0) if turn == 0 else east - 360.0
-                place, end = _span(lon_deg, cell_starts, band * CELLS_PER_BAND, edge, limit)
-                while place < end and lon_deg[place] <= limit:
-                    found[1] = _chord_share(curves, curve, places_m, place, widest_m + bow_m)
-                    if found[1] >= 0.0 and _look_from_curve(
-                        curves,
-                        levels,
-                        curve,
-                        places_m,
-                        place,
-                        search_m[owner[place] if own else 0],
-                        found,
-                    ):
-                        row = seen[place] - 1
-                        known = row >= 0 and numbers[row, 0] == group[curve]
-                        if not known:
-                            row = count
-                            count += 1
-                            seen[place] = count
-                            if count > numbers.shape[0]:
-                                numbers = _longer(numbers)
-                                values = _longer(values)
-                        if not known or found[0] < values[row, 0] - _SAME_M:
-                            numbers[row, 0] = group[curve]
-                            numbers[row, 1] = order[place]
-                            values[row, 0] = found[0]
-                            values[row, 1] = _measure(from_m, to_m, found[1])
-                            values[row, 2] = found[2]
-                            values[row, 3] = found[3]
-                    place += 1
-    return numbers, values, count
+    own = asked_m.shape[0] > 1
+    last, least_m = -1, math.inf
+    while span < spans.shape[0]:
+        curve, start, end = spans[span]
+        if count + end - start > numbers.shape[1]:
+            break
+        bow_m, from_m, to_m, piece_m = shape[curve]
+        if group[curve] != last:
+            last, least_m = group[curve], math.inf
+        from_chord_m(curves, curve, places_m, start, end, away_m)
+        some, least_m = _choose(
+            away_m, start, end, owner, asked_m, piece_m, bow_m + _IN_DOUBT_M, best_m, zero_m,
+            least_m, chosen,
+        )  # fmt: skip
+        for number in range(some):
+            place = chosen[number]
+            search_m = asked_m[owner[place] if own else 0, 2]
+            if away_m[place - start] > search_m + bow_m:
+                continue
+            found[1] = _chord_share(curves, curve, places_m, place)
+            if not _look_from_curve(curves, levels, curve, places_m, place, search_m, found):
+                continue
+            best_m[place] = min(best_m[place], found[0] + zero_m)
+            row = _row_of(seen, numbers, count, last, place)
+            if row < 0 or found[0] < values[0, row] - _SAME_M:
+                if row < 0:
+                    row = count
+                    count += 1
+                    seen[place] = row
+                along_m = _measure(from_m, to_m, found[1])
+                _write(numbers, values, row, last, place, found[0], along_m, found[2], found[3])
+        span += 1
+    return span, count
 
 
 @inlined
 def _look_from_circle(
-    frame: Table, levels: Table, ends_m: Floats, arc: int, radius_m: float, half_rad: float,
-    places_m: Floats, place: int, widest_m: float, search_m: Floats, owner: int, found: Table,
+    frame: Table, levels: Table, ends_m: Floats, arc: int, shape: Table, places_m: Floats,
+    place: int, wide_m: float, found: Table,
 ) -> bool:  # fmt: skip
     """Find the nearest place of an arc to a point; return whether the point is near.
 
@@ -253,15 +263,10 @@ def _look_from_circle(
     that from the centre less the radius; outside it the nearer end of the arc is nearest.
     ``found`` takes distance, way from the start, and distance beyond the circle.
     """
-    x = places_m[place, 0] - frame[arc, 0, 0]
-    y = places_m[place, 1] - frame[arc, 0, 1]
-    z = places_m[place, 2] - frame[arc, 0, 2]
-    square = x * x + y * y + z * z
-    outer_m = radius_m + widest_m + 1.0
-    # A chord is shorter than the geodesic by less than one part in 10,000 at 200 km.
-    inner_m = (radius_m - widest_m) * 0.9999 - 1.0
-    if square > outer_m * outer_m or (inner_m > 0.0 and square < inner_m * inner_m):
-        return False
+    x = places_m[0, place] - frame[arc, 0, 0]
+    y = places_m[1, place] - frame[arc, 0, 1]
+    z = places_m[2, place] - frame[arc, 0, 2]
+    radius_m, half_rad = shape[arc, 0], shape[arc, 1]
     from_centre_m = _geodesic_m(levels, arc, x, y, z)
     angle = math.atan2(
         x * frame[arc, 2, 0] + y * frame[arc, 2, 1] + z * frame[arc, 2, 2],
@@ -274,11 +279,11 @@ def _look_from_circle(
         distance_m = _geodesic_m(
             levels,
             arc,
-            places_m[place, 0] - ends_m[arc, end, 0],
-            places_m[place, 1] - ends_m[arc, end, 1],
-            places_m[place, 2] - ends_m[arc, end, 2],
+            places_m[0, place] - ends_m[arc, end, 0],
+            places_m[1, place] - ends_m[arc, end, 1],
+            places_m[2, place] - ends_m[arc, end, 2],
         )
-    if distance_m > search_m[owner] * _SLACK_RATIO + _SLACK_M:
+    if distance_m > wide_m * _SLACK_RATIO + _SLACK_M:
         return False
     found[0] = distance_m
     found[1] = (min(max(angle, -half_rad), half_rad) + half_rad) * radius_m
@@ -287,42 +292,37 @@ def _look_from_circle(
 
 
 @compiled(
-    f"{_FOUND}(float64[:,:,::1],float64[:,::1],float64[:,:,::1],float64[:,::1],int64[::1],{_TABLES})"
+    f"UniTuple(int64,2)(float64[:,:,::1],float64[:,::1],float64[:,:,::1],float64[:,::1],"
+    f"{_TRACK},{_ASKED},{_ROWS})"
 )
 def circles_loop(
-    frame: Table, levels: Table, ends_m: Floats, shape: Table, group: Ints, places_m: Floats,
-    lon_deg: Floats,
-    first_band: int, cell_starts: Ints, order: Ints, owner: Ints, search_m: Floats, widest_m: float,
-) -> tuple[Ints, Table, int]:  # fmt: skip
-    """Return tables of the points near arcs, as ``curves_loop`` does."""
-    numbers = np.empty((_FIRST_ROOM, 2), np.int64)
-    values = np.empty((_FIRST_ROOM, 4))
+    frame: Table, levels: Table, ends_m: Floats, shape: Table, group: Ints, spans: Ints, span: int,
+    places_m: Floats, owner: Ints, asked_m: Table, away_m: Floats, chosen: Ints, best_m: Floats,
+    zero_m: float, numbers: Ints, values: Table, count: int,
+) -> tuple[int, int]:  # fmt: skip
+    """Write rows of the points near arcs that matter, as ``curves_loop`` does."""
     found = np.empty(3)
-    own = search_m.size > 1
-    count = 0
-    for arc in range(frame.shape[0]):
-        radius_m, half_rad, south, north, west, east = shape[arc]
-        lowest, highest = _bands(south, north, first_band, cell_starts)
-        for band in range(lowest, highest):
-            # What runs beyond 180 degrees goes on from -180.
-            for turn in range(1 if east <= 180.0 else 2):
-                edge = west if turn == 0 else -180.0
-                limit = min(east, 180.0) if turn == 0 else east - 360.0
-                place, end = _span(lon_deg, cell_starts, band * CELLS_PER_BAND, edge, limit)
-                while place < end and lon_deg[place] <= limit:
-                    if _look_from_circle(
-                        frame, levels, ends_m, arc, radius_m, half_rad, places_m, place, widest_m,
-                        search_m, owner[place] if own else 0, found,
-                    ):  # fmt: skip
-                        if count == numbers.shape[0]:
-                            numbers = _longer(numbers)
-                            values = _longer(values)
-                        numbers[count, 0] = group[arc]
-                        numbers[count, 1] = order[place]
-                        values[count, 0] = found[0]
-                        values[count, 1] = found[1]
-                        values[count, 2] = 0.0
-                        values[count, 3] = found[2]
-                        count += 1
-                    place += 1
-    return numbers, values, count
+    own = asked_m.shape[0] > 1
+    last, least_m = -1, math.inf
+    while span < spans.shape[0]:
+        arc, start, end = spans[span]
+        if count + end - start > numbers.shape[1]:
+            break
+        doubt_m, piece_m = shape[arc, 2], shape[arc, 3]
+        if arc != last:
+            last, least_m = arc, math.inf
+        from_arc_m(frame, ends_m, shape, arc, places_m, start, end, away_m)
+        some, least_m = _choose(
+            away_m, start, end, owner, asked_m, piece_m, doubt_m, best_m, zero_m, least_m, chosen
+        )
+        for number in range(some):
+            place = chosen[number]
+            search_m = asked_m[owner[place] if own else 0, 2]
+            if away_m[place - start] <= search_m + doubt_m and _look_from_circle(
+                frame, levels, ends_m, arc, shape, places_m, place, search_m, found
+            ):
+                best_m[place] = min(best_m[place], found[0] + zero_m)
+                _write(numbers, values, count, group[arc], place, found[0], found[1], 0.0, found[2])
+                count += 1
+        span += 1
+    return span, count

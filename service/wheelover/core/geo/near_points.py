@@ -4,6 +4,7 @@ Everything is reckoned with earth-centred vectors, so that neither the meridian 
 a high latitude needs anything special, and no projection stands in for the ellipsoid.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -11,14 +12,19 @@ import numpy as np
 from wheelover.core.arrays import Floats, Ints, Table
 from wheelover.core.geo.cubic import Cubics
 from wheelover.core.geo.ellipsoid import A_M, E2
+from wheelover.core.geo.near_bounds import circle_bounds_loop, curve_bounds_loop
 from wheelover.core.geo.near_loops import circles_loop, curves_loop
-from wheelover.core.geo.point_grid import PointGrid
+from wheelover.core.geo.point_grid import PointGrid, Scratch
+from wheelover.core.geo.span_loop import spans_loop
 
 LONGEST_M = 9_260.0
 """Up to this distance, 5 NM, the series from chord to geodesic is good to 1e-7 m."""
 
 _LEAST_M_PER_DEG = 110_500.0
 _POLAR_DEG = 89.0
+_FIRST_ROOM = 1 << 18
+_CIRCLE_DOUBT_M = 0.05
+_CHORD_RATIO = 1e-4
 
 
 class Near(NamedTuple):
@@ -88,58 +94,18 @@ def boxes_around(
     return Boxes(south, north, west, west + np.where(all_round, 360.0, width))
 
 
-def near_curves(
-    curves: Cubics,
-    boxes: Boxes,
-    bow_m: Floats,
-    bounds_m: tuple[Floats, Floats],
-    group: Ints,
-    grid: PointGrid,
-    search_m: Floats,
-    widest_m: float,
-) -> Near:
-    """Return the points within their search distance of groups of short curves.
+class Curves(NamedTuple):
+    """Curves, s of them, each so short that it has one nearest place only.
 
-    Parameters
-    ----------
-    curves : Cubics
-        Curves, s of them, each so short that it has one nearest place only.
-    boxes : Boxes
-        Where to look for the points near each.
-    bow_m : ndarray, shape (s,)
-        How far each leaves its chord at most.
-    bounds_m : tuple of two ndarrays, shape (s,)
-        The measure of the way at both ends of each curve.
-    group : ndarray, shape (s,)
-        What each curve is a part of, ascending: a point is given once for each.
-    grid : PointGrid
-        The points, n of them.
-    search_m : ndarray, shape (k,) or (1,)
-        Search distance of each of the owners of points, or one for all: that is faster, for those
-        of a million dangers do not fit the cache of a processor.
-    widest_m : float
-        The largest of them.
-
-    Returns
-    -------
-    Near
-        Beyond ``LONGEST_M`` the distances are rough and want one exact look.
+    ``bow_m`` is how far each leaves its chord at most, ``bounds_m`` the measure of the way at both
+    its ends. ``group``, ascending, is what each is a part of: a point is given once for each.
     """
-    leap_m = curves.end_m - curves.start_m
-    square_m = 3.0 * leap_m - 2.0 * curves.start_run_m - curves.end_run_m
-    cube_m = curves.start_run_m + curves.end_run_m - 2.0 * leap_m
-    way2_m2 = np.maximum(np.sum(leap_m * leap_m, axis=1), 1e-12)
-    terms = [curves.start_m, curves.start_run_m, square_m, cube_m, leap_m]
-    table = np.stack([*terms, np.broadcast_to(way2_m2[:, None], leap_m.shape)], axis=1)
-    levels = _levels_at(curves.start_m + 0.5 * leap_m)
-    shape = np.stack([bow_m, *bounds_m, *boxes], axis=1)
-    seen = np.zeros(grid.order.size, dtype=np.int64)
-    return _near(
-        *curves_loop(
-            table, levels, shape, group, grid.places_m, grid.lon_deg, grid.first_band_index,
-            grid.cell_starts, grid.order, grid.owner, search_m, widest_m, seen,
-        )
-    )  # fmt: skip
+
+    cubics: Cubics
+    boxes: Boxes
+    bow_m: Floats
+    bounds_m: tuple[Floats, Floats]
+    group: Ints
 
 
 class Circles(NamedTuple):
@@ -157,46 +123,150 @@ class Circles(NamedTuple):
     half_rad: Floats
 
 
-def near_circles(
+class Sought(NamedTuple):
+    """Which points are looked for.
+
+    ``asked_m`` of shape (k, 3) or (1, 3) holds for each of the owners of points, or for all alike,
+    the uncertainty of its position, its own limit, nan without one, and how far around it to look.
+    One for all is faster: those of a million dangers do not fit the cache of a processor.
+    ``widest_m`` is the largest distance to look.
+    """
+
+    grid: PointGrid
+    asked_m: Table
+    widest_m: float
+
+
+def near_lines(
+    curves: Curves,
     circles: Circles,
     boxes: Boxes,
-    group: Ints,
-    grid: PointGrid,
-    search_m: Floats,
-    widest_m: float,
-) -> Near:
-    """Return the points within their search distance of arcs.
+    sought: Sought,
+    limits_m: tuple[Floats, Floats] | None = None,
+) -> tuple[Near, Near]:
+    """Return the points within their search distance of curves, and of arcs.
 
     Parameters
     ----------
+    curves : Curves
+        Curves, s of them.
     circles : Circles
-        The arcs, c of them.
+        Arcs, c of them; they are answered under their numbers.
     boxes : Boxes
-        Where to look for the points near each.
-    group : ndarray, shape (c,)
-        The number under which each is answered.
-    grid : PointGrid
-        The points, n of them.
-    search_m : ndarray, shape (k,) or (1,)
-        Search distance of each of the owners of points, or one for all: that is faster, for those
-        of a million dangers do not fit the cache of a processor.
-    widest_m : float
-        The largest of them.
+        Where to look for the points near each arc.
+    sought : Sought
+        Points and search distances. With ``limits_m`` none may be beyond ``LONGEST_M``.
+    limits_m : tuple of ndarrays, shape (s,) and (c,), or None
+        Limits of curves and arcs for owners without one of their own. With them only rows that may
+        matter are returned, which takes a fraction of the time: for each point those of the
+        groups and arcs to which it is nearest, within some millimetres; those of points inside
+        the limit, widened by their uncertainty; and for each group and arc that of the point
+        with the least left over the limit. Others may be among them.
 
     Returns
     -------
-    Near
-        ``along_m`` is the angle from the start of the arc times its radius, ``right_m`` how far
-        outside the circle the point lies, negative inside.
+    of_curves, of_circles : Near
+        Beyond ``LONGEST_M`` the distances are rough and want one exact look. For arcs ``along_m``
+        is the angle from the start times the radius, and ``right_m`` how far outside the circle
+        the point lies, negative inside.
     """
-    shape = np.stack([circles.radius_m, circles.half_rad, *boxes], axis=1)
-    return _near(
-        *circles_loop(
-            circles.frame, _levels_at(circles.frame[:, 0]), circles.ends_m, shape, group,
-            grid.places_m, grid.lon_deg, grid.first_band_index, grid.cell_starts, grid.order,
-            grid.owner, search_m, widest_m,
+    every = limits_m is None
+    # Where every point is inside the limit, every row matters.
+    on_curves_m, on_circles_m = limits_m or (
+        np.full(curves.group.size, np.inf),
+        np.full(circles.radius_m.size, np.inf),
+    )
+    legs = _curve_tables(curves, on_curves_m)
+    arcs = _circle_tables(circles, on_circles_m, sought.widest_m if every else 0.0)
+    leg_spans, arc_spans = (_spans(one, sought.grid) for one in (curves.boxes, boxes))
+    with sought.grid.scratches.lent() as scratch:
+        if not every:
+            places_m, best_m, zero_m = sought.grid.places_m, scratch.best_m, scratch.zero_m
+            away_m = np.empty(_longest(leg_spans, arc_spans))
+            curve_bounds_loop(legs[0], curves.bow_m + zero_m, leg_spans, places_m, away_m, best_m)
+            circle_bounds_loop(
+                arcs[0], arcs[2], arcs[3], _CIRCLE_DOUBT_M + zero_m, arc_spans, places_m, away_m,
+                best_m,
+            )  # fmt: skip
+        numbered_arcs = (*arcs, np.arange(circles.radius_m.size))
+        return (
+            _rows(curves_loop, (*legs, scratch.seen, curves.group), leg_spans, sought, scratch),
+            _rows(circles_loop, numbered_arcs, arc_spans, sought, scratch),
         )
-    )  # fmt: skip
+
+
+def _curve_tables(curves: Curves, limit_m: Floats) -> tuple[Table, Table, Table]:
+    """Return curves as their loop takes them.
+
+    First start, run, square and cube terms, the way to the end and its square; then levels half
+    way; then bow, bounds and limits.
+    """
+    cubics = curves.cubics
+    leap_m = cubics.end_m - cubics.start_m
+    square_m = 3.0 * leap_m - 2.0 * cubics.start_run_m - cubics.end_run_m
+    cube_m = cubics.start_run_m + cubics.end_run_m - 2.0 * leap_m
+    way2_m2 = np.maximum(np.sum(leap_m * leap_m, axis=1), 1e-12)
+    terms = [cubics.start_m, cubics.start_run_m, square_m, cube_m, leap_m]
+    return (
+        np.stack([*terms, np.broadcast_to(way2_m2[:, None], leap_m.shape)], axis=1),
+        _levels_at(cubics.start_m + 0.5 * leap_m),
+        np.stack([curves.bow_m, *curves.bounds_m, limit_m], axis=1),
+    )
+
+
+def _circle_tables(
+    circles: Circles, limit_m: Floats, far_m: float
+) -> tuple[Table, Table, Floats, Table]:
+    """Return arcs as their loop takes them; their rough distances serve as far as ``far_m``.
+
+    A chord is shorter than the geodesic by less than one part in 10,000 at 200 km.
+    """
+    radius_m = circles.radius_m
+    doubt_m = _CIRCLE_DOUBT_M + _CHORD_RATIO * (far_m + radius_m if far_m else 0.0 * radius_m)
+    return (
+        circles.frame,
+        _levels_at(circles.frame[:, 0]),
+        circles.ends_m,
+        np.stack([radius_m, circles.half_rad, doubt_m, limit_m], axis=1),
+    )
+
+
+def _spans(boxes: Boxes, grid: PointGrid) -> Ints:
+    """Return the spans of sorted points in boxes, shape (m, 3): box, start and end."""
+    table = np.stack(boxes, axis=1)
+    return spans_loop(table, grid.lon_deg, grid.first_band_index, grid.cell_starts)
+
+
+def _longest(*spans: Ints) -> int:
+    """Return how many points the longest span has."""
+    return max(int(np.max(one[:, 2] - one[:, 1], initial=0)) for one in spans)
+
+
+def _rows(
+    loop: Callable[..., tuple[int, int]],
+    lines: tuple[Table | Ints, ...],
+    spans: Ints,
+    sought: Sought,
+    scratch: Scratch,
+) -> Near:
+    """Return the rows that a loop finds, in columns that grow when they are full."""
+    grid = sought.grid
+    sizes = spans[:, 2] - spans[:, 1]
+    room, longest = min(int(np.sum(sizes)), _FIRST_ROOM), _longest(spans)
+    away_m, chosen = np.empty(longest), np.empty(longest, dtype=np.int64)
+    numbers, values = np.empty((2, room), dtype=np.int64), np.empty((4, room))
+    span = count = 0
+    while True:
+        span, count = loop(
+            *lines, spans, span, grid.places_m, grid.owner, sought.asked_m, away_m, chosen,
+            scratch.best_m, scratch.zero_m, numbers, values, count,
+        )  # fmt: skip
+        if span == sizes.size:
+            return Near(numbers[0, :count], grid.order[numbers[1, :count]], *values[:, :count])
+        room = 2 * room + int(sizes[span])
+        more_numbers, more_values = np.empty((2, room), dtype=np.int64), np.empty((4, room))
+        more_numbers[:, :count], more_values[:, :count] = numbers[:, :count], values[:, :count]
+        numbers, values = more_numbers, more_values
 
 
 def _levels_at(places_m: Floats) -> Table:
@@ -209,10 +279,3 @@ def _levels_at(places_m: Floats) -> Table:
     north = ([0.0, 0.0, 1.0] - sine[:, None] * up) / cosine[:, None]
     w2 = 1.0 - E2 * sine * sine
     return np.column_stack([north, w2**1.5 / (A_M * (1.0 - E2)), np.sqrt(w2) / A_M])
-
-
-def _near(numbers: Ints, values: Table, count: int) -> Near:
-    """Return the rows of tables that count, in columns."""
-    columns = (*numbers[:count].T, *values[:count].T)
-    group, point, *rest = (np.ascontiguousarray(column) for column in columns)
-    return Near(group, point, *rest)

@@ -3,6 +3,9 @@
 The grid depends on the points alone and stays in memory between plans.
 """
 
+from collections import deque
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,12 +21,60 @@ CELLS_PER_BAND = 360
 _BAND_COUNT = 180 * BANDS_PER_DEG
 
 
+_KEPT = 2
+_LAP_M = 32_768.0
+_LAPS = 1 << 20
+
+
+class Scratch:
+    """Memory for one question at a time, that need not be cleared for the next.
+
+    ``best_m`` takes for each sorted point how far something is at most, counted from ``zero_m``:
+    that is lower for each question, so what is left from earlier ones lies ``_LAP_M`` and more
+    above it. ``seen`` takes the number of a row, which tells itself whether it is meant.
+    """
+
+    def __init__(self, count: int) -> None:
+        self.best_m: Floats = np.zeros(count)
+        self.seen: Ints = np.zeros(count, dtype=np.int64)
+        self.zero_m = 0.0
+
+    def begin(self) -> None:
+        """Forget what is in it; after so many times that digits would get lost, by clearing."""
+        self.zero_m -= _LAP_M
+        if self.zero_m < -_LAPS * _LAP_M:
+            self.best_m[:] = 0.0
+            self.zero_m = -_LAP_M
+
+
+class Scratches:
+    """The scratches of one grid: each is lent to one question at a time and used again."""
+
+    def __init__(self, count: int) -> None:
+        self._count = count
+        # Taking from a deque and giving back are one step each for all threads.
+        self._free: deque[Scratch] = deque(maxlen=_KEPT)
+
+    @contextmanager
+    def lent(self) -> Iterator[Scratch]:
+        """Lend a scratch that nobody else has meanwhile."""
+        try:
+            scratch = self._free.pop()
+        except IndexError:
+            scratch = Scratch(self._count)
+        scratch.begin()
+        try:
+            yield scratch
+        finally:
+            self._free.append(scratch)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PointGrid:
     """Points sorted by band and longitude, n of them.
 
     ``order`` holds the number of each sorted point among those given, ``owner`` the number of what
-    it belongs to, ``places_m`` of shape (n, 3) its earth-centred place. Bands are cut into cells of
+    it belongs to, ``places_m`` of shape (3, n) its earth-centred place. Bands are cut into cells of
     a degree of longitude: from band ``first_band_index`` on, cell c of band b holds the sorted
     points from ``cell_starts[360 b + c]`` up to the next, so that few are searched for an edge.
     """
@@ -34,10 +85,11 @@ class PointGrid:
     places_m: Floats
     first_band_index: int
     cell_starts: Ints
+    scratches: Scratches
 
     @property
     def bytes_count(self) -> int:
-        """Return how much memory the grid takes."""
+        """Return how much memory the grid takes, without scratches."""
         parts = [self.order, self.lon_deg, self.places_m, self.cell_starts]
         if self.owner is not self.order:
             parts.append(self.owner)
@@ -66,7 +118,8 @@ def point_grid(lat_deg: Floats, lon_deg: Floats, owner: Ints) -> PointGrid:
         # Most dangers are one point each: then both columns are one.
         owner=order if bool(np.all(owner == np.arange(owner.size))) else owner[order],
         lon_deg=np.ascontiguousarray(lon_deg[order]),
-        places_m=earth_centred_m(lat_deg[order], lon_deg[order]),
+        places_m=np.ascontiguousarray(earth_centred_m(lat_deg[order], lon_deg[order]).T),
         first_band_index=first,
         cell_starts=np.concatenate([np.zeros(1, np.int64), np.cumsum(counts)]),
+        scratches=Scratches(order.size),
     )
