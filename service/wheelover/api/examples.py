@@ -147,6 +147,16 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "hazards": _HAZARDS,
         "limits": {"min_clearance_m": 500.0},
     },
+    "TurnCardRequest": {
+        "plan": {
+            "route": _ROUTE,
+            "ship": {**_SHIP, "response": _HELM["response"]},
+            "hazards": _HAZARDS,
+            "limits": {"min_clearance_m": 500.0, "max_off_track_m": 80.0},
+        },
+        "waypoint_id": "WP02",
+        "tried": {"speed_kn": 10.0, "set_deg": 60.0, "drift_kn": 1.5},
+    },
     "ShipIn": _SHIP,
     "HazardSetIn": {"name": "Gat, invented", "source": "invented", "hazards": _HAZARDS},
     "PositionTextIn": {"text": "47-12.345N 030-00.500W"},

@@ -53,7 +53,7 @@ def wheel_over(row: WheelOver | NotApplicable, turn: PlannedTurn, loa_m: float |
         "working": list(row.working),
         "notes": list(row.notes),
         "table": None if row.table is None else _table(row.table),
-        "manoeuvre": None if row.manoeuvre is None else _manoeuvre(row.manoeuvre, row.position),
+        "manoeuvre": None if row.manoeuvre is None else simulated_turn(row.manoeuvre, row.position),
     }
 
 
@@ -85,7 +85,7 @@ def _off_track(off_m: float | None, turn: PlannedTurn, loa_m: float | None) -> D
     return {"off_track_lengths": rounded(abs(off_m) / loa_m, OTHER), "off_track_side": side}
 
 
-def _manoeuvre(found: SimulatedTurn, helm_at: Position) -> Document:
+def simulated_turn(found: SimulatedTurn, helm_at: Position) -> Document:
     """Return the simulated turn: its orders, and where she is at each."""
     east_m = [*(one.east_m for one in found.orders), float(found.motion.east_m[-1])]
     north_m = [*(one.north_m for one in found.orders), float(found.motion.north_m[-1])]

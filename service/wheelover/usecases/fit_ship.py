@@ -1,6 +1,6 @@
 """Ship papers in, responses out, as JSON values that can be kept and read again."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from wheelover.core.manoeuvre.fit_papers import fitted_responses
@@ -46,7 +46,7 @@ def fitted_document(fitted: FittedResponse) -> Document:
         "depth_m": rounded(fitted.depth_m, OTHER),
         "origin": fitted.origin,
         "source": fitted.source,
-        "response": None if response is None else _rounded(asdict(response)),
+        "response": None if response is None else response_document(response),
         "uncertain": None if uncertain is None else _uncertain(uncertain),
         "comparisons": [_rounded(asdict(one)) for one in fitted.comparisons],
         "checks": [_rounded(asdict(one)) for one in fitted.checks],
@@ -63,7 +63,7 @@ def fitted_from_document(document: Document) -> FittedResponse:
         depth_m=document["depth_m"],
         origin=document["origin"],
         source=document["source"],
-        response=None if response is None else Response(**response),
+        response=None if response is None else response_from(response),
         uncertain=None if uncertain is None else _uncertain_from(uncertain),
         comparisons=tuple(Comparison(**one) for one in document["comparisons"]),
         checks=tuple(StandardCheck(**one) for one in document["checks"]),
@@ -71,14 +71,33 @@ def fitted_from_document(document: Document) -> FittedResponse:
     )
 
 
+def response_document(response: Response) -> Document:
+    """Return a response as JSON values, as a ship takes it."""
+    covariance = response.covariance
+    return {
+        **_rounded(asdict(replace(response, covariance=None))),
+        "covariance": None if covariance is None else _table(covariance),
+    }
+
+
+def response_from(document: Document) -> Response:
+    """Return a response from its JSON values."""
+    rows = document["covariance"]
+    kept = None if rows is None else tuple(tuple(row) for row in rows)
+    return Response(**{**document, "covariance": kept})
+
+
+def _table(rows: tuple[tuple[float, ...], ...]) -> list[list[float]]:
+    """Return a covariance as JSON values."""
+    return [[rounded(value, _COVARIANCE) for value in row] for row in rows]
+
+
 def _uncertain(uncertain: Uncertain) -> Document:
     """Return fitted values as JSON values."""
     return {
         "names": list(THETA),
         "theta": [rounded(value, OTHER) for value in uncertain.theta],
-        "covariance": [
-            [rounded(value, _COVARIANCE) for value in row] for row in uncertain.covariance
-        ],
+        "covariance": _table(uncertain.covariance),
         "length_m": rounded(uncertain.length_m, OTHER),
         "at_speed_kn": rounded(uncertain.at_speed_kn, OTHER),
         "scatter_ratio": uncertain.scatter_ratio,

@@ -9,9 +9,11 @@ from wheelover.api.deps import StoreGiven
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.plan_response import PlanResponse
+from wheelover.api.schemas.turn_card import TurnCardAnswer, TurnCardRequest
 from wheelover.usecases.canonical import json_bytes
 from wheelover.usecases.gather import gather
 from wheelover.usecases.plan_route import plan_route
+from wheelover.usecases.turn_card import turn_card
 
 router = APIRouter(prefix="/api/v1", tags=["plan"])
 
@@ -30,4 +32,23 @@ def plan(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven) -> Respons
     """
     request, value = read_model(raw, PlanRequest)
     document = plan_route(request.to_core(gather(store, value)))
+    return Response(content=json_bytes(document), media_type="application/json")
+
+
+@router.post(
+    "/turns/card",
+    summary="Compute the card of one turn, as planned or tried otherwise, store nothing",
+    response_class=Response,
+    responses={200: {"model": TurnCardAnswer}, **problem_answers(403, 404, 413, 415, 422)},
+    openapi_extra=json_body(TurnCardRequest),
+)
+def card(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven) -> Response:
+    """Return one turn with every method, her run, the swept hull, the window and the band.
+
+    What is tried changes nothing in the plan.
+    """
+    request, value = read_model(raw, TurnCardRequest)
+    inputs = request.plan.to_core(gather(store, value["plan"]))
+    tried = None if request.tried is None else request.tried.to_core()
+    document = turn_card(inputs, request.waypoint_id, tried)
     return Response(content=json_bytes(document), media_type="application/json")

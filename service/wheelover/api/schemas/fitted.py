@@ -19,6 +19,9 @@ class FittedResponseOut(BaseModel):
     speed_recovery: float
     speed_loss: float
     drift_lag: float
+    origin: Literal["recorded", "fitted", "estimated"]
+    at_depth_m: float | None
+    covariance: list[list[float]]
 
 
 class UncertainOut(BaseModel):

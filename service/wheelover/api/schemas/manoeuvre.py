@@ -8,7 +8,6 @@ from wheelover.api.schemas.ship import Length, ResponseIn, Rudder
 from wheelover.api.schemas.strict import Direction, Knots, Strict
 from wheelover.core.manoeuvre.model import ShipModel, ship_model
 from wheelover.core.types.manoeuvre import Current, HelmOrder
-from wheelover.core.types.ship import Response
 from wheelover.core.units import m_per_s_from_kn
 
 RudderRate = Annotated[float, Field(gt=0.0, le=1000.0, description="Degrees per second")]
@@ -37,8 +36,7 @@ class _Helm(Strict):
 
     def model_of_ship(self, most_rudder_deg: float) -> ShipModel:
         """Return the ship's model at her approach speed, for rudder angles up to one."""
-        response = Response(**self.response.model_dump())
-        return ship_model(response, self.loa_m, self.speed_kn, most_rudder_deg)
+        return ship_model(self.response.to_core(), self.loa_m, self.speed_kn, most_rudder_deg)
 
     def current(self) -> Current:
         """Return the current."""

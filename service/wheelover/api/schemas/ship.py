@@ -2,7 +2,8 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+import numpy as np
+from pydantic import Field, field_validator
 
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
 from wheelover.core.types.ship import Response, ShipProfile, TurnTable, TurnTableRow
@@ -12,6 +13,11 @@ Depth = Annotated[float, Field(ge=0.0, le=100.0, description="Metres")]
 Run = Annotated[float, Field(ge=0.0, le=50_000.0, description="Metres")]
 Seconds = Annotated[float, Field(ge=0.0, le=36_000.0, description="Seconds")]
 Rudder = Annotated[float, Field(gt=0.0, le=90.0, description="Degrees")]
+
+
+CovarianceRow = Annotated[
+    list[Annotated[float, Field(ge=-1e6, le=1e6)]], Field(min_length=8, max_length=8)
+]
 
 
 class ResponseIn(Strict):
@@ -28,6 +34,26 @@ class ResponseIn(Strict):
     drift_lag: Annotated[float, Field(ge=0.0, le=100.0)] = 0.0
     origin: Literal["recorded", "fitted", "estimated"] | None = None
     at_depth_m: Annotated[float, Field(gt=0.0, le=12_000.0, description="Metres")] | None = None
+    covariance: Annotated[list[CovarianceRow], Field(min_length=8, max_length=8)] | None = None
+
+    @field_validator("covariance")
+    @classmethod
+    def _spreads(cls, rows: list[list[float]] | None) -> list[list[float]] | None:
+        """Refuse rows that are no covariance: nothing could be drawn from them."""
+        if rows is None:
+            return None
+        table = np.array(rows)
+        if not np.allclose(table, table.T, rtol=1e-6, atol=1e-12):
+            raise ValueError("a covariance is the same across its diagonal")
+        if not float(np.linalg.eigvalsh(table)[0]) > 0.0:
+            raise ValueError("a covariance has no direction without spread")
+        return rows
+
+    def to_core(self) -> Response:
+        """Return it as the core takes it."""
+        rows = self.covariance
+        kept = None if rows is None else tuple(tuple(row) for row in rows)
+        return Response(**self.model_dump(exclude={"covariance"}), covariance=kept)
 
 
 class TurnTableRowIn(Strict):
@@ -92,5 +118,5 @@ class ShipIn(Strict):
             )
             for table in self.turn_tables or ()
         )
-        response = None if self.response is None else Response(**self.response.model_dump())
+        response = None if self.response is None else self.response.to_core()
         return ShipProfile(**plain, response=response, turn_tables=tables)

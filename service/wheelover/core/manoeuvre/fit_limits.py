@@ -5,7 +5,10 @@ from collections.abc import Iterator
 from wheelover.core.types.fitted import Statement
 from wheelover.core.types.trials import TrialSet, TrialShip, WantedUse
 
-_SHALLOW_RATIO, _DEEP_RATIO, _SAME_RATIO = 1.5, 3.0, 0.1
+DEEP_RATIO = 3.0
+"""Depth over draught above which water counts as deep."""
+
+_SHALLOW_RATIO, _SAME_RATIO = 1.5, 0.1
 _SLOW_KN = 5.0
 _OTHER_DRAUGHT_RATIO = 0.1
 _SMALL_HELM_DEG, _HARD_OVER_DEG = 20.0, 30.0
@@ -85,7 +88,7 @@ def _too_shallow(trial_set: TrialSet, wanted: WantedUse) -> Iterator[Statement]:
     own = _depth_ratio(trial_set.depth_m, mean_draught_m(trial_set))
     asked = _depth_ratio(wanted.depth_m, wanted.draught_m or mean_draught_m(trial_set))
     like = own is not None and asked is not None and abs(own - asked) <= _SAME_RATIO
-    if own is not None and own < _DEEP_RATIO:
+    if own is not None and own < DEEP_RATIO:
         yield Statement(
             code="data_of_shallow_water",
             message=f"the trials were made in {own:.2f} draughts of water: the response holds in "
@@ -100,7 +103,7 @@ def _too_shallow(trial_set: TrialSet, wanted: WantedUse) -> Iterator[Statement]:
             "below 1.5 turns become up to four times as wide, small helm most; no figure is given",
             refuses=True,
         )
-    elif asked is not None and asked < _DEEP_RATIO:
+    elif asked is not None and asked < DEEP_RATIO:
         yield Statement(
             code="shallow_water",
             message=f"the depth is {asked:.2f} draughts and the trials are not from such depth: "

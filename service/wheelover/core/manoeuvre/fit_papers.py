@@ -8,6 +8,7 @@ from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.estimate_response import ESTIMATE_SCATTER_RATIO, estimated_trials
 from wheelover.core.manoeuvre.fit import Evidence, fit, response_of
 from wheelover.core.manoeuvre.fit_limits import (
+    DEEP_RATIO,
     band_ratio_of,
     has_trials,
     mean_draught_m,
@@ -18,7 +19,8 @@ from wheelover.core.manoeuvre.fit_numbers import trials_of
 from wheelover.core.manoeuvre.fit_own_turns import OwnTurns, require_turns
 from wheelover.core.manoeuvre.fit_report import comparisons_of, contradictions, side_statement
 from wheelover.core.manoeuvre.fit_standard import standard_checks
-from wheelover.core.types.fitted import FittedResponse, Origin, Statement
+from wheelover.core.types.fitted import FittedResponse, Origin, Statement, Uncertain
+from wheelover.core.types.ship import Response
 from wheelover.core.types.trials import (
     CircleTrial,
     CourseChange,
@@ -122,7 +124,7 @@ def _fitted(ship: TrialShip, trial_set: TrialSet, wanted: WantedUse) -> FittedRe
         depth_m=trial_set.depth_m,
         origin=origin,
         source=trial_set.source or "trials of the ship's papers",
-        response=response_of(uncertain),
+        response=_told_of(uncertain, origin, trial_set),
         uncertain=uncertain,
         comparisons=rows,
         checks=standard_checks(ship, trial_set, uncertain),
@@ -132,6 +134,18 @@ def _fitted(ship: TrialShip, trial_set: TrialSet, wanted: WantedUse) -> FittedRe
             *side_statement(rows),
             *untold(ship, trial_set, wanted),
         ),
+    )
+
+
+def _told_of(uncertain: Uncertain, origin: Origin, trial_set: TrialSet) -> Response:
+    """Return fitted values as a response that says where it comes from and how sure it is."""
+    depth_m, draught_m = trial_set.depth_m, mean_draught_m(trial_set)
+    shallow = depth_m is not None and depth_m <= DEEP_RATIO * draught_m
+    return replace(
+        response_of(uncertain),
+        origin=origin,
+        at_depth_m=depth_m if shallow else None,
+        covariance=uncertain.covariance,
     )
 
 
@@ -195,7 +209,7 @@ def _estimated(ship: TrialShip, given: TrialSet | None, wanted: WantedUse) -> Fi
         depth_m=given.depth_m,
         origin="estimated",
         source=circles.source or "",
-        response=response_of(uncertain),
+        response=_told_of(uncertain, "estimated", given),
         uncertain=uncertain,
         comparisons=comparisons_of(evidence.trials, evidence.own_turns, uncertain),
         checks=(

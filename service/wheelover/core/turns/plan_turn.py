@@ -26,6 +26,7 @@ from wheelover.core.types.track import (
     CurrentSource,
     LegLine,
     NotApplicable,
+    PlannedLeg,
     PlannedTurn,
     PlannedWheelOver,
     WheelOver,
@@ -164,6 +165,58 @@ def _settings(
         planned = with_ship(setting, ship, conditions)
         settings.append(_with_own_rudder(planned, corner.waypoint))
     return settings
+
+
+def setting_of(
+    turn: PlannedTurn,
+    beside: tuple[PlannedLeg, PlannedLeg],
+    waypoint: Waypoint,
+    ship: ShipProfile | None,
+    conditions: Conditions,
+) -> TurnSetting:
+    """Return a planned turn as the methods see it.
+
+    Parameters
+    ----------
+    turn : PlannedTurn
+        The turn.
+    beside : tuple of two PlannedLeg
+        The legs to and from its waypoint.
+    waypoint : Waypoint
+        The waypoint, with its wishes.
+    ship : ShipProfile or None
+        The ship.
+    conditions : Conditions
+        Water and wind.
+
+    Raises
+    ------
+    OutOfDomain
+        For a turn beside a leg of no length.
+    """
+    leg_in, leg_out = beside[0].path, beside[1].path
+    if leg_in is None or leg_out is None or turn.course_change_deg is None:
+        raise OutOfDomain("a leg beside this waypoint has no length, and so no course")
+    reach_m, _, reach_reason = reach_of(ship, turn.approach_speed_kn)
+    given = turn.current_set_deg is not None and turn.current_drift_kn is not None
+    setting = TurnSetting(
+        leg_in=leg_in,
+        leg_out=leg_out,
+        course_change_deg=turn.course_change_deg,
+        arc=turn.arc,
+        reason=turn.reason,
+        reach_m=reach_m,
+        reach_reason=reach_reason,
+        radius_m=turn.radius_m,
+        approach_speed_kn=turn.approach_speed_kn,
+        steering=turn.steering,
+        current=Current(
+            set_deg=turn.current_set_deg or 0.0,
+            drift_m_per_s=m_per_s_from_kn(turn.current_drift_kn or 0.0),
+        ),
+        current_given=given,
+    )
+    return _with_own_rudder(with_ship(setting, ship, conditions), waypoint)
 
 
 def _steering(waypoint: Waypoint) -> Steering:

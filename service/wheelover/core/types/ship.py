@@ -16,6 +16,8 @@ class Response:
     Values hold at ``at_speed_kn``. ``origin`` says whether they come from the ship's own records,
     were fitted to her trials, or were estimated from her dimensions; without it nobody has said.
     ``at_depth_m`` is the depth of water they hold in; without it that is deep water.
+    ``covariance`` says in eight rows how uncertain ln K', ln T', ln a', q, ln ku, ln (cr / ku),
+    ln kb and ln Tb' are, as a fit leaves it.
     """
 
     k_per_s: float
@@ -29,6 +31,7 @@ class Response:
     drift_lag: float = 0.0
     origin: ResponseOrigin | None = None
     at_depth_m: float | None = None
+    covariance: tuple[tuple[float, ...], ...] | None = None
 
     @property
     def is_her_own(self) -> bool:

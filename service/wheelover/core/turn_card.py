@@ -1,0 +1,174 @@
+"""The turn card: one turn with its run, its window, its band, and the same turn hard over."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from wheelover.core.arrays import Floats
+from wheelover.core.errors import Fault, InvalidInput, OutOfDomain
+from wheelover.core.geo.angles import signed_change_deg
+from wheelover.core.manoeuvre.model import ship_model
+from wheelover.core.sweep.hull import hull_shape_m
+from wheelover.core.sweep.of_turns import clearances_of, legs_beside, swept_turn, window_of
+from wheelover.core.sweep.strip import swept_strip, swept_width
+from wheelover.core.track import lay_track
+from wheelover.core.turns.band import band_of
+from wheelover.core.turns.compare import simulated_row
+from wheelover.core.turns.manoeuvres import by_rudder
+from wheelover.core.turns.plan_turn import setting_of
+from wheelover.core.turns.setting import TurnSetting
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.manoeuvre import Motion, SimulatedTurn
+from wheelover.core.types.route import Position, Route
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.sweep import HullClearance
+from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
+from wheelover.core.types.turn_card import Band, CardRun, HardOver, TurnCard
+from wheelover.core.units import m_per_s_from_kn
+
+
+def make_turn_card(
+    route: Route,
+    ship: ShipProfile | None,
+    chart: Chart,
+    conditions: Conditions,
+    limits: Limits,
+    waypoint_id: str,
+) -> TurnCard:
+    """Return the card of the turn at a waypoint.
+
+    Parameters
+    ----------
+    route, ship, chart, conditions, limits
+        As for a plan (core/planning.py).
+    waypoint_id : str
+        The waypoint.
+
+    Raises
+    ------
+    InvalidInput
+        When there is no turn at that waypoint.
+    """
+    with np.errstate(invalid="raise", divide="raise"):
+        track = lay_track(route, ship, conditions)
+    turn = next((one for one in track.turns if one.waypoint_id == waypoint_id), None)
+    if turn is None:
+        message = f"there is no turn at {waypoint_id!r}: a turn needs a leg on both sides"
+        raise InvalidInput(message, (Fault(pointer="/waypoint_id", message=message),))
+    beside = legs_beside(track.legs)[turn.waypoint_index]
+    hazards = chart.hazards
+    card = TurnCard(
+        turn=turn,
+        loa_m=None if ship is None else ship.loa_m,
+        beam_m=None if ship is None else ship.beam_m,
+        swept=swept_turn(turn, beside, ship, hazards, limits),
+        hull={},
+    )
+    run = simulated_row(turn.wheel_overs)
+    place = turn.planned.position
+    if ship is None or run is None or run.manoeuvre is None or place is None:
+        return card
+    setting = setting_of(turn, beside, route.waypoints[turn.waypoint_index], ship, conditions)
+    hard_over, reason = _hard_over(setting, turn, beside, ship, chart, limits, place)
+    return replace(
+        card,
+        hull=_hull(turn, beside, ship, chart, limits, run.manoeuvre.motion),
+        run=_run(turn, ship, run.manoeuvre, place),
+        band=_band(setting, turn, ship, run.manoeuvre),
+        hard_over=hard_over,
+        hard_over_reason=reason,
+    )
+
+
+def _hull(
+    turn: PlannedTurn,
+    beside: tuple[PlannedLeg, PlannedLeg],
+    ship: ShipProfile,
+    chart: Chart,
+    limits: Limits,
+    motion: Motion,
+) -> dict[str, HullClearance | None]:
+    """Return for each wheel-over the danger that matters most to the hull begun there."""
+    places: dict[str, Position] = {
+        row.method: row.position for row in turn.wheel_overs if isinstance(row, WheelOver)
+    }
+    if turn.planned.method == "own" and turn.planned.position is not None:
+        places["own"] = turn.planned.position
+    return {
+        name: min(
+            clearances_of(motion, place, beside, ship, chart.hazards, limits),
+            key=lambda one: one.clearance_m - (one.limit_m or 0.0),
+            default=None,
+        )
+        for name, place in places.items()
+    }
+
+
+def _band(
+    setting: TurnSetting, turn: PlannedTurn, ship: ShipProfile, run: SimulatedTurn
+) -> Band | None:
+    """Return how sure the wheel-overs are."""
+    if ship.response is None or setting.approach_speed_kn is None:
+        return None
+    model = ship_model(ship.response, ship.loa_m, setting.approach_speed_kn, ship.max_rudder_deg)
+    distances_m: dict[str, float] = {
+        row.method: row.distance_m for row in turn.wheel_overs if isinstance(row, WheelOver)
+    }
+    if turn.planned.method == "own" and turn.planned.distance_m is not None:
+        distances_m["own"] = turn.planned.distance_m
+    return band_of(setting, ship, model, run, distances_m)
+
+
+def _hard_over(
+    setting: TurnSetting,
+    turn: PlannedTurn,
+    beside: tuple[PlannedLeg, PlannedLeg],
+    ship: ShipProfile,
+    chart: Chart,
+    limits: Limits,
+    place: Position,
+) -> tuple[HardOver | None, str | None]:
+    """Return the turn with the rudder hard over and its window, or why there is none."""
+    if ship.response is None or setting.approach_speed_kn is None:
+        return None, "she has no response or no speed"
+    try:
+        model = ship_model(
+            ship.response, ship.loa_m, setting.approach_speed_kn, ship.max_rudder_deg
+        )
+        found = by_rudder(setting, ship, model, ship.max_rudder_deg)
+    except OutOfDomain as error:
+        return None, str(error)
+    window, reason = window_of(found.motion, place, turn, beside, ship, chart.hazards, limits)
+    return HardOver(turn=found, window=window, window_reason=reason), None
+
+
+def _run(turn: PlannedTurn, ship: ShipProfile, found: SimulatedTurn, place: Position) -> CardRun:
+    """Return her run from the planned wheel-over, with what the hull sweeps."""
+    motion = found.motion
+    steps_m = np.hypot(np.diff(motion.east_m), np.diff(motion.north_m))
+    gone_m = np.concatenate([[0.0], np.cumsum(steps_m)])
+    width = None
+    if turn.arc is not None:
+        width = swept_width(motion, place, turn.arc, ship.loa_m, ship.beam_m)
+    return CardRun(
+        helm_at=place,
+        motion=motion,
+        drift_deg=tuple(_drift_deg(turn, motion).tolist()),
+        to_go_m=tuple((gone_m[-1] - gone_m).tolist()),
+        strip=swept_strip(motion, place, hull_shape_m(ship.loa_m, ship.beam_m)),
+        width=width,
+    )
+
+
+def _drift_deg(turn: PlannedTurn, motion: Motion) -> Floats:
+    """Return the angle from her way through the water to her heading, bow to starboard positive.
+
+    The way through the water is that over the ground less the current, between rows.
+    """
+    set_rad = np.radians(turn.current_set_deg or 0.0)
+    drift_m_per_s = m_per_s_from_kn(turn.current_drift_kn or 0.0)
+    east = np.gradient(motion.east_m, motion.time_s) - drift_m_per_s * np.sin(set_rad)
+    north = np.gradient(motion.north_m, motion.time_s) - drift_m_per_s * np.cos(set_rad)
+    way_deg = np.degrees(np.arctan2(east, north))
+    return np.asarray(signed_change_deg(way_deg, motion.heading_deg))

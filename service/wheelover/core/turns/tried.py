@@ -1,0 +1,71 @@
+"""A turn tried with other values than those planned; the plan itself is not touched."""
+
+from dataclasses import replace
+from typing import TypeVar
+
+from wheelover.core.types.circumstances import Conditions
+from wheelover.core.types.route import LegWishes, Route, TurnWishes, Waypoint, WheelOverChoice
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.turn_card import Tried
+
+
+def with_tried(
+    route: Route,
+    ship: ShipProfile | None,
+    conditions: Conditions,
+    waypoint_id: str,
+    tried: Tried,
+) -> tuple[Route, ShipProfile | None, Conditions]:
+    """Return route, ship and conditions with what is tried in the turn at a waypoint.
+
+    Parameters
+    ----------
+    route, ship, conditions
+        As planned.
+    waypoint_id : str
+        The waypoint. One that is not in the route changes nothing of it.
+    tried : Tried
+        Speed and wheel-over, radius, rudder, steering and current of this turn; the delay of helm
+        of the ship; depth and wind of the conditions.
+    """
+    waypoints = tuple(
+        _waypoint(one, index, tried) if one.id == waypoint_id else one
+        for index, one in enumerate(route.waypoints)
+    )
+    if ship is not None and tried.helm_delay_s is not None:
+        ship = replace(ship, helm_delay_s=tried.helm_delay_s)
+    around = replace(
+        conditions,
+        depth_m=_or(tried.depth_m, conditions.depth_m),
+        wind_force_bft=_or(tried.wind_force_bft, conditions.wind_force_bft),
+    )
+    return replace(route, waypoints=waypoints), ship, around
+
+
+_Value = TypeVar("_Value")
+
+
+def _or(tried: _Value | None, planned: _Value | None) -> _Value | None:
+    """Return what is tried, else what is planned."""
+    return planned if tried is None else tried
+
+
+def _waypoint(waypoint: Waypoint, index: int, tried: Tried) -> Waypoint:
+    """Return the waypoint of the turn with what is tried there."""
+    if tried.turn_radius_nm is not None:
+        waypoint = replace(waypoint, turn_radius_nm=tried.turn_radius_nm)
+    if tried.distance_nm is not None:
+        choice = WheelOverChoice(distance_nm=tried.distance_nm)
+        waypoint = replace(waypoint, wheel_over=choice)
+    if tried.speed_kn is not None and index > 0:
+        leg = replace(waypoint.leg or LegWishes(), speed_kn=tried.speed_kn)
+        waypoint = replace(waypoint, leg=leg)
+    planned = waypoint.turn or TurnWishes()
+    turn = replace(
+        planned,
+        rudder_deg=_or(tried.rudder_deg, planned.rudder_deg),
+        steering=_or(tried.steering, planned.steering),
+        set_deg=_or(tried.set_deg, planned.set_deg),
+        drift_kn=_or(tried.drift_kn, planned.drift_kn),
+    )
+    return replace(waypoint, turn=turn)
