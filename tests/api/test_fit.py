@@ -45,7 +45,10 @@ def test_a_response_comes_with_everything_beside_it(answer: dict[str, Any]) -> N
     assert set(fit["response"]) == {
         *("k_per_s", "t_s", "at_speed_kn", "alpha_s2", "drift_lengths", "race_exponent"),
         *("speed_recovery", "speed_loss", "drift_lag"),
+        *("origin", "at_depth_m", "covariance"),
     }
+    assert fit["response"]["origin"] == "fitted"
+    assert fit["response"]["covariance"] == fit["uncertain"]["covariance"]
     assert fit["uncertain"]["names"] == list(THETA)
     covariance = np.array(fit["uncertain"]["covariance"])
     assert covariance.shape == (8, 8)

@@ -9,6 +9,7 @@ from wheelover.core.checks.workings import Verdict, Workings, plan_subject
 from wheelover.core.clearance.whole import clear
 from wheelover.core.errors import WheeloverError
 from wheelover.core.geo import geodesic
+from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.track import lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -28,6 +29,8 @@ def _workings(chart: Chart, limit_m: float | None = 500.0) -> Workings:
         limits=Limits(min_clearance_m=limit_m),
         track=track,
         clearances=clear(track.pieces, chart.hazards, limit_m),
+        swept_turns=swept_turns(track.turns, track.legs, zoo.SHIP, chart.hazards, Limits()),
+        swept_legs=swept_legs(track.legs, zoo.SHIP, {}),
     )
 
 
@@ -41,7 +44,7 @@ def test_the_catalogue_holds_every_check_a_plan_is_due() -> None:
         *("leg_overhead", "leg_routeing", "leg_monitoring", "leg_schedule"),
         *("turn_arc", "turn_room", "turn_radius", "turn_rate", "turn_wheel_over"),
         *("turn_clearance", "turn_current", "turn_swept", "turn_response", "turn_cue"),
-        *("turn_late_helm", "turn_methods", "turn_table"),
+        *("turn_late_helm", "turn_methods", "turn_table", "turn_window", "leg_swept"),
     }
 
 

@@ -59,7 +59,10 @@ def basis_rows(
         )
     if conditions.drift_kn is not None and conditions.set_deg is not None:
         value = f"sets {conditions.set_deg:03.0f} T, {conditions.drift_kn:g} kn"
-        run = any(simulated_row(turn.wheel_overs) is not None for turn in turns)
+        run = any(
+            simulated_row(turn.wheel_overs) is not None and turn.current_source == "plan"
+            for turn in turns
+        )
         note = "applied to simulated turns only" if run else "not applied: no turn is simulated"
         rows.append(BasisRow(input="current", value=value, unit=None, source="you", note=note))
     return tuple(rows)

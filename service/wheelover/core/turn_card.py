@@ -17,6 +17,7 @@ from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.manoeuvres import by_rudder
 from wheelover.core.turns.plan_turn import setting_of
 from wheelover.core.turns.setting import TurnSetting
+from wheelover.core.turns.tried import with_tried
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.manoeuvre import Motion, SimulatedTurn
@@ -24,7 +25,7 @@ from wheelover.core.types.route import Position, Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import HullClearance
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
-from wheelover.core.types.turn_card import Band, CardRun, HardOver, TurnCard
+from wheelover.core.types.turn_card import Band, CardRun, Case, CaseFound, HardOver, TurnCard
 from wheelover.core.units import m_per_s_from_kn
 
 
@@ -78,6 +79,43 @@ def make_turn_card(
         band=_band(setting, turn, ship, run.manoeuvre),
         hard_over=hard_over,
         hard_over_reason=reason,
+    )
+
+
+def case_found(
+    case: Case,
+    route: Route,
+    ship: ShipProfile | None,
+    chart: Chart,
+    conditions: Conditions,
+    limits: Limits,
+) -> CaseFound:
+    """Return what comes of a case: the turn as it would then be, and its window.
+
+    Parameters
+    ----------
+    case : Case
+        What is tried, and where.
+    route, ship, chart, conditions, limits
+        As for a plan (core/planning.py).
+    """
+    try:
+        tried_route, tried_ship, around = with_tried(
+            route, ship, conditions, case.waypoint_id, case.tried
+        )
+        with np.errstate(invalid="raise", divide="raise"):
+            track = lay_track(tried_route, tried_ship, around)
+    except InvalidInput as error:
+        return CaseFound(case=case, reason=str(error))
+    turn = next((one for one in track.turns if one.waypoint_id == case.waypoint_id), None)
+    if turn is None:
+        return CaseFound(case=case, reason=f"there is no turn at {case.waypoint_id!r}")
+    beside = legs_beside(track.legs)[turn.waypoint_index]
+    return CaseFound(
+        case=case,
+        loa_m=None if tried_ship is None else tried_ship.loa_m,
+        turn=turn,
+        swept=swept_turn(turn, beside, tried_ship, chart.hazards, limits),
     )
 
 

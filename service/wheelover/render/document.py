@@ -9,6 +9,7 @@ from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.hull import leg_hull, turn_hull
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
 from wheelover.render.rounding import (
     DEGREES,
@@ -31,6 +32,8 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
     computed is null, and a finding or a reason says why.
     """
     least = {one.piece: _least(one, chart) for one in plan.clearances.least}
+    swept = {one.turn_index: one for one in plan.swept_turns}
+    strips = {one.leg_index: one for one in plan.swept_legs}
     return {
         "name": plan.route.name,
         "legs": [
@@ -39,6 +42,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
                 "least_clearance": _judged(
                     least.get(Piece(kind="leg", index=leg.index)), track_exists=leg.room
                 ),
+                "hull": leg_hull(strips.get(leg.index)),
             }
             for leg in plan.legs
         ],
@@ -48,6 +52,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
                 "least_clearance": _judged(
                     least.get(Piece(kind="turn", index=turn.index)), track_exists=turn.fits
                 ),
+                "hull": turn_hull(swept.get(turn.index), chart),
             }
             for turn in plan.turns
         ],

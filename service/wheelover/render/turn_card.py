@@ -1,5 +1,6 @@
 """The turn card as JSON values: methods, run, window, band and the turn hard over."""
 
+from dataclasses import asdict
 from typing import Any
 
 from wheelover.core.arrays import Floats
@@ -8,11 +9,12 @@ from wheelover.core.sweep.strip import outlines_deg
 from wheelover.core.turns.placed import places_from
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.manoeuvre import Motion
-from wheelover.core.types.sweep import Bound, HullClearance, Ring, SweptStrip, Window, WindowEnd
-from wheelover.core.types.turn_card import Band, Between, CardRun, HardOver, TurnCard
+from wheelover.core.types.sweep import Ring, SweptStrip
+from wheelover.core.types.turn_card import Band, Between, CardRun, CaseFound, HardOver, TurnCard
 from wheelover.core.units import kn_from_m_per_s, nm_from_m
+from wheelover.render.hull import hull_clearance, turn_hull, window_document
 from wheelover.render.methods import planned_wheel_over, simulated_turn, wheel_over
-from wheelover.render.rounding import DEGREES, METRES, MILES, OTHER, SECONDS, position, rounded
+from wheelover.render.rounding import DEGREES, METRES, MILES, OTHER, SECONDS, rounded
 
 Document = dict[str, Any]
 
@@ -59,60 +61,33 @@ def turn_card_document(card: TurnCard, chart: Chart) -> Document:
     }
 
 
-def hull_clearance(one: HullClearance | None, chart: Chart) -> Document | None:
-    """Return how near the hull comes to a danger."""
-    if one is None:
-        return None
+def case_document(found: CaseFound, chart: Chart) -> Document:
+    """Return a kept case and what comes of it as JSON values.
+
+    Parameters
+    ----------
+    found : CaseFound
+        The case.
+    chart : Chart
+        Names the dangers.
+    """
+    turn = found.turn
+    tried = {name: value for name, value in asdict(found.case.tried).items() if value is not None}
+    swept = None if turn is None else turn_hull(found.swept, chart)
     return {
-        "hazard_id": one.hazard_id,
-        "hazard_name": chart.hazards.names[one.hazard_index],
-        "distance_m": rounded(one.distance_m, METRES),
-        "clearance_m": rounded(one.clearance_m, METRES),
-        "at_s": rounded(one.at_s, SECONDS),
-        "hull_point": position(one.hull_point),
-        "hazard_point": position(one.hazard_point),
-        "limit_m": rounded(one.limit_m, METRES),
-        "limit_source": one.limit_source,
-        "met": one.met,
-    }
-
-
-def window_document(window: Window | None, chart: Chart) -> Document | None:
-    """Return between which wheel-overs every limit is held."""
-    if window is None:
-        return None
-    return {
-        "earliest": _end(window.earliest, chart),
-        "latest": _end(window.latest, chart),
-        "planned_inside": window.planned_inside,
-        "window_count": window.window_count,
-        "off_track_m_per_s": rounded(window.off_track_m_per_s, OTHER),
-        "tightest": None if window.tightest is None else _bound(window.tightest, chart),
-    }
-
-
-def _end(end: WindowEnd | None, chart: Chart) -> Document | None:
-    """Return one end of a window."""
-    if end is None:
-        return None
-    return {
-        "distance_nm": rounded(nm_from_m(end.distance_m), MILES),
-        "later_m": rounded(end.later_m, METRES),
-        "later_s": rounded(end.later_s, SECONDS),
-        "bound": _bound(end.bound, chart),
-    }
-
-
-def _bound(bound: Bound, chart: Chart) -> Document:
-    """Return what ends a window."""
-    name = None if bound.hazard_index is None else chart.hazards.names[bound.hazard_index]
-    return {
-        "kind": bound.kind,
-        "limit_m": rounded(bound.limit_m, METRES),
-        "hazard_id": bound.hazard_id,
-        "hazard_name": name,
-        "leg": bound.leg,
-        "side": bound.side,
+        "name": found.case.name,
+        "waypoint_id": found.case.waypoint_id,
+        "tried": tried,
+        "reason": found.reason,
+        "planned": None if turn is None else planned_wheel_over(turn, found.loa_m),
+        "simulated": None
+        if turn is None
+        else next(
+            wheel_over(row, turn, found.loa_m)
+            for row in turn.wheel_overs
+            if row.method == "simulated"
+        ),
+        "hull": swept,
     }
 
 

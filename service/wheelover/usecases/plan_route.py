@@ -5,12 +5,15 @@ from typing import Any
 
 from wheelover import __version__
 from wheelover.core.planning import make_plan
+from wheelover.core.turn_card import case_found
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.turn_card import Case
 from wheelover.render.document import plan_document
 from wheelover.render.layers import layers
+from wheelover.render.turn_card import case_document
 from wheelover.usecases.canonical import sha256_of
 
 
@@ -31,6 +34,7 @@ class PlanInputs:
     as_given: dict[str, Any]
     loaded: dict[str, Any] | None = None
     demonstration: bool = False
+    cases: tuple[Case, ...] = ()
 
 
 def plan_route(inputs: PlanInputs) -> dict[str, Any]:
@@ -43,6 +47,20 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     }
     return {
         **plan_document(plan, inputs.chart),
+        "cases": [
+            case_document(
+                case_found(
+                    case,
+                    inputs.route,
+                    inputs.ship,
+                    inputs.chart,
+                    inputs.conditions,
+                    inputs.limits,
+                ),
+                inputs.chart,
+            )
+            for case in inputs.cases
+        ],
         "layers": layers(plan, inputs.chart, marks),
         **marks,
     }

@@ -11,6 +11,7 @@ from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
 from wheelover.api.schemas.strict import ClearanceLimit, Direction, Drift, Strict, Word
+from wheelover.api.schemas.tried import CaseIn
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
@@ -68,6 +69,7 @@ class PlanRequest(Strict):
     check_land: bool | None = None
     conditions: ConditionsIn | None = None
     limits: LimitsIn | None = None
+    cases: Annotated[list[CaseIn], Field(max_length=200)] | None = None
     departure_utc: Annotated[str, AfterValidator(_utc)] | None = None
     demonstration: bool = False
 
@@ -134,4 +136,5 @@ class PlanRequest(Strict):
             as_given=gathered.inputs,
             loaded=gathered.digests if stored else None,
             demonstration=self.demonstration,
+            cases=tuple(one.to_core() for one in self.cases or ()),
         )

@@ -5,22 +5,12 @@ The document itself is made by ``render``; a test holds every answer against the
 
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
+
+from wheelover.api.schemas.answer import Answer, PositionOut
+from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
-
-
-class Answer(BaseModel):
-    """A model that names every member of an answer."""
-
-    model_config = ConfigDict(extra="forbid")
-
-
-class PositionOut(Answer):
-    """A position on WGS84."""
-
-    lat_deg: float
-    lon_deg: float
 
 
 class LeastOut(Answer):
@@ -62,6 +52,7 @@ class LegOut(Answer):
     drift_kn: float | None
     current_source: Literal["leg", "plan"] | None
     least_clearance: LeastOut | None
+    hull: LegHullOut | None
 
 
 class TableUsedOut(Answer):
@@ -205,6 +196,7 @@ class TurnOut(Answer):
     missing_m: float | None
     reason: str | None
     least_clearance: LeastOut | None
+    hull: TurnHullOut | None
 
 
 class PieceOut(Answer):
@@ -301,6 +293,18 @@ class CautionOut(Answer):
     text: str
 
 
+class CaseOut(Answer):
+    """A kept case: the turn as it would be with what is tried, beside the plan."""
+
+    name: str
+    waypoint_id: str
+    tried: dict[str, float | str]
+    reason: str | None
+    planned: PlannedOut | None
+    simulated: WheelOverOut | None
+    hull: TurnHullOut | None
+
+
 class PlanResponse(Answer):
     """A plan. Nothing of it is stored."""
 
@@ -314,6 +318,7 @@ class PlanResponse(Answer):
     basis: list[BasisOut]
     track: TrackOut
     cautions: list[CautionOut]
+    cases: list[CaseOut]
     layers: dict[str, Any]
     inputs_sha256: str
     engine_version: str

@@ -3,10 +3,11 @@
 from typing import Annotated, Literal
 
 import numpy as np
-from pydantic import Field, field_validator
+from pydantic import Field, field_validator, model_validator
 
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
-from wheelover.core.types.ship import Response, ShipProfile, TurnTable, TurnTableRow
+from wheelover.core.turns.tried import in_loading
+from wheelover.core.types.ship import Loading, Response, ShipProfile, TurnTable, TurnTableRow
 
 Length = Annotated[float, Field(gt=0.0, le=1000.0, description="Metres")]
 Depth = Annotated[float, Field(ge=0.0, le=100.0, description="Metres")]
@@ -80,6 +81,37 @@ class TurnTableIn(Strict):
     source: Label | None = None
 
 
+class LoadingIn(Strict):
+    """What is different of the ship in another loading, by its name."""
+
+    name: Label
+    draught_fore_m: Depth | None = None
+    draught_aft_m: Depth | None = None
+    response: ResponseIn | None = None
+    turn_tables: Annotated[list[TurnTableIn], Field(max_length=100)] | None = None
+
+    def to_core(self) -> Loading:
+        """Return it as the core takes it."""
+        return Loading(
+            name=self.name,
+            draught_fore_m=self.draught_fore_m,
+            draught_aft_m=self.draught_aft_m,
+            response=None if self.response is None else self.response.to_core(),
+            turn_tables=_tables(self.turn_tables),
+        )
+
+
+def _tables(tables: list[TurnTableIn] | None) -> tuple[TurnTable, ...]:
+    """Return turning tables as the core takes them."""
+    return tuple(
+        TurnTable(
+            **table.model_dump(exclude={"rows"}),
+            rows=tuple(TurnTableRow(**row.model_dump()) for row in table.rows),
+        )
+        for table in tables or ()
+    )
+
+
 class ShipIn(Strict):
     """The ship in one loading condition. At most one of the three ways to give her reach."""
 
@@ -107,16 +139,28 @@ class ShipIn(Strict):
     propulsion: Literal["single_screw", "twin_screw", "azimuthing"] | None = None
     response: ResponseIn | None = None
     turn_tables: Annotated[list[TurnTableIn], Field(max_length=100)] | None = None
+    loading: Label | None = None
+    loadings: Annotated[list[LoadingIn], Field(max_length=20)] | None = None
+
+    @model_validator(mode="after")
+    def _loadings_apart(self) -> "ShipIn":
+        """Refuse two loadings of one name, and one in use that is not given."""
+        names = [one.name for one in self.loadings or ()]
+        if len(set(names)) != len(names):
+            raise ValueError("loadings: each needs a name of its own")
+        if self.loading is not None and self.loading not in names:
+            raise ValueError(f"loading: {self.loading!r} is none of her loadings")
+        return self
 
     def to_core(self) -> ShipProfile:
-        """Return it as the core takes it."""
-        plain = self.model_dump(exclude={"response", "turn_tables"})
-        tables = tuple(
-            TurnTable(
-                **table.model_dump(exclude={"rows"}),
-                rows=tuple(TurnTableRow(**row.model_dump()) for row in table.rows),
-            )
-            for table in self.turn_tables or ()
-        )
+        """Return it as the core takes it, in the loading that is in use."""
+        plain = self.model_dump(exclude={"response", "turn_tables", "loading", "loadings"})
         response = None if self.response is None else self.response.to_core()
-        return ShipProfile(**plain, response=response, turn_tables=tables)
+        loadings = tuple(one.to_core() for one in self.loadings or ())
+        ship = ShipProfile(
+            **plain,
+            response=response,
+            turn_tables=_tables(self.turn_tables),
+            loadings=loadings,
+        )
+        return ship if self.loading is None else in_loading(ship, self.loading, "/ship/loading")

@@ -1,46 +1,17 @@
 """A turn card asked for and answered."""
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import Field, model_validator
-
+from wheelover.api.schemas.answer import Answer
+from wheelover.api.schemas.hull import HullOut, WindowOut
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.plan_response import (
-    Answer,
     PlannedOut,
-    PositionOut,
     SimulatedTurnOut,
     WheelOverOut,
 )
-from wheelover.api.schemas.ship import Rudder
-from wheelover.api.schemas.strict import Direction, Knots, Miles, Radius, Strict, Word
-from wheelover.core.types.turn_card import Tried
-
-
-class TriedIn(Strict):
-    """What a turn is tried with instead of what is planned; what is left out stays as planned."""
-
-    speed_kn: Knots | None = None
-    set_deg: Direction | None = None
-    drift_kn: Annotated[float, Field(ge=0.0, le=30.0, description="Knots")] | None = None
-    depth_m: Annotated[float, Field(gt=0.0, le=12_000.0, description="Metres")] | None = None
-    wind_force_bft: Annotated[float, Field(ge=0.0, le=12.0)] | None = None
-    rudder_deg: Rudder | None = None
-    steering: Literal["rudder", "rate", "radius"] | None = None
-    helm_delay_s: Annotated[float, Field(ge=0.0, le=600.0, description="Seconds")] | None = None
-    turn_radius_nm: Radius | None = None
-    distance_nm: Miles | None = None
-
-    @model_validator(mode="after")
-    def _whole_current(self) -> "TriedIn":
-        """Refuse half a current."""
-        if (self.set_deg is None) != (self.drift_kn is None):
-            raise ValueError("set_deg and drift_kn belong together")
-        return self
-
-    def to_core(self) -> Tried:
-        """Return it as the core takes it."""
-        return Tried(**self.model_dump())
+from wheelover.api.schemas.strict import Strict, Word
+from wheelover.api.schemas.tried import TriedIn
 
 
 class TurnCardRequest(Strict):
@@ -49,21 +20,6 @@ class TurnCardRequest(Strict):
     plan: PlanRequest
     waypoint_id: Word
     tried: TriedIn | None = None
-
-
-class HullOut(Answer):
-    """How near the hull comes to a danger, and when after the first order."""
-
-    hazard_id: str
-    hazard_name: str | None
-    distance_m: float
-    clearance_m: float
-    at_s: float
-    hull_point: PositionOut
-    hazard_point: PositionOut
-    limit_m: float | None
-    limit_source: Literal["hazard", "leg", "plan"] | None
-    met: bool | None
 
 
 class CardMethodOut(WheelOverOut):
@@ -140,37 +96,6 @@ class RunOut(Answer):
     outlines: list[OutlineOut]
     strip: StripOut
     width: WidthOut | None
-
-
-class BoundOut(Answer):
-    """What ends a window: which limit, and of what."""
-
-    kind: Literal["off_track", "danger", "corridor", "leg_start", "range"]
-    limit_m: float | None
-    hazard_id: str | None
-    hazard_name: str | None
-    leg: Literal["inbound", "outbound"] | None
-    side: Literal["port", "starboard"] | None
-
-
-class WindowEndOut(Answer):
-    """The earliest or latest wheel-over; later is counted from the planned one."""
-
-    distance_nm: float
-    later_m: float
-    later_s: float
-    bound: BoundOut
-
-
-class WindowOut(Answer):
-    """Between which wheel-overs every limit is held; without ends there is none."""
-
-    earliest: WindowEndOut | None
-    latest: WindowEndOut | None
-    planned_inside: bool
-    window_count: int
-    off_track_m_per_s: float
-    tightest: BoundOut | None
 
 
 class BandOut(Answer):

@@ -90,7 +90,7 @@ def run_orders(
     Notes
     -----
     Series in time that end wherever the rudder starts or stops to move, so that they hold. Error
-    below 1e-6 m and 1e-6 degrees (tests/core/test_manoeuvre.py).
+    below 1e-5 m and 1e-5 degrees (tests/core/test_manoeuvre.py).
     """
     require_in_sequence(orders)
     if not times_s[-1] / model.step_s < MOST_STEPS:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from typing import TypeVar
 
+from wheelover.core.errors import Fault, InvalidShip
 from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.route import LegWishes, Route, TurnWishes, Waypoint, WheelOverChoice
 from wheelover.core.types.ship import ShipProfile
@@ -32,6 +33,8 @@ def with_tried(
         _waypoint(one, index, tried) if one.id == waypoint_id else one
         for index, one in enumerate(route.waypoints)
     )
+    if tried.loading is not None:
+        ship = in_loading(ship, tried.loading, "/tried/loading")
     if ship is not None and tried.helm_delay_s is not None:
         ship = replace(ship, helm_delay_s=tried.helm_delay_s)
     around = replace(
@@ -40,6 +43,41 @@ def with_tried(
         wind_force_bft=_or(tried.wind_force_bft, conditions.wind_force_bft),
     )
     return replace(route, waypoints=waypoints), ship, around
+
+
+def in_loading(ship: ShipProfile | None, name: str, pointer: str) -> ShipProfile:
+    """Return a ship in one of her loadings: its draughts, and a response and tables of its own.
+
+    In another loading she answers otherwise: a response or table that is not of it is left out.
+
+    Parameters
+    ----------
+    ship : ShipProfile or None
+        The ship with her loadings.
+    name : str
+        The loading.
+    pointer : str
+        Where the loading is asked for, for the error.
+
+    Raises
+    ------
+    InvalidShip
+        When she has no such loading.
+    """
+    known = () if ship is None else ship.loadings
+    found = next((one for one in known if one.name == name), None)
+    if ship is None or found is None:
+        names = ", ".join(repr(one.name) for one in known) or "none"
+        message = f"the ship has no loading {name!r}; those given are: {names}"
+        raise InvalidShip(message, (Fault(pointer=pointer, message=message),))
+    return replace(
+        ship,
+        loading=name,
+        draught_fore_m=_or(found.draught_fore_m, ship.draught_fore_m) or 0.0,
+        draught_aft_m=_or(found.draught_aft_m, ship.draught_aft_m) or 0.0,
+        response=found.response,
+        turn_tables=found.turn_tables,
+    )
 
 
 _Value = TypeVar("_Value")

@@ -66,8 +66,21 @@ class TurnTable:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Loading:
+    """What is different of a ship in another loading; what is None is as it stands."""
+
+    name: str
+    draught_fore_m: float | None = None
+    draught_aft_m: float | None = None
+    response: Response | None = None
+    turn_tables: tuple[TurnTable, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShipProfile:
-    """The ship in one loading condition.
+    """The ship in one loading condition, and what is different of her in others.
+
+    ``loading`` names the one that she is in.
 
     Reach is given in at most one of metres, lengths or seconds; without any it is one length
     overall, which the plan reports as assumed.
@@ -102,6 +115,8 @@ class ShipProfile:
     propulsion: Propulsion | None = None
     response: Response | None = None
     turn_tables: tuple[TurnTable, ...] = ()
+    loading: str | None = None
+    loadings: tuple[Loading, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant."""

@@ -25,7 +25,28 @@ class Tried:
     steering: Steering | None = None
     helm_delay_s: float | None = None
     turn_radius_nm: float | None = None
+    loading: str | None = None
     distance_nm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """A turn tried otherwise that was kept, to stand beside the plan under a name."""
+
+    name: str
+    waypoint_id: str
+    tried: Tried
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CaseFound:
+    """What comes of a case. ``turn`` is None where ``reason`` says why nothing does."""
+
+    case: Case
+    loa_m: float | None = None
+    turn: PlannedTurn | None = None
+    swept: SweptTurn | None = None
+    reason: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,69 @@
+"""The swept hull and the window of a wheel-over, in answers."""
+
+from typing import Literal
+
+from wheelover.api.schemas.answer import Answer, PositionOut
+
+
+class HullOut(Answer):
+    """How near the hull comes to a danger, and when after the first order."""
+
+    hazard_id: str
+    hazard_name: str | None
+    distance_m: float
+    clearance_m: float
+    at_s: float
+    hull_point: PositionOut
+    hazard_point: PositionOut
+    limit_m: float | None
+    limit_source: Literal["hazard", "leg", "plan"] | None
+    met: bool | None
+
+
+class BoundOut(Answer):
+    """What ends a window: which limit, and of what."""
+
+    kind: Literal["off_track", "danger", "corridor", "leg_start", "range"]
+    limit_m: float | None
+    hazard_id: str | None
+    hazard_name: str | None
+    leg: Literal["inbound", "outbound"] | None
+    side: Literal["port", "starboard"] | None
+
+
+class WindowEndOut(Answer):
+    """The earliest or latest wheel-over; later is counted from the planned one."""
+
+    distance_nm: float
+    later_m: float
+    later_s: float
+    bound: BoundOut
+
+
+class WindowOut(Answer):
+    """Between which wheel-overs every limit is held; without ends there is none."""
+
+    earliest: WindowEndOut | None
+    latest: WindowEndOut | None
+    planned_inside: bool
+    window_count: int
+    off_track_m_per_s: float
+    tightest: BoundOut | None
+
+
+class LegHullOut(Answer):
+    """The strip that the hull sweeps along a leg; crab is from course to heading."""
+
+    crab_deg: float | None
+    half_width_m: float | None
+    clearance_m: float | None
+    reason: str | None
+
+
+class TurnHullOut(Answer):
+    """What the hull sweeps in a simulated turn: the danger that matters most, and the window."""
+
+    least: HullOut | None
+    window: WindowOut | None
+    reason: str | None
+    window_reason: str | None

@@ -1,0 +1,103 @@
+"""The swept hull and the window of a wheel-over as JSON values."""
+
+from typing import Any
+
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.sweep import (
+    Bound,
+    HullClearance,
+    SweptLeg,
+    SweptTurn,
+    Window,
+    WindowEnd,
+)
+from wheelover.core.units import nm_from_m
+from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, position, rounded
+
+Document = dict[str, Any]
+
+
+def leg_hull(strip: SweptLeg | None) -> Document | None:
+    """Return the strip that the hull sweeps along a leg; ``reason`` says why there is none."""
+    if strip is None:
+        return None
+    return {
+        "crab_deg": rounded(strip.crab_deg, OTHER),
+        "half_width_m": rounded(strip.half_width_m, METRES),
+        "clearance_m": rounded(strip.clearance_m, METRES),
+        "reason": strip.reason,
+    }
+
+
+def turn_hull(swept: SweptTurn | None, chart: Chart) -> Document | None:
+    """Return what the hull sweeps in a turn: the danger that matters most, and the window."""
+    if swept is None:
+        return None
+    least = min(
+        swept.clearances or (),
+        key=lambda one: one.clearance_m - (one.limit_m or 0.0),
+        default=None,
+    )
+    return {
+        "least": hull_clearance(least, chart),
+        "window": window_document(swept.window, chart),
+        "reason": swept.reason,
+        "window_reason": swept.window_reason,
+    }
+
+
+def hull_clearance(one: HullClearance | None, chart: Chart) -> Document | None:
+    """Return how near the hull comes to a danger."""
+    if one is None:
+        return None
+    return {
+        "hazard_id": one.hazard_id,
+        "hazard_name": chart.hazards.names[one.hazard_index],
+        "distance_m": rounded(one.distance_m, METRES),
+        "clearance_m": rounded(one.clearance_m, METRES),
+        "at_s": rounded(one.at_s, SECONDS),
+        "hull_point": position(one.hull_point),
+        "hazard_point": position(one.hazard_point),
+        "limit_m": rounded(one.limit_m, METRES),
+        "limit_source": one.limit_source,
+        "met": one.met,
+    }
+
+
+def window_document(window: Window | None, chart: Chart) -> Document | None:
+    """Return between which wheel-overs every limit is held."""
+    if window is None:
+        return None
+    return {
+        "earliest": _end(window.earliest, chart),
+        "latest": _end(window.latest, chart),
+        "planned_inside": window.planned_inside,
+        "window_count": window.window_count,
+        "off_track_m_per_s": rounded(window.off_track_m_per_s, OTHER),
+        "tightest": None if window.tightest is None else _bound(window.tightest, chart),
+    }
+
+
+def _end(end: WindowEnd | None, chart: Chart) -> Document | None:
+    """Return one end of a window."""
+    if end is None:
+        return None
+    return {
+        "distance_nm": rounded(nm_from_m(end.distance_m), MILES),
+        "later_m": rounded(end.later_m, METRES),
+        "later_s": rounded(end.later_s, SECONDS),
+        "bound": _bound(end.bound, chart),
+    }
+
+
+def _bound(bound: Bound, chart: Chart) -> Document:
+    """Return what ends a window."""
+    name = None if bound.hazard_index is None else chart.hazards.names[bound.hazard_index]
+    return {
+        "kind": bound.kind,
+        "limit_m": rounded(bound.limit_m, METRES),
+        "hazard_id": bound.hazard_id,
+        "hazard_name": name,
+        "leg": bound.leg,
+        "side": bound.side,
+    }
