@@ -12,7 +12,7 @@ from wheelover.core.sweep.hull import hull_shape_m
 from wheelover.core.sweep.of_turns import clearances_of, legs_beside, swept_turn, window_of
 from wheelover.core.sweep.strip import swept_strip, swept_width
 from wheelover.core.track import lay_track
-from wheelover.core.turns.band import band_of
+from wheelover.core.turns.band import MEMBERS, band_of
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.manoeuvres import by_rudder
 from wheelover.core.turns.plan_turn import setting_of
@@ -36,6 +36,7 @@ def make_turn_card(
     conditions: Conditions,
     limits: Limits,
     waypoint_id: str,
+    member_count: int = MEMBERS,
 ) -> TurnCard:
     """Return the card of the turn at a waypoint.
 
@@ -45,6 +46,8 @@ def make_turn_card(
         As for a plan (core/planning.py).
     waypoint_id : str
         The waypoint.
+    member_count : int
+        Of how many ships the band is made: none, or above 16.
 
     Raises
     ------
@@ -76,7 +79,7 @@ def make_turn_card(
         card,
         hull=_hull(turn, beside, ship, chart, limits, run.manoeuvre.motion),
         run=_run(turn, ship, run.manoeuvre, place),
-        band=_band(setting, turn, ship, run.manoeuvre),
+        band=_band(setting, turn, ship, run.manoeuvre, member_count),
         hard_over=hard_over,
         hard_over_reason=reason,
     )
@@ -144,10 +147,14 @@ def _hull(
 
 
 def _band(
-    setting: TurnSetting, turn: PlannedTurn, ship: ShipProfile, run: SimulatedTurn
+    setting: TurnSetting,
+    turn: PlannedTurn,
+    ship: ShipProfile,
+    run: SimulatedTurn,
+    member_count: int,
 ) -> Band | None:
     """Return how sure the wheel-overs are."""
-    if ship.response is None or setting.approach_speed_kn is None:
+    if member_count == 0 or ship.response is None or setting.approach_speed_kn is None:
         return None
     model = ship_model(ship.response, ship.loa_m, setting.approach_speed_kn, ship.max_rudder_deg)
     distances_m: dict[str, float] = {
@@ -155,7 +162,7 @@ def _band(
     }
     if turn.planned.method == "own" and turn.planned.distance_m is not None:
         distances_m["own"] = turn.planned.distance_m
-    return band_of(setting, ship, model, run, distances_m)
+    return band_of(setting, ship, model, run, distances_m, member_count)
 
 
 def _hard_over(

@@ -10,7 +10,9 @@ from wheelover.render.turn_card import turn_card_document
 from wheelover.usecases.plan_route import PlanInputs
 
 
-def turn_card(inputs: PlanInputs, waypoint_id: str, tried: Tried | None) -> dict[str, Any]:
+def turn_card(
+    inputs: PlanInputs, waypoint_id: str, tried: Tried | None, member_count: int
+) -> dict[str, Any]:
     """Return the card of one turn as JSON values.
 
     Parameters
@@ -21,6 +23,8 @@ def turn_card(inputs: PlanInputs, waypoint_id: str, tried: Tried | None) -> dict
         The waypoint of the turn.
     tried : Tried or None
         What is tried in that turn instead; the plan stays as it is.
+    member_count : int
+        Of how many ships the band is made, none for no band.
 
     Raises
     ------
@@ -33,6 +37,12 @@ def turn_card(inputs: PlanInputs, waypoint_id: str, tried: Tried | None) -> dict
         )
         inputs = replace(inputs, route=route, ship=ship, conditions=conditions)
     card = make_turn_card(
-        inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits, waypoint_id
+        inputs.route,
+        inputs.ship,
+        inputs.chart,
+        inputs.conditions,
+        inputs.limits,
+        waypoint_id,
+        member_count,
     )
     return {**turn_card_document(card, inputs.chart), "tried": tried is not None}

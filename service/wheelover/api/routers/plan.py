@@ -50,5 +50,5 @@ def card(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven) -> Respons
     request, value = read_model(raw, TurnCardRequest)
     inputs = request.plan.to_core(gather(store, value["plan"]))
     tried = None if request.tried is None else request.tried.to_core()
-    document = turn_card(inputs, request.waypoint_id, tried)
+    document = turn_card(inputs, request.waypoint_id, tried, request.member_count)
     return Response(content=json_bytes(document), media_type="application/json")

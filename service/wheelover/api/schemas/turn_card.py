@@ -1,6 +1,8 @@
 """A turn card asked for and answered."""
 
-from typing import Literal
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field
 
 from wheelover.api.schemas.answer import Answer
 from wheelover.api.schemas.hull import HullOut, WindowOut
@@ -12,14 +14,30 @@ from wheelover.api.schemas.plan_response import (
 )
 from wheelover.api.schemas.strict import Strict, Word
 from wheelover.api.schemas.tried import TriedIn
+from wheelover.core.turns.band import LEAST_MEMBERS
+
+
+def _enough(count: int) -> int:
+    """Refuse so few members that their spread could not be that of the fit."""
+    if 0 < count < LEAST_MEMBERS:
+        raise ValueError(f"0 members give no band; otherwise at least {LEAST_MEMBERS} are needed")
+    return count
+
+
+MemberCount = Annotated[int, Field(ge=0, le=1000), AfterValidator(_enough)]
 
 
 class TurnCardRequest(Strict):
-    """A plan, the waypoint of one of its turns, and what is tried there."""
+    """A plan, the waypoint of one of its turns, and what is tried there.
+
+    ``member_count`` says of how many ships the band is made; without any there is none, which takes
+    less time while a value is moved.
+    """
 
     plan: PlanRequest
     waypoint_id: Word
     tried: TriedIn | None = None
+    member_count: MemberCount = 200
 
 
 class CardMethodOut(WheelOverOut):

@@ -21,6 +21,7 @@ from wheelover.core.types.turn_card import Band, Between
 from wheelover.core.units import m_per_s_from_kn
 
 MEMBERS = 200
+LEAST_MEMBERS = 17
 _LOW, _HIGH = 5.0, 95.0
 _MOST_LOST_RATIO = 0.1
 _STATED_LENGTHS, _STATED_RATIO = 0.3, 0.1
@@ -33,6 +34,7 @@ def band_of(
     model: ShipModel,
     run: SimulatedTurn,
     distances_m: Mapping[str, float],
+    member_count: int = MEMBERS,
 ) -> Band:
     """Return between which distances nine in ten of the ships she may be would need the helm.
 
@@ -48,6 +50,8 @@ def band_of(
         The turn as fitted: all members are given the same rudder, rate or radius.
     distances_m : mapping
         The distance before the waypoint of each method whose wheel-over is wanted.
+    member_count : int
+        How many ships, above 16.
 
     Returns
     -------
@@ -63,7 +67,7 @@ def band_of(
     ship estimated from her dimensions twice that: practice, and no measurement of this ship.
     """
     fitted_m = run.distance_to_new_course_m
-    found_m = _member_distances_m(setting, ship, model, run)
+    found_m = _member_distances_m(setting, ship, model, run, member_count)
     floor_m = STRUCTURAL_FLOOR_LENGTHS * ship.loa_m
     if found_m is None:
         half_m = _stated_half_m(ship, fitted_m)
@@ -110,13 +114,13 @@ def _stated_half_m(ship: ShipProfile, distance_m: float) -> float:
 
 
 def _member_distances_m(
-    setting: TurnSetting, ship: ShipProfile, model: ShipModel, run: SimulatedTurn
+    setting: TurnSetting, ship: ShipProfile, model: ShipModel, run: SimulatedTurn, member_count: int
 ) -> Floats | None:
     """Return the distances that the members need, None where too few can be had."""
     uncertain = None if ship.response is None else uncertain_of(ship.response, ship.loa_m)
     if uncertain is None:
         return None
-    columns = _columns(uncertain, model)
+    columns = _columns(uncertain, model, member_count)
     found, distance_m = _turned(setting, ship, columns, run)
     if np.count_nonzero(found) < (1.0 - _MOST_LOST_RATIO) * found.size:
         return None
@@ -196,9 +200,9 @@ def _in_lengths(response: Response, loa_m: float) -> tuple[float, float, float]:
     )
 
 
-def _columns(uncertain: Uncertain, model: ShipModel) -> ShipColumns:
+def _columns(uncertain: Uncertain, model: ShipModel, member_count: int) -> ShipColumns:
     """Return the members as ships in columns, at the approach speed of the model."""
-    gain, lag, cubic, race, recovery, loss, drift, drift_lag = members(uncertain, MEMBERS)
+    gain, lag, cubic, race, recovery, loss, drift, drift_lag = members(uncertain, member_count)
     one = ship_columns([model])
     return replace(
         one,
