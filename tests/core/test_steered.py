@@ -29,7 +29,7 @@ RESPONSE = Response(
 )
 LENGTH_M = 200.0
 MODEL = ship_model(RESPONSE, LENGTH_M, 12.0, 35.0)
-CLOSING, GEAR, AFTER = 1.0, 0.05, 6.0
+CLOSING, FOLLOWING, GEAR, AFTER = 1.0, 0.5, 0.05, 6.0
 
 
 def steered(change_deg: float, steering: Held, ordered: float, **more: Any) -> SteeredTurns:
@@ -45,12 +45,13 @@ def steered(change_deg: float, steering: Held, ordered: float, **more: Any) -> S
     )
 
 
-def _slopes(state: np.ndarray, wanted: float, model: ShipModel) -> list[float]:
+def _slopes(state: np.ndarray, aim: float, model: ShipModel) -> list[float]:
     """Return the controller and the ship, in lengths and approach speeds."""
-    heading, rate, speed, drift, _, _, rudder = state
+    heading, rate, speed, drift, _, _, rudder, wanted = state
+    leads = (aim - wanted) / CLOSING
     push = model.gain_ratio * speed ** (2.0 - model.race_exponent)
     held = speed * rate + model.cubic_ratio * rate**3 / speed
-    goal = (model.lag_ratio * (wanted - rate) / CLOSING + held) / push
+    goal = (model.lag_ratio * (leads + (wanted - rate) / FOLLOWING) + held) / push
     goal = max(-math.radians(35.0), min(math.radians(35.0), goal))
     runs = math.radians(2.33) * model.length_s
     return [
@@ -61,6 +62,7 @@ def _slopes(state: np.ndarray, wanted: float, model: ShipModel) -> list[float]:
         speed * math.cos(heading - drift),
         speed * math.sin(heading - drift),
         max(-runs, min(runs, (goal - rudder) / GEAR)),
+        leads,
     ]
 
 
@@ -73,7 +75,7 @@ def _independent(ease: float, steering: Held, ordered: float) -> np.ndarray:
         return math.radians(ordered) / 60.0 * MODEL.length_s
 
     tight = {"method": "DOP853", "rtol": 1e-10, "atol": 1e-12, "max_step": 0.02}
-    start = [0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0]
+    start = [0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0]
     held = solve_ivp(lambda _, y: _slopes(y, wanted(y), MODEL), (0.0, ease), start, **tight)
     eased = solve_ivp(lambda _, y: _slopes(y, 0.0, MODEL), (0.0, AFTER), held.y[:, -1], **tight)
     return np.asarray(eased.y[:, -1])

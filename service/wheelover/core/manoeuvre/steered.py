@@ -119,9 +119,9 @@ drift_m_per_s : array_like
 
     Notes
     -----
-    The steering sends the rudder to where the model says that her rate closes in on what is ordered
-    within a length sailed: a proportional controller with the model's own balance fed forward
-    [Steered]_. It is an ordinary one and not that of any ship. The rate is checked in the same way;
+    The steering leads a wanted rate up to what is ordered within a length sailed, and sends the
+    rudder to where the model says that her rate follows it [Steered]_. It is an ordinary controller
+    and not that of any ship. The rate is checked in the same way;
     she counts as steady six lengths' time after the order, when under 3 per cent of the rate is
     left. Fixed steps of fourth order [Hairer]_; error of the distance below 0.5 m beside an
     integration with a tolerance of 1e-10 (tests/core/test_steered.py).

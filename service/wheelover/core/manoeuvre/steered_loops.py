@@ -1,9 +1,10 @@
 """Turns steered by rate or by radius, for compiled loops: a controller that looks at what she does.
 
 Everything is in ship lengths and approach speeds, of a turn to starboard, and times count from
-when the rudder first moves. At every moment the rudder is sent to where the model says that her
-rate will close in on what is ordered, with a time of one length sailed; so it is put over more
-while she gathers rate, and the other way to check her.
+when the rudder first moves. The steering leads a wanted rate up to what is ordered, and down again,
+with a time of one length sailed. At every moment the rudder is sent to where the model says that
+her rate will follow the wanted one: more while she gathers rate, and the other way to check her.
+What a steering learns of a lasting error, and adds, is nothing where the model is the ship.
 """
 
 import math
@@ -30,16 +31,17 @@ from wheelover.core.manoeuvre.series import (
     STATE_COUNT,
 )
 
-RUDDER = STATE_COUNT
-MOMENT_COUNT = STATE_COUNT + 1
-"""Places of a moment: those of a state, and the rudder."""
+RUDDER, WANTED = STATE_COUNT, STATE_COUNT + 1
+MOMENT_COUNT = STATE_COUNT + 2
+"""Places of a moment: those of a state, the rudder, and the rate that is wanted just now."""
 
 ORDERED, BY_RADIUS, MOST_RUDDER, RUDDER_RUNS, CHANGE_RAD, STEERED_COUNT = range(6)
 """Columns of what is ordered: the rate, or one over the radius (in lengths) where BY_RADIUS is not
 zero; the largest rudder and how fast it runs; and the change of heading."""
 
 EASED_AT, STEADY_AT, STEADY = 0, 1, 2
-LARGEST_RATE, LARGEST_RUDDER, STEERED_ANSWER_COUNT = range(STEADY + MOMENT_COUNT, STEADY + 10)
+LARGEST_RATE = STEADY + MOMENT_COUNT
+LARGEST_RUDDER, STEERED_ANSWER_COUNT = LARGEST_RATE + 1, LARGEST_RATE + 2
 """Columns of an answer: when the order to steady acts, when she is steady, the moment then, and the
 largest rate and rudder on the way."""
 
@@ -49,7 +51,10 @@ STEERED, NOT_TURNED, NOT_CHECKED = range(3)
 STEP = 0.04
 WAY_ROWS = 5001
 CLOSING = 1.0
-"""Time in lengths in which the rate closes in on what is ordered, to a third."""
+"""Time in lengths in which the wanted rate closes in on what is ordered, to a third."""
+
+FOLLOWING = 0.5
+"""The same for her rate behind the wanted one."""
 
 _GEAR = 0.05
 _TAIL_STEPS = 150
@@ -63,13 +68,15 @@ _NEAR_RAD = 1e-12
 def _slopes(ship: Table, order: Table, moment: Table, eased: bool, out: Table) -> None:
     """Put how fast everything changes into ``out``; nothing is ordered any more after easing."""
     speed, rate = moment[SPEED], moment[RATE]
-    wanted = 0.0
+    aim = 0.0
     if not eased:
-        wanted = order[ORDERED] * (speed if order[BY_RADIUS] != 0.0 else 1.0)
+        aim = order[ORDERED] * (speed if order[BY_RADIUS] != 0.0 else 1.0)
+    leads = (aim - moment[WANTED]) / CLOSING
+    out[WANTED] = leads
     push = ship[GAIN] * speed ** (2.0 - ship[RACE])
     held = speed * rate + ship[CUBIC] * rate * rate * rate / speed
-    # From here the model's rate would close in on the wanted one.
-    goal = (ship[LAG] * (wanted - rate) / CLOSING + held) / push
+    grows = leads + (moment[WANTED] - rate) / FOLLOWING
+    goal = (ship[LAG] * grows + held) / push
     goal = min(max(goal, -order[MOST_RUDDER]), order[MOST_RUDDER])
     run = (goal - moment[RUDDER]) / _GEAR
     out[RUDDER] = min(max(run, -order[RUDDER_RUNS]), order[RUDDER_RUNS])
