@@ -71,7 +71,7 @@ def test_the_cache_knows_what_a_function_calls_in_other_modules() -> None:
 
 
 USES = {
-    "near points": "import wheelover.core.geo.near_loops as n\nassert n.curves_loop.signatures\n",
+    "near points": "import wheelover.core.geo.near_points as n\nassert n.curves_loop.signatures\n",
     "force model": "import wheelover.core.manoeuvre.mmg_loops as n\nassert n.run_loop.signatures\n",
     "helm orders": (
         "from wheelover.core.manoeuvre.helm_orders import steady_turn\n"

@@ -4,6 +4,7 @@ The exact look is the secant on PROJ's geodesics (core/legs.py, core/clearance/o
 itself held against GeographicLib in tests/core/test_clearance.py and test_reference_libraries.py.
 """
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
@@ -13,15 +14,15 @@ from hypothesis import strategies as st
 
 from tests import zoo
 from wheelover.core.arrays import Floats
-from wheelover.core.clearance.index import PointIndex, point_index
+from wheelover.core.clearance.index import PointIndex, point_index, surroundings_of
 from wheelover.core.clearance.of_arcs import arcs_in_columns, feet_on_arcs
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.whole import clear
-from wheelover.core.geo import geodesic
+from wheelover.core.geo import geodesic, near_points
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.near_points import LONGEST_M
-from wheelover.core.geo.point_grid import point_grid
+from wheelover.core.geo.point_grid import Scratches, point_grid
 from wheelover.core.legs import feet_on_leg
 from wheelover.core.track import lay_track
 from wheelover.core.types.chart import Points
@@ -94,9 +95,11 @@ def _exact_m(pieces: tuple[TrackPiece, ...], points: Points, within_m: float) ->
     return exact
 
 
-def _found_m(pieces: tuple[TrackPiece, ...], index: PointIndex) -> Floats:
+def _found_m(
+    pieces: tuple[TrackPiece, ...], index: PointIndex, limits_m: Floats | None = None
+) -> Floats:
     """Return the distances found, infinite where a point was not found near a piece."""
-    passing, lost = passing_points(track_lines(pieces), index)
+    passing, lost = passing_points(track_lines(pieces), index, limits_m)
     assert not lost
     assert np.unique(passing.piece * index.points.count + passing.hazard).size == passing.piece.size
     found = np.full((len(pieces), index.points.count), np.inf)
@@ -147,11 +150,11 @@ def test_a_grid_holds_every_point_where_it_is_looked_for(lat: float, lon: float)
     assert sorted(grid.order) == list(range(201))
     place = int(np.flatnonzero(grid.order == 200)[0])
     cell = int(np.searchsorted(grid.cell_starts, place, side="right")) - 1
-    band, column = divmod(cell, 360)
-    assert band + grid.first_band_index == min(int((lat + 90.0) * 20), 3599)
-    assert column == min(int(lon + 180.0), 359)
-    for start in range(0, grid.cell_starts.size - 1, 360):
-        span = grid.lon_deg[grid.cell_starts[start] : grid.cell_starts[start + 360]]
+    band, column = divmod(cell, 120)
+    assert band + grid.first_band_index == min(int((lat + 90.0) * 60), 10799)
+    assert column == min(int((lon + 180.0) * (1.0 / 3.0)), 119)
+    for start in range(0, grid.cell_starts.size - 1, 120):
+        span = grid.lon_deg[grid.cell_starts[start] : grid.cell_starts[start + 120]]
         # The key of the order tells longitudes apart to 1e-9 degrees.
         assert np.all(np.diff(span) > -1e-9)
 
@@ -167,7 +170,62 @@ def test_what_lies_on_the_track_has_no_distance_and_counts_once_for_each_piece()
     assert all(row.distance_m == 0.0 and row.side == "crossed" for row in found.rows)
 
 
-def test_many_points_outgrow_the_first_room() -> None:
+@pytest.mark.parametrize("own", [False, True], ids=["alike", "each its own"])
+@pytest.mark.parametrize("place", PLACES, ids=[one[0] for one in PLACES])
+def test_of_the_rows_none_is_left_out_that_matters(
+    place: tuple[str, float, float, float, float, str, float], own: bool
+) -> None:
+    """Against all rows: the nearest of each point, those inside limits, the least left over."""
+    pieces = _pieces(*place[1:6])
+    points = _around(pieces, place[6], 3000)
+    chance = np.random.default_rng(5)
+    limits_m = chance.choice([0.0, 40.0, 300.0], len(pieces))
+    own_m = np.where(chance.random(3000) < 0.3, 900.0, np.nan) if own else np.full(3000, np.nan)
+    doubt_m = chance.choice([0.0, 60.0], 3000) if own else np.zeros(3000)
+    plain = zoo.points(list(zip(points.lat_deg.tolist(), points.lon_deg.tolist(), strict=True)))
+    hazards = replace(plain, min_clearance_m=own_m, position_uncertainty_m=doubt_m)
+    index = surroundings_of(hazards, np.full(3000, 2.0 * NM_M)).points
+    assert index is not None
+    every = _found_m(pieces, index)
+    some = _found_m(pieces, index, limits_m)
+    assert np.all(some >= every)
+    assert np.sum(np.isfinite(some)) < 0.8 * np.sum(np.isfinite(every))
+    need_m = doubt_m + np.where(np.isnan(own_m), limits_m[:, None], own_m)
+    nearest = np.isfinite(every) & (every <= np.min(every, axis=0) + 1e-6)
+    least = np.isfinite(every) & (every - need_m == np.min(every - need_m, axis=1)[:, None])
+    for matters in (nearest, every <= need_m, least):
+        assert np.sum(matters) >= len(pieces) // 2
+        assert np.array_equal(some[matters], every[matters])
+
+
+def test_questions_at_one_time_do_not_disturb_one_another() -> None:
+    """Each has memory of its own, and what earlier ones left in it counts for nothing."""
+    pieces = _pieces(*PLACES[0][1:6])
+    shorter, limits_m = pieces[: len(pieces) // 2], np.zeros(len(pieces))
+    index = point_index(_around(pieces, 0.1, 20_000), np.full(20_000, 2.0 * NM_M))
+    tracks = [pieces, shorter] * 20
+    alone = [_found_m(one, index, limits_m[: len(one)]) for one in tracks]
+    with ThreadPoolExecutor(4) as pool:
+        together = list(pool.map(lambda one: _found_m(one, index, limits_m[: len(one)]), tracks))
+    for one, other in zip(alone, together, strict=True):
+        assert np.array_equal(np.min(one, axis=0), np.min(other, axis=0))
+
+
+def test_what_is_left_in_a_scratch_lies_above_all_that_follows() -> None:
+    scratches = Scratches(3)
+    for _ in range(5):
+        with scratches.lent() as scratch, scratches.lent() as other:
+            assert scratch is not other
+            assert np.all(scratch.best_m - scratch.zero_m > 2.0 * LONGEST_M)
+            scratch.best_m[:] = scratch.zero_m
+    scratch.zero_m = -(2.0**20) * 32_768.0
+    scratch.begin()
+    assert scratch.zero_m == -32_768.0
+    assert np.all(scratch.best_m == 0.0)
+
+
+def test_many_points_outgrow_the_first_room(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(near_points, "_FIRST_ROOM", 500)
     pieces = _pieces(*PLACES[0][1:6])
     points = _around(pieces, 0.03, 20_000)
     found = _found_m(pieces, point_index(points, np.full(points.count, 4.0 * NM_M)))

@@ -167,10 +167,12 @@ def _choose(
 def _need_m(asked_m: Table, owner: int, piece_m: float) -> float:
     """Return within what distance a danger is inside its limit: its own, else that of the piece.
 
-    ``asked_m`` holds the uncertainty of its position and its own limit, nan without one.
+    ``asked_m`` holds the uncertainty of its position and its own limit, nan without one. An
+    infinite limit of the piece counts before all: it asks for every row.
     """
     own_m = asked_m[owner, 1]
-    return float(asked_m[owner, 0] + (piece_m if math.isnan(own_m) else own_m))
+    by_piece = math.isnan(own_m) or math.isinf(piece_m)
+    return float(asked_m[owner, 0] + (piece_m if by_piece else own_m))
 
 
 @inlined

@@ -161,7 +161,8 @@ def near_lines(
         matter are returned, which takes a fraction of the time: for each point those of the
         groups and arcs to which it is nearest, within some millimetres; those of points inside
         the limit, widened by their uncertainty; and for each group and arc that of the point
-        with the least left over the limit. Others may be among them.
+        with the least left over the limit. Others may be among them, not all with the nearest
+        place of their group.
 
     Returns
     -------

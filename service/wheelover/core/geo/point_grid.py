@@ -13,10 +13,11 @@ import numpy as np
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.geo.ellipsoid import earth_centred_m
 
-BANDS_PER_DEG = 20
-"""Bands are 3 minutes wide: about as wide as what is looked for around a track."""
+BANDS_PER_DEG = 60
+"""Bands are a minute wide: a half of what is looked for around a track on each side."""
 
-CELLS_PER_BAND = 360
+CELLS_PER_DEG = 1.0 / 3.0
+CELLS_PER_BAND = 120
 
 _BAND_COUNT = 180 * BANDS_PER_DEG
 
@@ -75,8 +76,8 @@ class PointGrid:
 
     ``order`` holds the number of each sorted point among those given, ``owner`` the number of what
     it belongs to, ``places_m`` of shape (3, n) its earth-centred place. Bands are cut into cells of
-    a degree of longitude: from band ``first_band_index`` on, cell c of band b holds the sorted
-    points from ``cell_starts[360 b + c]`` up to the next, so that few are searched for an edge.
+    3 degrees of longitude: from band ``first_band_index`` on, cell c of band b holds the sorted
+    points from ``cell_starts[120 b + c]`` up to the next, so that few are searched for an edge.
     """
 
     order: Ints
@@ -110,7 +111,7 @@ def point_grid(lat_deg: Floats, lon_deg: Floats, owner: Ints) -> PointGrid:
     # One key for both: it tells longitudes apart to 1e-9 degrees, and looks are wider than that.
     order = np.argsort(band * 512.0 + (lon_deg + 180.0))
     first, last = int(band.min()), int(band.max())
-    cell = np.clip(lon_deg + 180.0, 0.0, CELLS_PER_BAND - 1.0).astype(np.int64)
+    cell = ((lon_deg + 180.0) * CELLS_PER_DEG).astype(np.int64).clip(0, CELLS_PER_BAND - 1)
     cells_count = (last - first + 1) * CELLS_PER_BAND
     counts = np.bincount((band - first) * CELLS_PER_BAND + cell, minlength=cells_count)
     return PointGrid(

@@ -4,7 +4,7 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table
 from wheelover.core.compiled import compiled, copy_over, inlined
-from wheelover.core.geo.point_grid import BANDS_PER_DEG, CELLS_PER_BAND
+from wheelover.core.geo.point_grid import BANDS_PER_DEG, CELLS_PER_BAND, CELLS_PER_DEG
 
 _FIRST_ROOM = 4096
 
@@ -36,8 +36,8 @@ def _span(
     lon_deg: Floats, cell_starts: Ints, band_start: int, west_deg: float, east_deg: float
 ) -> tuple[int, int]:
     """Return the first point of a band between two longitudes, and the end of them."""
-    cell = min(max(int(west_deg + 180.0), 0), CELLS_PER_BAND - 1)
-    last = min(max(int(east_deg + 180.0), 0), CELLS_PER_BAND - 1)
+    cell = min(max(int((west_deg + 180.0) * CELLS_PER_DEG), 0), CELLS_PER_BAND - 1)
+    last = min(max(int((east_deg + 180.0) * CELLS_PER_DEG), 0), CELLS_PER_BAND - 1)
     low, high = cell_starts[band_start + cell], cell_starts[band_start + cell + 1]
     start = _first_east_of(lon_deg, low, high, west_deg)
     low, high = cell_starts[band_start + last], cell_starts[band_start + last + 1]
