@@ -38,10 +38,12 @@ def least_of_each(hazard: Ints, distance_m: Floats, count: int) -> Hits:
         How many dangers there are.
     """
     if hazard.size < count // _FEW:
-        order = np.lexsort((distance_m, hazard))
-        order = order[np.append(True, np.diff(hazard[order]) != 0)[: order.size]]
-        order = order[distance_m[order] <= SEARCH_M]
-        return Hits(hazard=hazard[order], distance_m=distance_m[order])
+        order = np.argsort(hazard)
+        hazard = hazard[order]
+        first = np.flatnonzero(np.append(True, np.diff(hazard) != 0)[: order.size])
+        least_m = np.minimum.reduceat(distance_m[order], first) if first.size else np.empty(0)
+        near = least_m <= SEARCH_M
+        return Hits(hazard=hazard[first[near]], distance_m=least_m[near])
     least_m = np.full(count, np.inf)
     np.minimum.at(least_m, hazard, distance_m)
     found = np.flatnonzero(least_m <= SEARCH_M)

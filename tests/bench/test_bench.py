@@ -91,10 +91,16 @@ def test_postgis_measures_what_we_measure_but_for_its_chords(connection: Connect
             assert np.all(one.distance_m > SEARCH_M - allowed_m)
 
 
-def test_least_of_each_keeps_the_least_and_drops_what_is_far() -> None:
-    hits = least_of_each(np.array([2, 0, 2, 1]), np.array([9.0, SEARCH_M, 7.0, SEARCH_M + 1.0]), 4)
+@pytest.mark.parametrize("count", [4, 4_000], ids=["many of few", "few of many"])
+def test_least_of_each_keeps_the_least_and_drops_what_is_far(count: int) -> None:
+    distance_m = np.array([9.0, SEARCH_M, 7.0, SEARCH_M + 1.0])
+    hits = least_of_each(np.array([2, 0, 2, 1]), distance_m, count)
     np.testing.assert_array_equal(hits.hazard, [0, 2])
     np.testing.assert_array_equal(hits.distance_m, [SEARCH_M, 7.0])
+
+
+def test_least_of_each_of_nothing_is_nothing() -> None:
+    assert least_of_each(np.empty(0, dtype=np.int64), np.empty(0), 4_000).hazard.size == 0
 
 
 def test_difference_puts_the_worst_first_and_names_what_one_alone_has() -> None:

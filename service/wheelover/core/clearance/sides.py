@@ -11,6 +11,10 @@ from wheelover.core.types.clearance import SIDES, Whereabouts
 _BEYOND_M = 0.001
 _STARBOARD, _PORT, _CROSSED = SIDES.index("starboard"), SIDES.index("port"), SIDES.index("crossed")
 _BY_BEARING = -1
+_BEYOND: dict[Whereabouts | None, int] = {
+    None: _BY_BEARING,
+    **{word: number for number, word in enumerate(SIDES)},
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,18 +37,13 @@ def piece_ends(pieces: tuple[TrackPiece, ...]) -> PieceEnds:
         from_m=np.array([one.from_m for one in pieces]),
         to_m=np.array([one.to_m for one in pieces]),
         astern=np.array(
-            [_beyond("astern" if one.opens else one.corner_before_side) for one in pieces],
+            [_BEYOND["astern" if one.opens else one.corner_before_side] for one in pieces],
             dtype=np.int64,
         ),
         ahead=np.array(
-            [_beyond("ahead" if one.closes else one.corner_side) for one in pieces], dtype=np.int64
+            [_BEYOND["ahead" if one.closes else one.corner_side] for one in pieces], dtype=np.int64
         ),
     )
-
-
-def _beyond(word: Whereabouts | None) -> int:
-    """Return the number of a word for what lies beyond an end."""
-    return _BY_BEARING if word is None else SIDES.index(word)
 
 
 def sides_of_legs(
