@@ -3,6 +3,7 @@
 The truth is the force model of a ship; every figure here is model against model, in deep water.
 """
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -50,6 +51,17 @@ from wheelover.core.types.trials import (
 )
 from wheelover.core.units import m_per_s_from_kn
 
+TRUTH = {
+    "k_per_s": 0.055,
+    "t_s": 110.0,
+    "at_speed_kn": 15.0,
+    "alpha_s2": 14_000.0,
+    "drift_lengths": 0.45,
+    "race_exponent": 1.0,
+    "speed_recovery": 0.075,
+    "speed_loss": 0.7,
+    "drift_lag": 0.5,
+}
 GOALS = {
     # Per cent; of the speeds that of the last circle is meant, as the papers give it.
     "advance": 3.0,
@@ -190,17 +202,7 @@ def _recorded(response: Response, length_m: float, speed_kn: float, rudder_deg: 
 
 def test_recorded_turns_tell_small_helm_in_any_current() -> None:
     """Turns of a known response at 10 degrees, recorded in 1.6 kn of current, give it back."""
-    truth = Response(
-        k_per_s=0.055,
-        t_s=110.0,
-        at_speed_kn=15.0,
-        alpha_s2=14_000.0,
-        drift_lengths=0.45,
-        race_exponent=1.0,
-        speed_recovery=0.075,
-        speed_loss=0.7,
-        drift_lag=0.5,
-    )
+    truth = Response(**TRUTH)
     turns = tuple(_recorded(truth, 280.0, 15.0, rudder_deg) for rudder_deg in (10.0, -15.0, 20.0))
     ship = TrialShip(name="her", loa_m=280.0)
     uncertain = fitted(ship, replace(trial_set(), own_turns=turns))
@@ -214,6 +216,28 @@ def test_recorded_turns_tell_small_helm_in_any_current() -> None:
     )
     numbers = trials_of(ship, unit)
     assert compared(numbers, uncertain) == pytest.approx(computed(numbers, exact)[:, 0], rel=0.03)
+
+
+def test_a_recorder_on_the_bridge_is_not_taken_for_midships() -> None:
+    """Places of a point 100 m abaft midships fit as those of midships, where its place is said."""
+    turn = _recorded(Response(**TRUTH), 280.0, 15.0, 20.0)
+    first = math.radians(turn.rows[0].heading_deg)
+
+    def shifted(row: OwnTurnRow) -> OwnTurnRow:
+        heading = math.radians(row.heading_deg)
+        return replace(
+            row,
+            east_m=(row.east_m or 0.0) - 100.0 * (math.sin(heading) - math.sin(first)),
+            north_m=(row.north_m or 0.0) - 100.0 * (math.cos(heading) - math.cos(first)),
+        )
+
+    aft = replace(turn, rows=tuple(shifted(row) for row in turn.rows))
+    ship = TrialShip(name="her", loa_m=280.0)
+    said = fitted(ship, replace(trial_set(), own_turns=(aft,), reference_from_bow_m=240.0))
+    amidships = fitted(ship, replace(trial_set(), own_turns=(turn,)))
+    assert said.theta == pytest.approx(amidships.theta, abs=2e-2)
+    unsaid = fitted(ship, replace(trial_set(), own_turns=(aft,)))
+    assert unsaid.theta != pytest.approx(amidships.theta, abs=1e-1)
 
 
 @pytest.mark.parametrize("side", ["port", "starboard"])

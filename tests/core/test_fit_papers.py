@@ -50,7 +50,7 @@ def test_a_response_says_what_its_data_cannot_tell() -> None:
     assert found.origin == "fitted"
     assert found.response is not None
     wanted = {"small_helm", "checking", "smallest_helm", "one_side", "point_assumed"}
-    assert wanted | {"deep_water_only", "this_loading_only"} <= _codes(found)
+    assert wanted | {"deep_water_only", "this_loading_only", "trial_conditions"} <= _codes(found)
     assert "speed_in_the_turn" not in _codes(found)
     bare = replace(CIRCLE, points=())
     assert "speed_in_the_turn" in _codes(_one(trial_set(bare)))
@@ -121,6 +121,11 @@ def test_outside_its_limits_there_is_no_response(
 def test_trials_under_five_knots_are_no_evidence() -> None:
     found = _one(trial_set(replace(CIRCLE, speed_kn=4.5)))
     assert _codes(found, refusing=True) == {"slow"}
+
+
+def test_another_speed_is_extrapolated() -> None:
+    assert "other_speed" not in _codes(_one(trial_set(CIRCLE), wanted=WantedUse(speed_kn=9.0)))
+    assert "other_speed" in _codes(_one(trial_set(CIRCLE), wanted=WantedUse(speed_kn=7.0)))
 
 
 def test_own_trials_of_such_depth_are_good_for_it() -> None:

@@ -1,4 +1,7 @@
-"""Where a response does not hold, and what the data it is made from cannot tell."""
+"""Where a response does not hold, and what the data it is made from cannot tell.
+
+That she differs with environment, hull and loading is the caution of the papers' own form [A601]_.
+"""
 
 from collections.abc import Iterator
 
@@ -10,7 +13,7 @@ DEEP_RATIO = 3.0
 
 _SHALLOW_RATIO, _SAME_RATIO = 1.5, 0.1
 _SLOW_KN = 5.0
-_OTHER_DRAUGHT_RATIO = 0.1
+_OTHER_DRAUGHT_RATIO, _OTHER_SPEED_RATIO = 0.1, 0.2
 _SMALL_HELM_DEG, _HARD_OVER_DEG = 20.0, 30.0
 _REFUSED_STEERING = {
     "pods": "she is steered by pods: what is fitted here is how a ship answers a rudder",
@@ -60,16 +63,7 @@ def refusals(ship: TrialShip, trial_set: TrialSet, wanted: WantedUse) -> Iterato
 
 def _slow(ship: TrialShip, trial_set: TrialSet, wanted: WantedUse) -> Iterator[Statement]:
     """Yield a refusal for speeds at which a ship no longer answers in proportion to them."""
-    speeds = [
-        *(one.speed_kn for one in trial_set.circles),
-        *(one.speed_kn for one in trial_set.zig_zags),
-        *(one.speed_kn for one in trial_set.initial_turnings),
-        *(one.speed_kn for one in trial_set.course_changes),
-        *(one.speed_kn for one in trial_set.own_turns),
-    ]
-    if not speeds and ship.speed_kn is not None:
-        speeds = [ship.speed_kn]
-    slowest_kn = min(speeds, default=None)
+    slowest_kn = min(_speeds_kn(ship, trial_set), default=None)
     for what, speed_kn in (
         ("a response is wanted", wanted.speed_kn),
         ("she was tried", slowest_kn),
@@ -81,6 +75,35 @@ def _slow(ship: TrialShip, trial_set: TrialSet, wanted: WantedUse) -> Iterator[S
                 "propeller decide, and no response holds",
                 refuses=True,
             )
+
+
+def _speeds_kn(ship: TrialShip, trial_set: TrialSet) -> tuple[float, ...]:
+    """Return the approach speeds of the trials, or what the ship's speed is without any."""
+    speeds = (
+        *(one.speed_kn for one in trial_set.circles),
+        *(one.speed_kn for one in trial_set.zig_zags),
+        *(one.speed_kn for one in trial_set.initial_turnings),
+        *(one.speed_kn for one in trial_set.course_changes),
+        *(one.speed_kn for one in trial_set.own_turns),
+    )
+    if speeds or ship.speed_kn is None:
+        return speeds
+    return (ship.speed_kn,)
+
+
+def _of_speed(ship: TrialShip, trial_set: TrialSet, wanted: WantedUse) -> Iterator[Statement]:
+    """Yield what is assumed where the response is wanted at another speed than was tried."""
+    speeds = _speeds_kn(ship, trial_set)
+    if wanted.speed_kn is None or not speeds:
+        return
+    off_kn = min(abs(wanted.speed_kn - one) for one in speeds)
+    if off_kn > _OTHER_SPEED_RATIO * wanted.speed_kn:
+        yield Statement(
+            code="other_speed",
+            message=f"tried at {', '.join(f'{one:g}' for one in sorted(set(speeds)))} kn, wanted "
+            f"at {wanted.speed_kn:g} kn: turns are taken to be alike in ship lengths, but for the "
+            "time the rudder needs; this is extrapolated",
+        )
 
 
 def _too_shallow(trial_set: TrialSet, wanted: WantedUse) -> Iterator[Statement]:
@@ -137,6 +160,12 @@ def untold(ship: TrialShip, trial_set: TrialSet, wanted: WantedUse) -> Iterator[
         yield from _of_helm(trial_set)
         yield from _of_the_trials(trial_set)
     yield from _of_loading(trial_set, wanted)
+    yield from _of_speed(ship, trial_set, wanted)
+    yield Statement(
+        code="trial_conditions",
+        message="the data are of calm water and the trim and hull of the trials; wind, waves, "
+        "another trim and a foul hull change them",
+    )
     if ship.lpp_m is None:
         yield Statement(
             code="length_assumed",
