@@ -131,6 +131,17 @@ def test_a_fault_is_named_where_it_is(client: Client, path: str, value: Any, poi
     assert refused.json()["errors"][0]["pointer"] == pointer
 
 
+def test_numbers_of_no_ship_are_named_or_refused_in_words(client: Client) -> None:
+    slow = {"side": "port", "rudder_deg": 3.0, "speed_kn": 45.0, "advance_m": 50_000.0}
+    (fit,) = _fit(client, _with("sets/0/circles", [slow])).json()["fits"]
+    assert "numbers_contradict" in [one["code"] for one in fit["statements"]]
+    tight = {"side": "port", "rudder_deg": 70.0, "speed_kn": 6.0, "advance_m": 1.0}
+    body = _with("sets/0/circles", [{**tight, "tactical_diameter_m": 0.5}])
+    refused = _fit(client, body)
+    assert refused.status_code == 422
+    assert refused.json()["detail"].startswith("no ship comes near the numbers given")
+
+
 def test_lengths_without_the_length_are_refused(client: Client) -> None:
     refused = _fit(client, _with("ship/lpp_m", None))
     assert refused.status_code == 422

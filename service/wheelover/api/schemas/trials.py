@@ -225,10 +225,10 @@ class TrialSetIn(Strict):
     reference_from_bow_m: Annotated[float, Field(ge=0.0, le=600.0)] | None = None
     lengths_are: Literal["overall", "between_perpendiculars"] = "between_perpendiculars"
     source: Label | None = None
-    circles: list[CircleIn] = Field(default_factory=list, max_length=12)
+    circles: list[CircleIn] = Field(default_factory=list, max_length=8)
     zig_zags: list[ZigZagIn] = Field(default_factory=list, max_length=8)
     initial_turnings: list[InitialTurningIn] = Field(default_factory=list, max_length=8)
-    course_changes: list[CourseChangeIn] = Field(default_factory=list, max_length=16)
+    course_changes: list[CourseChangeIn] = Field(default_factory=list, max_length=8)
     stoppings: list[StoppingIn] = Field(default_factory=list, max_length=16)
     own_turns: list[OwnTurnIn] = Field(default_factory=list, max_length=6)
 
@@ -343,7 +343,7 @@ class FitIn(Strict):
     """A ship's papers, of which a response is wanted."""
 
     ship: TrialShipIn
-    sets: list[TrialSetIn] = Field(default_factory=list, max_length=8)
+    sets: list[TrialSetIn] = Field(default_factory=list, max_length=4)
     engine_orders: list[EngineOrderIn] = Field(default_factory=list, max_length=40)
     wanted: WantedUseIn = WantedUseIn()
 

@@ -44,6 +44,7 @@ _CUBIC_ROW, _USUAL_TURNING = 2, 0.75
 _BOUND_DEVIATIONS = 3.5
 _TRIED_COUNT, _POLISHED_COUNT = 24, 2
 _DIFFERENCE = 1e-3
+_MOST_LOOKS = 25
 _NOT_MADE = 30.0
 """A manoeuvre that a response does not make is as bad as a number off by so many scatters."""
 
@@ -178,7 +179,7 @@ class _Problem:
             ftol=1e-6,
             xtol=1e-5,
             gtol=1e-5,
-            max_nfev=40,
+            max_nfev=_MOST_LOOKS,
         )
         return float(found.cost), np.asarray(found.x)
 

@@ -16,7 +16,9 @@ FINE_STEP, QUICK_STEP = 0.2, 0.5
 """Shares of the shortest time in the model that a step may be: errors below 1e-4 and 3e-3 lengths
 (tests/core/test_fit_columns.py)."""
 
-_MOST_STEPS = 3000
+_MOST_SHARES = 300.0
+"""A run ends after so many of the shortest times in the model, whatever its steps are."""
+
 _SAME_SHARE = 1e-10
 _LEAST_SPEED_RATIO = 0.02
 HEADING, RATE, SPEED, DRIFT, AHEAD, STARBOARD = range(6)
@@ -269,7 +271,7 @@ def run_columns(ships: Table, helm: Helm, share_ratio: float = FINE_STEP) -> Run
     """
     columns = _Columns(ships, helm, share_ratio)
     times, states, ends = [columns.time], [columns.state], [columns.slope]
-    while not columns.done.all() and len(times) < _MOST_STEPS:
+    while not columns.done.all() and len(times) < _MOST_SHARES / share_ratio:
         columns.move(len(times) - 1)
         times.append(columns.time)
         states.append(columns.state)

@@ -3,6 +3,7 @@
 import numpy as np
 
 from wheelover.core.arrays import Floats
+from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.fit import compared, responses_from
 from wheelover.core.manoeuvre.fit_numbers import Number, Trials
 from wheelover.core.manoeuvre.fit_own_turns import OwnTurns, largest_miss
@@ -25,8 +26,24 @@ _SIDED = ("advance", "transfer", "tactical_diameter", "final_diameter")
 
 
 def comparisons_of(trials: Trials, own: OwnTurns, uncertain: Uncertain) -> tuple[Comparison, ...]:
-    """Return every number given beside that of the response, in the order given."""
+    """Return every number given beside that of the response, in the order given.
+
+    Raises
+    ------
+    OutOfDomain
+        When the response does not come to the end of a trial.
+    """
     found = compared(trials, uncertain)
+    missed = [
+        f"{one.trial} to {one.side}"
+        for one, value in zip(trials.numbers, found, strict=True)
+        if not np.isfinite(value)
+    ]
+    if missed:
+        raise OutOfDomain(
+            "no ship comes near the numbers given: with the nearest response she never ends "
+            f"{missed[0]}; look up its numbers, units, rudder angle and speed"
+        )
     numbers = tuple(
         _comparison(one, float(value)) for one, value in zip(trials.numbers, found, strict=True)
     )

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from wheelover.core.arrays import require_finite
+from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.fit import responses_from
 from wheelover.core.manoeuvre.fit_numbers import Number, computed, trials_of
 from wheelover.core.types.fitted import StandardCheck, Uncertain
@@ -84,7 +84,11 @@ def standard_checks(
     trials = trials_of(ship, manoeuvres)
     ships = responses_from(np.array(uncertain.theta)[:, None])
     values = computed(trials, ships)[:, 0]
-    require_finite("the standard manoeuvres of the response", values)
+    if not np.isfinite(values).all():
+        raise OutOfDomain(
+            "no ship comes near the numbers given: the nearest response does not make the standard "
+            "manoeuvres; look up the numbers, units, rudder angles and speeds"
+        )
     return (
         *given,
         *(
