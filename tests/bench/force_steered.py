@@ -21,7 +21,7 @@ from wheelover.core.types.force_model import ForceModel
 from wheelover.core.types.manoeuvre import Current
 
 _STEP_LENGTHS = 0.01
-_LEARNING = 1.0
+_LEARNING = 0.5
 
 
 @numba.njit

@@ -13,6 +13,7 @@ from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.trials import FitIn
+from wheelover.api.schemas.turn_card import TurnCardRequest
 from wheelover.api.schemas.turns import AboutMarkBetweenIn, AboutMarkIn
 
 _REF = "#/components/schemas/{model}"
@@ -41,6 +42,7 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     ManoeuvreIn,
     HelmOrdersIn,
     FitIn,
+    TurnCardRequest,
 )
 _PROBLEM: dict[str, Any] = {
     "type": "object",

@@ -49,7 +49,7 @@ _SHARE = {
 }
 """How far a trial number is usually off, as a share of it [Weights]_."""
 
-_OVERSHOOT_DEG = {"first_overshoot": 1.5, "second_overshoot": 2.5}
+_OVERSHOOT_DEG = {"first_overshoot": 2.5, "second_overshoot": 4.0}
 _TRIED_SHARES = (0.15, 0.35, 0.55, 0.75, 0.95)
 """Shares of a change of course at which the opposite helm is tried."""
 
