@@ -11,7 +11,7 @@ from wheelover.core.manoeuvre.model import ship_model
 from wheelover.core.sweep.hull import hull_shape_m
 from wheelover.core.sweep.of_turns import clearances_of, legs_beside, swept_turn, window_of
 from wheelover.core.sweep.strip import swept_strip, swept_width
-from wheelover.core.track import lay_track
+from wheelover.core.track import Track, lay_track
 from wheelover.core.turns.band import MEMBERS, band_of
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.manoeuvres import by_rudder
@@ -27,6 +27,9 @@ from wheelover.core.types.sweep import HullClearance
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.types.turn_card import Band, CardRun, Case, CaseFound, HardOver, TurnCard
 from wheelover.core.units import m_per_s_from_kn
+
+_BESIDE = 2
+"""How many waypoints to either side of a turn are laid with it."""
 
 
 def make_turn_card(
@@ -54,13 +57,13 @@ def make_turn_card(
     InvalidInput
         When there is no turn at that waypoint.
     """
-    with np.errstate(invalid="raise", divide="raise"):
-        track = lay_track(route, ship, conditions)
+    track, waypoint_index = _track_about(route, ship, conditions, waypoint_id)
     turn = next((one for one in track.turns if one.waypoint_id == waypoint_id), None)
     if turn is None:
         message = f"there is no turn at {waypoint_id!r}: a turn needs a leg on both sides"
         raise InvalidInput(message, (Fault(pointer="/waypoint_id", message=message),))
     beside = legs_beside(track.legs)[turn.waypoint_index]
+    turn = replace(turn, waypoint_index=waypoint_index)
     hazards = chart.hazards
     card = TurnCard(
         turn=turn,
@@ -73,7 +76,7 @@ def make_turn_card(
     place = turn.planned.position
     if ship is None or run is None or run.manoeuvre is None or place is None:
         return card
-    setting = setting_of(turn, beside, route.waypoints[turn.waypoint_index], ship, conditions)
+    setting = setting_of(turn, beside, route.waypoints[waypoint_index], ship, conditions)
     hard_over, reason = _hard_over(setting, turn, beside, ship, chart, limits, place)
     return replace(
         card,
@@ -106,20 +109,38 @@ def case_found(
         tried_route, tried_ship, around = with_tried(
             route, ship, conditions, case.waypoint_id, case.tried
         )
-        with np.errstate(invalid="raise", divide="raise"):
-            track = lay_track(tried_route, tried_ship, around)
+        track, waypoint_index = _track_about(tried_route, tried_ship, around, case.waypoint_id)
     except InvalidInput as error:
         return CaseFound(case=case, reason=str(error))
     turn = next((one for one in track.turns if one.waypoint_id == case.waypoint_id), None)
     if turn is None:
         return CaseFound(case=case, reason=f"there is no turn at {case.waypoint_id!r}")
     beside = legs_beside(track.legs)[turn.waypoint_index]
+    turn = replace(turn, waypoint_index=waypoint_index)
     return CaseFound(
         case=case,
         loa_m=None if tried_ship is None else tried_ship.loa_m,
         turn=turn,
         swept=swept_turn(turn, beside, tried_ship, chart.hazards, limits),
     )
+
+
+def _track_about(
+    route: Route, ship: ShipProfile | None, conditions: Conditions, waypoint_id: str
+) -> tuple[Track, int]:
+    """Return the track about a waypoint, with the turns beside it, and the waypoint's number.
+
+    The turns beside it say whether it fits; what lies beyond them changes nothing of it.
+    """
+    index = next((n for n, one in enumerate(route.waypoints) if one.id == waypoint_id), 0)
+    first = max(index - _BESIDE, 0)
+    kept = list(route.waypoints[first : index + _BESIDE + 1])
+    kept[0] = replace(kept[0], leg=None, gap_before=False)
+    if kept[-1] is not route.waypoints[-1]:
+        kept[-1] = replace(kept[-1], gap_after=False)
+    with np.errstate(invalid="raise", divide="raise"):
+        track = lay_track(replace(route, waypoints=tuple(kept)), ship, conditions)
+    return track, index
 
 
 def _hull(
