@@ -154,6 +154,15 @@ export const ships = {
   put: (id, ship, etag) => send("PUT", `/ships/${encodeURIComponent(id)}`, ship, { etag }),
 };
 
+export const shipPapers = {
+  fit: (papers, signal) => send("POST", "/ships/fit", papers, { signal }),
+  read: async (blob, fileName) => {
+    const body = new FormData();
+    body.append("file", blob, fileName);
+    return (await call("/ships/fit/read", { method: "POST", body })).answer;
+  },
+};
+
 /**
  * The dangers go in as the text of their file: written anew from a parsed copy, a member that stands
  * there twice would be lost before the service could refuse it.

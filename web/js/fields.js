@@ -10,9 +10,11 @@ const number = (pointer, label, unit, extra = {}) => ({ pointer, label, unit, ki
 export const SHIP_FIELDS = [
   { pointer: "/ship/name", label: "Ship's name", unit: null, kind: "text" },
   number("/ship/loa_m", "Length over all", "m"),
+  number("/ship/lpp_m", "Length between perpendiculars", "m", { hint: "may be empty" }),
   number("/ship/beam_m", "Beam", "m"),
   number("/ship/draught_fore_m", "Draught fore", "m"),
   number("/ship/draught_aft_m", "Draught aft", "m"),
+  number("/ship/block_coefficient", "Block coefficient", "ratio", { hint: "for estimates; may be empty" }),
   number("/ship/speed_kn", "Speed through the water", "kn", { hint: "used where a leg gives none" }),
   number("/ship/turn_radius_nm", "Turn radius", "NM", { hint: "used where a waypoint gives none" }),
   number("/ship/min_turn_radius_nm", "Least turn radius", "NM", { hint: "a limit of the ship" }),
@@ -120,9 +122,11 @@ export function shipLabel(member) {
   return label ? label[0].toLowerCase() + label.slice(1) : member;
 }
 
-/** The texts of a member that has members of its own. */
-function textsOf(pointer, part) {
-  return Object.fromEntries(Object.entries(part).filter(([, value]) => value !== null).map(([name, value]) => [`${pointer}/${name}`, String(value)]));
+/** A member that has members of its own: the texts of those with a field, and the others as they are. */
+export function partTexts(pointer, part) {
+  const given = Object.entries(part).filter(([, value]) => value !== null);
+  const [texts, others] = [true, false].map((wanted) => given.filter(([name]) => hasField(`${pointer}/${name}`) === wanted));
+  return { texts: Object.fromEntries(texts.map(([name, value]) => [`${pointer}/${name}`, String(value)])), others: others.length > 0 ? Object.fromEntries(others) : undefined };
 }
 
 /** Form texts, and the members without a field, of the sections of inputs. */
@@ -133,8 +137,11 @@ export function formFrom(inputs) {
     for (const [member, value] of Object.entries(inputs[section] || {})) {
       const pointer = `/${section}/${member}`;
       if (value === null) continue;
-      if (section === "ship" && PARTS.includes(member)) Object.assign(form, textsOf(pointer, value));
-      else if (hasField(pointer)) form[pointer] = String(value);
+      if (section === "ship" && PARTS.includes(member)) {
+        const { texts, others } = partTexts(pointer, value);
+        Object.assign(form, texts);
+        if (others) extra[section] = { ...extra[section], [member]: others };
+      } else if (hasField(pointer)) form[pointer] = String(value);
       else extra[section] = { ...extra[section], [member]: value };
     }
   }

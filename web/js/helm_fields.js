@@ -30,7 +30,7 @@ export const EXTENSION_FIELDS = [
   number("/ship/response/speed_recovery", "Recovery of speed by the engine", null, "empty: none"),
 ];
 
-/** All members of the response have a field. */
+/** All members of the response with a field; the spread of a fit (its covariance) has none. */
 export const ALL_HELM_FIELDS = [...HELM_FIELDS, ...RESPONSE_FIELDS, ...EXTENSION_FIELDS];
 
 /** Members of the ship that have members of their own in the form. */

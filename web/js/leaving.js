@@ -2,6 +2,9 @@
 
 const TEXTS = "input:not([type]), input[type='text'], textarea";
 
+/** Texts that are kept letter by letter need no question; their part of the page says so with `data-kept`. */
+const isText = (target) => target.matches(TEXTS) && !target.closest("[data-kept]");
+
 /** Fields typed in, each with its text when the typing began. */
 const typed = new Map();
 
@@ -13,8 +16,8 @@ function pending() {
 
 export function startLeaving() {
   let before = "";
-  document.addEventListener("focusin", ({ target }) => { if (target.matches(TEXTS)) before = target.value; });
-  document.addEventListener("input", ({ target }) => { if (target.matches(TEXTS) && !typed.has(target)) typed.set(target, before); });
+  document.addEventListener("focusin", ({ target }) => { if (isText(target)) before = target.value; });
+  document.addEventListener("input", ({ target }) => { if (isText(target) && !typed.has(target)) typed.set(target, before); });
   document.addEventListener("change", ({ target }) => typed.delete(target), true);
   window.addEventListener("beforeunload", (event) => { if (pending()) event.preventDefault(); });
 }

@@ -51,6 +51,18 @@ export const state = {
   shipMissing: [],
   shipEdited: false,
   shipProblem: null,
+  /** Typed papers of the ship as texts, what they were before the last row was taken away, messages by place. */
+  papers: null,
+  papersBefore: null,
+  papersErrors: new Map(),
+  /** {status: idle | unsent | working | failed | done, answer, sent, error}; the file of trial data read last; why papers are not kept. */
+  papersWork: { status: "idle" },
+  papersFile: null,
+  papersUnkept: null,
+  /** A text of the papers was finished: whatever depends on them is looked at anew. */
+  papersTyped: 0,
+  /** A fitted response was changed by hand, so that its spread was dropped: the words for it. */
+  responseByHand: null,
   /** Dangers with the service: {status, error}; a file whose name is stored already; a revision being frozen. */
   dangersWork: null,
   dangersFile: null,

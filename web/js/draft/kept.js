@@ -125,5 +125,16 @@ export function keptShip(id) {
   return read(shipKey(id));
 }
 
+const papersKey = (id) => `wheelover.papers.${id}`;
+
+/** Keeps the texts of a ship's papers: a plan has no place for them. */
+export function keepPapers(id, papers) {
+  return write(papersKey(id), papers);
+}
+
+export function keptPapers(id) {
+  return read(papersKey(id));
+}
+
 /** What kept fields of a ship are a change of: they come back only beside the same. */
 export const shipOf = ({ ship = null, ship_id = null, ship_edition = null }) => ({ ship, ship_id, ship_edition });

@@ -1,0 +1,40 @@
+/** The papers as they are typed: texts, kept in this browser for the plan, with one way back. */
+
+import { keepPapers, keptPapers } from "../draft/kept.js";
+import { set, state } from "../state.js";
+import { emptyPapers } from "./described.js";
+
+let shown = null;
+
+/** Takes the papers of the plan that is open; another plan has its own. */
+export function openPapers() {
+  const id = state.draft?.id ?? null;
+  if (id === shown) return;
+  shown = id;
+  set({ papers: (id && keptPapers(id)) || emptyPapers(), papersBefore: null, papersErrors: new Map(), papersWork: { status: "idle" }, papersFile: null, papersUnkept: null });
+}
+
+function keep() {
+  const unkept = keepPapers(state.draft.id, state.papers);
+  if (unkept !== state.papersUnkept) set({ papersUnkept: unkept });
+}
+
+/** Keeps a text as it is typed; the field being typed in is not drawn anew. */
+export function typed(row, name, text) {
+  row[name] = text;
+  keep();
+}
+
+/** Gives the papers another shape; `way` says in words what is brought back by the one step there is. */
+export function reshape(change, way = null) {
+  const papersBefore = way ? { papers: structuredClone(state.papers), way } : state.papersBefore;
+  set({ papers: change(state.papers), papersBefore, papersErrors: new Map() });
+  keep();
+}
+
+/** Brings back what was taken away or replaced last. */
+export function bringBack() {
+  const { papers } = state.papersBefore;
+  set({ papers, papersBefore: null, papersErrors: new Map() });
+  keep();
+}
