@@ -256,6 +256,8 @@ def test_a_wrong_number_is_said_at_its_field(watched: Watched, server: str) -> N
     field = page.get_by_test_id("papers-sets-0-circles-1-advance")
     error = page.get_by_test_id("error-papers-sets-0-circles-1-advance")
     expect(error).to_contain_text("decimals with a point")
+    page.get_by_test_id("papers-sets-0-circles-add").click()
+    expect(error).to_contain_text("decimals with a point")
     page.get_by_test_id("papers-fit").click()
     expect(page.get_by_test_id("fit-unsent")).to_contain_text("Not sent: 1 place")
     expect(field).to_be_focused()

@@ -70,7 +70,7 @@ export function stopFit() {
 /** Why nothing is sent, or null. */
 function notSent({ request, errors, wrongShip, estimate }) {
   if (wrongShip.length > 0) return `Not sent: ${countText(wrongShip.length, "field")} of the ship above cannot be read.`;
-  if (errors.size > 0) return `Not sent: ${countText(errors.size, "place")} below cannot be read, each says why.`;
+  if (errors.size > 0) return `Not sent: ${countText(errors.size, "place is", "places are")} marked above, each with its reason.`;
   if (!estimate && request.sets.length === 0) return "Not sent: no number of her papers is entered yet.";
   return null;
 }

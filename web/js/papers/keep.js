@@ -3,15 +3,20 @@
 import { keepPapers, keptPapers } from "../draft/kept.js";
 import { set, state } from "../state.js";
 import { emptyPapers } from "./described.js";
+import { papersFrom } from "./texts.js";
 
 let shown = null;
+
+/** What of the texts cannot be read, by the field it stands in. */
+const unreadable = (papers) => new Map([...papersFrom(papers).errors].filter(([place]) => !/\/\d+$/.test(place)));
 
 /** Takes the papers of the plan that is open; another plan has its own. */
 export function openPapers() {
   const id = state.draft?.id ?? null;
   if (id === shown) return;
   shown = id;
-  set({ papers: (id && keptPapers(id)) || emptyPapers(), papersBefore: null, papersErrors: new Map(), papersWork: { status: "idle" }, papersFile: null, papersUnkept: null });
+  const papers = (id && keptPapers(id)) || emptyPapers();
+  set({ papers, papersBefore: null, papersErrors: unreadable(papers), papersWork: { status: "idle" }, papersFile: null, papersUnkept: null });
 }
 
 function keep() {
@@ -28,13 +33,14 @@ export function typed(row, name, text) {
 /** Gives the papers another shape; `way` says in words what is brought back by the one step there is. */
 export function reshape(change, way = null) {
   const papersBefore = way ? { papers: structuredClone(state.papers), way } : state.papersBefore;
-  set({ papers: change(state.papers), papersBefore, papersErrors: new Map() });
+  const papers = change(state.papers);
+  set({ papers, papersBefore, papersErrors: unreadable(papers) });
   keep();
 }
 
 /** Brings back what was taken away or replaced last. */
 export function bringBack() {
   const { papers } = state.papersBefore;
-  set({ papers, papersBefore: null, papersErrors: new Map() });
+  set({ papers, papersBefore: null, papersErrors: unreadable(papers) });
   keep();
 }
