@@ -225,3 +225,11 @@ def test_a_file_that_says_nothing_is_refused(client: Client) -> None:
     for body, status in ((b"", 422), (b"hello", 415), (b"quantity,value,unit\nloa,?,m\n", 422)):
         refused = client.send("POST", f"{PLACE}/read", files={"file": ("t.csv", body)})
         assert refused.status_code == status, body
+
+
+def test_a_circle_without_a_number_is_refused(client: Client) -> None:
+    bare = {"side": "starboard", "rudder_deg": 35.0, "speed_kn": 14.0}
+    body = {**PAPERS, "sets": [{**PAPERS["sets"][0], "circles": [bare]}]}
+    answer = _fit(client, body)
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == "/sets/0/circles/0"

@@ -53,7 +53,7 @@ def test_the_ledger_says_what_is_wrong_and_what_was_not_checked(
     printed = capsys.readouterr().out
     assert printed.index("MUST BE RESOLVED (") < printed.index("NOT CHECKED (")
     assert "785 m, Gat wreck, limit 1000 m: NOT MET" in printed
-    assert "geometric (default)" in printed
+    assert "simulated (default)" in printed
     assert "rule of thumb: 0.383 NM" in printed
     assert "simulated: not applicable" in printed
 

@@ -96,6 +96,10 @@ class CircleIn(Strict):
         headings = [point.heading_change_deg for point in self.points]
         if len(set(headings)) < len(headings):
             raise ValueError("two points have the same heading_change_deg")
+        named = set(self.model_fields_set) - {"side", "rudder_deg", "speed_kn", "depth_m", "points"}
+        timed = any(one.time_s is not None or one.speed_kn is not None for one in self.points)
+        if not timed and all(getattr(self, name) is None for name in named):
+            raise ValueError("the circle gives no number: at least one is needed")
         return self
 
     def to_core(self, length_m: float) -> CircleTrial:

@@ -171,6 +171,8 @@ def _evidence(ship: TrialShip, trial_set: TrialSet) -> Evidence:
     require_turns(trial_set.own_turns, ship.loa_m)
     trials = trials_of(ship, trial_set)
     hardest = max(trials.numbers, key=lambda one: one.rudder_deg, default=None)
+    if hardest is None and not trial_set.own_turns:
+        raise OutOfDomain(f"the trials of {trial_set.loading!r} give no number to be fitted to")
     speed_kn = hardest.speed_kn if hardest else trial_set.own_turns[0].speed_kn
     return Evidence(
         trials=trials,

@@ -109,11 +109,13 @@ def _edges_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Flo
     half_deg = np.stack(_half_box_deg(middle_deg[0], reach_m[edges.hazard]), axis=-1)
     enter, leave = _inside_box(edges, half_deg)
     inside = enter <= leave
+    # Of an edge that lies outside, enter and leave may be without bound.
+    enter, leave, run_deg = enter[inside], leave[inside], edges.run_deg[inside]
     return _cut(
         _Edges(
             hazard=edges.hazard[inside],
-            start_deg=(edges.start_deg + enter[:, None] * edges.run_deg)[inside],
-            run_deg=((leave - enter)[:, None] * edges.run_deg)[inside],
+            start_deg=edges.start_deg[inside] + enter[:, None] * run_deg,
+            run_deg=(leave - enter)[:, None] * run_deg,
         ),
         middle_deg,
     )
