@@ -4,6 +4,7 @@ Inside the service lengths are metres, times seconds and angles degrees. Knots, 
 and degrees per minute appear where sailors give or read them.
 """
 
+from bisect import bisect_right
 from typing import TypeVar
 
 from wheelover.core.arrays import Floats
@@ -99,3 +100,18 @@ def trade_rate_of_turn_deg_per_min(speed_kn: float, radius_nm: float) -> float:
     24.0
     """
     return speed_kn / radius_nm
+
+
+_BEAUFORT_KN = (0.5, 3.5, 6.5, 10.5, 16.5, 21.5, 27.5, 33.5, 40.5, 47.5, 55.5, 63.5)
+"""Where each force from 1 on begins: the scale names whole knots, between which these lie."""
+
+
+def beaufort_from_kn(speed_kn: float) -> float:
+    """Return the force on the Beaufort scale of a mean wind speed [Beaufort]_.
+
+    Examples
+    --------
+    >>> [beaufort_from_kn(speed_kn) for speed_kn in (0.0, 16.0, 17.0, 21.0, 22.0, 90.0)]
+    [0.0, 4.0, 5.0, 5.0, 6.0, 12.0]
+    """
+    return float(bisect_right(_BEAUFORT_KN, speed_kn))

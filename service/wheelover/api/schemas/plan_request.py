@@ -10,7 +10,7 @@ from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
-from wheelover.api.schemas.strict import ClearanceLimit, Direction, Drift, Strict, Word
+from wheelover.api.schemas.strict import ClearanceLimit, Direction, Drift, Strict, WindSpeed, Word
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.usecases.gather import Gathered
@@ -31,7 +31,10 @@ def _utc(text: str) -> str:
 
 
 class ConditionsIn(Strict):
-    """Current, water and wind; depth is the least in the turns, wind on the Beaufort scale."""
+    """Current, water and wind; depth is the least in the turns, the force on the Beaufort scale.
+
+    The true wind, by where it comes from and its mean speed, is applied where her windage is given.
+    """
 
     set_deg: Direction | None = None
     drift_kn: Drift | None = None
@@ -39,6 +42,8 @@ class ConditionsIn(Strict):
     depth_m: Annotated[float, Field(gt=0.0, le=12_000.0, description="Metres")] | None = None
     wind_force_bft: Annotated[float, Field(ge=0.0, le=12.0)] | None = None
     thrusters_in_use: bool = False
+    wind_from_deg: Direction | None = None
+    wind_kn: WindSpeed | None = None
 
 
 class LimitsIn(Strict):

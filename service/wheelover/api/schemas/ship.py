@@ -13,6 +13,7 @@ Length = Annotated[float, Field(gt=0.0, le=1000.0, description="Metres")]
 Depth = Annotated[float, Field(ge=0.0, le=100.0, description="Metres")]
 Run = Annotated[float, Field(ge=0.0, le=50_000.0, description="Metres")]
 Seconds = Annotated[float, Field(ge=0.0, le=36_000.0, description="Seconds")]
+WindageArea = Annotated[float, Field(gt=0.0, le=50_000.0, description="Square metres")]
 Rudder = Annotated[float, Field(gt=0.0, le=90.0, description="Degrees")]
 
 
@@ -89,6 +90,8 @@ class LoadingIn(Strict):
     draught_aft_m: Depth | None = None
     response: ResponseIn | None = None
     turn_tables: Annotated[list[TurnTableIn], Field(max_length=100)] | None = None
+    lateral_windage_m2: WindageArea | None = None
+    windage_centre_from_bow_m: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
 
     def to_core(self) -> Loading:
         """Return it as the core takes it."""
@@ -98,6 +101,8 @@ class LoadingIn(Strict):
             draught_aft_m=self.draught_aft_m,
             response=None if self.response is None else self.response.to_core(),
             turn_tables=_tables(self.turn_tables),
+            lateral_windage_m2=self.lateral_windage_m2,
+            windage_centre_from_bow_m=self.windage_centre_from_bow_m,
         )
 
 
@@ -141,6 +146,8 @@ class ShipIn(Strict):
     turn_tables: Annotated[list[TurnTableIn], Field(max_length=100)] | None = None
     loading: Label | None = None
     loadings: Annotated[list[LoadingIn], Field(max_length=20)] | None = None
+    lateral_windage_m2: WindageArea | None = None
+    windage_centre_from_bow_m: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":

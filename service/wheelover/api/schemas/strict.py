@@ -23,3 +23,4 @@ Knots = Annotated[float, Field(ge=0.001, le=100.0, description="Knots through th
 ClearanceLimit = Annotated[float, Field(ge=0.0, le=200_000.0, description="Metres")]
 Direction = Annotated[float, Field(ge=0.0, lt=360.0, description="Degrees true")]
 Drift = Annotated[float, Field(ge=0.0, le=30.0, description="Knots over the ground")]
+WindSpeed = Annotated[float, Field(ge=0.0, le=200.0, description="Knots over the ground")]

@@ -5,7 +5,16 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from wheelover.api.schemas.ship import Rudder
-from wheelover.api.schemas.strict import Direction, Knots, Label, Miles, Radius, Strict, Word
+from wheelover.api.schemas.strict import (
+    Direction,
+    Knots,
+    Label,
+    Miles,
+    Radius,
+    Strict,
+    WindSpeed,
+    Word,
+)
 from wheelover.core.types.turn_card import Case, Tried
 
 
@@ -23,12 +32,16 @@ class TriedIn(Strict):
     turn_radius_nm: Radius | None = None
     loading: Label | None = None
     distance_nm: Miles | None = None
+    wind_from_deg: Direction | None = None
+    wind_kn: WindSpeed | None = None
 
     @model_validator(mode="after")
     def _whole_current(self) -> "TriedIn":
-        """Refuse half a current."""
+        """Refuse half a current, and half a wind."""
         if (self.set_deg is None) != (self.drift_kn is None):
             raise ValueError("set_deg and drift_kn belong together")
+        if (self.wind_from_deg is None) != (self.wind_kn is None):
+            raise ValueError("wind_from_deg and wind_kn belong together")
         return self
 
     def to_core(self) -> Tried:

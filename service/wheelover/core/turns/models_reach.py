@@ -41,12 +41,21 @@ def beyond_models(
         return "a twin-screw ship is not simulated without trial data of her own"
     if conditions.thrusters_in_use:
         return "thrusters are in use, which no model here holds"
-    wind_bft = conditions.wind_force_bft
-    if wind_bft is not None and wind_bft > MOST_WIND_BFT:
-        return (
-            f"the wind of force {wind_bft:g} is above {MOST_WIND_BFT:g}, which no model here holds"
-        )
-    return _too_shallow(ship, response, conditions.depth_m)
+    return too_windy(conditions) or _too_shallow(ship, response, conditions.depth_m)
+
+
+def too_windy(conditions: Conditions) -> str | None:
+    """Return why the wind is too strong for every model, None where it is not, or not known.
+
+    Parameters
+    ----------
+    conditions : Conditions
+        The force of the wind, or its speed.
+    """
+    wind_bft = conditions.most_wind_bft
+    if wind_bft is None or wind_bft <= MOST_WIND_BFT:
+        return None
+    return f"the wind of force {wind_bft:g} is above {MOST_WIND_BFT:g}, which no model here holds"
 
 
 def _too_shallow(ship: ShipProfile, response: Response, depth_m: float | None) -> str | None:

@@ -37,18 +37,31 @@ def with_tried(
         ship = in_loading(ship, tried.loading, "/tried/loading")
     if ship is not None and tried.helm_delay_s is not None:
         ship = replace(ship, helm_delay_s=tried.helm_delay_s)
-    around = replace(
+    around = replace(conditions, depth_m=_or(tried.depth_m, conditions.depth_m))
+    return replace(route, waypoints=waypoints), ship, _in_wind(around, tried)
+
+
+def _in_wind(conditions: Conditions, tried: Tried) -> Conditions:
+    """Return conditions in the wind that is tried: it takes the place of all that is planned.
+
+    A force alone has no direction, and beside the planned speed it would be a wind of two speeds.
+    """
+    given = (tried.wind_force_bft, tried.wind_from_deg, tried.wind_kn)
+    if all(one is None for one in given):
+        return conditions
+    return replace(
         conditions,
-        depth_m=_or(tried.depth_m, conditions.depth_m),
-        wind_force_bft=_or(tried.wind_force_bft, conditions.wind_force_bft),
+        wind_force_bft=tried.wind_force_bft,
+        wind_from_deg=tried.wind_from_deg,
+        wind_kn=tried.wind_kn,
     )
-    return replace(route, waypoints=waypoints), ship, around
 
 
 def in_loading(ship: ShipProfile | None, name: str, pointer: str) -> ShipProfile:
     """Return a ship in one of her loadings: its draughts, and a response and tables of its own.
 
-    In another loading she answers otherwise: a response or table that is not of it is left out.
+    In another loading she answers otherwise, and shows the wind another side: a response, table or
+    windage that is not of it is left out.
 
     Parameters
     ----------
@@ -77,6 +90,8 @@ def in_loading(ship: ShipProfile | None, name: str, pointer: str) -> ShipProfile
         draught_aft_m=_or(found.draught_aft_m, ship.draught_aft_m) or 0.0,
         response=found.response,
         turn_tables=found.turn_tables,
+        lateral_windage_m2=found.lateral_windage_m2,
+        windage_centre_from_bow_m=found.windage_centre_from_bow_m,
     )
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from wheelover.core.errors import Fault, InvalidConditions
+from wheelover.core.units import beaufort_from_kn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -10,12 +11,13 @@ class Conditions:
     """Current, water and wind. ``set_deg`` is where the current goes to.
 
     ``depth_m`` is the least depth of water in the turns, tide included; ``wind_force_bft`` is on
-    the Beaufort scale. What is None is not known.
+    the Beaufort scale. ``wind_from_deg`` is where the true wind comes from, and ``wind_kn`` its
+    mean speed over the ground. What is None is not known.
 
     Raises
     ------
     InvalidConditions
-        When a set is given without its drift, or a drift without its set.
+        When a set is given without its drift or a wind without its direction, or the reverse.
     """
 
     set_deg: float | None = None
@@ -24,14 +26,29 @@ class Conditions:
     depth_m: float | None = None
     wind_force_bft: float | None = None
     thrusters_in_use: bool = False
+    wind_from_deg: float | None = None
+    wind_kn: float | None = None
 
     def __post_init__(self) -> None:
-        """Refuse half a current."""
-        if (self.set_deg is None) != (self.drift_kn is None):
-            missing = "drift_kn" if self.drift_kn is None else "set_deg"
-            message = f"a current needs both set_deg and drift_kn; {missing} is missing"
+        """Refuse half a current, and half a wind."""
+        self._require_both("current", "set_deg", "drift_kn")
+        self._require_both("wind", "wind_from_deg", "wind_kn")
+
+    def _require_both(self, what: str, direction: str, speed: str) -> None:
+        """Refuse one of two members that only make sense together."""
+        if (getattr(self, direction) is None) != (getattr(self, speed) is None):
+            missing = speed if getattr(self, speed) is None else direction
+            message = f"a {what} needs both {direction} and {speed}; {missing} is missing"
             fault = Fault(pointer=f"/conditions/{missing}", message=message)
             raise InvalidConditions(message, (fault,))
+
+    @property
+    def most_wind_bft(self) -> float | None:
+        """Return the wind force given, or that of the wind speed; of both the greater."""
+        forces_bft = [] if self.wind_force_bft is None else [self.wind_force_bft]
+        if self.wind_kn is not None:
+            forces_bft.append(beaufort_from_kn(self.wind_kn))
+        return max(forces_bft, default=None)
 
 
 STILL_WATER = Conditions()

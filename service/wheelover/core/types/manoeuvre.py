@@ -34,6 +34,26 @@ NO_CURRENT = Current()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Wind:
+    """A uniform true wind: where it comes from, degrees true, and how fast over the ground."""
+
+    from_deg: float
+    speed_m_per_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InWind:
+    """What the wind does to her on a steady heading.
+
+    ``leeway_deg`` is from her heading to her way through the water, and ``helm_deg`` the rudder
+    that she carries to hold the heading; both positive to starboard.
+    """
+
+    leeway_deg: float
+    helm_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Motion:
     """The ship's midships over the ground in columns of shape (n,), from where she was at first.
 

@@ -74,13 +74,17 @@ class Loading:
     draught_aft_m: float | None = None
     response: Response | None = None
     turn_tables: tuple[TurnTable, ...] = ()
+    lateral_windage_m2: float | None = None
+    windage_centre_from_bow_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShipProfile:
     """The ship in one loading condition, and what is different of her in others.
 
-    ``loading`` names the one that she is in.
+    ``loading`` names the one that she is in. ``lateral_windage_m2`` is the area above water seen
+    from abeam, cargo on deck included, and ``windage_centre_from_bow_m`` where its centre lies;
+    without that it is midships.
 
     Reach is given in at most one of metres, lengths or seconds; without any it is one length
     overall, which the plan reports as assumed.
@@ -88,7 +92,7 @@ class ShipProfile:
     Raises
     ------
     InvalidShip
-        When more than one reach is given.
+        When more than one reach is given, or a centre of windage that is not on her.
     """
 
     name: str
@@ -117,9 +121,19 @@ class ShipProfile:
     turn_tables: tuple[TurnTable, ...] = ()
     loading: str | None = None
     loadings: tuple[Loading, ...] = ()
+    lateral_windage_m2: float | None = None
+    windage_centre_from_bow_m: float | None = None
 
     def __post_init__(self) -> None:
-        """Refuse a reach given twice: nobody can say which was meant."""
+        """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""
+        centre_m = self.windage_centre_from_bow_m
+        if centre_m is not None and centre_m > self.loa_m:
+            message = (
+                f"the centre of windage lies {centre_m:g} m from the bow of a ship of "
+                f"{self.loa_m:g} m"
+            )
+            pointer = "/ship/windage_centre_from_bow_m"
+            raise InvalidShip(message, (Fault(pointer=pointer, message=message),))
         reaches = {
             "reach_m": self.reach_m,
             "reach_lengths": self.reach_lengths,

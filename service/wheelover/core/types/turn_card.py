@@ -27,6 +27,8 @@ class Tried:
     turn_radius_nm: float | None = None
     loading: str | None = None
     distance_nm: float | None = None
+    wind_from_deg: float | None = None
+    wind_kn: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
