@@ -20,6 +20,9 @@ from wheelover.core.types.force_model import (
     RudderForces,
 )
 
+USUAL_LPP_RATIO = 0.965
+"""Length between perpendiculars over length overall of usual merchant ships."""
+
 _BLOCK, _SLENDER = (0.5, 0.9), (4.0, 9.0)
 
 

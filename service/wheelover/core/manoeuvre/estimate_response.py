@@ -10,7 +10,7 @@ import math
 from functools import partial
 
 from wheelover.core.errors import OutOfDomain
-from wheelover.core.manoeuvre.estimate_forces import Dimensions, estimated_forces
+from wheelover.core.manoeuvre.estimate_forces import USUAL_LPP_RATIO, Dimensions, estimated_forces
 from wheelover.core.manoeuvre.mmg import run_force_model
 from wheelover.core.manoeuvre.standard import turning_circle
 from wheelover.core.types.force_model import ForceModel
@@ -23,8 +23,6 @@ ESTIMATE_SCATTER_RATIO = 10.0
 (tests/core/test_fit_estimate.py)."""
 
 _RUDDERS_DEG = (35.0, 20.0, 10.0)
-_USUAL_LPP_RATIO = 0.965
-"""Length between perpendiculars over length overall of usual merchant ships."""
 
 
 def estimated_trials(ship: TrialShip, draught_m: float) -> TrialSet:
@@ -54,7 +52,7 @@ def estimated_trials(ship: TrialShip, draught_m: float) -> TrialSet:
     model = estimated_forces(
         Dimensions(
             name=ship.name,
-            length_m=ship.lpp_m or _USUAL_LPP_RATIO * ship.loa_m,
+            length_m=ship.lpp_m or USUAL_LPP_RATIO * ship.loa_m,
             beam_m=ship.beam_m,
             draught_m=draught_m,
             block_coefficient=ship.block_coefficient,
