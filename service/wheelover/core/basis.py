@@ -5,6 +5,7 @@ from collections import Counter
 import numpy as np
 
 from wheelover.core.turns.compare import simulated_row
+from wheelover.core.turns.windage import why_not_applied
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.plan import BasisRow
@@ -65,7 +66,23 @@ def basis_rows(
         )
         note = "applied to simulated turns only" if run else "not applied: no turn is simulated"
         rows.append(BasisRow(input="current", value=value, unit=None, source="you", note=note))
-    return tuple(rows)
+    return (*rows, *_wind_rows(ship, conditions, turns))
+
+
+def _wind_rows(
+    ship: ShipProfile | None, conditions: Conditions, turns: tuple[PlannedTurn, ...]
+) -> tuple[BasisRow, ...]:
+    """Return the wind, and whether it is applied."""
+    if conditions.wind_kn is None or conditions.wind_from_deg is None:
+        return ()
+    reason = why_not_applied(ship, conditions)
+    note = "not applied: no turn is simulated"
+    if reason is not None:
+        note = reason.removeprefix("the wind is ")
+    elif any(simulated_row(turn.wheel_overs) is not None for turn in turns):
+        note = "applied to simulated turns only, as leeway and weather helm"
+    value = f"from {conditions.wind_from_deg:03.0f} T, {conditions.wind_kn:g} kn"
+    return (BasisRow(input="wind", value=value, unit=None, source="you", note=note),)
 
 
 def _lines(route: Route) -> tuple[BasisRow, ...]:
@@ -95,6 +112,8 @@ def _ship_rows(ship: ShipProfile | None) -> tuple[BasisRow, ...]:
         ("least turn radius", ship.min_turn_radius_nm, "NM"),
         ("largest rate of turn", ship.max_rate_of_turn_deg_per_min, "deg/min"),
         ("speed in the turn over approach speed", ship.turn_speed_ratio, None),
+        ("lateral windage", ship.lateral_windage_m2, "m2"),
+        ("centre of windage from the bow", ship.windage_centre_from_bow_m, "m"),
         ("reach", ship.reach_m, "m"),
         ("reach", ship.reach_lengths, "lengths"),
         ("reach", ship.reach_s, "s"),
@@ -124,7 +143,22 @@ def _ship_rows(ship: ShipProfile | None) -> tuple[BasisRow, ...]:
                 note="no loss of speed in the turn, assumed and not measured",
             )
         )
-    return (*rows, *_response_rows(ship))
+    return (*rows, *_centre_rows(ship), *_response_rows(ship))
+
+
+def _centre_rows(ship: ShipProfile) -> tuple[BasisRow, ...]:
+    """Return where the centre of windage is assumed, of a ship whose windage alone is given."""
+    if ship.lateral_windage_m2 is None or ship.windage_centre_from_bow_m is not None:
+        return ()
+    return (
+        BasisRow(
+            input=f"centre of windage of {ship.name} from the bow",
+            value=0.5 * ship.loa_m,
+            unit="m",
+            source="default",
+            note="midships, assumed and not measured",
+        ),
+    )
 
 
 _ORIGIN_WORDS = {

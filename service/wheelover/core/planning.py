@@ -52,7 +52,7 @@ def make_plan(
         one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
     }
     turns_swept = swept_turns(track.turns, track.legs, ship, chart.hazards, limits)
-    legs_swept = swept_legs(track.legs, ship, least_m)
+    legs_swept = swept_legs(track.legs, ship, least_m, conditions)
     workings = Workings(
         route=route,
         ship=ship,

@@ -2,6 +2,7 @@
 
 from wheelover.core.checks.workings import METHOD_NAMES, Verdict, Workings, turn_name, turn_subject
 from wheelover.core.turns.compare import simulated_row
+from wheelover.core.turns.windage import why_not_applied
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.ship import ShipProfile
@@ -28,10 +29,14 @@ def _response(turn: PlannedTurn, workings: Workings) -> Verdict:
         *_estimated(turn, ship, run),
         *_small_rudder(turn, run),
     )
-    deep = None
+    unknown = []
     if workings.conditions.depth_m is None:
-        deep = "the depth in the turns is not given: deep water is assumed"
-    return Verdict(check="turn_response", subject=subject, findings=findings, not_checked=deep)
+        unknown.append("the depth in the turns is not given: deep water is assumed")
+    wind = why_not_applied(ship, workings.conditions)
+    if wind is not None:
+        unknown.append(wind)
+    reason = "; ".join(unknown) or None
+    return Verdict(check="turn_response", subject=subject, findings=findings, not_checked=reason)
 
 
 def _why_not(turn: PlannedTurn) -> str:

@@ -4,12 +4,15 @@ from collections.abc import Mapping, Sequence
 
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
+from wheelover.core.manoeuvre.wind import flows_together, ship_in_wind
 from wheelover.core.sweep.hull import crab_deg, half_width_m
 from wheelover.core.sweep.near import hull_clearances
 from wheelover.core.sweep.window import wheel_over_window
 from wheelover.core.turns.compare import simulated_row
+from wheelover.core.turns.models_reach import too_windy
+from wheelover.core.turns.windage import leeway_on_course, why_not_applied, wind_of
 from wheelover.core.types.chart import Hazards
-from wheelover.core.types.circumstances import Limits
+from wheelover.core.types.circumstances import STILL_WATER, Conditions, Limits
 from wheelover.core.types.manoeuvre import Current, Motion
 from wheelover.core.types.route import Position
 from wheelover.core.types.ship import ShipProfile
@@ -209,7 +212,10 @@ def _why_not(turn: PlannedTurn) -> str:
 
 
 def swept_legs(
-    legs: Sequence[PlannedLeg], ship: ShipProfile | None, least_m: Mapping[int, float]
+    legs: Sequence[PlannedLeg],
+    ship: ShipProfile | None,
+    least_m: Mapping[int, float],
+    conditions: Conditions = STILL_WATER,
 ) -> tuple[SweptLeg, ...]:
     """Return the strip that the hull sweeps along each leg.
 
@@ -221,21 +227,28 @@ def swept_legs(
         Her length and beam.
     least_m : mapping
         The least clearance of the centre line, by the number of the leg.
+    conditions : Conditions
+        The wind, in which she makes leeway where her windage is given.
     """
-    return tuple(_swept_leg(leg, ship, least_m.get(leg.index)) for leg in legs)
+    return tuple(_swept_leg(leg, ship, least_m.get(leg.index), conditions) for leg in legs)
 
 
-def _swept_leg(leg: PlannedLeg, ship: ShipProfile | None, least_m: float | None) -> SweptLeg:
+def _swept_leg(
+    leg: PlannedLeg, ship: ShipProfile | None, least_m: float | None, conditions: Conditions
+) -> SweptLeg:
     """Return the strip that the hull sweeps along one leg."""
     if ship is None or leg.path is None:
         reason = "no ship is given" if ship is None else "the leg has no length"
         return SweptLeg(leg_index=leg.index, reason=reason)
-    current = current_of(leg)
-    if current.drift_m_per_s > 0.0 and leg.speed_kn is None:
-        reason = "no speed is given, so how far she crabs in the current is not known"
+    current, windy = current_of(leg), _makes_leeway(ship, conditions)
+    if (current.drift_m_per_s > 0.0 or windy) and leg.speed_kn is None:
+        what = "wind" if windy else "current"
+        reason = f"no speed is given, so how far she crabs in the {what} is not known"
         return SweptLeg(leg_index=leg.index, reason=reason)
     try:
         crab = 0.0
+        if windy:
+            current = _with_leeway(leg, leg.path.course_deg, ship, conditions)
         if current.drift_m_per_s > 0.0:
             crab = crab_deg(leg.path.course_deg, m_per_s_from_kn(leg.speed_kn or 0.0), current)
     except OutOfDomain as error:
@@ -247,3 +260,21 @@ def _swept_leg(leg: PlannedLeg, ship: ShipProfile | None, least_m: float | None)
         half_width_m=half_m,
         clearance_m=None if least_m is None else least_m - half_m,
     )
+
+
+def _makes_leeway(ship: ShipProfile, conditions: Conditions) -> bool:
+    """Return whether there is a wind that is applied to this ship."""
+    return wind_of(conditions) is not None and why_not_applied(ship, conditions) is None
+
+
+def _with_leeway(
+    leg: PlannedLeg, course_deg: float, ship: ShipProfile, conditions: Conditions
+) -> Current:
+    """Return the current on a leg and the leeway made on it, together."""
+    beyond, wind, current = too_windy(conditions), wind_of(conditions), current_of(leg)
+    if beyond is not None:
+        raise OutOfDomain(f"{beyond}, so how far she crabs in it is not known")
+    if wind is None:
+        return current
+    windy = ship_in_wind(ship, m_per_s_from_kn(leg.speed_kn or 0.0))
+    return flows_together(current, leeway_on_course(windy, course_deg, current, wind))

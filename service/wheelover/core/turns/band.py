@@ -11,7 +11,11 @@ from wheelover.core.manoeuvre.fit import members
 from wheelover.core.manoeuvre.helm_orders import steady_turns
 from wheelover.core.manoeuvre.model import ShipColumns, ShipModel, ship_columns
 from wheelover.core.manoeuvre.steered import steered_turns
-from wheelover.core.turns.manoeuvres import first_order
+from wheelover.core.turns.manoeuvres import (
+    first_order,
+    most_turning_rudder_deg,
+    turning_rudders_deg,
+)
 from wheelover.core.turns.setting import TurnSetting
 from wheelover.core.turns.simulated import off_track_m
 from wheelover.core.types.fitted import STRUCTURAL_FLOOR_LENGTHS, Uncertain
@@ -133,14 +137,16 @@ def _turned(
     """Return which members can make the turn, and the distances they need."""
     courses = (setting.leg_in.arrival_course_deg, setting.leg_out.course_deg)
     if run.steering == "rudder":
+        helm_deg, counter_deg = turning_rudders_deg(setting, run.rudder_deg)
         steady = steady_turns(
             columns,
             *courses,
-            run.rudder_deg,
+            helm_deg,
+            counter_rudder_deg=counter_deg,
             rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
             helm_delay_s=ship.helm_delay_s,
-            set_deg=setting.current.set_deg,
-            drift_m_per_s=setting.current.drift_m_per_s,
+            set_deg=setting.flow.set_deg,
+            drift_m_per_s=setting.flow.drift_m_per_s,
         )
         return steady.found, steady.distance_to_new_course_m
     order = first_order(setting, run.steering)
@@ -149,11 +155,11 @@ def _turned(
         *courses,
         steering="rate" if run.steering == "rate" else "radius",
         ordered=abs(order.rate_deg_per_min or order.radius_m or math.nan),
-        most_rudder_deg=ship.max_rudder_deg,
+        most_rudder_deg=most_turning_rudder_deg(setting, ship),
         rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
         helm_delay_s=ship.helm_delay_s,
-        set_deg=setting.current.set_deg,
-        drift_m_per_s=setting.current.drift_m_per_s,
+        set_deg=setting.flow.set_deg,
+        drift_m_per_s=setting.flow.drift_m_per_s,
     )
     return steered.found, steered.distance_to_new_course_m
 

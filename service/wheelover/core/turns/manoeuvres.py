@@ -1,10 +1,12 @@
 """The manoeuvre of one turn by rudder, by rate of turn or by radius, with her motion."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from wheelover.core.errors import OutOfDomain
+from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg, steady_turn
 from wheelover.core.manoeuvre.model import ShipModel, ship_columns
 from wheelover.core.manoeuvre.run_orders import run_orders
@@ -46,6 +48,80 @@ def rudder_for_radius_deg(model: ShipModel, radius_m: float) -> float:
     return math.degrees(slowing**model.race_exponent * balance)
 
 
+def side_of_turn(setting: TurnSetting) -> float:
+    """Return one where her heading changes to starboard, minus one to port.
+
+    Parameters
+    ----------
+    setting : TurnSetting
+        Courses, speed, current and wind.
+
+    Raises
+    ------
+    OutOfDomain
+        When a course cannot be made good.
+    """
+    courses_deg = (setting.leg_in.arrival_course_deg, setting.leg_out.course_deg)
+    speed_m_per_s = m_per_s_from_kn(setting.approach_speed_kn or 0.0)
+    crab_in, crab_out = (
+        float(signed_change_deg(one, heading_for_course_deg(one, speed_m_per_s, setting.flow)))
+        for one in courses_deg
+    )
+    return math.copysign(1.0, setting.course_change_deg + crab_out - crab_in)
+
+
+def turning_rudders_deg(setting: TurnSetting, rudder_deg: float) -> tuple[float, float | None]:
+    """Return what of a rudder turns her as helm, and as counter-helm where that differs.
+
+    Parameters
+    ----------
+    setting : TurnSetting
+        The turn, with the rudder that she carries against the wind.
+    rudder_deg : float
+        The rudder ordered both ways, above zero.
+
+    Raises
+    ------
+    OutOfDomain
+        When it is less than what she carries.
+
+    Notes
+    -----
+    The rudder that holds her heading turns her neither way: the rest does.
+    """
+    carried_deg = setting.wind.carried_deg
+    if carried_deg == 0.0:
+        return rudder_deg, None
+    if rudder_deg <= abs(carried_deg):
+        raise OutOfDomain(
+            f"{rudder_deg:.1f} degrees of rudder are no more than the {abs(carried_deg):.1f} that "
+            "she carries against the wind"
+        )
+    with_side_deg = side_of_turn(setting) * carried_deg
+    return rudder_deg - with_side_deg, rudder_deg + with_side_deg
+
+
+def most_turning_rudder_deg(setting: TurnSetting, ship: ShipProfile) -> float:
+    """Return the largest rudder that turns her either way beside what she carries.
+
+    Parameters
+    ----------
+    setting : TurnSetting
+        The turn, with the rudder that she carries against the wind.
+    ship : ShipProfile
+        Her largest rudder.
+
+    Raises
+    ------
+    OutOfDomain
+        When nothing is left.
+    """
+    left_deg = ship.max_rudder_deg - abs(setting.wind.carried_deg)
+    if left_deg <= 0.0:
+        raise OutOfDomain("against the wind she carries all the rudder that she has")
+    return left_deg
+
+
 def by_rudder(
     setting: TurnSetting, ship: ShipProfile, model: ShipModel, rudder_deg: float
 ) -> SimulatedTurn:
@@ -66,15 +142,23 @@ def by_rudder(
     ------
     OutOfDomain
         When no such orders exist.
+
+    Notes
+    -----
+    The rudder carried on the inbound leg is held as the middle from which she turns; orders and
+    motion give the rudder as it stands.
     """
+    carried_deg = setting.wind.carried_deg
+    helm_deg, counter_deg = turning_rudders_deg(setting, rudder_deg)
     turn = steady_turn(
         model,
         setting.leg_in.arrival_course_deg,
         setting.leg_out.course_deg,
-        rudder_deg,
+        helm_deg,
+        counter_rudder_deg=counter_deg,
         rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
         helm_delay_s=ship.helm_delay_s,
-        current=setting.current,
+        current=setting.flow,
     )
     motion = run_orders(
         model,
@@ -83,7 +167,7 @@ def by_rudder(
         heading_deg=turn.heading_in_deg,
         rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
         helm_delay_s=ship.helm_delay_s,
-        current=setting.current,
+        current=setting.flow,
     )
     orders = tuple(
         SteeringOrder(
@@ -92,7 +176,7 @@ def by_rudder(
             heading_deg=one.heading_deg,
             east_m=one.east_m,
             north_m=one.north_m,
-            rudder_deg=one.rudder_deg,
+            rudder_deg=_standing_deg(one.rudder_deg, carried_deg),
         )
         for one in turn.orders
     )
@@ -106,7 +190,7 @@ def by_rudder(
         steady_at_s=turn.steady_at_s,
         distance_to_new_course_m=turn.distance_to_new_course_m,
         rate_max_deg_per_min=turn.rate_max_deg_per_min,
-        motion=motion,
+        motion=_carrying(motion, carried_deg),
     )
 
 
@@ -138,26 +222,43 @@ def by_steering(
         setting.leg_out.course_deg,
         steering="rate" if steering == "rate" else "radius",
         ordered=abs(first.rate_deg_per_min or first.radius_m or math.nan),
-        most_rudder_deg=ship.max_rudder_deg,
+        most_rudder_deg=most_turning_rudder_deg(setting, ship),
         rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
         helm_delay_s=ship.helm_delay_s,
-        set_deg=setting.current.set_deg,
-        drift_m_per_s=setting.current.drift_m_per_s,
+        set_deg=setting.flow.set_deg,
+        drift_m_per_s=setting.flow.drift_m_per_s,
     )
     if turns.motion is None:
         raise OutOfDomain(turns.refused[0])
+    carried_deg = setting.wind.carried_deg
+    motion = _carrying(turns.motion, carried_deg)
+    largest_deg = float(turns.rudder_max_deg[0])
+    if carried_deg != 0.0:
+        largest_deg = float(np.max(np.abs(motion.rudder_deg)))
     return SimulatedTurn(
         steering=steering,
         rudder_for=None,
-        rudder_deg=float(turns.rudder_max_deg[0]),
+        rudder_deg=largest_deg,
         heading_in_deg=float(turns.heading_in_deg[0]),
         heading_out_deg=float(turns.heading_out_deg[0]),
-        orders=(first, _order_to_steady(turns, turns.motion)),
+        orders=(first, _order_to_steady(turns, motion)),
         steady_at_s=float(turns.steady_at_s[0]),
         distance_to_new_course_m=float(turns.distance_to_new_course_m[0]),
         rate_max_deg_per_min=float(turns.rate_max_deg_per_min[0]),
-        motion=_thinned(turns.motion),
+        motion=_thinned(motion),
     )
+
+
+def _standing_deg(turning_deg: float, carried_deg: float) -> float:
+    """Return the rudder as it stands, from what of it turns her."""
+    return turning_deg if carried_deg == 0.0 else turning_deg + carried_deg
+
+
+def _carrying(motion: Motion, carried_deg: float) -> Motion:
+    """Return a motion with the rudder as it stands."""
+    if carried_deg == 0.0:
+        return motion
+    return replace(motion, rudder_deg=motion.rudder_deg + carried_deg)
 
 
 def first_order(setting: TurnSetting, steering: Steering) -> SteeringOrder:
@@ -186,7 +287,7 @@ def first_order(setting: TurnSetting, steering: Steering) -> SteeringOrder:
         heading_deg=heading_for_course_deg(
             setting.leg_in.arrival_course_deg,
             m_per_s_from_kn(setting.approach_speed_kn or speed_kn),
-            setting.current,
+            setting.flow,
         ),
         east_m=0.0,
         north_m=0.0,

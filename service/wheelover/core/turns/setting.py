@@ -3,6 +3,8 @@
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from wheelover.core.manoeuvre.wind import flows_together
+from wheelover.core.turns.windage import CALM, WindInTurn, wind_in_turn
 from wheelover.core.types.circumstances import STILL_WATER, Conditions
 from wheelover.core.types.manoeuvre import NO_CURRENT, Current, SimulatedTurn, Steering
 from wheelover.core.types.route import Method
@@ -35,6 +37,14 @@ class TurnSetting:
     steering: Steering = "rudder"
     current: Current = NO_CURRENT
     current_given: bool = False
+    wind: WindInTurn = CALM
+
+    @property
+    def flow(self) -> Current:
+        """Return what carries her through the turn: the current, and leeway where it is applied."""
+        if self.wind.leg_in is None:
+            return self.current
+        return flows_together(self.current, self.wind.leeway)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +110,13 @@ def with_ship(
         turn_speed_kn=speed_kn,
         ship=ship,
         conditions=conditions,
+        wind=wind_in_turn(
+            ship,
+            conditions,
+            (setting.leg_in.arrival_course_deg, setting.leg_out.course_deg),
+            setting.approach_speed_kn,
+            setting.current,
+        ),
         tables=ship.turn_tables,
         planned_rudder_deg=ship.planned_rudder_deg,
         loa_m=ship.loa_m,

@@ -4,14 +4,19 @@ import math
 
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.model import ShipModel, ship_model
-from wheelover.core.turns.manoeuvres import by_rudder, by_steering, rudder_for_radius_deg
+from wheelover.core.turns.manoeuvres import (
+    by_rudder,
+    by_steering,
+    rudder_for_radius_deg,
+    side_of_turn,
+)
 from wheelover.core.turns.models_reach import beyond_models
 from wheelover.core.turns.setting import LaidBack, TurnSetting
 from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG
 from wheelover.core.types.manoeuvre import SimulatedTurn, SteeringOrder
 from wheelover.core.types.ship import Response, ShipProfile
 from wheelover.core.types.track import NotApplicable
-from wheelover.core.units import nm_from_m
+from wheelover.core.units import kn_from_m_per_s, nm_from_m
 
 SMALL_RUDDER_DEG = 7.0
 """Below this nothing in a ship's papers says how she answers (see the notes of ``simulated``)."""
@@ -24,8 +29,9 @@ def simulated(setting: TurnSetting) -> LaidBack | NotApplicable:
 
     Steered by rudder, the helm is what holds the planned radius once she turns steadily, or the
     planned rudder where one is given, and counter-helm is the same the other way; else the steering
-    holds the planned rate, or the planned radius. The current carries her all the while, and she
-    crabs on both legs. The distance already holds the run before she answers: no reach is added.
+    holds the planned rate, or the planned radius. The current and, where her windage is given, the
+    leeway carry her all the while, and she crabs on both legs. The distance already holds the run
+    before she answers: no reach is added.
 
     Parameters
     ----------
@@ -79,7 +85,7 @@ def _ready(setting: TurnSetting) -> tuple[ShipProfile, Response, float] | str:
         return "neither a radius nor a rudder is planned for the turn"
     speed_kn = setting.approach_speed_kn
     beyond = beyond_models(ship, ship.response, speed_kn, setting.conditions)
-    return beyond or (ship, ship.response, speed_kn)
+    return beyond or setting.wind.beyond or (ship, ship.response, speed_kn)
 
 
 def manoeuvre_of(setting: TurnSetting, ship: ShipProfile, model: ShipModel) -> SimulatedTurn:
@@ -101,7 +107,7 @@ def manoeuvre_of(setting: TurnSetting, ship: ShipProfile, model: ShipModel) -> S
     """
     rudder_deg = setting.planned_rudder_deg
     if setting.steering != "rudder" or rudder_deg is None:
-        needed_deg = rudder_for_radius_deg(model, setting.radius_m or math.inf)
+        needed_deg = _rudder_for_radius_deg(setting, model)
         if needed_deg > ship.max_rudder_deg:
             raise OutOfDomain(
                 f"the turn needs {needed_deg:.1f} degrees of rudder, more than her "
@@ -115,6 +121,14 @@ def manoeuvre_of(setting: TurnSetting, ship: ShipProfile, model: ShipModel) -> S
     if setting.steering == "rudder":
         return by_rudder(setting, ship, model, rudder_deg)
     return by_steering(setting, ship, model, setting.steering)
+
+
+def _rudder_for_radius_deg(setting: TurnSetting, model: ShipModel) -> float:
+    """Return the rudder that holds the planned radius, what she carries on that side included."""
+    turning_deg = rudder_for_radius_deg(model, setting.radius_m or math.inf)
+    if setting.wind.carried_deg == 0.0:
+        return turning_deg
+    return turning_deg + side_of_turn(setting) * setting.wind.carried_deg
 
 
 def off_track_m(distance_m: float, simulated_m: float, change_deg: float) -> float:
@@ -161,10 +175,27 @@ def _working(setting: TurnSetting, model: ShipModel, found: SimulatedTurn) -> tu
         )
     distance_m = found.distance_to_new_course_m
     return (
+        *_wind_lines(setting),
         first,
         *_order_lines(found),
         f"WOP = distance to the new course ({abs(setting.course_change_deg):.2f} degrees) = "
         f"{distance_m:.1f} m = {nm_from_m(distance_m):.4f} NM before the waypoint, no reach added",
+    )
+
+
+def _wind_lines(setting: TurnSetting) -> tuple[str, ...]:
+    """Return what the wind does, as lines; none where it is not applied."""
+    leg_in, leg_out, leeway = setting.wind.leg_in, setting.wind.leg_out, setting.wind.leeway
+    if leg_in is None or leg_out is None:
+        return ()
+    conditions = setting.conditions
+    return (
+        f"wind {conditions.wind_kn:g} kn from {conditions.wind_from_deg:05.1f}: leeway to "
+        f"{_side(leg_in.leeway_deg)} degrees before, {_side(leg_out.leeway_deg)} after; in the "
+        f"mean {kn_from_m_per_s(leeway.drift_m_per_s):.2f} kn setting {leeway.set_deg:05.1f}, "
+        "added to the current",
+        f"rudder carried before: {_side(leg_in.helm_deg)} degrees, taken as the middle through the "
+        f"turn; after: {_side(leg_out.helm_deg)}; orders give the rudder as it stands",
     )
 
 
@@ -199,6 +230,8 @@ def _what(order: SteeringOrder) -> str:
         return f" {_side(order.rate_deg_per_min)} deg/min"
     if order.radius_m is not None:
         return f" {nm_from_m(order.radius_m):.3g} NM"
+    if order.order == "midships" and order.rudder_deg:
+        return f" and what she carries, {_side(order.rudder_deg)},"
     return f" {_side(order.rudder_deg)}" if order.rudder_deg else ""
 
 
@@ -223,4 +256,18 @@ def _notes(setting: TurnSetting, response: Response, found: SimulatedTurn) -> tu
         said.append("deep water is assumed; the depth is not given")
     if not setting.current_given:
         said.append("still water is assumed; no current is given")
-    return tuple(said)
+    return (*said, *_wind_notes(setting))
+
+
+def _wind_notes(setting: TurnSetting) -> tuple[str, ...]:
+    """Return how the wind counts, and why it does not."""
+    if setting.wind.not_applied is not None:
+        return (setting.wind.not_applied,)
+    if setting.wind.leg_in is not None:
+        return (
+            "the wind is applied as leeway and weather helm estimated from her dimensions: leeway "
+            "as the mean of both legs, the rudder carried as on the leg before; her answer to the "
+            "helm is that of calm",
+        )
+    given = setting.conditions.wind_kn is not None or setting.conditions.wind_force_bft is not None
+    return () if given else ("calm is assumed; no wind is given",)
