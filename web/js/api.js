@@ -198,7 +198,11 @@ export const positions = {
 
 const bare = ({ lat_deg, lon_deg }) => ({ lat_deg, lon_deg });
 
+/** Waits until whoever asks gives up, and no longer than for any other answer. */
+const within = (signal) => AbortSignal.any([signal, AbortSignal.timeout(LIMIT_MS)]);
+
 export const turns = {
+  card: async (request, signal) => (await send("POST", "/turns/card", request, { signal: within(signal) })).answer,
   aboutMarkBetween: ({ mark, radius_nm, before, after }) =>
     needing(send("POST", "/turns/about-mark-between", { mark, radius_nm, before: bare(before), after: bare(after) })),
 };

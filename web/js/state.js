@@ -43,6 +43,10 @@ export const state = {
   editing: null,
   /** The waypoint whose turn card is open. */
   turnCard: null,
+  /** What the service answered for it: {id, of, status: working | ready | failed, answer, error}; `of` are the inputs. */
+  card: null,
+  /** What is tried in that turn: {id, texts, tried, errors, status, answer, error}; no part of the plan. */
+  trying: null,
   /** Stored ships and hazard sets: {items, error}; the ship this plan uses. */
   ships: { items: [] },
   hazardSets: { items: [] },

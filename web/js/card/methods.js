@@ -5,17 +5,20 @@ import { figure, position } from "../figures.js";
 import { decimals, known, metresInNm, metresText, nmInCables, nmInMetres, nmText, oneDecimal, secondsText } from "../format.js";
 import { METHOD_NAMES, METHOD_WORDS } from "../sailing.js";
 import { TEXT_SCALE, textWidth } from "../map/symbols.js";
-import { offTrack, offTrackLengths } from "./off_track.js";
+import { offTrack, offTrackBand, offTrackLengths } from "./off_track.js";
+import { hullClear } from "./hull_clear.js";
+import { reaching, windowBar, WINDOW_HEIGHT } from "./window_bar.js";
 
 /** As wide as it will be shown, so that its words keep their size on a narrow screen. */
 let WIDTH = 640;
 const EDGE = 48;
 const ROW = 26 * TEXT_SCALE;
 
-/** Every wheel-over of a turn: one row a method, and the own distance where one is planned. */
-export function wheelOverRows(turn) {
-  const rows = turn.wheel_overs.map((row) => ({ ...row, planned: turn.planned?.method === row.method }));
-  if (turn.planned?.method === "own") rows.push({ ...turn.planned, status: known(turn.planned.distance_nm) ? "computed" : "not_applicable", reason: null, planned: true });
+/** Every wheel-over of a turn: one row a method, and the own distance where one is planned; `card` knows more of each. */
+export function wheelOverRows(turn, card = null) {
+  const more = (method) => card?.methods.find((one) => one.method === method);
+  const rows = turn.wheel_overs.map((row) => ({ ...row, ...more(row.method), side: turn.side, planned: turn.planned?.method === row.method }));
+  if (turn.planned?.method === "own") rows.push({ ...turn.planned, ...card?.planned, side: turn.side, status: known(turn.planned.distance_nm) ? "computed" : "not_applicable", reason: null, planned: true });
   return rows;
 }
 
@@ -60,32 +63,34 @@ function axis({ from, to, step }, xOf, y) {
     }));
 }
 
-function dot({ x, row, anchor, word, planned, method, distance_nm }, top) {
-  const y = top + row * ROW;
+function dot({ x, row, anchor, word, planned, method, distance_nm }, line) {
+  const y = line + 28 + row * ROW;
   return svg("g", { class: planned ? "strip-mark is-planned" : "strip-mark", "data-testid": `dot-${method}`, "data-x": x, "data-cables": nmInCables(distance_nm) },
-    svg("line", { x1: x, x2: x, y1: 30, y2: y - 6, class: "leader" }),
-    svg("circle", { cx: x, cy: 30, r: planned ? 7 : 5 }),
+    svg("line", { x1: x, x2: x, y1: line, y2: y - 6, class: "leader" }),
+    svg("circle", { cx: x, cy: line, r: planned ? 7 : 5 }),
     svg("text", { x: x + { middle: 0, end: -4, start: 4 }[anchor], y: y + 8, "text-anchor": anchor }, word));
 }
 
-/** The line of dots: sailing goes from left to right, so the distance still to run falls. */
-export function methodsStrip(turn) {
+/** The line of dots, the window above it: sailing goes from left to right, so the distance still to run falls. */
+export function methodsStrip(turn, card) {
   const rows = wheelOverRows(turn).filter((row) => row.status === "computed" && known(row.distance_nm));
   if (rows.length === 0) return el("p", { class: "missing" }, "No wheel-over is computed for this turn; the reasons stand in the table.");
   WIDTH = window.innerWidth < 620 ? 350 : 640;
-  const range = rangeOf(rows.map((row) => nmInCables(row.distance_nm)));
+  const dots = rows.map((row) => nmInCables(row.distance_nm));
+  const range = rangeOf([...dots, ...reaching(card?.window, dots)]);
+  const line = card?.window ? 30 + WINDOW_HEIGHT : 30;
   const xOf = (cables) => EDGE + ((range.to - cables) / (range.to - range.from)) * (WIDTH - 2 * EDGE);
   const marks = levels(rows.map((row) => ({ ...row, x: xOf(nmInCables(row.distance_nm)), word: row.planned ? `${METHOD_WORDS[row.method]}, planned` : METHOD_WORDS[row.method] })).sort((a, b) => a.x - b.x));
-  const height = 58 + Math.max(...marks.map((mark) => mark.row)) * ROW + 14;
-  return svg("svg", { class: "strip", viewBox: `0 0 ${WIDTH} ${height}`, role: "img", "aria-label": "Wheel-overs in cables before the waypoint; the same rows stand in the table", "data-testid": "methods-strip", "data-from": range.from, "data-to": range.to },
-    axis(range, xOf, 30), marks.map((mark) => dot(mark, 58)));
+  const height = line + 28 + Math.max(...marks.map((mark) => mark.row)) * ROW + 14;
+  return svg("svg", { class: "strip", viewBox: `0 0 ${WIDTH} ${height}`, role: "img", "aria-label": "Wheel-overs in cables before the waypoint, and their window; the same numbers stand in the tables", "data-testid": "methods-strip", "data-from": range.from, "data-to": range.to },
+    windowBar(card?.window, { range, xOf, left: EDGE, right: WIDTH - EDGE, width: WIDTH }), axis(range, xOf, line), marks.map((mark) => dot(mark, line)));
 }
 
 function cell(label, ...content) {
   return el("td", { class: "num", "data-label": label }, content);
 }
 
-const HEADS = ["Method", "cab", "NM", "m", "s before WPT", "Off new track m", "Position"];
+const HEADS = ["Method", "cab", "NM", "m", "s before WPT", "Off new track m", "Off track 5-95 % m", "Hull clear m"];
 
 /** What the distance is made of, where the method says so. */
 function madeOf({ tangent_m: tangent, reach_m: reach }) {
@@ -94,12 +99,13 @@ function madeOf({ tangent_m: tangent, reach_m: reach }) {
   return parts.length > 0 && el("span", { class: "sub" }, parts[0], parts[1] && [" + ", parts[1]]);
 }
 
-function methodRow(row) {
+function methodRow(row, none) {
   const done = row.status === "computed" && known(row.distance_nm);
   return el("tr", { "data-testid": `method-${row.method}`, "data-state": row.status, class: row.planned ? "is-planned" : null },
-    el("th", { scope: "row", "data-label": "Method" }, el("strong", {}, METHOD_WORDS[row.method] || row.method), ` ${METHOD_NAMES[row.method] || ""}`, row.planned && el("span", { class: "wo-plate" }, "WOP, planned"), madeOf(row)),
+    el("th", { scope: "row", "data-label": "Method" }, el("strong", {}, METHOD_WORDS[row.method] || row.method), ` ${METHOD_NAMES[row.method] || ""}`, row.planned && el("span", { class: "wo-plate" }, "WOP, planned"), madeOf(row), done && el("span", { class: "sub" }, position(row.position))),
     done ? [cell("cab", figure(nmInCables(row.distance_nm), "cab", nmText)), cell("NM", figure(row.distance_nm, "NM", nmText)), cell("m", figure(nmInMetres(row.distance_nm), "m", metresText)),
-      cell(HEADS[4], figure(row.before_waypoint_s, "s", secondsText)), offTrackCell(row), el("td", { "data-label": "Position" }, position(row.position))]
+      cell(HEADS[4], figure(row.before_waypoint_s, "s", secondsText)), offTrackCell(row),
+      el("td", { class: "num band", "data-label": HEADS[6] }, offTrackBand(row, row.side, none)), el("td", { class: "num hull-clear", "data-label": HEADS[7] }, hullClear(row, none))]
       : el("td", { colspan: HEADS.length - 1, "data-label": "State" }, el("span", { class: "missing" }, `not computed: ${row.reason || "no reason given"}`)));
 }
 
@@ -108,11 +114,12 @@ function offTrackCell(row) {
   return el("td", { class: "num off-track", "data-label": HEADS[5] }, offTrack(row, { unitShown: false, reason: "no SIM" }), offTrackLengths(row));
 }
 
-export function methodsTable(turn) {
+/** `none` says why what only the card knows is missing. */
+export function methodsTable(turn, card, none) {
   return tableBox("Wheel-overs by each method, scrolls sideways", el("table", { class: "methods stacks", "data-testid": "methods-table" },
-    el("caption", {}, "Before the waypoint, along the inbound leg; seconds over the ground. Off new track: where SIM, begun there, leaves her. 1 cab = 0.1 NM = 185.2 m."),
+    el("caption", {}, "Before the waypoint, along the inbound leg; seconds over the ground. Off new track: where SIM, begun there, leaves her; nine in ten end within 5-95 %. Hull clear: from her hull to the danger that matters most on that run, rounded down. 1 cab = 0.1 NM = 185.2 m."),
     el("thead", {}, el("tr", {}, HEADS.map((head) => el("th", { scope: "col" }, head)))),
-    el("tbody", {}, wheelOverRows(turn).map(methodRow))));
+    el("tbody", {}, wheelOverRows(turn, card).map((row) => methodRow(row, none)))));
 }
 
 /** How far the computed methods lie apart, as the service says it. */

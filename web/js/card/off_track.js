@@ -1,7 +1,7 @@
 /** Where a wheel-over leaves her beside the new track, in words: metres, inside or outside, the side, lengths. */
 
 import { el } from "../dom.js";
-import { figure } from "../figures.js";
+import { figure, missing } from "../figures.js";
 import { decimals, known, sideText } from "../format.js";
 
 const whole = (value) => decimals(Math.abs(value), 0);
@@ -20,4 +20,13 @@ export function offTrack(row, { unitShown = true, reason = null, brief = false }
 /** The same in ship's lengths, on a line of its own. */
 export function offTrackLengths(row) {
   return known(row?.off_track_lengths) && isAside(row) && el("span", { class: "sub" }, figure(row.off_track_lengths, "lengths", (value) => decimals(value, 2), { unitShown: true }));
+}
+
+/** "32 in to 41 out": nine in ten of where she may end, inside or outside the new track; `side` is that of the turn. */
+export function offTrackBand({ off_track_band_m: band }, side, reason) {
+  if (!band) return missing(reason);
+  const inside = side === "port" ? -1 : 1; // sent starboard positive
+  const end = (value) => [figure(value, "m", whole), Math.abs(value) < 0.5 ? "" : value * inside > 0 ? " in" : " out"];
+  const [first, second] = band[0] * inside > band[1] * inside ? band : [band[1], band[0]]; // the inside end first
+  return [end(first), " to ", end(second)];
 }

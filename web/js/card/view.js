@@ -8,6 +8,7 @@ import { courseText, known, metresText, nmText, sideText } from "../format.js";
 import { turnFlags } from "../map/flags.js";
 import { drawingModel } from "../map/model.js";
 import { clipped, Places } from "../map/placing.js";
+import { hullAlong } from "./hull.js";
 import { comb, plate, PLATE_HEIGHT, segment, shifted, direction, starboardOf, textWidth, toothRing, waypointBars, through } from "../map/symbols.js";
 
 /** The drawing is made for the width it will have, so that its words keep their size on a narrow screen. */
@@ -145,8 +146,8 @@ function courseLabels(turn, index, corner, up_deg, place, places) {
   return [courseLabel(shifted(before, into, -46), into, turn.course_in_deg, places), courseLabel(shifted(after, out, 46), out, turn.course_out_deg, places)];
 }
 
-/** The drawing of the turn at `index`, with `up_deg` upwards; null where there is nothing to draw. */
-export function planView(plan, index, up_deg) {
+/** The drawing of the turn at `index`, with `up_deg` upwards and her hull along `run`; null where there is nothing to draw. */
+export function planView(plan, index, up_deg, run) {
   fitScreen();
   const turn = plan.answer.turns[index];
   const model = drawingModel(plan);
@@ -170,7 +171,7 @@ export function planView(plan, index, up_deg) {
   const track = [...model.legs, ...model.turns].flatMap((one) => one.lines.map(({ points }) => path(points.map(place), one.track_exists === false ? "line-track line-no-track" : "line-track")));
   return svg("svg", { class: "card-view symbols-like", viewBox: `0 0 ${WIDTH} ${HEIGHT}`, role: "img", "aria-label": "Plan view of the turn; every value on it is in the tables beside it", "data-testid": "plan-view" },
     model.courseLines.flatMap((one) => one.lines.map(({ points }) => path(points.map(place), "line-course"))),
-    construction(turn, placed, places), track, simulatedWay(simulated, place, places),
+    construction(turn, placed, places), hullAlong(run, placed), track, simulatedWay(simulated, place, places),
     model.wheelOverLines.filter((one) => one.turn === index && turn.wheel_over_line).map((one) => wheelOverLine(one, turn, place, places)),
     courseLabels(turn, index, corner, up_deg, placed, places),
     waypointBars(corner, way), closeFlags, plate(number, String(turn.waypoint_index + 1).padStart(2, "0"), "number-plate"),
