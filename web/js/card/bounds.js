@@ -23,22 +23,28 @@ export function boundWords({ kind, limit_m: limit, hazard_name: name, hazard_id:
 
 export const isEmpty = (window) => !window.earliest || !window.latest;
 
-/** How the planned wheel-over lies to the window: {word, seconds} with what the service counts from it. */
+/** How the planned wheel-over lies to the window: {state, seconds}; seconds as the service counts them from it. */
 export function planWhere({ earliest, latest, planned_inside: inside }) {
   if (inside) return { state: "inside", seconds: latest.later_s };
   return latest.later_s < 0 ? { state: "late", seconds: latest.later_s } : { state: "early", seconds: earliest.later_s };
 }
 
-/** Seconds from the planned wheel-over to the close, rounded down; late and early ones are rounded up. */
+/** "WOP is late by 6 s", rounded up: outside the window. */
+function outsideBy({ state, seconds }) {
+  return [`WOP is ${state} by `, figure(seconds, "s", up, { unitShown: true })];
+}
+
+/** Seconds from the planned wheel-over to the close, rounded down; where it lies outside the window, by how much. */
 export function toClose(window) {
-  const { state, seconds } = planWhere(window);
-  if (state !== "inside") return [`WOP is ${state} by `, figure(seconds, "s", up, { unitShown: true })];
-  return [window.latest.bound.kind === "range" && "at least ", figure(seconds, "s", down, { unitShown: true })];
+  const where = planWhere(window);
+  const { latest } = window;
+  if (where.state === "late") return outsideBy(where);
+  return [latest.bound.kind === "range" && "at least ", figure(latest.later_s, "s", down, { unitShown: true }), where.state === "early" && ["; ", outsideBy(where)]];
 }
 
 /** A window in one line, for what is tried and for kept cases. */
 export function windowWords(window, reason) {
   if (!window) return missing(reason);
   if (isEmpty(window)) return ["No wheel-over tried held every limit", window.tightest && ["; tightest: ", boundWords(window.tightest)]];
-  return ["window ", endCables(window.earliest), " to ", endCables(window.latest, { unitShown: true }), planWhere(window).state === "inside" ? [", to the close ", toClose(window)] : [": ", toClose(window)]];
+  return ["window ", endCables(window.earliest), " to ", endCables(window.latest, { unitShown: true }), planWhere(window).state === "late" ? [": ", toClose(window)] : [", to the close ", toClose(window)]];
 }

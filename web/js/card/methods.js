@@ -122,6 +122,13 @@ export function methodsTable(turn, card, none) {
     el("tbody", {}, wheelOverRows(turn, card).map((row) => methodRow(row, none)))));
 }
 
+/** What the band is made of, as the service says it. */
+export function bandLine(card) {
+  if (!card?.band) return null;
+  const { distance_m: [near, far], words } = card.band;
+  return el("p", { class: "field-hint", "data-testid": "band-line" }, `5-95 %: ${words}. For SIM that is a WOP from `, figure(near, "m", metresText), " to ", figure(far, "m", metresText, { unitShown: true }), " before the waypoint.");
+}
+
 /** How far the computed methods lie apart, as the service says it. */
 export function spreadLine({ spread }) {
   if (!spread) return null;

@@ -10,11 +10,13 @@ import { TEXT_SCALE, textWidth } from "../map/symbols.js";
 
 const EDGE = 10;
 const handed = (value, text) => (Number(text) === 0 ? text : `${sideText(value > 0 ? "starboard" : "port")} ${text}`);
+/** The value that lies farthest from zero. */
+const greatest = (values) => values.reduce((most, value) => (Math.abs(value) > Math.abs(most) ? value : most), 0);
 const magnitude = (value, places) => decimals(Math.abs(value), places);
 
 /** Each strip: its column, name, unit, how a value is written, and the least height of its scale. */
 const STRIPS = [
-  { column: "heading_deg", name: "Heading", unit: "deg T", write: courseText, least: 10, table: courseText },
+  { column: "heading_deg", name: "Heading", unit: "deg T", write: courseText, least: 10 },
   { column: "rate_deg_per_min", name: "Rate", unit: "deg/min", write: (value) => handed(value, magnitude(value, 1)), least: 5 },
   { column: "speed_kn", name: "Speed", unit: "kn", write: oneDecimal, least: 1 },
   { column: "rudder_deg", name: "Rudder", unit: "deg", write: (value) => handed(value, magnitude(value, 1)), least: 5 },
@@ -60,9 +62,10 @@ function strip({ column, name, unit, write, least }, { columns, width, turn, car
   const y = (value) => bottom - ((value - low) / (high - low)) * (bottom - top);
   const [first, last] = [write(columns[column][0]), write(columns[column].at(-1))];
   const head = `${name}, ${unit}`;
-  return svg("svg", { class: "run-strip", viewBox: `0 0 ${width} ${bottom + 8}`, role: "img", "aria-label": `${head}, from ${first} to ${last}; every value stands in the table`, "data-testid": `strip-${column}`, "data-rows": values.length },
+  const span = ["heading_deg", "speed_kn"].includes(column) ? `${first} to ${last}` : `greatest ${write(greatest(columns[column]))}`;
+  return svg("svg", { class: "run-strip", viewBox: `0 0 ${width} ${bottom + 8}`, role: "img", "aria-label": `${head}, ${span}; every value stands in the table`, "data-testid": `strip-${column}`, "data-rows": values.length },
     svg("text", { x: EDGE, y: 16 * TEXT_SCALE }, head),
-    svg("text", { x: width - EDGE, y: 16 * TEXT_SCALE, "text-anchor": "end", class: "strip-values" }, `${first} to ${last}`),
+    svg("text", { x: width - EDGE, y: 16 * TEXT_SCALE, "text-anchor": "end", class: "strip-values" }, span),
     svg("line", { x1: EDGE, x2: width - EDGE, y1: bottom, y2: bottom, class: "strip-floor" }),
     low < 0 && high > 0 && svg("line", { x1: EDGE, x2: width - EDGE, y1: y(0), y2: y(0), class: "strip-zero" }),
     limits.map(({ value, words }) => limitLine(y(value), words, width, value > (low + high) / 2)),
@@ -131,7 +134,7 @@ function runTable(columns) {
 function details(columns, view) {
   const box = el("div", {});
   const whole = el("details", { "data-testid": "run-details", open: view.tableOpen, on: { toggle: () => { view.tableOpen = whole.open; fill(); } } },
-    el("summary", {}, `Table of her run, ${plainText(columns.t_s.length)} rows`), box);
+    el("summary", { "data-testid": "run-summary" }, `Table of her run, ${plainText(columns.t_s.length)} rows`), box);
   const fill = () => { if (whole.open && !box.firstChild) box.append(runTable(columns)); };
   fill();
   return whole;

@@ -1,12 +1,12 @@
 /** The fields of what is tried in a turn, and how their texts become members of the question. */
 
 import { readNumber } from "../fields.js";
-import { known, plainText } from "../format.js";
+import { courseText, known, plainText } from "../format.js";
 
 /** `planned` reads what is planned from {turn, card, inputs}; a slider has its range. */
 export const TRY_FIELDS = [
   { name: "speed_kn", label: "Speed", unit: "kn", slider: { min: 1, max: 30, step: 0.1 }, planned: ({ turn, card }) => card?.run?.columns.speed_kn[0] ?? turn.speed_kn },
-  { name: "set_deg", label: "Current sets", unit: "deg T", planned: ({ turn }) => turn.current?.set_deg },
+  { name: "set_deg", label: "Current sets", unit: "deg T", write: courseText, planned: ({ turn }) => turn.current?.set_deg },
   { name: "drift_kn", label: "Drift", unit: "kn", slider: { min: 0, max: 8, step: 0.1 }, planned: ({ turn }) => turn.current?.drift_kn },
   { name: "turn_radius_nm", label: "Turn radius", unit: "NM", planned: ({ turn }) => turn.radius_nm },
   { name: "rudder_deg", label: "Rudder", unit: "deg", planned: ({ card }) => card?.methods.find((row) => row.method === "simulated")?.manoeuvre?.rudder_deg },
@@ -31,6 +31,7 @@ export function readTried(texts, now) {
     else if (value !== undefined) tried[name] = value;
   }
   if (texts.steering) tried.steering = texts.steering;
+  if (texts.loading) tried.loading = texts.loading;
   for (const [one, other] of [["set_deg", "drift_kn"], ["drift_kn", "set_deg"]]) {
     if (!(one in tried) || other in tried || other in errors) continue;
     const planned = now.turn.current?.[other];
@@ -44,5 +45,6 @@ export function readTried(texts, now) {
 export function triedWords(tried) {
   const words = TRY_FIELDS.filter(({ name }) => known(tried[name])).map(({ name, label, unit }) => `${label.toLowerCase().replace("wpt", "WPT")} ${shortText(tried[name])} ${unit}`);
   if (tried.steering) words.push(`steered ${STEERING_WORDS[tried.steering]}`);
+  if (tried.loading) words.push(`loading ${tried.loading}`);
   return words.join(", ");
 }

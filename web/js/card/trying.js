@@ -27,8 +27,8 @@ function atPlanned(tried, { turn }) {
   return "distance_nm" in tried || !known(turn.planned?.distance_nm) || turn.planned.distance_nm <= 0 ? tried : { ...tried, distance_nm: turn.planned.distance_nm };
 }
 
-/** Takes all texts of the fields as they stand, and asks where they can be read. */
-export function tryTexts(texts) {
+/** Takes all texts of the fields as they stand, and asks where they can be read; while a value is moved, without the band. */
+export function tryTexts(texts, { moving = false } = {}) {
   const { turnCard: id, trying, plan } = state;
   const now = plannedNow();
   if (!now) return;
@@ -41,7 +41,7 @@ export function tryTexts(texts) {
   }
   const question = atPlanned(tried, now);
   set({ trying: { id, texts, errors, tried: question, status: "working", answer: old, error: null, of: trying?.of } });
-  asker.ask({ id, tried: question, request: { plan: plan.request, waypoint_id: id, tried: question } });
+  asker.ask({ id, tried: question, request: { plan: plan.request, waypoint_id: id, tried: question, ...(moving && { member_count: 0 }) } });
 }
 
 /** Back to the turn as planned. */

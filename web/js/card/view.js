@@ -8,8 +8,11 @@ import { courseText, known, metresText, nmText, sideText } from "../format.js";
 import { turnFlags } from "../map/flags.js";
 import { drawingModel } from "../map/model.js";
 import { clipped, Places } from "../map/placing.js";
+import { oncePerPlan } from "../sailing.js";
 import { hullAlong } from "./hull.js";
 import { comb, plate, PLATE_HEIGHT, segment, shifted, direction, starboardOf, textWidth, toothRing, waypointBars, through } from "../map/symbols.js";
+
+const modelOf = oncePerPlan(drawingModel);
 
 /** The drawing is made for the width it will have, so that its words keep their size on a narrow screen. */
 let WIDTH = 640;
@@ -150,7 +153,7 @@ function courseLabels(turn, index, corner, up_deg, place, places) {
 export function planView(plan, index, up_deg, run) {
   fitScreen();
   const turn = plan.answer.turns[index];
-  const model = drawingModel(plan);
+  const model = modelOf(plan);
   const waypoint = model.waypoints.find((one) => one.index === turn.waypoint_index);
   const flags = model.flags.filter((flag) => flag.turn === index);
   const lonPlace = (position) => model.place([position.lon_deg, position.lat_deg]);

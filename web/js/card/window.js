@@ -3,7 +3,7 @@
 import { el, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { decimals, known, plainText } from "../format.js";
-import { boundWords, endCables, isEmpty, toClose } from "./bounds.js";
+import { boundWords, endCables, isEmpty, planWhere, toClose } from "./bounds.js";
 
 const HEADS = ["Helm", "Opens cab", "Bound by", "Closes cab", "Bound by", "WOP to close"];
 
@@ -29,7 +29,7 @@ function row(testId, words, window, reason) {
 function sentence({ window, window_reason: reason }) {
   if (!window) return el("p", { class: "missing" }, `not computed: ${reason || "no reason given"}`);
   if (isEmpty(window)) return el("p", { class: "window-line" }, el("strong", {}, "No wheel-over tried held every limit"), window.tightest && ["; the tightest is ", boundWords(window.tightest)], ".");
-  const late = window.planned_inside ? ["From the planned WOP to the close ", toClose(window), ", rounded down."] : [el("strong", {}, toClose(window)), ", rounded up."];
+  const late = planWhere(window).state === "late" ? [toClose(window), ", rounded up."] : ["From the planned WOP to the close ", toClose(window), window.planned_inside ? ", rounded down." : "."];
   return el("p", { class: "window-line" }, "Opens ", endCables(window.earliest, { unitShown: true }), " before the waypoint (", boundWords(window.earliest.bound), "), closes ", endCables(window.latest, { unitShown: true }),
     " (", boundWords(window.latest.bound), "). ", late, window.window_count > 1 && ` There are ${plainText(window.window_count)} windows with gaps between; this is the one of the planned WOP, or the nearest to it.`);
 }

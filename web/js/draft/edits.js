@@ -28,6 +28,20 @@ export const setLeg = (id, member, value) => (inputs) => withWaypoint(inputs, id
   return { ...waypoint, leg: Object.keys(leg).length > 0 ? leg : undefined };
 });
 
+/** Sets members of a part of a waypoint, `turn` or `leg`, in one step; undefined takes one out. */
+export const setPart = (id, part, members) => (inputs) => withWaypoint(inputs, id, (waypoint) => {
+  const now = withoutEmpty({ ...waypoint[part], ...members });
+  return { ...waypoint, [part]: Object.keys(now).length > 0 ? now : undefined };
+});
+
+const withCases = (inputs, cases) => withoutEmpty({ ...inputs, cases: cases.length > 0 ? cases : undefined });
+
+/** Keeps a case beside the plan: {name, waypoint_id, tried}. */
+export const keepCase = (one) => (inputs) => withCases(inputs, [...(inputs.cases || []), one]);
+
+/** Takes out the case at a place of the list. */
+export const removeCase = (index) => (inputs) => withCases(inputs, (inputs.cases || []).filter((_, i) => i !== index));
+
 export const moveTo = (id, { lat_deg, lon_deg }) => (inputs) => withWaypoint(inputs, id, (waypoint) => ({ ...waypoint, lat_deg, lon_deg }));
 
 /** An id that no waypoint of this plan has or had: undo may bring old ones back. */
@@ -43,8 +57,9 @@ export const insertAt = (index, id, { lat_deg, lon_deg }) => (inputs) => {
   return withWaypoints(inputs, [...waypoints.slice(0, index), withoutEmpty({ id, lat_deg, lon_deg, leg }), ...waypoints.slice(index)]);
 };
 
-/** Takes a waypoint out. A hole beside it stays a hole. */
-export const remove = (id) => (inputs) => {
+/** Takes a waypoint out, and the cases of its turn. A hole beside it stays a hole. */
+export const remove = (id) => (before) => {
+  const inputs = before.cases ? withCases(before, before.cases.filter((one) => one.waypoint_id !== id)) : before;
   const { index, waypoint } = findWaypoint(inputs, id);
   const waypoints = inputs.route.waypoints.filter((one) => one.id !== id);
   const hole = waypoint.gap_before || waypoint.gap_after;
@@ -66,12 +81,12 @@ export const setTop = (members) => (inputs) => withoutEmpty({ ...inputs, ...memb
 /** A move reaches as far as the turns next to the waypoint; what those turns are held against is one further on. */
 const REACH = 3;
 
-/** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs. */
+/** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs, no cases. */
 export function sliceAround(inputs, id, position) {
   const { index } = findWaypoint(inputs, id);
   const from = Math.max(index - REACH, 0);
   const moved = moveTo(id, position)(inputs).route.waypoints.slice(from, index + REACH + 1);
   const { leg, gap_before: gap, ...first } = moved[0];
-  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, ...rest } = inputs;
+  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, cases, ...rest } = inputs;
   return { from, request: { ...rest, route: { name: inputs.route.name, waypoints: [first, ...moved.slice(1)] } } };
 }

@@ -25,9 +25,9 @@ function gather() {
     .map(([pointer, message]) => [pointer, { id: owner(pointer, message), message }]));
 }
 
-/** The refusal that counts for a member of a waypoint, as [pointer, {id, message}]. */
+/** The refusal that counts for a member of a waypoint, or for one of several, as [pointer, {id, message}]. */
 function refusalOf(id, path) {
-  return [...refusals].find(([pointer, one]) => one.id === id && pointer.split("/").slice(4).join("/") === path);
+  return [...refusals].find(([pointer, one]) => one.id === id && [path].flat().includes(pointer.split("/").slice(4).join("/")));
 }
 
 /** What is wrong in a field: {text, error}, or nothing. `value` is what the plan holds. */

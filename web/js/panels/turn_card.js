@@ -1,10 +1,17 @@
 /** The turn card: everything about one alteration of course. */
 
 import { cardAddress } from "../address.js";
+import { askCard, cardNow, startCardAsking, whyNone } from "../card/asking.js";
+import { casesPart } from "../card/cases.js";
 import { turnFacts } from "../card/facts.js";
-import { methodsStrip, methodsTable, spreadLine, workings } from "../card/methods.js";
+import { bandLine, methodsStrip, methodsTable, spreadLine, workings } from "../card/methods.js";
+import { HULL_KEY } from "../card/hull.js";
 import { simulatedPart } from "../card/simulated.js";
+import { runPart } from "../card/strips.js";
+import { startTrying } from "../card/trying.js";
+import { startTryPart } from "../card/try_part.js";
 import { planView } from "../card/view.js";
+import { windowPart } from "../card/window.js";
 import { el, replace, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { courseText, decimals, known, metresLeftText, numberText, oneDecimal, sideText } from "../format.js";
@@ -18,9 +25,9 @@ import { leastCell, metWord } from "./least.js";
 import { turnFields } from "./waypoint_editor.js";
 
 /** Said once, instead of an empty place for each. */
-const NOT_YET = "Not computed by this version: the window of wheel-overs that hold every limit, the simulated hull held against the dangers, the turn in wind, shallow water or with another helm, wheel-over marks and parallel index lines.";
+const NOT_YET = "Not computed by this version: the push of wind and waves on the turn, a current or depth that changes along it, wheel-over marks and parallel index lines.";
 
-const view = { inboundUp: false };
+const view = { inboundUp: false, row: 0, tableOpen: false };
 
 function stepLink(testId, words, turn) {
   return turn ? el("a", { class: "button", "data-go": true, "data-testid": testId, href: cardAddress(turn.waypoint_id) }, words) : el("span", { class: "button is-off", "aria-disabled": "true" }, words);
@@ -32,7 +39,7 @@ function head(plan, index) {
   const change = known(turn.course_change_deg) && [": ", figure(turn.course_change_deg, "deg", (value) => decimals(Math.abs(value), 0)), ` deg ${sideText(turn.side)}, `,
     figure(turn.course_in_deg, "deg T", courseText), " to ", figure(turn.course_out_deg, "deg T", courseText), " T"];
   return el("div", { class: "card-head" },
-    el("h2", { id: "turn-card-title", tabindex: "-1" }, waypointName(plan, turn.waypoint_index).replace("WPT", "Turn"), change),
+    el("h2", { id: "turn-card-title", "data-testid": "turn-card-title", tabindex: "-1" }, waypointName(plan, turn.waypoint_index).replace("WPT", "Turn"), change),
     known(turn.speed_kn) && el("p", {}, figure(turn.speed_kn, "kn", oneDecimal, { unitShown: true }), ", ROT ", figure(turn.rate_of_turn_deg_per_min, "deg/min", (value) => oneDecimal(Math.abs(value)), { unitShown: true })),
     el("span", { class: "stale-word pane-stale" }, "stale"),
     el("div", { class: "actions" }, stepLink("card-prev", "Previous turn [", turns[index - 1]), stepLink("card-next", "Next turn ]", turns[index + 1]),
@@ -45,11 +52,11 @@ const hasSimulated = (plan, index) => layerFeatures(plan, "simulated_track").som
 function drawing(plan, index, redraw) {
   const turn = plan.answer.turns[index];
   const up = view.inboundUp && known(turn.course_in_deg) ? turn.course_in_deg : 0;
-  const choice = (inbound, words) => el("button", { type: "button", "aria-pressed": String(view.inboundUp === inbound), on: { click: () => { view.inboundUp = inbound; redraw(); } } }, words);
+  const choice = (inbound, words) => el("button", { type: "button", "data-testid": inbound ? "up-inbound" : "up-north", "aria-pressed": String(view.inboundUp === inbound), on: { click: () => { view.inboundUp = inbound; redraw(); } } }, words);
   return el("section", { class: "pane", "aria-label": "Plan view" },
     el("div", { class: "pane-head" }, el("h3", {}, "Plan view of loaded data. Not a chart."), el("div", { class: "actions", role: "group", "aria-label": "Which way is up" }, choice(false, "North up"), choice(true, "Inbound up"))),
-    hasSimulated(plan, index) && lineKey(SIMULATED_KEY, "card-key"),
-    planView(plan, index, up) || el("p", { class: "missing" }, `not drawn: ${turn.reason || "the turn has no courses"}`));
+    hasSimulated(plan, index) && lineKey(cardNow()?.run ? [...SIMULATED_KEY, ...HULL_KEY] : SIMULATED_KEY, "card-key"),
+    planView(plan, index, up, cardNow()?.run) || el("p", { class: "missing" }, `not drawn: ${turn.reason || "the turn has no courses"}`));
 }
 
 /** What was found, and what was not checked, of this turn. */
@@ -75,8 +82,29 @@ function dangers(plan, index) {
 }
 
 function methods(turn) {
+  const card = cardNow();
   return el("section", { class: "pane card-methods" }, el("h3", {}, "Wheel-over by each method, cables before the waypoint"),
-    methodsStrip(turn), spreadLine(turn), methodsTable(turn));
+    methodsStrip(turn, card), spreadLine(turn), methodsTable(turn, card, card ? "no SIM" : whyNone()), bandLine(card));
+}
+
+/** A part that only the card knows: an older answer stays on show, marked, until the newer one is here. */
+function cardPart(testId, title, write) {
+  const { card } = state;
+  const answer = card?.answer;
+  const stale = answer && !cardNow();
+  return el("div", { "data-state": stale ? "stale" : null }, el("section", { class: "pane", "data-testid": testId }, el("div", { class: "pane-head" }, el("h3", {}, title), el("span", { class: "stale-word pane-stale" }, card?.status === "working" ? "stale, working" : "stale")),
+    answer ? write(answer) : el("p", { class: "missing" }, `not computed: ${whyNone()}`)));
+}
+
+const notSimulatedLine = (reason) => el("p", { class: "missing" }, `not computed: ${reason || "no reason given"}`);
+
+/** Why the card did not come. That it is asked for is said in its parts: a line here would move all below it. */
+function progress() {
+  const { card } = state;
+  if (card?.status !== "failed") return null;
+  const { error } = card;
+  return el("div", { class: "problem", "data-testid": "card-failed" }, el("p", { class: "problem-title" }, `Her run, the hull and the window of this turn did not come: ${error.title || "a fault of this page"}`), el("p", {}, error.detail || error.message),
+    el("div", { class: "actions" }, el("button", { type: "button", on: { click: () => askCard({ again: true }) } }, "Ask again")));
 }
 
 /** The fields stay where they are while values around them change: somebody may be typing in one. */
@@ -88,36 +116,60 @@ function showFields(host, id) {
   if (old?.dataset.fields === id) renew(old, copy); else replace(host, copy);
 }
 
+/** The name of the part of `host` that has the focus, so that it can have it again when drawn anew. */
+function heldIn(host) {
+  return host.contains(document.activeElement) ? document.activeElement.dataset.testid : null;
+}
+
 export function startTurnCard(host) {
-  const [top, fields, mark, left, right] = [el("div", {}), el("div", {}), el("div", {}), el("div", { class: "card-column" }), el("div", { class: "card-column" })];
-  replace(host, top, el("div", { class: "card-grid" }, left, el("div", { class: "card-column" }, fields, right, mark)));
+  const [top, asked, fields, trial, cases, mark] = Array.from({ length: 6 }, () => el("div", {}));
+  const [left, right] = [el("div", { class: "card-column" }), el("div", { class: "card-column" })];
+  asked.setAttribute("role", "status");
+  replace(host, top, asked, el("div", { class: "card-grid" }, left, el("div", { class: "card-column" }, fields, trial, cases, right, mark)));
+  startCardAsking();
+  startTrying();
+  startTryPart(trial);
   let shown = null;
+  /** What changes when the card comes; the heading, where the focus may be, stays as it is. */
+  const renderCard = () => {
+    const index = state.plan && state.turnCard ? state.plan.answer.turns.findIndex((turn) => turn.waypoint_id === state.turnCard) : -1;
+    if (index < 0) return;
+    const turn = state.plan.answer.turns[index];
+    const held = heldIn(left);
+    replace(asked, progress());
+    replace(left, drawing(state.plan, index, renderCard), methods(turn), cardPart("window-part", "Window of the wheel-over", (card) => (card.reason ? notSimulatedLine(card.reason) : windowPart(card))),
+      cardPart("run-part", "Her run, against the way to go", (card) => (card.run ? runPart(turn, card, view) : notSimulatedLine(card.reason))), simulatedPart(turn), findings(state.plan, index));
+    if (held) left.querySelector(`[data-testid="${held}"]`)?.focus({ preventScroll: true });
+  };
   const render = () => {
     const { plan, turnCard, inputs } = state;
     if (!turnCard || !inputs) {
       shown = null;
-      [top, fields, mark, left, right].forEach((one) => replace(one)); // its fields have the names of the row's
+      [top, asked, fields, cases, mark, left, right].forEach((one) => replace(one)); // its fields have the names of the row's
       return;
     }
     const index = plan ? plan.answer.turns.findIndex((turn) => turn.waypoint_id === turnCard) : -1;
-    const held = top.contains(document.activeElement) ? document.activeElement.dataset.testid : null;
+    const held = heldIn(top);
     if (index < 0) {
       const number = inputs.route.waypoints.findIndex((waypoint) => waypoint.id === turnCard);
       replace(top, el("p", { "data-testid": "no-turn" }, plan ? `There is no turn at ${number < 0 ? turnCard : `WPT ${numberText(number)} (${turnCard})`}: a turn needs a leg on both sides. ` : "Working: the plan is being computed. ", el("a", { "data-go": true, href: location.pathname }, "Back to the plan")));
-      [fields, mark, left, right].forEach((one) => replace(one));
+      [asked, fields, cases, mark, left, right].forEach((one) => replace(one));
       return;
     }
     const turn = plan.answer.turns[index];
     replace(top, head(plan, index));
     showFields(fields, turnCard);
     if (mark.firstElementChild?.dataset.markOf !== turnCard) replace(mark, aboutMark(turnCard));
-    replace(left, drawing(plan, index, render), methods(turn), simulatedPart(turn), findings(plan, index));
+    renderCard();
+    replace(cases, casesPart());
     replace(right, el("section", { class: "pane" }, el("h3", {}, "The turn"), turn.reason && el("p", { class: "missing" }, `No circle: ${turn.reason}`), turnFacts(turn)),
       el("section", { class: "pane" }, workings(turn) || el("p", { class: "missing" }, "No working was sent with this turn.")), dangers(plan, index));
-    if (held) top.querySelector(`[data-testid="${held}"]`)?.focus();
+    if (held) top.querySelector(`[data-testid="${held}"]`)?.focus({ preventScroll: true });
     else if (shown !== turnCard) queueMicrotask(() => top.querySelector("h2")?.focus({ preventScroll: true })); // the card is shown first
     shown = turnCard;
   };
   watch(["turnCard"], () => { if (state.turnCard && state.editing) set({ editing: null }); });
   watch(["plan", "turnCard", "draft", "fieldErrors"], render);
+  watch(["card"], renderCard);
+  watch(["inputs"], () => replace(cases, state.plan && state.turnCard && state.inputs ? casesPart() : null));
 }

@@ -1,12 +1,12 @@
 /** The fields of one waypoint and the leg that leads to it, in the Ledger. Each field is a step when it is left. */
 
 import { el } from "../dom.js";
-import { findWaypoint, setLeg, setMember } from "../draft/edits.js";
+import { findWaypoint, setLeg, setMember, setPart } from "../draft/edits.js";
 import { startMove } from "../draft/moving.js";
 import { edit } from "../draft/save.js";
 import { insertAfter, placeOff, placeTyped, removeWaypoint } from "../draft/waypoints.js";
 import { readNumber } from "../fields.js";
-import { known, numberText, positionText } from "../format.js";
+import { courseText, known, numberText, positionText } from "../format.js";
 import { set, state } from "../state.js";
 import { forget, keyOf, rememberSent, texts, wrongIn } from "./not_taken.js";
 import { wheelOverField } from "./wheel_over_field.js";
@@ -67,6 +67,42 @@ const radiusField = (id, hint) => numberField({ id, name: "radius", label: "Turn
 
 const legField = (id, member, label, unit, hint) => numberField({ id, name: member, label, unit, valueOf: (waypoint) => waypoint.leg?.[member], put: (value) => setLeg(id, member, value), path: `leg/${member}`, hint });
 
+const NO_CURRENT = "Write the direction it sets to and its drift, like 040 1.5.";
+
+/** "040 1.5": set and drift, both or neither. */
+function readCurrent(text) {
+  if (text.trim() === "") return { members: { set_deg: undefined, drift_kn: undefined } };
+  const [set, drift, ...rest] = text.trim().split(/[\s/,x]+/);
+  const [first, second] = [readNumber(set, "deg T"), readNumber(drift || "", "kn")];
+  if (rest.length > 0 || first.value === undefined || second.value === undefined) return { error: NO_CURRENT };
+  return { members: { set_deg: first.value, drift_kn: second.value } };
+}
+
+const currentText = (part) => (known(part?.set_deg) && known(part?.drift_kn) ? `${Number.isInteger(part.set_deg) ? courseText(part.set_deg) : part.set_deg} ${part.drift_kn}` : "");
+
+/** The current of a part of a waypoint, `turn` or `leg`: one text, so that it is one step. */
+function currentField(id, part, label, hint) {
+  const take = (text) => {
+    const { members, error } = readCurrent(text);
+    if (!error) edit(setPart(id, part, members));
+    return error;
+  };
+  return textField({ id, name: `${part}-current`, label, unit: "deg T, kn", valueOf: (waypoint) => currentText(waypoint[part]), take, path: [`${part}/set_deg`, `${part}/drift_kn`, part], hint });
+}
+
+const STEERINGS = [["", "not said: with the rudder"], ["rudder", "with the rudder"], ["rate", "by rate of turn"], ["radius", "by radius"]];
+
+function steeringField(id, turn) {
+  const choice = el("select", { id: "edit-steering", "data-testid": "edit-steering", on: { change: () => edit(setPart(id, "turn", { steering: choice.value || undefined })) } },
+    STEERINGS.map(([value, words]) => el("option", { value, selected: (turn?.steering ?? "") === value }, words)));
+  return el("div", { class: "field" }, el("label", { for: "edit-steering" }, "Steering in the turn"), choice);
+}
+
+const turnRudderField = (id) => numberField({ id, name: "turn-rudder", label: "Rudder in the turn", unit: "deg", valueOf: (waypoint) => waypoint.turn?.rudder_deg, put: (value) => setPart(id, "turn", { rudder_deg: value }), path: "turn/rudder_deg", hint: "empty: the ship's, else the rudder that holds the radius" });
+
+/** How one turn is steered, and the current in it. */
+const steeredFields = ({ id, turn }) => [steeringField(id, turn), turnRudderField(id), currentField(id, "turn", "Current in the turn: sets, drift", "like 040 1.5; empty: that of the leg, else the plan's")];
+
 /** Runs what asks the service; its refusal becomes the field's message. */
 async function refusedWith(work) {
   try {
@@ -101,14 +137,21 @@ function waypointFields(waypoint) {
     textField({ id, name: "position", label: "Position", valueOf: placeText, wide: true, take: (text) => refusedWith(() => placeTyped(id, text)), hint: "51-23.456N 001-12.345E and the other usual spellings" }),
     textField({ id, name: "offset", label: "Or move by bearing and distance", unit: "deg T, NM", valueOf: () => "", take: (text) => takeOffset(id, text), hint: "like 090 0.03" }),
     textField({ id, name: "name", label: "Name", valueOf: (now) => now.name, path: "name", take: (text) => { edit(setMember(id, "name", text.trim() || undefined)); return null; } }),
-    radiusField(id, "also 593m or 3.2cab"), wheelOverField(waypoint));
+    radiusField(id, "also 593m or 3.2cab"), wheelOverField(waypoint), hasTurn(id) && steeredFields(waypoint));
 }
 
-/** Radius, planned wheel-over and the speed of the inbound leg: the fields of a turn card. */
+/** A turn needs a leg on both sides. */
+function hasTurn(id) {
+  const { waypoints } = state.inputs.route;
+  return id !== waypoints[0].id && id !== waypoints.at(-1).id;
+}
+
+/** Planned wheel-over, radius, speed, steering and currents: the fields of a turn card. */
 export function turnFields(waypoint) {
   const { id } = waypoint;
   return el("div", { class: "fields" }, wheelOverField(waypoint),
-    radiusField(id, "empty: the ship's; also 593m or 3.2cab"), legField(id, "speed_kn", "Speed on the leg into the turn", "kn", "empty: the ship's"));
+    radiusField(id, "empty: the ship's; also 593m or 3.2cab"), legField(id, "speed_kn", "Speed on the leg into the turn", "kn", "empty: the ship's"),
+    steeredFields(waypoint), currentField(id, "leg", "Current on the leg into the turn: sets, drift", "empty: the plan's"));
 }
 
 function legFields(waypoint, index) {
@@ -116,7 +159,7 @@ function legFields(waypoint, index) {
   if (index === 0) return el("p", { class: "field-hint" }, "No leg leads to the first waypoint.");
   const leg = waypoint.leg || {};
   return el("div", { class: "fields" }, lineField(id, leg),
-    LEG_FIELDS.map(([member, label, unit]) => legField(id, member, label, unit)));
+    LEG_FIELDS.map(([member, label, unit]) => legField(id, member, label, unit)), currentField(id, "leg", "Current on the leg: sets, drift", "like 040 1.5; empty: the plan's"));
 }
 
 function actions(id) {
