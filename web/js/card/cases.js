@@ -4,7 +4,7 @@ import { el } from "../dom.js";
 import { removeCase } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
 import { figure, missing } from "../figures.js";
-import { metresLeftText } from "../format.js";
+import { metresLeftText, nmInCables, nmText } from "../format.js";
 import { state } from "../state.js";
 import { windowWords } from "./bounds.js";
 import { isAside, offTrack } from "./off_track.js";
@@ -23,7 +23,7 @@ function outcome(answer) {
   if (answer.reason) return missing(answer.reason);
   const { planned, hull, simulated } = answer;
   if (simulated?.status !== "computed") return missing(simulated?.reason || hull?.reason);
-  return ["ends ", offTrack(planned), isAside(planned) ? " of the new track; " : " off the new track; ", windowWords(hull?.window, hull?.window_reason || hull?.reason), "; ", hull?.least ? ["hull clear ", figure(hull.least.clearance_m, "m", metresLeftText, { unitShown: true }), ` of ${hull.least.hazard_name || hull.least.hazard_id}`, hull.least.met === false && el("strong", { class: "not-met" }, " NOT MET")] : "no danger near her hull", "."];
+  return ["Helm ", figure(nmInCables(planned.distance_nm), "cab", nmText, { unitShown: true }), " before the waypoint: ends ", offTrack(planned), isAside(planned) ? " of the new track; " : " off the new track; ", windowWords(hull?.window, hull?.window_reason || hull?.reason), "; ", hull?.least ? ["hull clear ", figure(hull.least.clearance_m, "m", metresLeftText, { unitShown: true }), ` of ${hull.least.hazard_name || hull.least.hazard_id}`, hull.least.met === false && el("strong", { class: "not-met" }, " NOT MET")] : "no danger near her hull", "."];
 }
 
 /** The kept cases of the open turn, or nothing where there is none. */

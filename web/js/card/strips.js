@@ -6,7 +6,7 @@
 import { el, replace, svg, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { courseText, decimals, known, metresInNm, nmInCables, nmText, oneDecimal, plainText, secondsText, sideText } from "../format.js";
-import { TEXT_SCALE, textWidth } from "../map/symbols.js";
+import { TEXT_SCALE } from "../map/symbols.js";
 
 const EDGE = 10;
 const handed = (value, text) => (Number(text) === 0 ? text : `${sideText(value > 0 ? "starboard" : "port")} ${text}`);
@@ -34,13 +34,13 @@ function withoutJump(values) {
   });
 }
 
-/** Lines that are known beside a strip: {value, words}. */
+/** Lines that are known beside a strip: {value, words, atEnd}; the words stand where her line is far from them. */
 function limitsOf(column, turn, card) {
   const hand = turn.side === "port" ? -1 : 1;
   const rate = turn.rate_of_turn_deg_per_min;
   if (column === "rate_deg_per_min" && known(rate)) return [{ value: hand * Math.abs(rate), words: `planned ${oneDecimal(Math.abs(rate))}` }];
   const most = card.hard_over?.manoeuvre?.rudder_deg;
-  if (column === "rudder_deg" && known(most)) return [1, -1].map((side) => ({ value: side * Math.abs(most), words: `largest ${plainText(Math.abs(most), 1)}` }));
+  if (column === "rudder_deg" && known(most)) return [1, -1].map((side) => ({ value: side * Math.abs(most), words: `largest ${plainText(Math.abs(most), 1)}`, atEnd: side === hand }));
   return [];
 }
 
@@ -68,16 +68,15 @@ function strip({ column, name, unit, write, least }, { columns, width, turn, car
     svg("text", { x: width - EDGE, y: 16 * TEXT_SCALE, "text-anchor": "end", class: "strip-values" }, span),
     svg("line", { x1: EDGE, x2: width - EDGE, y1: bottom, y2: bottom, class: "strip-floor" }),
     low < 0 && high > 0 && svg("line", { x1: EDGE, x2: width - EDGE, y1: y(0), y2: y(0), class: "strip-zero" }),
-    limits.map(({ value, words }) => limitLine(y(value), words, width, value > (low + high) / 2)),
+    limits.map((one) => limitLine(y(one.value), one, width, one.value > (low + high) / 2)),
     svg("path", { d: values.map((value, row) => `${row ? "L" : "M"}${x(row).toFixed(1)} ${y(value).toFixed(1)}`).join(""), class: "strip-run" }),
     svg("line", { class: "strip-cursor", y1: top - 2, y2: bottom, x1: x(0), x2: x(0) }));
 }
 
 /** A limit with its words on the inner side of it, so that they stay in the strip. */
-function limitLine(y, words, width, isHigh) {
-  const wide = textWidth(words);
+function limitLine(y, { words, atEnd }, width, isHigh) {
   return svg("g", { class: "strip-limit" }, svg("line", { x1: EDGE, x2: width - EDGE, y1: y, y2: y }),
-    svg("text", { x: EDGE + 2, y: isHigh ? y + 14 * TEXT_SCALE : y - 4, "data-width": wide.toFixed(0) }, words));
+    svg("text", { x: atEnd ? width - EDGE - 2 : EDGE + 4, y: isHigh ? y + 14 * TEXT_SCALE : y - 4, "text-anchor": atEnd ? "end" : "start" }, words));
 }
 
 /** Round cables along the foot of the strips. */

@@ -16,7 +16,7 @@ const cablesOf = ({ distance_nm: distance }) => nmInCables(distance);
 export function reaching(window, dots) {
   if (!window || isEmpty(window)) return [];
   const [least, most] = [Math.min(...dots), Math.max(...dots)];
-  const far = Math.max(3, 2 * (most - least));
+  const far = Math.max(5, 2 * (most - least));
   return [window.earliest, window.latest].map(cablesOf).filter((end) => end <= most + far && end >= least - far);
 }
 

@@ -19,9 +19,10 @@ function flat(inputs) {
   return members;
 }
 
-function flatWaypoint({ id, lat_deg, lon_deg, leg, ...rest }, put) {
+function flatWaypoint({ id, lat_deg, lon_deg, leg, turn, ...rest }, put) {
   put(["waypoint", id, "position"], { lat_deg, lon_deg });
   Object.entries(leg || {}).forEach(([name, value]) => put(["waypoint", id, "leg", name], value));
+  Object.entries(turn || {}).forEach(([name, value]) => put(["waypoint", id, "turn", name], value));
   Object.entries(rest).forEach(([name, value]) => put(["waypoint", id, name], value));
 }
 
@@ -43,7 +44,7 @@ function whole(members) {
 
 function withMember(waypoint, [member, name], value) {
   if (member === "position") return { ...waypoint, ...value };
-  return member === "leg" ? { ...waypoint, leg: { ...waypoint.leg, [name]: value } } : { ...waypoint, [member]: value };
+  return ["leg", "turn"].includes(member) ? { ...waypoint, [member]: { ...waypoint[member], [name]: value } } : { ...waypoint, [member]: value };
 }
 
 /** A value with its members in one order, so that two spellings of the same value are the same. */

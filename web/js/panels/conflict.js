@@ -18,7 +18,7 @@ function placeWords(path) {
 /** A value in words; lists of waypoints and files of dangers are only counted. */
 function valueWords(value) {
   if (value === undefined) return "none";
-  if (Array.isArray(value)) return value.length > 8 ? countText(value.length, "item") : value.map(String).join(", ");
+  if (Array.isArray(value)) return value.length > 8 ? countText(value.length, "item") : value.map((one) => (one?.name !== undefined ? one.name : String(one))).join(", ");
   if (typeof value !== "object") return String(value);
   if ("lat_deg" in value) return positionText(value);
   if (Array.isArray(value.features)) return countText(value.features.length, "danger");

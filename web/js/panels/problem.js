@@ -9,6 +9,7 @@ import { state } from "../state.js";
 const MEMBERS = {
   lat_deg: "latitude", lon_deg: "longitude", name: "name", id: "id", turn_radius_nm: "turn radius", wheel_over: "planned WOP", "wheel_over/distance_nm": "own distance of the WOP", "wheel_over/method": "planned WOP",
   leg: "leg", "leg/speed_kn": "leg speed", "leg/line": "line of the leg", "leg/xtd_port_nm": "XTD port", "leg/xtd_starboard_nm": "XTD stbd", "leg/min_clearance_m": "least clearance of the leg",
+  "leg/set_deg": "set on the leg", "leg/drift_kn": "drift on the leg", turn: "turn", "turn/steering": "steering in the turn", "turn/rudder_deg": "rudder in the turn", "turn/set_deg": "set in the turn", "turn/drift_kn": "drift in the turn",
 };
 
 /** A member that has no word of its own here keeps its name, without the marks of a pointer. */
@@ -20,6 +21,8 @@ function placeWords(pointer) {
   if (waypoint) return [`WPT ${numberText(Number(waypoint[1]))}${waypointId(waypoint[1])}`, waypoint[2] && memberWords(waypoint[2])].filter(Boolean).join(", ");
   const danger = /^\/hazards\/features\/(\d+)(?:\/(.+))?$/.exec(pointer);
   if (danger) return [`danger ${Number(danger[1]) + 1} of the file`, danger[2] && memberWords(danger[2])].filter(Boolean).join(", ");
+  const kept = /^\/cases\/(\d+)(?:\/(.+))?$/.exec(pointer);
+  if (kept) return [`case ${Number(kept[1]) + 1} of the plan`, kept[2] && memberWords(kept[2])].filter(Boolean).join(", ");
   const section = /^\/(ship|limits|conditions)\/(.+)$/.exec(pointer);
   return section ? `${section[1]}, ${ALL_FIELDS.find((field) => field.pointer === pointer)?.label.toLowerCase() ?? memberWords(section[2])}` : null;
 }
