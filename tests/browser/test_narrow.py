@@ -118,6 +118,7 @@ def test_text_follows_the_text_size_of_the_browser(
 def test_a_position_breaks_only_between_its_halves(narrow: tuple[Page, str], server: str) -> None:
     page, plan_id = narrow
     page.goto(f"{server}/plans/{plan_id}#turn=Z2")
+    expect(page.get_by_test_id("run-part")).to_contain_text("no response")  # the card is here
     halves = page.get_by_test_id("methods-table").locator(".half")
     expect(halves.first).to_be_visible()
     lines = "(node) => node.getClientRects().length"
