@@ -132,6 +132,25 @@ def test_a_danger_that_binds_is_named(watched: Watched, server: str) -> None:
     expect(row).to_contain_text("hull to Stone Rk, limit 450 m")
 
 
+def test_a_window_far_from_every_wheel_over_is_pointed_at(watched: Watched, server: str) -> None:
+    """Nothing of it is drawn where it is not; the words say where, and that helm is late."""
+    page = watched.page
+    inputs = _inputs(limits={"max_off_track_m": 5000.0, "min_clearance_m": 1600.0})
+    _open(watched, server, inputs)
+    window = _card(server, inputs)["window"]
+    opens, closes = (window[end]["distance_nm"] * 10 for end in ("earliest", "latest"))
+    strip = page.get_by_test_id("methods-strip")
+    assert closes > float(strip.get_attribute("data-to") or "nan")
+    bar = page.get_by_test_id("window-bar")
+    expect(bar).to_have_text(f"< window {opens:.2f} to {closes:.2f}")
+    expect(bar.locator("rect")).to_have_count(0)
+    expect(page.get_by_test_id("window-planned")).to_contain_text("WOP is late by")
+    cells = page.get_by_test_id("methods-table").locator(".hull-clear")
+    expect(cells.first).to_contain_text("NOT MET, limit 1")
+    box = page.get_by_test_id("methods-table").locator("..")
+    assert box.evaluate("(box) => box.scrollWidth - box.clientWidth") <= 1
+
+
 def test_an_empty_window_says_so_and_names_the_tightest(watched: Watched, server: str) -> None:
     page = watched.page
     inputs = _inputs(limits={"max_off_track_m": 20.0, "min_clearance_m": 1000.0})

@@ -24,11 +24,18 @@ function words(text, x, anchor) {
   return svg("text", { x, y: LABEL - 4, "text-anchor": anchor, class: "window-label" }, text);
 }
 
+/** A window that lies wholly beside what is drawn: said, with the way to it. */
+function outside(opens, closes, isEarlier, { left, right }) {
+  const text = `window ${nmText(Math.abs(opens))} to ${nmText(Math.abs(closes))}${closes < 0 ? " past" : ""}`;
+  return svg("g", { "data-testid": "window-bar", "data-state": "outside" }, isEarlier ? words(`< ${text}`, left, "start") : words(`${text} >`, right, "end"));
+}
+
 /** `xOf` turns cables into the drawing; an end outside it is an open one, with an arrow in its label. */
 export function windowBar(window, { range, xOf, left, right, width }) {
   if (!window) return null;
   if (isEmpty(window)) return svg("g", { "data-testid": "window-bar", "data-state": "empty" }, words("window: none", width / 2, "middle"));
   const [opens, closes] = [window.earliest, window.latest].map(cablesOf);
+  if (closes > range.to || opens < range.from) return outside(opens, closes, closes > range.to, { left, right });
   const inside = { opens: opens <= range.to, closes: closes >= range.from };
   const x0 = inside.opens ? xOf(opens) : left;
   const x1 = inside.closes ? xOf(closes) : right;
