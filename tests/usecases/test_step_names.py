@@ -107,3 +107,10 @@ def test_many_changes_are_counted() -> None:
     assert named.startswith("Moved WPT 01 ")
     assert named.endswith("; and 3 more")
     assert len(named) <= 300
+
+
+def test_a_case_is_named_when_it_is_kept_and_taken_away() -> None:
+    case = {"name": "flood", "waypoint_id": "B", "tried": {"drift_kn": 1.0, "set_deg": 0.0}}
+    kept = {**plan(), "cases": [case]}
+    assert step_name(plan(), kept) == "Case kept: 'flood'"
+    assert step_name(kept, plan()) == "Case taken away: 'flood'"

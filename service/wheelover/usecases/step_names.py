@@ -141,7 +141,13 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):
         said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
-    return said
+    return [*said, *_cases(before.get("cases") or [], after.get("cases") or [])]
+
+
+def _cases(before: list[Document], after: list[Document]) -> list[str]:
+    """Return which cases were kept and which were taken away, by their names."""
+    said = [f"Case kept: {one['name'][:60]!r}" for one in after if one not in before]
+    return said + [f"Case taken away: {one['name'][:60]!r}" for one in before if one not in after]
 
 
 def _differ(before: Document, after: Document, *members: str) -> bool:
@@ -160,4 +166,6 @@ def _ship(before: Document, after: Document) -> str:
         changed = [name for name in {**old, **new} if old.get(name) != new.get(name)]
         if len(changed) == 1 and changed[0] in _WORDS:
             return _members(old, new, (changed[0],), "Ship")[0]
+        if changed == ["response"]:
+            return "Ship's response to the helm changed"
     return "Ship changed" if new or after.get("ship_id") else "Ship taken out"
