@@ -55,7 +55,7 @@ def test_the_ledger_says_what_is_wrong_and_what_was_not_checked(
     assert "785 m, Gat wreck, limit 1000 m: NOT MET" in printed
     assert "simulated (default)" in printed
     assert "rule of thumb: 0.383 NM" in printed
-    assert "simulated: not applicable" in printed
+    assert "simulated: 0.221 NM, on the new track as simulated" in printed
 
 
 def test_the_plan_written_is_the_one_the_service_answers_with(ship: Path, tmp_path: Path) -> None:
