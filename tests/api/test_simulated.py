@@ -96,3 +96,71 @@ def test_an_origin_of_another_name_is_refused(client: Client) -> None:
     answer = client.plan(zoo.request(ship=ship))
     assert answer.status_code == 422
     assert answer.json()["errors"][0]["pointer"] == "/ship/response/origin"
+
+
+WINDAGE = {"block_coefficient": 0.8, "lateral_windage_m2": 2600.0}
+
+
+def test_a_wind_moves_the_wheel_over_of_a_ship_whose_windage_is_given(client: Client) -> None:
+    ship = {**zoo.request()["ship"], "response": RESPONSE}
+    wind = {"wind_from_deg": 250.0, "wind_kn": 18.0, "depth_m": 60.0}
+    plans = [
+        client.plan(zoo.request(ship=one, conditions=wind)).json()
+        for one in (ship, {**ship, **WINDAGE}, {**ship, **WINDAGE, "windage_centre_from_bow_m": 90})
+    ]
+    distances = []
+    for plan in plans:
+        PlanResponse.model_validate(plan)
+        rows = plan["turns"][0]["wheel_overs"]
+        distances.append(next(row for row in rows if row["method"] == "simulated")["distance_nm"])
+    assert len(set(distances)) == 3
+    said = [one["message"] for one in plans[0]["findings"] if one["code"] == "turn_response"]
+    assert any("the wind is not applied: the ship's windage is not given" in one for one in said)
+    assert "turn_response" not in [one["code"] for one in plans[1]["findings"]]
+    assert plans[1]["legs"][0]["hull"]["crab_deg"] != 0.0
+
+
+@pytest.mark.parametrize(
+    ("half", "missing"),
+    [({"wind_from_deg": 10.0}, "wind_kn"), ({"wind_kn": 0.0}, "wind_from_deg")],
+)
+def test_half_a_wind(client: Client, half: dict[str, float], missing: str) -> None:
+    answer = client.plan(zoo.request(conditions=half))
+    assert answer.status_code == 422
+    (fault,) = answer.json()["errors"]
+    assert fault["pointer"] == f"/conditions/{missing}"
+    assert f"{missing} is missing" in fault["message"]
+
+
+@pytest.mark.parametrize(
+    ("section", "member", "value"),
+    [
+        ("conditions", "wind_from_deg", 360.0),
+        ("conditions", "wind_kn", -1.0),
+        ("ship", "lateral_windage_m2", 0.0),
+        ("ship", "windage_centre_from_bow_m", 201.0),
+    ],
+)
+def test_a_wind_or_windage_out_of_range(
+    client: Client, section: str, member: str, value: float
+) -> None:
+    body = zoo.request(conditions={"wind_from_deg": 10.0, "wind_kn": 10.0})
+    body[section] = {**body[section], **WINDAGE} if section == "ship" else body[section]
+    body[section][member] = value
+    answer = client.plan(body)
+    assert answer.status_code == 422
+    assert answer.json()["errors"][0]["pointer"] == f"/{section}/{member}"
+
+
+def test_a_wind_is_tried_on_the_card(client: Client) -> None:
+    ship = {**zoo.request()["ship"], **WINDAGE, "response": RESPONSE}
+    body = {"plan": zoo.request(ship=ship), "waypoint_id": "B"}
+    wind = {"wind_from_deg": 250.0, "wind_kn": 18.0}
+    planned, tried = (
+        post(client, "/api/v1/turns/card", {**body, "tried": one}).json()
+        for one in ({"depth_m": 60.0}, {"depth_m": 60.0, **wind})
+    )
+    assert planned["methods"][3]["distance_nm"] != tried["methods"][3]["distance_nm"]
+    half = post(client, "/api/v1/turns/card", {**body, "tried": {"wind_kn": 5.0}})
+    assert half.status_code == 422
+    assert "wind_from_deg and wind_kn belong together" in half.text

@@ -150,7 +150,13 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "TurnCardRequest": {
         "plan": {
             "route": _ROUTE,
-            "ship": {**_SHIP, "response": _HELM["response"]},
+            "ship": {
+                **_SHIP,
+                "response": _HELM["response"],
+                "block_coefficient": 0.75,
+                "lateral_windage_m2": 2400.0,
+            },
+            "conditions": {"wind_from_deg": 310.0, "wind_kn": 14.0},
             "hazards": _HAZARDS,
             "limits": {"min_clearance_m": 500.0, "max_off_track_m": 80.0},
         },

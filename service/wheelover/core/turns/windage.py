@@ -107,7 +107,9 @@ def wind_in_turn(
     -----
     Leeway is that of the headings that the current alone asks for, and its velocity is the vector
     mean of both legs, held throughout: each leg's heading allows for this mean. In truth it changes
-    with her heading in the turn, as the rudder does that she carries.
+    with her heading in the turn, as the rudder does that she carries: beside a run in which both
+    follow it, 20 kn of wind on a ship in ballast at 12 kn leave her within 0.1 lengths of the track
+    at changes up to 60 degrees, 0.2 at 90 and 0.4 at 120 (tests/core/test_wind.py).
     """
     wind = wind_of(conditions)
     not_applied = why_not_applied(ship, conditions)
