@@ -391,6 +391,16 @@ def test_a_wind_that_is_not_applied_is_said(
     assert around.wind_kn is None or "not applied" in (basis[0] or "")
 
 
+def test_a_leg_says_that_its_strip_is_that_of_calm() -> None:
+    chart = zoo.chart((44.9, 0.02))
+    plans = [
+        zoo.plan(bend(60.0), ship=one, a_chart=chart, conditions=BREEZE)
+        for one in (LIGHT, replace(LIGHT, lateral_windage_m2=None))
+    ]
+    said = ["windage is not given" in _message(plan, "leg_swept") for plan in plans]
+    assert said == [False, True]
+
+
 def test_lines_say_how_the_wind_was_applied() -> None:
     found = simulated(laid(60.0, LIGHT, BREEZE))
     text = "\n".join(found.working)

@@ -9,6 +9,7 @@ from wheelover.core.checks.workings import (
     turn_name,
     turn_subject,
 )
+from wheelover.core.turns.windage import why_not_applied, wind_of
 from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.sweep import Bound, HullClearance, SweptLeg, SweptTurn, Window
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -188,8 +189,16 @@ def _leg(leg: PlannedLeg, strip: SweptLeg, workings: Workings) -> Verdict:
         check="leg_swept",
         subject=subject,
         findings=_strip_near(leg, strip, workings),
-        not_checked=coverage_unknown(workings.chart),
+        not_checked="; ".join([coverage_unknown(workings.chart), *_leeway_unknown(workings)]),
     )
+
+
+def _leeway_unknown(workings: Workings) -> tuple[str, ...]:
+    """Return that the hull's strip is that of calm though a wind is given, if it is."""
+    if wind_of(workings.conditions) is None:
+        return ()
+    reason = why_not_applied(workings.ship, workings.conditions)
+    return () if reason is None else (reason,)
 
 
 def _strip_near(leg: PlannedLeg, strip: SweptLeg, workings: Workings) -> tuple[Finding, ...]:
