@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 from wheelover.core.arrays import Table
 from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg
 from wheelover.core.manoeuvre.mmg import ship_table
-from wheelover.core.manoeuvre.mmg_loops import _slopes
+from wheelover.core.manoeuvre.mmg_slopes import slopes_of
 from wheelover.core.manoeuvre.model import ShipModel
 from wheelover.core.manoeuvre.steered_loops import _GEAR, _TAIL_STEPS, CLOSING, FOLLOWING, STEP
 from wheelover.core.types.force_model import ForceModel
@@ -59,7 +59,7 @@ def _run(
                 work[place] = state[place]
                 if stage > 0:
                     work[place] += share * by_s * slopes[stage - 1, place]
-            _slopes(ship, work, rudder + run * share * by_s, force, slopes[stage])
+            slopes_of(ship, work, rudder + run * share * by_s, force, slopes[stage])
         for place in range(6):
             state[place] += (
                 by_s

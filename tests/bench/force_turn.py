@@ -12,7 +12,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg
-from wheelover.core.manoeuvre.mmg import run_force_model
+from wheelover.core.manoeuvre.run_forces import run_force_model
 from wheelover.core.types.force_model import ForceModel
 from wheelover.core.types.manoeuvre import Current, HelmOrder, Motion
 

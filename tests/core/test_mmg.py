@@ -11,9 +11,11 @@ from hypothesis import strategies as st
 
 from tests.core.mmg_reference import reference
 from wheelover.core.errors import InvalidInput, OutOfDomain
-from wheelover.core.manoeuvre import known_ships, mmg
-from wheelover.core.manoeuvre.mmg import balanced_revolutions_per_s, run_force_model
+from wheelover.core.manoeuvre import known_ships, run_forces
+from wheelover.core.manoeuvre.force_circle import run_one_order
+from wheelover.core.manoeuvre.mmg import balanced_revolutions_per_s
 from wheelover.core.manoeuvre.model import ship_model
+from wheelover.core.manoeuvre.run_forces import run_force_model
 from wheelover.core.manoeuvre.run_orders import run_orders
 from wheelover.core.types.force_model import ForceModel
 from wheelover.core.types.manoeuvre import Current, HelmOrder, Motion
@@ -89,7 +91,7 @@ def test_the_method_is_of_fourth_order(monkeypatch: pytest.MonkeyPatch) -> None:
     wanted = reference(model, HARD_OVER, until_s, 2.32)
     off = []
     for step in (0.16, 0.08):
-        monkeypatch.setattr(mmg, "_STEP_LENGTHS", step)
+        monkeypatch.setattr(run_forces, "_STEP_LENGTHS", step)
         motion = _run(model, HARD_OVER, [0.0, until_s])
         off.append(math.hypot(motion.north_m[-1] - wanted[4], motion.east_m[-1] - wanted[5]))
     assert 10.0 < off[0] / off[1] < 25.0
@@ -214,3 +216,20 @@ def test_what_cannot_be_run_is_refused() -> None:
     draggy = replace(TANKER, hull=replace(TANKER.hull, x_rr=-1.0))
     with pytest.raises(OutOfDomain, match="headway"):
         _run(draggy, HARD_OVER, [0.0, 3600.0])
+
+
+@pytest.mark.parametrize("model", [known_ships.KVLCC2, known_ships.CONTAINER_SHIP_280])
+@pytest.mark.parametrize(("rudder_deg", "delay_s"), [(35.0, 0.0), (-10.0, 7.0)])
+def test_one_order_by_the_library_is_that_of_the_loops(
+    model: ForceModel, rudder_deg: float, delay_s: float
+) -> None:
+    times = [0.0, 3.0, 20.0, 100.0, 400.0, 900.0]
+    helm = {"rudder_rate_deg_per_s": 2.33, "helm_delay_s": delay_s}
+    plain = run_one_order(model, rudder_deg, times, **helm)
+    order = (HelmOrder(rudder_deg=rudder_deg, at_s=0.0),)
+    loops = run_force_model(model, order, times, heading_deg=0.0, **helm)
+    close_m = 1e-5 * model.length_m
+    assert plain.east_m == pytest.approx(loops.east_m, abs=close_m)
+    assert plain.north_m == pytest.approx(loops.north_m, abs=close_m)
+    assert plain.rate_deg_per_min == pytest.approx(loops.rate_deg_per_min, abs=1e-3)
+    assert plain.rudder_deg == pytest.approx(loops.rudder_deg, abs=1e-6)

@@ -10,8 +10,8 @@ from scipy.optimize import brentq
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.estimate_forces import Dimensions, estimated_forces
 from wheelover.core.manoeuvre.known_ships import KCS, KVLCC2
-from wheelover.core.manoeuvre.mmg import run_force_model
 from wheelover.core.manoeuvre.model import ship_model
+from wheelover.core.manoeuvre.run_forces import run_force_model
 from wheelover.core.manoeuvre.run_orders import run_orders
 from wheelover.core.manoeuvre.standard import RunsOrders, turning_circle, zig_zag
 from wheelover.core.types.force_model import ForceModel

@@ -19,7 +19,7 @@ from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.legs import feet_on_leg
 from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg
 from wheelover.core.manoeuvre.mmg import ship_table
-from wheelover.core.manoeuvre.mmg_loops import _hull, _stern
+from wheelover.core.manoeuvre.mmg_slopes import hull_forces, stern_forces
 from wheelover.core.manoeuvre.model import ship_model
 from wheelover.core.manoeuvre.wind import (
     AIR_OVER_WATER_RATIO,
@@ -133,8 +133,8 @@ def test_the_force_model_is_in_balance_there(centre_m: float | None, from_deg: f
     table, out = ship_table(ship.forces), np.zeros(3)
     drift_rad, speed = -math.radians(found.leeway_deg), ship.forces.speed_m_per_s
     state = np.array([0.0, speed * math.cos(drift_rad), -speed * math.sin(drift_rad), 0, 0, 0])
-    _hull(table, speed, drift_rad, state, out)
-    _stern(table, 0.0, drift_rad, speed, state[1], math.radians(found.helm_deg), out)
+    hull_forces(table, speed, drift_rad, state, out)
+    stern_forces(table, 0.0, drift_rad, speed, state[1], math.radians(found.helm_deg), out)
     across = 14.0 * KN * -math.sin(math.radians(from_deg))
     ahead = -14.0 * KN * math.cos(math.radians(from_deg)) - speed
     force = AIR_OVER_WATER_RATIO * 0.85 * 3500.0 * across * math.hypot(across, ahead)

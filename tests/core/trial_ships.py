@@ -7,7 +7,7 @@ from wheelover.core.manoeuvre.estimate_response import circle_of
 from wheelover.core.manoeuvre.fit import Evidence, compared, fit
 from wheelover.core.manoeuvre.fit_numbers import Number, Trials, trials_of
 from wheelover.core.manoeuvre.fit_own_turns import OwnTurns
-from wheelover.core.manoeuvre.mmg import run_force_model
+from wheelover.core.manoeuvre.run_forces import run_force_model
 from wheelover.core.manoeuvre.standard import zig_zag
 from wheelover.core.types.fitted import Uncertain
 from wheelover.core.types.force_model import ForceModel

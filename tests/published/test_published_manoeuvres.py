@@ -11,7 +11,8 @@ from functools import partial
 import pytest
 
 from wheelover.core.manoeuvre.known_ships import COASTER_84, KCS, KVLCC2, KVLCC2_MODEL
-from wheelover.core.manoeuvre.mmg import balanced_revolutions_per_s, run_force_model
+from wheelover.core.manoeuvre.mmg import balanced_revolutions_per_s
+from wheelover.core.manoeuvre.run_forces import run_force_model
 from wheelover.core.manoeuvre.standard import turning_circle, zig_zag
 from wheelover.core.types.force_model import ForceModel
 from wheelover.core.types.standard_manoeuvres import TurningCircle

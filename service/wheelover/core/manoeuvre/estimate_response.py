@@ -7,20 +7,20 @@ taken wider than numbers of trials would make it.
 """
 
 import math
-from functools import partial
 
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.estimate_forces import USUAL_LPP_RATIO, Dimensions, estimated_forces
-from wheelover.core.manoeuvre.mmg import run_force_model
+from wheelover.core.manoeuvre.force_circle import run_one_order
 from wheelover.core.manoeuvre.standard import turning_circle
 from wheelover.core.types.force_model import ForceModel
+from wheelover.core.types.manoeuvre import HelmOrder, Motion
 from wheelover.core.types.standard_manoeuvres import TurningCircle
 from wheelover.core.types.trials import CircleTrial, RoundPoint, TrialSet, TrialShip
 from wheelover.core.units import kn_from_m_per_s, m_per_s_from_kn
 
 ESTIMATE_SCATTER_RATIO = 10.0
 """How many times as far off as trial numbers the estimated ones are taken to be
-(tests/core/test_fit_estimate.py)."""
+(tests/core/test_fit_papers.py)."""
 
 _RUDDERS_DEG = (35.0, 20.0, 10.0)
 
@@ -75,13 +75,17 @@ def circle_of(model: ForceModel, ship: TrialShip, rudder_deg: float) -> CircleTr
 
     Rudder is positive to starboard.
     """
-    run = partial(
-        run_force_model,
-        model,
-        heading_deg=0.0,
-        rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
-        helm_delay_s=ship.helm_delay_s,
-    )
+
+    def run(orders: tuple[HelmOrder, ...], times_s: list[float]) -> Motion:
+        (order,) = orders
+        return run_one_order(
+            model,
+            order.rudder_deg,
+            times_s,
+            rudder_rate_deg_per_s=ship.rudder_rate_deg_per_s,
+            helm_delay_s=ship.helm_delay_s,
+        )
+
     circle = turning_circle(
         run, rudder_deg=rudder_deg, length_m=model.length_m, speed_m_per_s=model.speed_m_per_s
     )
