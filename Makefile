@@ -20,7 +20,10 @@ prove: env-test
 # packages: with these installed they are compiled while all else goes on, on another processor where there
 # is one.
 COMPILING = env -u PYTHONDONTWRITEBYTECODE PYTHONPATH=service $(PY)
-INSTALL = $(PY) -m pip install --quiet --disable-pip-version-check
+# Where this Python's own pip can install for another environment, the new one needs none of its own,
+# which saves some seconds.
+OWN_PIP = import pip, sys; sys.exit(tuple(map(int, pip.__version__.split(".")[:2])) < (22, 3))
+INSTALL = $$(cat $(VENV)/.pip) install --quiet --disable-pip-version-check
 FOR_LOOPS = awk '/^[a-z]/ { wanted = /^(numpy|numba|llvmlite|pyproj|certifi)==/ } wanted' requirements.lock
 LOOPS = $(COMPILING) -c 'import wheelover.core.geo.near_loops, wheelover.core.geo.near_bounds, wheelover.core.geo.span_loop, wheelover.core.manoeuvre.ground_loops, wheelover.core.manoeuvre.steered_loops'
 # Bytecode for what the service imports and no more: all modules of all packages would take 6 s longer.
@@ -32,7 +35,9 @@ env-test: $(VENV)/.stamp-test
 
 $(VENV)/.stamp-run: requirements.lock pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(0 if sys.version_info >= (3, 11) else "wheelover needs Python 3.11 or newer; set PYTHON=python3.11")'
-	@test -x $(PY) || $(PYTHON) -m venv $(VENV)
+	@test -x $(PY) || $(PYTHON) -m venv --without-pip $(VENV)
+	@if $(PYTHON) -c '$(OWN_PIP)' 2>/dev/null; then echo "$(PYTHON) -m pip --python $(PY)"; \
+	  else $(PY) -m ensurepip >/dev/null && echo "$(PY) -m pip"; fi > $(VENV)/.pip
 	@echo "Installing the locked packages into $(VENV) ..."
 	@$(FOR_LOOPS) > $(VENV)/loops.lock
 	@$(INSTALL) --no-compile --no-deps --require-hashes -r $(VENV)/loops.lock

@@ -103,7 +103,7 @@ def _rows(
             (at_s, end_s),
             state,
             method="DOP853",
-            t_eval=np.append(inside, end_s),
+            t_eval=np.unique(np.append(inside, end_s)),
             rtol=_CLOSE,
             atol=_CLOSE,
         )
