@@ -237,6 +237,21 @@ def test_water_wind_thrusters_and_the_limit_are_given(watched: Watched, server: 
     watched.assert_quiet()
 
 
+def test_a_wind_waits_until_both_its_numbers_are_there(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = opened(watched, server, stored(server, _simulated()))
+    page.get_by_test_id("open-limits").click()
+    type_into(page, "field-conditions-wind_from_deg", "270")
+    error = page.get_by_test_id("error-field-conditions-wind_kn")
+    expect(error).to_contain_text("where it comes from and its speed")
+    type_into(page, "field-conditions-wind_kn", "15")
+    fresh(page)
+    expect(error).to_have_count(0)
+    conditions = draft(server, plan_id)["inputs"]["conditions"]
+    assert conditions == {**STREAM, "wind_from_deg": 270, "wind_kn": 15}
+    watched.assert_quiet()
+
+
 @pytest.mark.parametrize("width", [320, 375, 1280])
 def test_the_card_and_the_fields_fit(watched: Watched, server: str, width: int) -> None:
     page = watched.page

@@ -15,13 +15,13 @@ from tests.swept_runs import BEAM_M, LOA_M
 from wheelover.core.errors import InvalidShip, OutOfDomain
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.plane import from_plane_deg, to_plane_m
+from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.sweep.hull import (
     clear_of_leg_m,
     crab_deg,
     half_width_m,
     hull_box_m,
     hull_shape_m,
-    speed_over_ground_m_per_s,
 )
 from wheelover.core.sweep.near import hull_clearances
 from wheelover.core.sweep.poses import MOST_STEP_DEG, outlines_m, pieces_between
@@ -135,7 +135,7 @@ def test_half_widths_of_many_and_of_none() -> None:
 
 def test_crab_and_speed_made_good_close_the_triangle() -> None:
     stream = Current(set_deg=200.0, drift_m_per_s=1.5)
-    crab, over = crab_deg(70.0, 6.0, stream), speed_over_ground_m_per_s(70.0, 6.0, stream)
+    crab, over = crab_deg(70.0, 6.0, stream), speed_made_good_m_per_s(70.0, 6.0, stream)
     heading, course, sets = (math.radians(one) for one in (70.0 + crab, 70.0, 200.0))
     for way in (math.sin, math.cos):
         made_good = 6.0 * way(heading) + 1.5 * way(sets)

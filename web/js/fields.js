@@ -15,6 +15,8 @@ export const SHIP_FIELDS = [
   number("/ship/draught_fore_m", "Draught fore", "m"),
   number("/ship/draught_aft_m", "Draught aft", "m"),
   number("/ship/block_coefficient", "Block coefficient", "ratio", { hint: "for estimates; may be empty" }),
+  number("/ship/lateral_windage_m2", "Lateral windage", "m\u00b2", { hint: "above the water, for leeway; may be empty" }),
+  number("/ship/windage_centre_from_bow_m", "Centre of windage from the bow", "m", { hint: "empty: midships" }),
   number("/ship/speed_kn", "Speed through the water", "kn", { hint: "used where a leg gives none" }),
   number("/ship/turn_radius_nm", "Turn radius", "NM", { hint: "used where a waypoint gives none" }),
   number("/ship/min_turn_radius_nm", "Least turn radius", "NM", { hint: "a limit of the ship" }),
@@ -33,9 +35,12 @@ export const REACH_KINDS = [
 export const LIMIT_FIELDS = [
   number("/limits/min_clearance_m", "Least clearance of the plan", "m", { hint: "used where neither danger nor leg has its own" }),
   number("/limits/max_off_track_m", "Most off the new track", "m", { hint: "where SIM ends, either side; empty: her beam, to be explained" }),
+  number("/limits/min_to_close_s", "Least time before the window closes", "s", { hint: "from the planned WOP to the latest" }),
   number("/conditions/set_deg", "Current sets", "deg T", { hint: "the direction it goes to" }),
   number("/conditions/drift_kn", "Drift of the current", "kn"),
   number("/conditions/depth_m", "Depth of water in the turns", "m", { hint: "the least of all turns; empty: SIM assumes deep water and says so" }),
+  number("/conditions/wind_from_deg", "Wind from", "deg T", { hint: "the direction it comes from" }),
+  number("/conditions/wind_kn", "Wind speed", "kn", { hint: "true wind; with the ship's windage SIM allows for leeway and weather helm" }),
   number("/conditions/wind_force_bft", "Wind force", "Beaufort", { hint: "SIM holds to force 5" }),
   { pointer: "/conditions/thrusters_in_use", label: "Thrusters in use in the turns", unit: null, kind: "flag", options: [["", "not said: no"], ["false", "no"], ["true", "yes"]], hint: "with thrusters SIM is not computed" },
 ];

@@ -7,8 +7,13 @@ import { LIMIT_FIELDS, readField } from "../fields.js";
 import { state, watch } from "../state.js";
 import { field, setFieldError } from "./form.js";
 
-/** Current needs both set and drift; one alone waits in its field. */
-const TOGETHER = ["/conditions/set_deg", "/conditions/drift_kn"];
+/** What is given by two numbers, and what is said of one alone: it waits in its field. */
+const PAIRS = [
+  ["set_deg", "drift_kn", "A current needs both its set and its drift; not stored yet."],
+  ["wind_from_deg", "wind_kn", "A wind needs both where it comes from and its speed; not stored yet."],
+];
+
+const pairOf = (pointer) => PAIRS.find((pair) => pair.slice(0, 2).some((name) => pointer === `/conditions/${name}`));
 
 /** The members of a section as the inputs have them, with one changed. */
 function changed(inputs, section, member, value) {
@@ -25,20 +30,22 @@ function commit(pointer, text) {
   edit((inputs) => setTop({ [section]: changed(inputs, section, member, value) })(inputs));
 }
 
-/** Both halves of the current go together, so that no half of one is ever planned with. */
-function commitCurrent(pointer, text) {
+/** Both halves of a pair go together, so that no half of one is ever planned with. */
+function commitPair(pointer, text) {
   const { error } = readField(pointer, text);
   setFieldError(pointer, error);
-  const values = TOGETHER.map((one) => readField(one, state.form[one] ?? ""));
-  if (values.some((one) => one.error)) return;
-  const [set_deg, drift_kn] = values.map((one) => one.value);
-  const half = (set_deg === undefined) !== (drift_kn === undefined);
-  const open = TOGETHER[set_deg === undefined ? 0 : 1];
-  TOGETHER.forEach((one) => setFieldError(one, half && one === open ? "A current needs both its set and its drift; not stored yet." : null));
+  const [first, second, words] = pairOf(pointer);
+  const pointers = [first, second].map((name) => `/conditions/${name}`);
+  const found = pointers.map((one) => readField(one, state.form[one] ?? ""));
+  if (found.some((one) => one.error)) return;
+  const [one, other] = found.map(({ value }) => value);
+  const half = (one === undefined) !== (other === undefined);
+  const open = pointers[one === undefined ? 0 : 1];
+  pointers.forEach((each) => setFieldError(each, half && each === open ? words : null));
   if (half) return;
   edit((inputs) => {
-    const { set_deg: oldSet, drift_kn: oldDrift, ...rest } = inputs.conditions || {};
-    const conditions = { ...rest, ...(set_deg !== undefined && { set_deg, drift_kn }) };
+    const { [first]: oldOne, [second]: oldOther, ...rest } = inputs.conditions || {};
+    const conditions = { ...rest, ...(one !== undefined && { [first]: one, [second]: other }) };
     return setTop({ conditions: Object.keys(conditions).length > 0 ? conditions : undefined })(inputs);
   });
 }
@@ -52,6 +59,6 @@ export function startLimits(host) {
   const extras = el("div", {});
   replace(host, el("h2", {}, "Limits and conditions"),
     el("p", { class: "panel-lead" }, "No limit of clearance is built in. Without one, distances are given and held against nothing; they read so. Each change is stored as a step."),
-    el("div", { class: "fields" }, LIMIT_FIELDS.map((one) => field(one, TOGETHER.includes(one.pointer) ? commitCurrent : commit))), extras);
+    el("div", { class: "fields" }, LIMIT_FIELDS.map((one) => field(one, pairOf(one.pointer) ? commitPair : commit))), extras);
   watch(["extra"], () => replace(extras, extraLine()));
 }

@@ -123,24 +123,6 @@ def crab_deg(course_deg: float, speed_m_per_s: float, current: Current) -> float
     return float(signed_change_deg(course_deg, heading_deg))
 
 
-def speed_over_ground_m_per_s(course_deg: float, speed_m_per_s: float, current: Current) -> float:
-    """Return the speed made good along a course, at a speed through the water.
-
-    Raises
-    ------
-    OutOfDomain
-        When the course cannot be made good.
-
-    Examples
-    --------
-    >>> round(speed_over_ground_m_per_s(90.0, 5.0, Current(set_deg=0.0, drift_m_per_s=3.0)), 9)
-    4.0
-    """
-    crab_rad = math.radians(crab_deg(course_deg, speed_m_per_s, current))
-    along = current.drift_m_per_s * math.cos(math.radians(current.set_deg - course_deg))
-    return speed_m_per_s * math.cos(crab_rad) + along
-
-
 def clear_of_leg_m(
     distance_m: ArrayLike, half_width_m: ArrayLike, beyond_end_m: ArrayLike = 0.0
 ) -> Floats:
