@@ -60,7 +60,7 @@ def run_one_order(
         run = min(max(at_s - helm_delay_s, 0.0) * rate, abs(wanted))
         return math.copysign(run, wanted)
 
-    def slopes(at_s: float, state: Floats) -> Floats:
+    def slopes(at_s: float, state: Table) -> Floats:
         out = np.zeros(6)
         slopes_of(ship, state, rudder_rad(at_s), force, out)
         return out
@@ -85,7 +85,7 @@ def run_one_order(
 
 
 def _rows(
-    slopes: Callable[[float, Floats], Floats],
+    slopes: Callable[[float, Table], Floats],
     speed_m_per_s: float,
     times_s: Floats,
     corners_s: tuple[float, ...],
