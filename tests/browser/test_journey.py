@@ -146,6 +146,8 @@ def test_a_hole_is_filled_where_it_stands(watched: Watched, server: str) -> None
 def _assert_plot(page: Page) -> None:
     """The Plot shows every leg, turn, waypoint and danger, and is no chart."""
     expect(page.get_by_test_id("plot-pane")).to_contain_text("Not a chart")
+    # After a reload the Plot comes a little later than the rows.
+    expect(page.locator('[data-plot-item="waypoint-4"]').first).to_be_attached()
     items = page.locator("[data-plot-item]").evaluate_all(
         "all => all.map(one => one.dataset.plotItem)"
     )
