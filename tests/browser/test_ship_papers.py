@@ -432,3 +432,124 @@ def test_a_stored_ship_takes_the_response_into_a_new_edition(watched: Watched, s
     expect(page.get_by_label("Where they come from")).to_have_value("estimated")
     expect(page.get_by_test_id("response-spread")).to_be_visible()
     watched.assert_quiet()
+
+
+def _recorded_turn(server: str) -> list[Document]:
+    """Return a turn under 15 degrees of starboard rudder by a known response, a row in 10 s."""
+    asked = {
+        "response": {"k_per_s": 0.05, "t_s": 40.0, "at_speed_kn": 15.2},
+        "loa_m": 190.0,
+        "speed_kn": 15.2,
+        "rudder_rate_deg_per_s": 2.5,
+        "heading_deg": 40.0,
+        "orders": [{"rudder_deg": 15.0, "at_s": 0.0}],
+        "until_s": 240.0,
+        "step_s": 10.0,
+    }
+    rows: list[Document] = ask(server, "POST", "/manoeuvre", asked)["track"]
+    return rows
+
+
+def _pasted(rows: list[Document], mark: str) -> str:
+    """Return rows as they come out of a table, under a header line."""
+    names = ("t_s", "heading_deg", "rudder_deg", "east_m", "north_m")
+    lines = [mark.join(f"{row[name]:.2f}" for name in names) for row in rows]
+    return "\n".join([mark.join(("time_s", *names[1:])), *lines]) + "\n"
+
+
+def _begin_turn(page: Page) -> str:
+    """Enter a circle and begin a recorded turn; return the place of the turn."""
+    _enter(page, "sets-0", SET)
+    _enter(page, "sets-0-circles-0", {**CIRCLE, "tactical_diameter": "3.3 L"})
+    page.get_by_test_id("papers-sets-0-own_turns-add").click()
+    turn = "sets-0-own_turns-0"
+    expect(page.get_by_test_id(f"papers-{turn}-name")).to_be_focused()
+    _enter(page, turn, {"name": "off the cape", "speed_kn": "15.2"})
+    return turn
+
+
+def test_a_recorded_turn_is_pasted_and_fitted(watched: Watched, server: str) -> None:
+    """Pasted or brought as a file, it goes into the fit as it was recorded."""
+    page = watched.page
+    page.set_viewport_size({"width": 1280, "height": 800})
+    opened(watched, server, stored(server, wide_turn(lpp_m=184.0)))
+    part = _papers(page)
+    turn = _begin_turn(page)
+    track = _recorded_turn(server)
+    area = page.get_by_test_id(f"papers-{turn}-rows")
+    _enter(page, turn, {"rows": _pasted(track, "\t")})
+    csv = {"name": "turn.csv", "mimeType": "text/csv", "buffer": _pasted(track, ", ").encode()}
+    page.get_by_test_id(f"papers-{turn}-rows-file").set_input_files(csv)
+    expect(area).to_have_value(_pasted(track, ", "))
+    page.get_by_test_id("papers-back").click()
+    expect(area).to_have_value(_pasted(track, "\t"))
+    expect(part).to_contain_text("laden: 1 turning circle, 1 recorded turn")
+    with page.expect_request("**/ships/fit") as sent:
+        page.get_by_test_id("papers-fit").click()
+    (own,) = sent.value.post_data_json["sets"][0]["own_turns"]
+    members = {"time_s": "t_s", **{name: name for name in track[0] if name in own["rows"][0]}}
+    rows = [{name: round(row[of], 2) for name, of in members.items()} for row in track]
+    assert own == {"name": "off the cape", "speed_kn": 15.2, "rows": rows}
+    assert len(members) == 5
+    expect(page.get_by_test_id("fit-origin")).to_have_attribute("data-origin", "recorded")
+    expect(page.get_by_test_id("fit-comparison").last).to_contain_text("largest miss of")
+    measure_narrow(page)
+    watched.assert_quiet()
+
+
+def test_every_wrong_line_of_a_recorded_turn_is_named(watched: Watched, server: str) -> None:
+    """Nothing is sent, the text stays as typed; a refusal of the service has its line too."""
+    page = watched.page
+    opened(watched, server, stored(server, wide_turn(lpp_m=184.0)))
+    _papers(page)
+    turn = _begin_turn(page)
+    lines = _pasted(_recorded_turn(server), "\t").split("\n")
+    wrong = [*lines]
+    wrong[3] = wrong[3].replace("\t", "\tabout ", 1)
+    wrong[6] = wrong[5]
+    wrong[9] = "\t".join(wrong[9].split("\t")[:2])
+    area, error = (page.get_by_test_id(f"{kind}papers-{turn}-rows") for kind in ("", "error-"))
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    _enter(page, turn, {"rows": "\n".join(wrong)})
+    page.get_by_test_id("papers-fit").click()
+    expect(page.get_by_test_id("fit-unsent")).to_contain_text("Not sent: 1 place")
+    expect(area).to_be_focused()
+    said = error.inner_text().split("\n")
+    assert [one.split(":")[0] for one in said] == ["Line 4", "Line 7", "Line 10"]
+    assert 'heading "about ' in said[0]
+    assert "is not after that of line 6" in said[1]
+    assert said[2].endswith("no rudder")
+    assert [url for url in asked if url.endswith("/ships/fit")] == []
+    page.reload()
+    fresh(page)
+    _papers(page)
+    expect(area).to_have_value("\n".join(wrong))
+    expect(error).to_contain_text("Line 7: ")
+    beyond = lines[4].split("\t")
+    lines[4] = "\t".join([*beyond[:2], "75", *beyond[3:]])
+    _enter(page, turn, {"rows": "\n".join(lines)})
+    expect(error).to_be_hidden()
+    page.get_by_test_id("papers-fit").click()
+    expect(error).to_contain_text("Line 5, rudder: ")
+    expect(area).to_have_value("\n".join(lines))
+
+
+def test_papers_kept_before_there_were_recorded_turns_open(watched: Watched, server: str) -> None:
+    page = watched.page
+    opened(watched, server, stored(server, wide_turn(lpp_m=184.0)))
+    _papers(page)
+    _enter(page, "sets-0", SET)
+    forgotten = page.evaluate("""() => Object.keys(localStorage).filter((key) => {
+        const kept = JSON.parse(localStorage[key]);
+        const sets = kept.sets?.filter((one) => delete one.own_turns) ?? [];
+        localStorage[key] = JSON.stringify(kept);
+        return sets.length > 0;
+    }).length""")
+    assert forgotten == 1
+    page.reload()
+    fresh(page)
+    _papers(page)
+    expect(page.get_by_test_id("papers-sets-0-loading")).to_have_value("laden")
+    expect(page.get_by_test_id("papers-sets-0-own_turns-add")).to_be_visible()
+    watched.assert_quiet()

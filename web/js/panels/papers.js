@@ -1,7 +1,7 @@
 /** From her papers: what pilot card, poster and booklet give, as it is typed or brought as a file, and the fit. */
 
 import { el, replace, tableBox } from "../dom.js";
-import { countText } from "../format.js";
+import { countText, sizeText } from "../format.js";
 import { askFit, paperId } from "../papers/ask.js";
 import { begun, emptyRow, emptySet, ENGINE_ORDERS, MOST_POINTS, MOST_SETS, papersBegun, POINT_FIELDS, SET_FIELDS, setBegun, SHIP_FIELDS_OF_PAPERS, TRIALS } from "../papers/described.js";
 import { bringBack, openPapers, reshape, typed } from "../papers/keep.js";
@@ -9,6 +9,9 @@ import { readText } from "../papers/texts.js";
 import { set, state, watch } from "../state.js";
 import { startPapersAnswer } from "./papers_answer.js";
 import { startPapersFile } from "./papers_file.js";
+
+/** Rows of one turn are far less; what is typed is kept in a browser that keeps only so much. */
+const MOST_RECORD_BYTES = 200_000;
 
 /** The message nodes by the place they speak of, with the field where there is one. */
 let messages = new Map();
@@ -42,9 +45,12 @@ function entry(place, row, described, attributes) {
   const id = paperId(place);
   const shared = { id, "data-testid": id, "aria-describedby": `${id}-error`, ...attributes };
   const change = { change: () => { typed(row, name, input.value); finished(place, described, input.value); } };
+  const listeners = { input: () => typed(row, name, input.value), ...change };
   const input = options
     ? el("select", { ...shared, on: change }, options.map(([value, words]) => el("option", { value }, words)))
-    : el("input", { type: "text", autocomplete: "off", inputmode: ["number", "distance"].includes(kind) ? "decimal" : "text", ...shared, on: { input: () => typed(row, name, input.value), ...change } });
+    : kind === "rows"
+      ? el("textarea", { rows: "8", spellcheck: "false", autocomplete: "off", ...shared, on: listeners })
+      : el("input", { type: "text", autocomplete: "off", inputmode: ["number", "distance"].includes(kind) ? "decimal" : "text", ...shared, on: listeners });
   input.value = row[name] ?? "";
   return input;
 }
@@ -100,16 +106,50 @@ function addPoint(place, { points }) {
   document.getElementById(paperId(`${place}/points/${points.length - 1}/heading_change_deg`)).focus();
 }
 
-/** A circle as a card of its own: two of them stand side by side where there is room. */
-function circleCard(described, place, list, index, adder) {
-  const [circle, at] = [list[index], `${place}/${index}`];
+/** Takes the text of a file into the rows of a turn; what stood there can be brought back. */
+async function bringRows(file, row, place) {
+  const refuse = (reason) => set({ papersErrors: new Map([...state.papersErrors, [place, `${file.name} was not taken: ${reason}`]]) });
+  if (file.size > MOST_RECORD_BYTES) { refuse(`it is of ${sizeText(file.size)}, more than the rows of one turn; cut it to the turn.`); return; }
+  let text;
+  try {
+    text = await file.text();
+  } catch (error) {
+    if (!(error instanceof DOMException)) throw error;
+    refuse(error.message); // the browser could not read the file
+    return;
+  }
+  reshape(inPlace(() => { row.rows = text; }), row.rows?.trim() ? `the rows that stood there before ${file.name}` : null);
+  document.getElementById(paperId(place))?.focus();
+}
+
+/** The rows of a recorded turn, pasted or brought. */
+function recordField(place, row, described) {
+  const at = `${place}/${described.name}`;
+  const id = `${paperId(at)}-file`;
+  const input = el("input", {
+    type: "file", id, class: "file-input", accept: ".csv,.txt,text/csv,text/plain", "data-testid": id,
+    on: {
+      change: () => {
+        if (input.files[0]) bringRows(input.files[0], row, at);
+        input.value = "";
+      },
+    },
+  });
+  return el("div", { class: "paper-record" }, labelled(place, row, described),
+    el("div", { class: "inline-form" }, el("label", { for: id }, "Or bring them as a file (opens bright), CSV or text"), input));
+}
+
+/** A circle or a recorded turn as a card of its own: two of them stand side by side where there is room. */
+function trialCard(described, place, list, index, adder) {
+  const [trial, at] = [list[index], `${place}/${index}`];
   const words = `${described.one} ${index + 1}`;
-  return el("fieldset", { class: "circle-card", id: paperId(at), tabindex: "-1" }, el("legend", {}, `Circle ${index + 1}`),
-    el("div", { class: "fields" }, described.fields.map((one) => labelled(at, circle, one))), messageAt(at),
-    pointsTable(at, circle, words),
+  const [records, fields] = [true, false].map((wanted) => described.fields.filter(({ kind }) => (kind === "rows") === wanted));
+  return el("fieldset", { class: "circle-card", id: paperId(at), tabindex: "-1" }, el("legend", {}, `${described.card[0].toUpperCase()}${described.card.slice(1)} ${index + 1}`),
+    el("div", { class: "fields" }, fields.map((one) => labelled(at, trial, one))), messageAt(at),
+    described.points && pointsTable(at, trial, words), records.map((one) => recordField(at, trial, one)),
     el("div", { class: "actions" },
-      circle.points.length < MOST_POINTS && button(`${paperId(at)}-moment`, "Add a heading", () => addPoint(at, circle)),
-      button(`${paperId(at)}-away`, "Take this circle away", () => remove(described, list, index, words, adder))));
+      trial.points?.length < MOST_POINTS && button(`${paperId(at)}-moment`, "Add a heading", () => addPoint(at, trial)),
+      button(`${paperId(at)}-away`, `Take this ${described.card} away`, () => remove(described, list, index, words, adder))));
 }
 
 function rowsTable(described, place, list, adder) {
@@ -129,7 +169,7 @@ function group(described, holder, place) {
   const list = holder[described.name];
   const at = `${place}/${described.name}`;
   const adder = `${paperId(at)}-add`;
-  const cards = described.points && list.map((_, index) => circleCard(described, at, list, index, adder));
+  const cards = described.card && list.map((_, index) => trialCard(described, at, list, index, adder));
   return el("section", { class: list.length > 0 ? "paper-group" : "paper-group is-empty", "aria-label": described.title },
     el("h4", {}, described.title), messageAt(at),
     list.length > 0 && (cards ? el("div", { class: "circle-cards" }, cards) : rowsTable(described, at, list, adder)),

@@ -5,6 +5,7 @@ import { fieldId } from "../panels/form.js";
 import { ALL_FIELDS, shipFrom } from "../fields.js";
 import { countText } from "../format.js";
 import { set, state } from "../state.js";
+import { lineWords } from "./record.js";
 import { papersFrom, placeOf } from "./texts.js";
 
 const OF_SHIP = ["name", "loa_m", "lpp_m", "beam_m", "draught_fore_m", "draught_aft_m", "block_coefficient", "speed_kn", "max_rudder_deg", "rudder_rate_deg_per_s", "helm_delay_s"];
@@ -20,15 +21,15 @@ function wantedOf(ship) {
   return Object.fromEntries(Object.entries(members).filter(([, value]) => value !== undefined));
 }
 
-/** The request of a fit: {request, places, errors}; `estimate` leaves the trials out. */
+/** The request of a fit: {request, places, lines, errors}; `estimate` leaves the trials out. */
 export function requestOf({ estimate }) {
   const { ship = {}, errors: ofShip } = shipFrom(state.form, state.extra);
-  const { places, errors, ship: own, sets, engine_orders: orders } = papersFrom(state.papers);
+  const { places, lines, errors, ship: own, sets, engine_orders: orders } = papersFrom(state.papers);
   const known = Object.fromEntries(OF_SHIP.filter((name) => name in ship).map((name) => [name, ship[name]]));
   const wrongShip = [...ofShip.keys()].filter((pointer) => OF_SHIP.includes(pointer.slice("/ship/".length)));
   const request = { ship: { ...known, ...PROPULSION[ship.propulsion], ...own }, wanted: wantedOf(ship) };
-  if (estimate) return { request, places, errors: new Map([...errors].filter(([place]) => place.startsWith("/papers"))), wrongShip };
-  return { request: { ...request, sets, engine_orders: orders }, places, errors, wrongShip };
+  if (estimate) return { request, places, lines, errors: new Map([...errors].filter(([place]) => place.startsWith("/papers"))), wrongShip };
+  return { request: { ...request, sets, engine_orders: orders }, places, lines, errors, wrongShip };
 }
 
 /** Whether the answer on show is that of what is typed now. */
@@ -40,7 +41,7 @@ let running = null;
 
 /** Asks for a fit; what cannot be read is said at its field, and nothing is sent. */
 export async function askFit({ estimate }) {
-  const { request, places, errors, wrongShip } = requestOf({ estimate });
+  const { request, places, lines, errors, wrongShip } = requestOf({ estimate });
   set({ papersErrors: errors });
   const reason = notSent({ request, errors, wrongShip, estimate });
   if (reason) {
@@ -56,7 +57,7 @@ export async function askFit({ estimate }) {
   } catch (error) {
     if (running !== mine) return;
     if (error.status === undefined) throw error; // a fault of this page, not an answer
-    showRefusal(error, places, estimate);
+    showRefusal(error, { places, lines, estimate });
   }
 }
 
@@ -76,10 +77,11 @@ function notSent({ request, errors, wrongShip, estimate }) {
 }
 
 /** A refusal: each message at its field, and all of them in words. */
-function showRefusal(error, places, estimate) {
-  const placed = error.errors.map(({ pointer, message }) => ({ pointer, message, place: pointer && placeOf(pointer, places) }));
+function showRefusal(error, { places, lines, estimate }) {
+  const placed = error.errors.map(({ pointer, message }) => ({ pointer, message: pointer ? lineWords(pointer, lines) + message : message, place: pointer && placeOf(pointer, places) }));
   const ofShip = placed.filter(({ place, pointer }) => !place && (pointer === "/ship" || ALL_FIELDS.some((field) => field.pointer === pointer)));
-  const papersErrors = new Map(placed.filter(({ place }) => place).map(({ place, message }) => [place, message]));
+  const papersErrors = new Map();
+  for (const { place, message } of placed.filter((one) => one.place)) papersErrors.set(place, papersErrors.has(place) ? `${papersErrors.get(place)}\n${message}` : message);
   set({
     papersErrors, fieldErrors: new Map([...state.fieldErrors, ...ofShip.map(({ pointer, message }) => [pointer, message])]),
     papersWork: { status: "failed", error, placed, estimate },

@@ -9,6 +9,8 @@ const time = (name, label) => ({ name, label, unit: "s", kind: "time" });
 const text = (name, label, hint) => ({ name, label, unit: null, kind: "text", hint });
 const choice = (name, label, options, hint) => ({ name, label, unit: null, kind: "choice", options, hint });
 
+const rows = (label, hint) => ({ name: "rows", label, unit: null, kind: "rows", hint });
+
 const SIDES = [["starboard", "stbd"], ["port", "port"]];
 const side = (label) => choice("side", label, SIDES);
 const rudder = number("rudder_deg", "Rudder", "deg");
@@ -33,7 +35,7 @@ export const USUAL_POINTS = ["90", "180", "270", "360"];
 /** The trials of a loading by the member that holds them; `gives` are the numbers one is not a trial without. */
 export const TRIALS = [
   {
-    name: "circles", title: "Turning circles", one: "turning circle", most: 12, points: true, start: { side: "starboard" },
+    name: "circles", title: "Turning circles", one: "turning circle", card: "circle", most: 12, points: true, start: { side: "starboard" },
     fields: [side("Side"), rudder, approach, distance("advance", "Advance"), distance("transfer", "Transfer"), distance("tactical_diameter", "Tactical diameter"), distance("final_diameter", "Final diameter"), depth],
     gives: ["advance", "transfer", "tactical_diameter", "final_diameter"],
   },
@@ -56,6 +58,11 @@ export const TRIALS = [
     name: "stoppings", title: "Stopping", one: "stop", most: 16, start: {},
     fields: [text("order", "Order"), approach, distance("track_reach", "Track reach"), time("time_s", "Time")],
     gives: ["track_reach"],
+  },
+  {
+    name: "own_turns", title: "Recorded turns of her own", one: "recorded turn", card: "recorded turn", most: 6, start: {},
+    fields: [text("name", "Name", "where and when; needed"), approach, depth, rows("Rows", "A row a line: time s, heading deg, rudder deg (starboard positive) and, where recorded, east m, north m; between them comma, semicolon, tab or blanks. A header line may say another sequence. From steady on a course.")],
+    gives: ["rows"],
   },
 ];
 

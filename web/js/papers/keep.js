@@ -2,7 +2,7 @@
 
 import { keepPapers, keptPapers } from "../draft/kept.js";
 import { set, state } from "../state.js";
-import { emptyPapers } from "./described.js";
+import { emptyPapers, emptySet } from "./described.js";
 import { papersFrom } from "./texts.js";
 
 let shown = null;
@@ -10,12 +10,15 @@ let shown = null;
 /** What of the texts cannot be read, by the field it stands in. */
 const unreadable = (papers) => new Map([...papersFrom(papers).errors].filter(([place]) => !/\/\d+$/.test(place)));
 
+/** Papers that were kept before a sort of trials was known here have none of it. */
+const whole = (papers) => papers && { ...papers, sets: papers.sets.map((one) => ({ ...emptySet(), ...one })) };
+
 /** Takes the papers of the plan that is open; another plan has its own. */
 export function openPapers() {
   const id = state.draft?.id ?? null;
   if (id === shown) return;
   shown = id;
-  const papers = (id && keptPapers(id)) || emptyPapers();
+  const papers = (id && whole(keptPapers(id))) || emptyPapers();
   set({ papers, papersBefore: null, papersErrors: unreadable(papers), papersWork: { status: "idle" }, papersFile: null, papersUnkept: null });
 }
 

@@ -2,15 +2,20 @@
 
 import { readNumber } from "../fields.js";
 import { begun, emptyPapers, emptySet, ENGINE_ORDERS, POINT_FIELDS, SET_FIELDS, setBegun, SHIP_FIELDS_OF_PAPERS, TRIALS, USUAL_POINTS } from "./described.js";
+import { readRecord } from "./record.js";
 
 const LENGTHS = /^([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*(?:l|lengths?)$/i;
 const CLOCK = /^(\d{1,3}):([0-5]\d(?:\.\d+)?)$/;
 
-/** What a field's text says: {member, value}, {error}, or nothing for an empty text. */
+/** What a field's text says: {member, value}, {error}, or nothing for an empty text; with `lines` for rows of a record. */
 export function readText({ name, kind, unit }, text = "") {
   const trimmed = text.trim();
   if (trimmed === "") return {};
   if (kind === "text" || kind === "choice") return { member: name, value: trimmed };
+  if (kind === "rows") {
+    const { rows, lines, error } = readRecord(text);
+    return error ? { error } : { member: name, value: rows, lines };
+  }
   const lengths = kind === "distance" && LENGTHS.exec(trimmed);
   if (lengths) return { member: `${name}_lengths`, value: Number(lengths[1]) };
   const clock = kind === "time" && CLOCK.exec(trimmed);
@@ -19,20 +24,22 @@ export function readText({ name, kind, unit }, text = "") {
   return error ? { error } : { member: kind === "distance" ? `${name}_m` : name, value };
 }
 
-/** The request as far as it is made: where each member was typed, and what could not be read. */
+/** The request as far as it is made: where each member was typed, the lines of records, and what could not be read. */
 class Making {
   places = new Map();
   errors = new Map();
+  lines = new Map();
 
   /** The members of a row of texts. `at` is its place in the request, `place` where it was typed. */
   members(fields, row, at, place) {
     const made = {};
     this.places.set(at, place);
     for (const field of fields) {
-      const { member, value, error } = readText(field, row[field.name]);
+      const { member, value, error, lines = [] } = readText(field, row[field.name]);
       if (error) this.errors.set(`${place}/${field.name}`, error);
       else if (member) made[member] = value;
       this.places.set(`${at}/${member || field.name}`, `${place}/${field.name}`);
+      lines.forEach((line, index) => this.lines.set(`${at}/${member}/${index}`, line));
     }
     return made;
   }
@@ -77,7 +84,7 @@ function setFrom(making, set, at, place) {
   return made;
 }
 
-/** Papers as {ship, sets, engine_orders} of a request, with the places they were typed at and what could not be read. */
+/** Papers as {ship, sets, engine_orders} of a request, with the places and lines they were typed at and what could not be read. */
 export function papersFrom(texts) {
   const making = new Making();
   const ship = making.members(SHIP_FIELDS_OF_PAPERS, texts.ship, "/ship", "/papers");
@@ -87,7 +94,7 @@ export function papersFrom(texts) {
   });
   const orders = making.rows(ENGINE_ORDERS, texts.engine_orders, "/engine_orders", "/engine_orders");
   making.places.delete("/ship"); // the ship's own fields stand elsewhere
-  return { ship, sets, engine_orders: orders, places: making.places, errors: making.errors };
+  return { ship, sets, engine_orders: orders, places: making.places, lines: making.lines, errors: making.errors };
 }
 
 /** Where a member of the request was typed; a member that was not given belongs to its row. */
