@@ -5,6 +5,7 @@ import { readField, shipLabel } from "../fields.js";
 import { EXTENSION_FIELDS, HELM_FIELDS, RESPONSE_FIELDS } from "../helm_fields.js";
 import { set, state, watch } from "../state.js";
 import { field, fieldId } from "./form.js";
+import { loadingInUse } from "./loadings.js";
 
 const ORIGIN = "/ship/response/origin";
 const ofResponse = (pointer) => pointer.startsWith("/ship/response/");
@@ -55,6 +56,12 @@ function missingLine() {
   return missing.length > 0 && el("p", { class: "notice", "data-testid": "response-missing" }, `The ship waits here, not stored yet. Still needed for her response: ${missing.map(shipLabel).join(", ")}.`);
 }
 
+/** With a loading in use the response of the fields is not the one the plan is computed with. */
+function loadingLine() {
+  const name = loadingInUse();
+  return name !== null && el("p", { class: "notice", "data-testid": "helm-loading" }, `In use is the loading ${name}: the plan is computed with the response kept of it, see Loadings, and not with this one.`);
+}
+
 /** Takes all of the response out of the ship. */
 function clearResponse(commitShip) {
   const texts = Object.entries(state.form).filter(([pointer]) => !ofResponse(pointer));
@@ -65,7 +72,7 @@ function clearResponse(commitShip) {
 }
 
 export function helmPart(commitShip) {
-  const [missing, general, spread] = [el("div", { role: "status" }), el("p", { class: "field-error", hidden: true }), el("div", { role: "status" })];
+  const [missing, general, spread, loading] = [el("div", { role: "status" }), el("p", { class: "field-error", hidden: true }), el("div", { role: "status" }), el("div", { role: "status" })];
   const commitResponse = (pointer, text) => {
     dropSpread(pointer, text);
     commitShip();
@@ -74,6 +81,7 @@ export function helmPart(commitShip) {
   watch(["shipMissing"], () => replace(missing, missingLine()));
   watch(["form", "extra", "shipMissing"], () => { clear.disabled = !hasResponse(); });
   watch(["extra", "responseByHand"], () => replace(spread, spreadLine()));
+  watch(["extra"], () => replace(loading, loadingLine()));
   watch(["draft"], () => { if (!state.draft) set({ responseByHand: null }); });
   watch(["fieldErrors"], () => {
     general.textContent = state.fieldErrors.get("/ship/response") || "";
@@ -81,7 +89,7 @@ export function helmPart(commitShip) {
   });
   return el("section", { class: "helm-part", "aria-labelledby": "helm-title", "data-testid": "helm-part" }, el("h3", { id: "helm-title" }, "How she answers the helm"),
     el("div", { class: "fields" }, HELM_FIELDS.map((one) => field(one, commitShip))),
-    el("p", { class: "panel-lead" }, "Her response: T r' + r + alpha r\u00b3 = K rudder, with r her rate of turn in rad/s and the rudder in rad. Without it SIM is not computed and reads so."),
+    el("p", { class: "panel-lead" }, "Her response: T r' + r + alpha r\u00b3 = K rudder, with r her rate of turn in rad/s and the rudder in rad. Without it SIM is not computed and reads so."), loading,
     el("div", { class: "fields" }, RESPONSE_FIELDS.map((one) => field(one, commitResponse))), extensions(commitResponse), spread, general, missing,
     el("div", { class: "actions" }, clear));
 }

@@ -9,6 +9,7 @@ import { askFit, isStale, stopFit } from "../papers/ask.js";
 import { placeWords } from "../papers/words.js";
 import { set, state, watch } from "../state.js";
 import { withoutSpread } from "./helm.js";
+import { keepLoading, loadingInUse, loadingOf, loadingsOf } from "./loadings.js";
 import { problemBox } from "./problem.js";
 
 const ORIGINS = { recorded: "from her own recorded turns", fitted: "fitted to her own trials", estimated: "ESTIMATED from her main dimensions, no trials of her own" };
@@ -109,6 +110,25 @@ function takeResponse(response, commitShip) {
 /** What is dressed anew as the ship and the papers change. */
 let dressings = [];
 
+const stepWords = (waits) => (waits ? "; the ship is not stored with it yet, see above" : ", as a step of the plan that can be undone");
+
+/** The button that keeps a fit as a loading of the ship, and what stands beside it. */
+function keepPart(fit, index, work, commitShip) {
+  const loading = loadingOf(fit, asKept(fit.response), JSON.parse(work.sent));
+  const note = el("p", { role: "status", "data-testid": `fit-keep-note-${index}` });
+  const keep = el("button", { type: "button", "data-testid": `fit-keep-${index}`, on: { click: () => keepLoading(loading, commitShip) } }, "Keep as a loading");
+  dressings.push(() => {
+    const kept = loadingsOf().find(({ name }) => name === loading.name);
+    const same = kept && sameMember(asKept(kept.response ?? {}), loading.response) && ["draught_fore_m", "draught_aft_m"].every((member) => (kept[member] ?? undefined) === loading[member]);
+    const waits = state.shipMissing.length > 0 || state.shipEdited;
+    keep.disabled = isStale(work);
+    if (same) note.textContent = `Kept as the loading ${loading.name}${stepWords(waits)}. ${loadingInUse() === loading.name ? "It is in use." : "Choose it under Loadings to plan in it."}`;
+    else note.textContent = kept ? `Another response is kept as the loading ${loading.name}: this one would take its place.` : "";
+    note.hidden = !kept;
+  });
+  return el("div", { class: "inline-form" }, keep, note);
+}
+
 /** The button that takes a response, and what stands beside it. */
 function usePart({ response }, index, work, commitShip) {
   const note = el("p", { role: "status", "data-testid": `fit-use-note-${index}` });
@@ -118,7 +138,9 @@ function usePart({ response }, index, work, commitShip) {
     const waits = state.shipMissing.length > 0 || state.shipEdited;
     const stale = isStale(work);
     take.disabled = stale;
-    note.textContent = used ? `This response is in the ship's fields${waits ? "; the ship is not stored with it yet, see above" : ", as a step of the plan that can be undone"}.` : "";
+    const inUse = loadingInUse();
+    const otherwise = inUse === null ? "" : ` In use is the loading ${inUse}, which has a response of its own or none.`;
+    note.textContent = used ? `This response is in the ship's fields${stepWords(waits)}.${otherwise}` : "";
     note.hidden = !used;
   });
   return el("div", { class: "inline-form" }, take, note);
@@ -130,7 +152,7 @@ function fitPart(fit, index, work, commitShip) {
     el("h4", {}, `${fit.loading}, draught ${plainText(fit.draught_m, 2)} m, ${depth}`),
     el("p", {}, el("strong", { "data-testid": "fit-origin", "data-origin": fit.origin }, ORIGINS[fit.origin]), `. Source: ${fit.source}.`),
     refusalPart(fit),
-    fit.response && [responseFacts(fit), usePart(fit, index, work, commitShip)],
+    fit.response && [responseFacts(fit), usePart(fit, index, work, commitShip), keepPart(fit, index, work, commitShip)],
     statementsPart(fit),
     fit.comparisons.length > 0 && comparisonsTable(fit),
     fit.checks.length > 0 && checksPart(fit));
