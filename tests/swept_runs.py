@@ -5,6 +5,7 @@ from functools import cache
 
 import numpy as np
 
+from tests import zoo
 from wheelover.core.geo import rhumb
 from wheelover.core.geo.angles import normal_course_deg
 from wheelover.core.legs import leg_line, points_along
@@ -13,21 +14,11 @@ from wheelover.core.manoeuvre.model import ship_model
 from wheelover.core.manoeuvre.run_orders import run_orders
 from wheelover.core.types.manoeuvre import Current, HelmOrder, Motion
 from wheelover.core.types.route import Position
-from wheelover.core.types.ship import Response
 from wheelover.core.types.track import PlannedLeg
 from wheelover.core.units import m_per_s_from_kn
 
 LOA_M, BEAM_M, SPEED_KN = 200.0, 32.0, 12.0
-RESPONSE = Response(
-    k_per_s=0.05,
-    t_s=30.0,
-    at_speed_kn=15.0,
-    alpha_s2=5000.0,
-    drift_lengths=0.4,
-    race_exponent=1.0,
-    speed_recovery=0.075,
-    speed_loss=0.7,
-)
+RESPONSE = replace(zoo.QUICK_RESPONSE, drift_lag=0.0)
 LEG_NM = 4.0
 WAYPOINT = Position(lat_deg=55.0, lon_deg=4.0)
 

@@ -10,7 +10,7 @@ from wheelover.core.types.chart import Chart, Hazards
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes, LineKind, Route, Waypoint
-from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.ship import Response, ShipProfile
 from wheelover.formats.geojson_shapes import shapes_of
 
 Vectors = Callable[[str], list[dict[str, Any]]]
@@ -24,6 +24,33 @@ SHIP = ShipProfile(
     speed_kn=12.0,
     turn_radius_nm=0.5,
 )
+
+
+RESPONSE = Response(
+    k_per_s=0.0741,
+    t_s=107.0,
+    at_speed_kn=12.0,
+    alpha_s2=12_000.0,
+    drift_lengths=0.45,
+    race_exponent=1.2,
+    speed_recovery=0.075,
+    speed_loss=0.7,
+    drift_lag=0.5,
+)
+"""Of the size that fits to turning circles give."""
+
+QUICK_RESPONSE = Response(
+    k_per_s=0.05,
+    t_s=30.0,
+    at_speed_kn=15.0,
+    alpha_s2=5000.0,
+    drift_lengths=0.4,
+    race_exponent=1.0,
+    speed_recovery=0.075,
+    speed_loss=0.7,
+    drift_lag=0.6,
+)
+"""Of a ship that answers quickly."""
 
 
 def route(

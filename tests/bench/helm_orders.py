@@ -13,6 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from tests import zoo
 from tests.bench.peer_turn import PeerAnswer, PeerTurn
 from wheelover.core.manoeuvre.helm_orders import steady_turn, steady_turns
 from wheelover.core.manoeuvre.model import ShipModel, ship_columns, ship_model
@@ -22,17 +23,7 @@ from wheelover.core.types.ship import Response
 MANY = 2000
 TIGHT = 1e-13
 
-_CONTAINER_SHIP = Response(
-    k_per_s=0.05,
-    t_s=30.0,
-    at_speed_kn=15.0,
-    alpha_s2=5000.0,
-    drift_lengths=0.4,
-    race_exponent=1.0,
-    speed_recovery=0.075,
-    speed_loss=0.7,
-    drift_lag=0.6,
-)
+_CONTAINER_SHIP = zoo.QUICK_RESPONSE
 _TANKER = replace(_CONTAINER_SHIP, k_per_s=0.045, t_s=150.0, alpha_s2=30_000.0, race_exponent=1.2)
 _LINEAR = Response(k_per_s=0.05, t_s=30.0, at_speed_kn=15.0, drift_lengths=0.4)
 

@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+from tests import zoo
 from wheelover.core.errors import InvalidInput, OutOfDomain
 from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg, steady_turn
 from wheelover.core.manoeuvre.model import ShipModel, ship_model
@@ -24,17 +25,7 @@ from wheelover.core.types.ship import Response
 from wheelover.core.units import m_per_s_from_kn
 
 LINEAR = Response(k_per_s=0.05, t_s=30.0, at_speed_kn=15.0)
-FULL = Response(
-    k_per_s=0.05,
-    t_s=30.0,
-    at_speed_kn=15.0,
-    alpha_s2=5000.0,
-    drift_lengths=0.4,
-    race_exponent=1.0,
-    speed_recovery=0.075,
-    speed_loss=0.7,
-    drift_lag=0.6,
-)
+FULL = zoo.QUICK_RESPONSE
 LENGTH_M = 200.0
 STREAM = Current(set_deg=30.0, drift_m_per_s=1.0)
 DISTANCE_M = 1e-6

@@ -27,22 +27,11 @@ from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.manoeuvre import Current, HelmOrder
 from wheelover.core.types.plan import Finding, Plan
 from wheelover.core.types.route import LegWishes, Route, TurnWishes, WheelOverChoice
-from wheelover.core.types.ship import Response, ShipProfile
+from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import NotApplicable, WheelOver
 from wheelover.core.units import m_from_nm, m_per_s_from_kn
 
-# Invented, of the size that fits to turning circles give (K' 2.4, T' 3.3 and so on).
-RESPONSE = Response(
-    k_per_s=0.0741,
-    t_s=107.0,
-    at_speed_kn=12.0,
-    alpha_s2=12_000.0,
-    drift_lengths=0.45,
-    race_exponent=1.2,
-    speed_recovery=0.075,
-    speed_loss=0.7,
-    drift_lag=0.5,
-)
+RESPONSE = zoo.RESPONSE
 SHIP = replace(zoo.SHIP, response=RESPONSE)
 STREAM = Conditions(set_deg=70.0, drift_kn=2.0)
 

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from tests import zoo
 from tests.bench.helm_orders import CASES, apart, ours, peer
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.helm_orders import steady_turn, steady_turns
@@ -17,19 +18,8 @@ from wheelover.core.manoeuvre.model import ship_columns, ship_model
 from wheelover.core.manoeuvre.roots import BRACKET_COUNT, LOOK, ROOT, note_look, open_bracket
 from wheelover.core.manoeuvre.run_orders import run_orders
 from wheelover.core.types.manoeuvre import Current, HelmOrder, SteadyTurn, SteadyTurns
-from wheelover.core.types.ship import Response
 
-FULL = Response(
-    k_per_s=0.05,
-    t_s=30.0,
-    at_speed_kn=15.0,
-    alpha_s2=5000.0,
-    drift_lengths=0.4,
-    race_exponent=1.0,
-    speed_recovery=0.075,
-    speed_loss=0.7,
-    drift_lag=0.6,
-)
+FULL = zoo.QUICK_RESPONSE
 MODELS = [ship_model(FULL, 200.0, speed) for speed in (8.0, 12.0, 15.0, 18.0)]
 CHANGES_DEG = np.array([40.0, -75.0, 120.0, 10.0])
 

@@ -12,21 +12,11 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from tests import zoo
 from wheelover.core.manoeuvre.model import ShipModel, ship_columns, ship_model
 from wheelover.core.manoeuvre.steered import Held, SteeredTurns, steered_turns
-from wheelover.core.types.ship import Response
 
-RESPONSE = Response(
-    k_per_s=0.0741,
-    t_s=107.0,
-    at_speed_kn=12.0,
-    alpha_s2=12_000.0,
-    drift_lengths=0.45,
-    race_exponent=1.2,
-    speed_recovery=0.075,
-    speed_loss=0.7,
-    drift_lag=0.5,
-)
+RESPONSE = zoo.RESPONSE
 LENGTH_M = 200.0
 MODEL = ship_model(RESPONSE, LENGTH_M, 12.0, 35.0)
 CLOSING, FOLLOWING, GEAR, AFTER = 1.0, 0.5, 0.05, 6.0

@@ -1,7 +1,7 @@
 """The force model against published manoeuvres. Sources stand beside each row in SOURCES.md.
 
 "Experiment" and "calculated" are the columns of Yasukawa and Yoshimura 2015, Tables 4 and 5, read
-in public transcriptions; "ours" is what this service computes. Values marked [C] were computed
+in public copies; "ours" is what this service computes. Values marked [C] were computed
 elsewhere from the same published coefficients and printed rounded.
 """
 

@@ -1,7 +1,7 @@
 """Ships whose force model is published, and the same at other sizes.
 
 Of the tanker KVLCC2 the coefficients are those of [YasukawaYoshimura]_, Tables 1 and 3, read in
-public transcriptions that agree. Her resistance is not: with the printed 0.022 the revolutions that
+public copies that agree. Her resistance is not: with the printed 0.022 the revolutions that
 balance it are 11.9 a second, and every calculated value of the paper is missed by 5 to 10 per cent.
 Here the model has what 10.4 revolutions a second balance, 0.0158, with which the paper's values
 come out; the ship at full size has 0.0085 (75.5 revolutions a minute), as ships of her size do. Of
