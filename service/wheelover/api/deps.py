@@ -11,6 +11,7 @@ from fastapi import Depends, Query, Request
 from wheelover.api.problems import DoorError
 from wheelover.core.errors import Fault, InvalidInput
 from wheelover.store import Store
+from wheelover.usecases.people import LOCAL_ACTOR, Actor
 
 _TAG = re.compile(r'(?:W/)?"[^"]*"')
 
@@ -29,6 +30,11 @@ def store_of(request: Request) -> Store:
     if not isinstance(store, Store):
         raise TypeError("the application was made without its store")
     return store
+
+
+def actor_of(_request: Request) -> Actor:
+    """Return who sends a request: whoever sits at this machine, as there are no accounts."""
+    return LOCAL_ACTOR
 
 
 def now_utc() -> str:
@@ -100,6 +106,7 @@ def paging(
 
 
 StoreGiven = Annotated[Store, Depends(store_of)]
+Who = Annotated[Actor, Depends(actor_of)]
 Now = Annotated[str, Depends(now_utc)]
 TagsIfGiven = Annotated[tuple[str, ...] | None, Depends(tags_if_given)]
 TagsNeeded = Annotated[tuple[str, ...], Depends(tags_needed)]

@@ -10,6 +10,9 @@ from wheelover.store.blobs import Blobs
 from wheelover.store.sequence import next_seq
 from wheelover.store.tables import plan, plan_revision, plan_step
 
+OWN_VESSEL = "own"
+"""The one vessel where there are no accounts."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanRow:
@@ -26,6 +29,11 @@ class PlanRow:
     created_utc: str
     changed_utc: str
     changed_seq: int
+    vessel_id: str
+    pen_account: str | None
+    pen_name: str | None
+    pen_since_utc: str | None
+    pen_asked: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,8 +74,8 @@ class Plans:
         self._connection = connection
         self._blobs = blobs
 
-    def add(self, plan_id: str, draft: Draft, now_utc: str) -> PlanRow:
-        """Keep a new plan and return it.
+    def add(self, plan_id: str, draft: Draft, now_utc: str, vessel_id: str = OWN_VESSEL) -> PlanRow:
+        """Keep a new plan of a vessel and return it.
 
         Raises
         ------
@@ -83,6 +91,7 @@ class Plans:
             "step": 1,
             "first_step": 1,
             "revision": 0,
+            "vessel_id": vessel_id,
             "created_utc": now_utc,
             "changed_seq": next_seq(self._connection, plan),
         }

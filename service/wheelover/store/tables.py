@@ -37,10 +37,11 @@ library_item = Table(
     Column("edition", Integer, nullable=False),
     Column("created_utc", String(30), nullable=False),
     Column("changed_seq", Integer, nullable=False, unique=True),
+    Column("vessel_id", String(64), nullable=True),
     CheckConstraint("kind IN ('ship', 'hazard_set')", name="library_item_kind"),
     CheckConstraint("edition >= 1", name="library_item_edition"),
 )
-"""A ship or a hazard set; ``edition`` is its newest."""
+"""A ship's particulars or a hazard set; ``edition`` is its newest. Without vessel it is for all."""
 
 library_edition = Table(
     "library_edition",
@@ -69,10 +70,16 @@ plan = Table(
     Column("created_utc", String(30), nullable=False),
     Column("changed_utc", String(30), nullable=False),
     Column("changed_seq", Integer, nullable=False, unique=True),
+    Column("vessel_id", String(64), nullable=False, server_default="own"),
+    Column("pen_account", String(64), nullable=True),
+    Column("pen_name", String(200), nullable=True),
+    Column("pen_since_utc", String(30), nullable=True),
+    Column("pen_asked", Text, nullable=True),
     CheckConstraint("step >= first_step", name="plan_step_order"),
 )
 """A plan and its draft: ``step`` is where it stands, ``first_step`` how far undo reaches back,
-``edit`` counts every change of the draft, undo and redo among them."""
+``edit`` counts every change of the draft, undo and redo among them. The pen is the right to edit;
+``pen_asked`` are the notes of those who wait for it, as JSON."""
 
 plan_step = Table(
     "plan_step",
@@ -97,3 +104,54 @@ plan_revision = Table(
     Column("created_utc", String(30), nullable=False),
     PrimaryKeyConstraint("plan_id", "number"),
 )
+
+vessel = Table(
+    "vessel",
+    metadata,
+    Column("id", String(64), primary_key=True),
+    Column("name", String(200), nullable=False),
+    Column("fleet", String(200), nullable=False),
+    Column("created_utc", String(30), nullable=False),
+)
+"""A real ship, to which plans belong. Where there are no accounts there is one, ``own``."""
+
+plan_event = Table(
+    "plan_event",
+    metadata,
+    Column("plan_id", String(64), ForeignKey("plan.id"), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("kind", String(40), nullable=False),
+    Column("at_utc", String(30), nullable=False),
+    Column("name", String(200), nullable=True),
+    Column("rank", String(100), nullable=True),
+    Column("account_id", String(64), nullable=True),
+    Column("claimed", Boolean, nullable=False),
+    Column("body", Text, nullable=False),
+    PrimaryKeyConstraint("plan_id", "number"),
+)
+"""What is recorded beside the revisions, in order; never changed. Revision 0 is the draft."""
+
+approval_use = Table(
+    "approval_use",
+    metadata,
+    Column("plan_id", String(64), ForeignKey("plan.id"), nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("kind", String(20), nullable=False),
+    Column("item_id", String(200), nullable=False),
+    Column("edition", Integer, nullable=False),
+    PrimaryKeyConstraint("plan_id", "revision", "kind", "item_id"),
+)
+"""What each standing approval hangs on: stored ship, hazard sets and engine, to find it by them."""
+
+audit = Table(
+    "audit",
+    metadata,
+    Column("vessel_id", String(64), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("at_utc", String(30), nullable=False),
+    Column("entry", Text, nullable=False),
+    Column("hash", String(64), nullable=False),
+    PrimaryKeyConstraint("vessel_id", "number"),
+)
+"""Every change, one chain per vessel: each hash covers the one before it and the entry."""

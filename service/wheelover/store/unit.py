@@ -2,9 +2,12 @@
 
 from sqlalchemy import Connection
 
+from wheelover.store.audit import Audit
 from wheelover.store.blobs import Blobs
 from wheelover.store.library import Library
 from wheelover.store.plans import Plans
+from wheelover.store.record import Record
+from wheelover.store.vessels import Vessels
 
 
 class Unit:
@@ -14,3 +17,6 @@ class Unit:
         self.blobs = Blobs(connection)
         self.library = Library(connection, self.blobs)
         self.plans = Plans(connection, self.blobs)
+        self.audit = Audit(connection)
+        self.record = Record(connection, self.audit)
+        self.vessels = Vessels(connection)

@@ -3,6 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
+from wheelover.store.migrations.frozen import freeze
+
 revision = "m0001_plans_ships_hazard_sets"
 down_revision = None
 branch_labels = None
@@ -16,7 +18,7 @@ def upgrade() -> None:
     _library()
     _plans()
     for table in _FROZEN:
-        _freeze(table)
+        freeze(table)
 
 
 def _library() -> None:
@@ -86,17 +88,6 @@ def _plans() -> None:
         sa.Column("created_utc", sa.String(30), nullable=False),
         sa.PrimaryKeyConstraint("plan_id", "number"),
     )
-
-
-def _freeze(table: str) -> None:
-    """Make a table take new rows only."""
-    if op.get_bind().dialect.name != "sqlite":
-        raise NotImplementedError("this version keeps its store in SQLite only")
-    for what in ("UPDATE", "DELETE"):
-        op.execute(
-            f"CREATE TRIGGER {table}_no_{what.lower()} BEFORE {what} ON {table} "
-            f"BEGIN SELECT RAISE(ABORT, '{table} is never changed'); END"
-        )
 
 
 def downgrade() -> None:

@@ -1,0 +1,146 @@
+"""What is recorded beside the revisions of a plan, each event with its entry in the audit log."""
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import asdict
+from typing import Any
+
+import rfc8785
+from sqlalchemy import Connection, Row, delete, func, insert, select
+
+from wheelover.core.types.people import Person
+from wheelover.core.types.record import Event
+from wheelover.formats.strict_json import read_json
+from wheelover.store.audit import Audit
+from wheelover.store.plans import PlanRow
+from wheelover.store.tables import approval_use, plan_event
+
+
+class Record:
+    """The events of one unit of work."""
+
+    def __init__(self, connection: Connection, audit: Audit) -> None:
+        self._connection = connection
+        self._audit = audit
+
+    def add(
+        self,
+        plan: PlanRow,
+        revision: int,
+        kind: str,
+        person: Person,
+        body: dict[str, Any],
+        now_utc: str,
+    ) -> Event:
+        """Record an event of a plan and return it.
+
+        Parameters
+        ----------
+        plan : PlanRow
+            The plan.
+        revision : int
+            The revision concerned, 0 for the draft.
+        kind : str
+            An event kind.
+        person : Person
+            Who did it.
+        body : dict
+            What belongs to the kind, as JSON values.
+        now_utc : str
+            The time, RFC 3339.
+        """
+        newest = select(func.max(plan_event.c.number)).where(plan_event.c.plan_id == plan.id)
+        number = int(self._connection.execute(newest).scalar() or 0) + 1
+        text = rfc8785.dumps(body).decode()
+        row = {
+            "plan_id": plan.id,
+            "number": number,
+            "revision": revision,
+            "kind": kind,
+            "at_utc": now_utc,
+            **asdict(person),
+            "body": text,
+        }
+        self._connection.execute(insert(plan_event).values(row))
+        entry = {
+            "what": f"plan.{kind}",
+            "plan_id": plan.id,
+            "revision": revision,
+            "event": number,
+            "by": asdict(person),
+            "body_sha256": hashlib.sha256(text.encode()).hexdigest(),
+        }
+        self._audit.add(plan.vessel_id, entry, now_utc)
+        return Event(
+            number=number, revision=revision, kind=kind, at_utc=now_utc, person=person, body=body
+        )
+
+    def of(self, plan_id: str) -> tuple[Event, ...]:
+        """Return the events of a plan, in order."""
+        return self.of_many([plan_id]).get(plan_id, ())
+
+    def of_many(self, plan_ids: Iterable[str]) -> dict[str, tuple[Event, ...]]:
+        """Return the events of some plans, in order."""
+        wanted = (
+            select(plan_event)
+            .where(plan_event.c.plan_id.in_(list(plan_ids)))
+            .order_by(plan_event.c.plan_id, plan_event.c.number)
+        )
+        found: dict[str, list[Event]] = {}
+        for row in self._connection.execute(wanted):
+            found.setdefault(row.plan_id, []).append(_event(row))
+        return {plan_id: tuple(events) for plan_id, events in found.items()}
+
+    def hang(self, plan_id: str, revision: int, uses: Iterable[tuple[str, str, int]]) -> None:
+        """Note what a standing approval hangs on: kind, id and edition of each."""
+        self.let_go(plan_id, revision)
+        rows = [
+            {
+                "plan_id": plan_id,
+                "revision": revision,
+                "kind": kind,
+                "item_id": item,
+                "edition": number,
+            }
+            for kind, item, number in uses
+        ]
+        if rows:
+            self._connection.execute(insert(approval_use), rows)
+
+    def let_go(self, plan_id: str, revision: int) -> None:
+        """Forget what an approval hung on: it stands no longer."""
+        this = (approval_use.c.plan_id == plan_id) & (approval_use.c.revision == revision)
+        self._connection.execute(delete(approval_use).where(this))
+
+    def hanging_on(self, kind: str, item_id: str) -> list[tuple[str, int, int]]:
+        """Return which standing approvals hang on a thing: plan, revision, and the edition used."""
+        columns = (approval_use.c.plan_id, approval_use.c.revision, approval_use.c.edition)
+        wanted = select(*columns).where(
+            approval_use.c.kind == kind, approval_use.c.item_id == item_id
+        )
+        found = self._connection.execute(wanted.order_by(*columns))
+        return [(row.plan_id, row.revision, row.edition) for row in found]
+
+    def not_hanging_on(self, kind: str, item_id: str) -> list[tuple[str, int, str]]:
+        """Return standing approvals that hang on another thing of a kind, and on which."""
+        columns = (approval_use.c.plan_id, approval_use.c.revision, approval_use.c.item_id)
+        wanted = select(*columns).where(
+            approval_use.c.kind == kind, approval_use.c.item_id != item_id
+        )
+        found = self._connection.execute(wanted.order_by(*columns))
+        return [(row.plan_id, row.revision, row.item_id) for row in found]
+
+
+def _event(row: Row[Any]) -> Event:
+    """Return a row as an event."""
+    person = Person(
+        name=row.name, rank=row.rank, account_id=row.account_id, claimed=bool(row.claimed)
+    )
+    return Event(
+        number=row.number,
+        revision=row.revision,
+        kind=row.kind,
+        at_utc=row.at_utc,
+        person=person,
+        body=read_json(row.body.encode()),
+    )
