@@ -1,7 +1,7 @@
 """The draft of a plan: start it, change it, undo and redo, read and list it."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from wheelover.core.errors import Conflict
@@ -11,6 +11,8 @@ from wheelover.store.plans import Draft, PlanRow, RevisionRow, StepRow
 from wheelover.store.sequence import new_id
 from wheelover.usecases.canonical import canonical, require_tag, sha256_of, tag_of
 from wheelover.usecases.gather import gather_in
+from wheelover.usecases.lapses import lapse_by_edit
+from wheelover.usecases.people import LOCAL_ACTOR, Actor
 from wheelover.usecases.step_names import step_name
 
 Document = dict[str, Any]
@@ -45,7 +47,11 @@ class DraftView:
 
 
 def start_plan(
-    store: Store, inputs: Document, now_utc: str, plan_id: str | None = None
+    store: Store,
+    inputs: Document,
+    now_utc: str,
+    plan_id: str | None = None,
+    actor: Actor = LOCAL_ACTOR,
 ) -> DraftView:
     """Keep a new plan with these inputs as its draft.
 
@@ -59,16 +65,29 @@ def start_plan(
         The time, RFC 3339.
     plan_id : str or None
         An id of the caller's choice, else one that nobody can guess.
+    actor : Actor
+        Who starts it, and for which vessel.
     """
     with store.writing() as unit:
-        row = unit.plans.add(plan_id or new_id("plan"), _draft(unit, inputs, STARTED), now_utc)
+        draft = _draft(unit, inputs, STARTED)
+        row = unit.plans.add(plan_id or new_id("plan"), draft, now_utc, actor.vessel_id)
+        _note(unit, "plan.started", row, actor, now_utc)
         return _view(unit, row)
 
 
 def edit_plan(
-    store: Store, plan_id: str, inputs: Document, tags: tuple[str, ...], now_utc: str
+    store: Store,
+    plan_id: str,
+    inputs: Document,
+    tags: tuple[str, ...],
+    now_utc: str,
+    actor: Actor = LOCAL_ACTOR,
+    label: str | None = None,
 ) -> DraftView:
     """Change a draft. The same inputs again make no step; a change ends what could be redone.
+
+    Approvals of this plan lapse in the same transaction. ``label`` names the step where what
+    changed does not say it.
 
     Raises
     ------
@@ -82,11 +101,20 @@ def edit_plan(
         pinned = gather_in(unit, inputs).inputs
         if sha256_of(pinned) == before.inputs_sha256:
             return before
-        draft = _draft(unit, inputs, step_name(before.inputs, pinned))
-        return _view(unit, unit.plans.edit(before.row, draft, now_utc))
+        draft = _draft(unit, inputs, label or step_name(before.inputs, pinned))
+        row = unit.plans.edit(before.row, draft, now_utc)
+        _note(unit, "plan.edited", row, actor, now_utc, draft.label)
+        lapse_by_edit(unit, row, draft.label, actor.person, now_utc)
+        return _view(unit, row)
 
 
-def undo(store: Store, plan_id: str, tags: tuple[str, ...], now_utc: str) -> DraftView:
+def undo(
+    store: Store,
+    plan_id: str,
+    tags: tuple[str, ...],
+    now_utc: str,
+    actor: Actor = LOCAL_ACTOR,
+) -> DraftView:
     """Take the last step back.
 
     Raises
@@ -94,10 +122,16 @@ def undo(store: Store, plan_id: str, tags: tuple[str, ...], now_utc: str) -> Dra
     Conflict
         When there is none, or the last one was frozen in a revision.
     """
-    return _walk(store, plan_id, tags, -1, now_utc)
+    return _walk(store, plan_id, tags, -1, now_utc, actor)
 
 
-def redo(store: Store, plan_id: str, tags: tuple[str, ...], now_utc: str) -> DraftView:
+def redo(
+    store: Store,
+    plan_id: str,
+    tags: tuple[str, ...],
+    now_utc: str,
+    actor: Actor = LOCAL_ACTOR,
+) -> DraftView:
     """Make the step again that was taken back last.
 
     Raises
@@ -105,10 +139,12 @@ def redo(store: Store, plan_id: str, tags: tuple[str, ...], now_utc: str) -> Dra
     Conflict
         When there is none.
     """
-    return _walk(store, plan_id, tags, 1, now_utc)
+    return _walk(store, plan_id, tags, 1, now_utc, actor)
 
 
-def _walk(store: Store, plan_id: str, tags: tuple[str, ...], by: int, now_utc: str) -> DraftView:
+def _walk(
+    store: Store, plan_id: str, tags: tuple[str, ...], by: int, now_utc: str, actor: Actor
+) -> DraftView:
     """Let a draft stand on the step before or after the one it stands on."""
     with store.writing() as unit:
         before = _matching(unit, plan_id, tags)
@@ -119,9 +155,28 @@ def _walk(store: Store, plan_id: str, tags: tuple[str, ...], by: int, now_utc: s
         if by > 0 and before.redo_label is None:
             raise Conflict("There is no step to redo.")
         number = before.row.step + by
-        inputs = _whole(unit, unit.plans.inputs(before.row, number))
+        inputs = inputs_whole(unit, unit.plans.inputs(before.row, number))
         draft = _draft(unit, inputs, "")
-        return _view(unit, unit.plans.stand_on(before.row, number, draft, now_utc))
+        row = unit.plans.stand_on(before.row, number, draft, now_utc)
+        label = f"Undone: {before.undo_label}" if by < 0 else f"Made again: {before.redo_label}"
+        _note(unit, "plan.undone" if by < 0 else "plan.redone", row, actor, now_utc, label)
+        lapse_by_edit(unit, row, label, actor.person, now_utc)
+        return _view(unit, row)
+
+
+def _note(
+    unit: Unit, what: str, row: PlanRow, actor: Actor, now_utc: str, label: str | None = None
+) -> None:
+    """Write a change of a draft into the audit log."""
+    entry = {
+        "what": what,
+        "plan_id": row.id,
+        "edit": row.edit,
+        "step": row.step,
+        "inputs_sha256": sha256_of(inputs_whole(unit, unit.plans.inputs(row))),
+        "by": asdict(actor.person),
+    }
+    unit.audit.add(row.vessel_id, {**entry, **({"label": label} if label else {})}, now_utc)
 
 
 def draft_of(store: Store, plan_id: str) -> DraftView:
@@ -189,7 +244,7 @@ def _draft(unit: Unit, inputs: Document, label: str) -> Draft:
     )
 
 
-def _whole(unit: Unit, kept: str) -> Document:
+def inputs_whole(unit: Unit, kept: str) -> Document:
     """Return the inputs of a step with the dangers back in their place."""
     inputs: Document = read_json(kept.encode())
     hazards = inputs.get("hazards")
@@ -200,7 +255,7 @@ def _whole(unit: Unit, kept: str) -> Document:
 
 def _view(unit: Unit, row: PlanRow) -> DraftView:
     """Return a plan with everything that is shown of its draft."""
-    inputs = _whole(unit, unit.plans.inputs(row))
+    inputs = inputs_whole(unit, unit.plans.inputs(row))
     labels = unit.plans.labels(row, (row.step, row.step + 1))
     return DraftView(
         row=row,

@@ -1,11 +1,14 @@
 """Ships and hazard sets: keep them, make new editions, list and read them."""
 
+from dataclasses import asdict
 from typing import Any
 
 from wheelover.formats.strict_json import read_json
-from wheelover.store import Store
+from wheelover.store import Store, Unit
 from wheelover.store.library import Contents, Edition, Kind
 from wheelover.usecases.canonical import canonical, require_tag, tag_of
+from wheelover.usecases.lapses import lapse_by_edition
+from wheelover.usecases.people import LOCAL_ACTOR, Actor
 
 __all__ = [
     "Contents",
@@ -40,10 +43,13 @@ def hazard_set_contents(name: str, hazards: Document, source: str | None) -> Con
     return Contents(name=name, body=canonical(hazards), item_count=count, source=source)
 
 
-def keep(store: Store, kind: Kind, contents: Contents, now_utc: str) -> tuple[Edition, Document]:
+def keep(
+    store: Store, kind: Kind, contents: Contents, now_utc: str, actor: Actor = LOCAL_ACTOR
+) -> tuple[Edition, Document]:
     """Keep a new thing; return its first edition and what is in it."""
     with store.writing() as unit:
         edition = unit.library.add(kind, contents, now_utc)
+        _note(unit, f"{kind}.kept", edition, actor, now_utc)
     return edition, read_json(contents.body)
 
 
@@ -54,8 +60,11 @@ def renew(
     contents: Contents,
     tags: tuple[str, ...],
     now_utc: str,
+    actor: Actor = LOCAL_ACTOR,
 ) -> tuple[Edition, Document]:
     """Make a new edition of a thing. The same contents again make none.
+
+    Approvals that it touches lapse in the same transaction.
 
     Raises
     ------
@@ -72,8 +81,24 @@ def renew(
             contents.source,
             contents.body,
         )
-        edition = present if same else unit.library.renew(kind, item_id, contents, now_utc)
+        if same:
+            return present, read_json(contents.body)
+        edition = unit.library.renew(kind, item_id, contents, now_utc)
+        _note(unit, f"{kind}.renewed", edition, actor, now_utc)
+        lapse_by_edition(unit, kind, edition, actor.person, now_utc)
     return edition, read_json(contents.body)
+
+
+def _note(unit: Unit, what: str, edition: Edition, actor: Actor, now_utc: str) -> None:
+    """Write a new edition into the audit log."""
+    entry = {
+        "what": what,
+        "item_id": edition.id,
+        "edition": edition.edition,
+        "sha256": edition.sha256,
+        "by": asdict(actor.person),
+    }
+    unit.audit.add(actor.vessel_id, entry, now_utc)
 
 
 def read(

@@ -1,17 +1,17 @@
 """Frozen revisions: a plan's inputs and result as one canonical document under its digest."""
 
-import os
 from dataclasses import dataclass
-from importlib.metadata import version
 from typing import Any
 
 from wheelover import __version__
 from wheelover.core.errors import Stale
+from wheelover.core.types.people import NOBODY, Person
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store
 from wheelover.store.plans import RevisionRow
 from wheelover.usecases.canonical import canonical
 from wheelover.usecases.drafts import DraftView, require_draft
+from wheelover.usecases.engine import made_with
 from wheelover.usecases.gather import Gathered
 
 Document = dict[str, Any]
@@ -44,8 +44,10 @@ def freeze(
     result: Document,
     tags: tuple[str, ...] | None,
     now_utc: str,
+    person: Person = NOBODY,
+    words: str | None = None,
 ) -> Revision:
-    """Freeze a draft with its result.
+    """Freeze a draft with its result, and offer it to the master.
 
     Parameters
     ----------
@@ -61,6 +63,10 @@ def freeze(
         What the sender last saw of the draft, if it said.
     now_utc : str
         The time, RFC 3339.
+    person : Person
+        Who made the plan and offers it.
+    words : str or None
+        What the author says with it.
 
     Raises
     ------
@@ -79,7 +85,7 @@ def freeze(
             "number": row.revision + 1,
             "created_utc": now_utc,
             "engine_version": __version__,
-            "made_with": _made_with(),
+            "made_with": made_with(),
             "inputs": gathered.inputs,
             "loaded": {**gathered.digests, **_ship(gathered)},
             "inputs_sha256": result["inputs_sha256"],
@@ -87,13 +93,9 @@ def freeze(
         }
         body = canonical(document)
         kept = unit.plans.freeze(row, body, result["inputs_sha256"], __version__, now_utc)
+        offer = {"sha256": kept.sha256, "inputs_sha256": kept.inputs_sha256, "words": words or ""}
+        unit.record.add(row, kept.number, "offered", person, offer, now_utc)
     return Revision(plan_id=row.id, row=kept, body=body)
-
-
-def _made_with() -> Document:
-    """Return the libraries whose arithmetic the figures hang on, and how numpy rounds."""
-    libraries = {name: version(name) for name in ("numpy", "pyproj", "scipy")}
-    return {**libraries, "numpy_disabled": os.environ.get("NPY_DISABLE_CPU_FEATURES", "")}
 
 
 def _ship(gathered: Gathered) -> Document:

@@ -155,6 +155,26 @@ def _differ(before: Document, after: Document, *members: str) -> bool:
     return any(before.get(member) != after.get(member) for member in members)
 
 
+def ship_words(before: Document, after: Document) -> str:
+    """Return what differs between two editions of a ship, both values of each member.
+
+    Examples
+    --------
+    >>> ship_words({"beam_m": 28.0}, {"beam_m": 29.0, "lpp_m": 180.0})
+    'beam: 28 to 29 m; lpp_m: none to 180'
+    """
+    said = []
+    for member in dict.fromkeys([*before, *after]):
+        old, new = before.get(member), after.get(member)
+        if old == new:
+            continue
+        word, unit = _WORDS.get(member, (member, ""))
+        plain = not isinstance(old, (dict, list)) and not isinstance(new, (dict, list))
+        values = f": {_value(old)} to {_value(new)} {unit}".rstrip() if plain else " changed"
+        said.append(f"{word}{values}")
+    return "; ".join(said)[:_LONGEST]
+
+
 def _ship(before: Document, after: Document) -> str:
     """Return what changed of the ship, by its member where it is only one."""
     old, new = before.get("ship"), after.get("ship")

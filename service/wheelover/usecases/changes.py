@@ -1,0 +1,158 @@
+"""What has changed since a revision was frozen, as far as an approval of it hangs on that."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from wheelover.core.types.record import Event
+from wheelover.formats.strict_json import read_json
+from wheelover.store import Unit
+from wheelover.store.library import Edition
+from wheelover.usecases.canonical import canonical
+from wheelover.usecases.engine import engine_id
+from wheelover.usecases.search_boxes import search_boxes, touching, wanted_clearance_m
+from wheelover.usecases.step_names import ship_words, step_name
+
+Document = dict[str, Any]
+
+_MOST_NAMED = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One thing that is not what it was. ``id`` is stable, so that a reason can name it.
+
+    ``counts`` says whether an approval lapses by it; what does not count is only noted.
+    """
+
+    id: str
+    cause: str
+    words: str
+    counts: bool = True
+
+    def body(self) -> Document:
+        """Return it as an event keeps it."""
+        return {"id": self.id, "cause": self.cause, "words": self.words}
+
+
+def inputs_change(before: Document, after: Document) -> Change | None:
+    """Return how the inputs of a draft differ from those of a revision, None if they do not."""
+    if canonical(before) == canonical(after):
+        return None
+    return Change(id="changed/inputs", cause="inputs", words=step_name(before, after))
+
+
+def ship_change(used: Edition, now: Edition, before: bytes, after: bytes) -> Change | None:
+    """Return what a new edition of the stored ship changes."""
+    if before == after:
+        return None
+    words = ship_words(read_json(before), read_json(after))
+    return Change(
+        id=f"changed/ship/{used.id}",
+        cause="ship",
+        words=f"{now.name}: edition {used.edition} to {now.edition}. {words}",
+    )
+
+
+def hazards_change(
+    used: Edition, now: Edition, before: bytes, after: bytes, document: Document
+) -> Change:
+    """Return what a new edition of a hazard set changes near the track of a revision."""
+    changed = _changed_features(before, after)
+    near = touching(
+        search_boxes(document["result"]), changed, wanted_clearance_m(document["inputs"])
+    )
+    edition = f"{now.name}: edition {used.edition} to {now.edition}"
+    if not near:
+        words = f"{edition}. {len(changed)} dangers differ, none where this track looks for dangers"
+    else:
+        words = f"{edition}. {len(near)} dangers differ near the track: {_named(near)}"
+    return Change(
+        id=f"changed/hazard_set/{used.id}", cause="hazard_set", words=words, counts=bool(near)
+    )
+
+
+def _changed_features(before: bytes, after: bytes) -> list[Document]:
+    """Return the features that are in one edition only, a changed one as it was and as it is."""
+    old, new = (
+        {canonical(one): one for one in read_json(body)["features"]} for body in (before, after)
+    )
+    gone = [one for text, one in old.items() if text not in new]
+    return gone + [one for text, one in new.items() if text not in old]
+
+
+def _named(features: list[Document]) -> str:
+    """Return some dangers by name or id, each once."""
+    names: list[str] = []
+    for one in features:
+        properties = one.get("properties") or {}
+        name = properties.get("name") or properties.get("id") or one.get("id") or "without a name"
+        if str(name) not in names:
+            names.append(str(name))
+    more = len(names) - _MOST_NAMED
+    return ", ".join(names[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
+def engine_change(document: Document, events: tuple[Event, ...]) -> Change | None:
+    """Return that another engine is at work than made a revision, unless it was run with this one.
+
+    Parameters
+    ----------
+    document : dict
+        The frozen revision.
+    events : tuple of Event
+        Those of its plan: one may note that this engine changes nothing.
+    """
+    made_by = engine_id(document["engine_version"], document["made_with"])
+    present = engine_id()
+    noted = any(
+        one.kind == "noted"
+        and one.revision == document["number"]
+        and one.body.get("engine") == present
+        for one in events
+    )
+    if made_by == present or noted:
+        return None
+    return Change(
+        id="changed/engine",
+        cause="engine",
+        words=f"made by engine {made_by}, not yet computed again by {present}",
+    )
+
+
+def changes_since(
+    unit: Unit, inputs: Document, document: Document, events: tuple[Event, ...]
+) -> tuple[Change, ...]:
+    """Return everything that changed since a revision was frozen.
+
+    Parameters
+    ----------
+    unit : Unit
+        The store at one moment.
+    inputs : dict
+        Of the draft, whole.
+    document : dict
+        The frozen revision.
+    events : tuple of Event
+        The record of the plan.
+    """
+    found = [inputs_change(document["inputs"], inputs), *_of_library(unit, document)]
+    found.append(engine_change(document, events))
+    return tuple(one for one in found if one is not None)
+
+
+def _of_library(unit: Unit, document: Document) -> list[Change | None]:
+    """Return what newer editions of ship and hazard sets change."""
+    loaded = document["loaded"]
+    found: list[Change | None] = []
+    if loaded.get("ship"):
+        used = unit.library.get("ship", loaded["ship"]["id"], loaded["ship"]["edition"])
+        if used.edition != used.newest:
+            now = unit.library.get("ship", used.id)
+            found.append(ship_change(used, now, unit.library.body(used), unit.library.body(now)))
+    for one in loaded.get("hazard_sets", ()):
+        used = unit.library.get("hazard_set", one["id"], one["edition"])
+        if used.edition != used.newest:
+            now = unit.library.get("hazard_set", used.id)
+            bodies = unit.library.body(used), unit.library.body(now)
+            found.append(hazards_change(used, now, *bodies, document))
+    return found

@@ -1,0 +1,89 @@
+"""Letting approvals lapse in the transaction that changes what they hang on."""
+
+from typing import Any
+
+from wheelover.core.review import standings
+from wheelover.core.types.people import Person
+from wheelover.core.types.record import Standing
+from wheelover.formats.strict_json import read_json
+from wheelover.store import Unit
+from wheelover.store.library import Edition, Kind
+from wheelover.store.plans import PlanRow
+from wheelover.usecases.changes import Change, hazards_change, ship_change
+
+Document = dict[str, Any]
+
+
+def document_of(unit: Unit, row: PlanRow, revision: int) -> Document:
+    """Return a frozen revision as JSON values."""
+    found: Document = read_json(unit.plans.document(unit.plans.revision(row, revision)))
+    return found
+
+
+def lapse_by_edit(unit: Unit, row: PlanRow, label: str, person: Person, now_utc: str) -> None:
+    """Let the approvals of a plan lapse whose inputs the draft has left.
+
+    Parameters
+    ----------
+    unit : Unit
+        In which the draft is changed.
+    row : PlanRow
+        The plan.
+    label : str
+        What was changed, in words.
+    person : Person
+        Who changed them.
+    now_utc : str
+        The time, RFC 3339.
+    """
+    change = Change(id="changed/inputs", cause="inputs", words=label)
+    for standing in standings(unit.record.of(row.id)).values():
+        _lapse(unit, row, standing, change, person, now_utc)
+
+
+def _lapse(
+    unit: Unit, row: PlanRow, standing: Standing, change: Change, person: Person, now_utc: str
+) -> None:
+    """Record that an approval lapsed, once for each cause."""
+    if standing.approval is None or standing.state not in ("approved", "in_use"):
+        return
+    if change.id in [one.body.get("id") for one in standing.lapses]:
+        return
+    unit.record.add(row, standing.revision, "lapsed", person, change.body(), now_utc)
+
+
+def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now_utc: str) -> None:
+    """Let the approvals lapse that a new edition of a ship or hazard set touches.
+
+    One that touches none of a plan's search boxes is noted beside its revision. This is done in
+    the transaction that keeps the edition: nobody sees the new one with an old approval.
+
+    Parameters
+    ----------
+    unit : Unit
+        In which the edition is kept.
+    kind : {"ship", "hazard_set"}
+        What it is an edition of.
+    after : Edition
+        The new edition.
+    person : Person
+        Who made it.
+    now_utc : str
+        The time, RFC 3339.
+    """
+    for plan_id, revision, edition in unit.record.hanging_on(kind, after.id):
+        row = unit.plans.get(plan_id)
+        used = unit.library.get(kind, after.id, edition)
+        bodies = unit.library.body(used), unit.library.body(after)
+        change = (
+            ship_change(used, after, *bodies)
+            if kind == "ship"
+            else hazards_change(used, after, *bodies, document_of(unit, row, revision))
+        )
+        if change is None:
+            continue
+        standing = standings(unit.record.of(plan_id))[revision]
+        if change.counts:
+            _lapse(unit, row, standing, change, person, now_utc)
+        else:
+            unit.record.add(row, revision, "noted", person, change.body(), now_utc)

@@ -1,0 +1,106 @@
+"""The boxes in which a planned track looks for dangers, and what falls into them."""
+
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from wheelover.core.arrays import Floats
+from wheelover.core.clearance.passing import LEAST_SEARCH_M
+from wheelover.core.units import NM_M
+
+Document = dict[str, Any]
+
+_TRACK = ("leg", "turn")
+_MINUTES = 60.0
+
+
+def search_boxes(result: Document) -> Floats:
+    """Return the boxes around the stretches of a planned track, before any distance is added.
+
+    Parameters
+    ----------
+    result : dict
+        A plan as its document says it.
+
+    Returns
+    -------
+    ndarray, shape (n, 4)
+        South, west, north and east edge, degrees, of each stretch between two drawn vertices: a
+        rhumb line keeps inside the box of its ends.
+    """
+    rows: list[tuple[float, float, float, float]] = []
+    for feature in result["layers"]["features"]:
+        if feature["properties"]["layer"] in _TRACK and feature["geometry"] is not None:
+            for line in _lines(feature["geometry"]):
+                rows.extend(_stretches(line))
+    return np.array(rows, dtype=np.float64).reshape(-1, 4)
+
+
+def _lines(geometry: Document) -> Iterator[list[list[float]]]:
+    """Yield the lines of a geometry; what is cut at 180 degrees has several."""
+    if geometry["type"] == "LineString":
+        yield geometry["coordinates"]
+    elif geometry["type"] == "MultiLineString":
+        yield from geometry["coordinates"]
+
+
+def _stretches(line: list[list[float]]) -> Iterator[tuple[float, float, float, float]]:
+    """Yield the box of each stretch of a line of longitudes and latitudes."""
+    for (lon_a, lat_a, *_), (lon_b, lat_b, *_) in pairwise(line):
+        yield min(lat_a, lat_b), min(lon_a, lon_b), max(lat_a, lat_b), max(lon_a, lon_b)
+
+
+def touching(boxes: Floats, features: Iterable[Document], wanted_m: float) -> list[Document]:
+    """Return those dangers that a track would meet when it looks for them.
+
+    The answer may hold a danger too many, never one too few.
+
+    Parameters
+    ----------
+    boxes : ndarray, shape (n, 4)
+        Of the track.
+    features : iterable of dict
+        GeoJSON features.
+    wanted_m : float
+        The largest clearance wanted of plan and legs, metres; a danger's own is added to it.
+    """
+    return [one for one in features if _touches(boxes, one, wanted_m)]
+
+
+def _touches(boxes: Floats, feature: Document, wanted_m: float) -> bool:
+    """Return whether a danger's box, widened by what is wanted of it, meets one of the track's."""
+    corners = np.array(list(_corners(feature["geometry"]["coordinates"])), dtype=np.float64)
+    properties = feature.get("properties") or {}
+    own_m = float(properties.get("min_clearance_m") or 0.0)
+    reach_m = max(wanted_m, own_m, LEAST_SEARCH_M)
+    reach_m += float(properties.get("position_uncertainty_m") or 0.0)
+    up_deg = reach_m / NM_M / _MINUTES * 1.01  # a minute of latitude is 1,843 m at the equator
+    south, north = corners[:, 1].min() - up_deg, corners[:, 1].max() + up_deg
+    in_height = (boxes[:, 0] <= north) & (boxes[:, 2] >= south)
+    most_deg = min(max(abs(south), abs(north)), 89.9)
+    aside_deg = up_deg / float(np.cos(np.radians(most_deg)))
+    middle_deg = (corners[:, 0].min() + corners[:, 0].max()) / 2.0
+    half_deg = (corners[:, 0].max() - corners[:, 0].min()) / 2.0 + aside_deg
+    apart_deg = (boxes[:, 1] + boxes[:, 3]) / 2.0 - middle_deg
+    apart_deg = np.abs((apart_deg + 180.0) % 360.0 - 180.0)
+    return bool((in_height & (apart_deg <= half_deg + (boxes[:, 3] - boxes[:, 1]) / 2.0)).any())
+
+
+def _corners(coordinates: Any) -> Iterator[tuple[float, float]]:
+    """Yield the positions of a geometry, however deep its lists are."""
+    if coordinates and isinstance(coordinates[0], (int, float)):
+        yield float(coordinates[0]), float(coordinates[1])
+        return
+    for part in coordinates:
+        yield from _corners(part)
+
+
+def wanted_clearance_m(inputs: Document) -> float:
+    """Return the largest clearance that a plan or one of its legs wants, metres."""
+    wanted = [(inputs.get("limits") or {}).get("min_clearance_m")]
+    wanted += [
+        (one.get("leg") or {}).get("min_clearance_m") for one in inputs["route"]["waypoints"]
+    ]
+    return max((float(one) for one in wanted if one is not None), default=0.0)
