@@ -36,6 +36,9 @@ HELD = [
 ]
 SHORT, LONG = 6, 150
 BASE = "http://127.0.0.1"
+TAGGED = ("/undo", "/redo", "/decisions", "/amendments")
+BESIDE_APPROVED = ("/sign-offs", "/verified-courses", "/log")
+BESIDE = (*BESIDE_APPROVED, "/decisions", "/checks", "/amendments")
 
 
 def _app() -> FastAPI:
@@ -195,6 +198,9 @@ def test_the_examples_run(
     client = Client(app)
     keep_demonstration(app.state.store, app.state.folders.samples, now_utc())
     assert client.send("POST", "/api/v1/plans/demonstration/revisions").status_code == 201
+    if path.endswith(BESIDE):
+        plan_id = _offered(client, approved=path.endswith(BESIDE_APPROVED))
+        values = {**values, "plan_id": plan_id}
     collection = "/".join(path.split("/")[:4])
     if "{item_id}" in path:
         model = "ShipIn" if collection.endswith("ships") else "HazardSetIn"
@@ -207,11 +213,29 @@ def test_the_examples_run(
         body = {"files": {"file": ("route.csv", value["file"].encode())}}
     place = path.format(**{name: values.get(name) for name in values})
     headers = {}
-    if method == "put" or "undo" in path or "redo" in path:
-        read = place.removesuffix("/undo").removesuffix("/redo")
+    if method == "put" or path.endswith(TAGGED):
+        read = place if method == "put" else place.rpartition("/")[0]
         headers["If-Match"] = client.get(read).headers["etag"]
     answer = client.send(method.upper(), place, headers=headers, **body)
     assert answer.status_code in (200, 201), answer.text
+
+
+def _offered(client: Client, *, approved: bool) -> str:
+    """Keep and offer the sample plan, and approve it with a reason for all that is open."""
+    plan_id = str(client.send("POST", "/api/v1/plans", json=EXAMPLES["PlanRequest"]).json()["id"])
+    place = f"/api/v1/plans/{plan_id}/revisions"
+    assert client.send("POST", place, json=EXAMPLES["OfferIn"]).status_code == 201
+    if approved:
+        items = [one["id"] for one in client.get(f"{place}/1/record").json()["open_items"]]
+        decision = {
+            **EXAMPLES["DecisionIn"],
+            "kind": "approve",
+            "reasons": [{"items": items, "words": "seen"}],
+        }
+        tag = {"If-Match": client.get(f"{place}/1").headers["etag"]}
+        made = client.send("POST", f"{place}/1/decisions", json=decision, headers=tag)
+        assert made.status_code == 201, made.text
+    return plan_id
 
 
 def _step_back(client: Client, *, twice: bool) -> None:

@@ -18,6 +18,7 @@ from wheelover.api.deps import Folders
 from wheelover.api.guard import Guard
 from wheelover.api.openapi import describe
 from wheelover.api.routers import (
+    audit,
     coastline,
     exports,
     fit,
@@ -28,6 +29,7 @@ from wheelover.api.routers import (
     plan,
     plans,
     positions,
+    record,
     revisions,
     routes,
     turns,
@@ -48,6 +50,8 @@ ROUTERS = (
     library.hazard_sets,
     plans.router,
     revisions.router,
+    record.router,
+    audit.router,
     exports.router,
     page.router,
 )

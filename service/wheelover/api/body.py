@@ -39,6 +39,18 @@ async def raw_json(request: Request) -> bytes:
     return await request.body()
 
 
+async def raw_if_given(request: Request) -> bytes | None:
+    """Return the body of a request that may come without one, None without.
+
+    Raises
+    ------
+    DoorError
+        With 415 for a body of another type than JSON.
+    """
+    body = await request.body()
+    return await raw_json(request) if body else None
+
+
 def read_model(raw: bytes, model: type[Model]) -> tuple[Model, Any]:
     """Return a body as a model, and the JSON value it was read from.
 

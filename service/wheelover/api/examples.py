@@ -41,6 +41,8 @@ _HAZARDS: dict[str, Any] = {
     ],
 }
 
+_BY = {"name": "A. Berg", "rank": "second officer"}
+
 _ROUTE: dict[str, Any] = {
     "name": "Gat to Stell",
     "waypoints": [
@@ -162,6 +164,22 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         },
         "waypoint_id": "WP02",
         "tried": {"speed_kn": 10.0, "set_deg": 60.0, "drift_kn": 1.5},
+    },
+    "OfferIn": {"by": _BY, "words": "For the noon tide."},
+    "DecisionIn": {
+        "kind": "return",
+        "by": {"name": "R. Holm", "rank": "master"},
+        "words": "Wider turn at WPT 02, please.",
+    },
+    "SignedIn": {"by": {"name": "L. Vik", "rank": "third officer"}, "words": "By hand: WPT 02."},
+    "CourseIn": {"to_id": "WP02", "by": _BY},
+    "LogLineIn": {"waypoint_id": "WP02", "actual_utc": "2026-11-26T04:12:00Z", "by": _BY},
+    "AmendmentStartIn": {
+        "kind": "deviation",
+        "reason": "Fishing fleet on the track",
+        "lat_deg": 47.05,
+        "lon_deg": -30.01,
+        "next_waypoint_id": "WP02",
     },
     "ShipIn": _SHIP,
     "HazardSetIn": {"name": "Gat, invented", "source": "invented", "hazards": _HAZARDS},

@@ -11,6 +11,14 @@ from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.manoeuvre import HelmOrdersIn, ManoeuvreIn
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
+from wheelover.api.schemas.record import (
+    AmendmentStartIn,
+    CourseIn,
+    DecisionIn,
+    LogLineIn,
+    OfferIn,
+    SignedIn,
+)
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.trials import FitIn
 from wheelover.api.schemas.turn_card import TurnCardRequest
@@ -43,6 +51,12 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     HelmOrdersIn,
     FitIn,
     TurnCardRequest,
+    OfferIn,
+    DecisionIn,
+    SignedIn,
+    CourseIn,
+    LogLineIn,
+    AmendmentStartIn,
 )
 _PROBLEM: dict[str, Any] = {
     "type": "object",
@@ -75,12 +89,12 @@ NOT_CHANGED: dict[int | str, dict[str, Any]] = {
 """The description of an answer without a body, where a place gives an ETag."""
 
 
-def json_body(model: type[BaseModel]) -> dict[str, Any]:
+def json_body(model: type[BaseModel], *, required: bool = True) -> dict[str, Any]:
     """Return the description of a body that is read by our own strict door."""
     schema = {"$ref": _REF.format(model=model.__name__)}
     example = {"summary": "Runs as it is", "value": EXAMPLES[model.__name__]}
     content = {"application/json": {"schema": schema, "examples": {"sample": example}}}
-    return {"requestBody": {"required": True, "content": content}}
+    return {"requestBody": {"required": required, "content": content}}
 
 
 def file_body(description: str, example_file: str = ROUTE_FILE) -> dict[str, Any]:

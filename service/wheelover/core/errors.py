@@ -12,6 +12,7 @@
     |   +-- UnknownFormat     a file of a kind that is not read here
     +-- OutOfDomain           a computation asked for outside where its formula is known
     +-- NotFound              an id that stands for nothing stored
+    +-- NotAllowed            something that this person may not do
     +-- Conflict              a change that cannot be made as things stand
     |   +-- Stale             a change of something that was changed meanwhile
     +-- Unavailable           a store that cannot be reached just now
@@ -86,6 +87,10 @@ class OutOfDomain(WheeloverError):
 
 class NotFound(WheeloverError):
     """An id that stands for nothing stored."""
+
+
+class NotAllowed(WheeloverError):
+    """Something that whoever asks for it may not do."""
 
 
 class Conflict(WheeloverError):

@@ -44,3 +44,13 @@ class Blobs:
         if hashlib.sha256(body).hexdigest() != sha256:
             raise Damaged(f"what is kept under {sha256} has another digest")
         return body
+
+    def damaged(self) -> list[str]:
+        """Return the digests under which something else is kept than they say."""
+        found = []
+        for row in self._connection.execute(select(blob.c.sha256).order_by(blob.c.sha256)):
+            try:
+                self.get(row.sha256)
+            except Damaged:
+                found.append(str(row.sha256))
+        return found

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Select, delete, insert, select, update
+from sqlalchemy import Connection, Select, delete, func, insert, select, update
 
 from wheelover.core.errors import Conflict, NotFound
 from wheelover.store.blobs import Blobs
@@ -249,6 +249,11 @@ class Plans:
         if before is not None:
             wanted = wanted.where(plan_revision.c.number < before)
         return [RevisionRow(**one._mapping) for one in self._connection.execute(wanted)]
+
+    def revision_count(self) -> int:
+        """Return how many revisions of all plans are frozen."""
+        wanted = select(func.count()).select_from(plan_revision)
+        return int(self._connection.execute(wanted).scalar_one())
 
     def document(self, revision: RevisionRow) -> bytes:
         """Return the frozen document of a revision, canonical JSON, held against its digest."""

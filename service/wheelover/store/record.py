@@ -1,7 +1,7 @@
 """What is recorded beside the revisions of a plan, each event with its entry in the audit log."""
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import Any
 
@@ -68,12 +68,22 @@ class Record:
             "revision": revision,
             "event": number,
             "by": asdict(person),
-            "body_sha256": hashlib.sha256(text.encode()).hexdigest(),
+            "event_sha256": _digest(row),
         }
         self._audit.add(plan.vessel_id, entry, now_utc)
         return Event(
             number=number, revision=revision, kind=kind, at_utc=now_utc, person=person, body=body
         )
+
+    def digests(self) -> Iterator[tuple[str, int, str]]:
+        """Yield plan, number and digest of every event that the log tells of.
+
+        Revisions frozen before there was a record stand as offered without an entry of the log.
+        """
+        wanted = select(plan_event).order_by(plan_event.c.plan_id, plan_event.c.number)
+        for row in self._connection.execute(wanted):
+            if (row.kind, row.body) != ("offered", "{}"):
+                yield row.plan_id, row.number, _digest(dict(row._mapping))
 
     def of(self, plan_id: str) -> tuple[Event, ...]:
         """Return the events of a plan, in order."""
@@ -129,6 +139,12 @@ class Record:
         )
         found = self._connection.execute(wanted.order_by(*columns))
         return [(row.plan_id, row.revision, row.item_id) for row in found]
+
+
+def _digest(row: dict[str, Any]) -> str:
+    """Return the digest of an event: every column of it."""
+    plain = {**row, "claimed": bool(row["claimed"])}
+    return hashlib.sha256(rfc8785.dumps(plain)).hexdigest()
 
 
 def _event(row: Row[Any]) -> Event:

@@ -100,17 +100,17 @@ def engine_change(document: Document, events: tuple[Event, ...]) -> Change | Non
     document : dict
         The frozen revision.
     events : tuple of Event
-        Those of its plan: one may note that this engine changes nothing.
+        Those of its plan: one may say already what this engine makes of the revision.
     """
     made_by = engine_id(document["engine_version"], document["made_with"])
     present = engine_id()
-    noted = any(
-        one.kind == "noted"
-        and one.revision == document["number"]
+    known = any(
+        one.revision == document["number"]
+        and one.kind in ("noted", "lapsed")
         and one.body.get("engine") == present
         for one in events
     )
-    if made_by == present or noted:
+    if made_by == present or known:
         return None
     return Change(
         id="changed/engine",

@@ -5,6 +5,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from wheelover.core.errors import Conflict
+from wheelover.core.review import standings
+from wheelover.core.types.record import Event
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.plans import Draft, PlanRow, RevisionRow, StepRow
@@ -18,7 +20,7 @@ from wheelover.usecases.step_names import step_name
 Document = dict[str, Any]
 
 MOST_SHOWN = 100
-_REVISION_PART = re.compile(r'-r\d+"$')
+_REVISION_PART = re.compile(r'-r\d+(\.\d+)?"$')
 _BLOB = "$blob"
 STARTED = "Started"
 
@@ -34,11 +36,12 @@ class DraftView:
     redo_label: str | None
     undo_label: str | None
     revisions: tuple[RevisionRow, ...]
+    events: tuple[Event, ...] = ()
 
     @property
     def tag(self) -> str:
         """Return the entity tag of the draft: of its edit, and of the revisions listed in it."""
-        return f'{self.edit_tag[:-1]}-r{self.row.revision}"'
+        return f'{self.edit_tag[:-1]}-r{self.row.revision}.{len(self.events)}"'
 
     @property
     def edit_tag(self) -> str:
@@ -199,12 +202,32 @@ def has_plan(store: Store, plan_id: str) -> bool:
 
 def plans_listed(
     store: Store, limit: int, before_seq: int | None
-) -> tuple[list[PlanRow], int | None]:
-    """Return a page of plans, last changed first, and where the next page starts, if any."""
+) -> tuple[list[PlanRow], dict[str, Document], int | None]:
+    """Return a page of plans, last changed first, where each stands, and where the next starts."""
     with store.reading() as unit:
         rows = unit.plans.page(limit + 1, before_seq)
+        events = unit.record.of_many([row.id for row in rows])
     more = len(rows) > limit
-    return rows[:limit], rows[limit - 1].changed_seq if more else None
+    states = {row.id: state_document(row, events.get(row.id, ())) for row in rows[:limit]}
+    return rows[:limit], states, rows[limit - 1].changed_seq if more else None
+
+
+def state_document(row: PlanRow, events: tuple[Event, ...]) -> Document:
+    """Return where a plan stands: state of its newest revision, the approval on record, in use.
+
+    A plan in use is never left out, whatever its mark.
+    """
+    found = standings(events)
+    newest = found.get(row.revision)
+    with_approval = [one for one in found.values() if one.approval is not None]
+    approval = with_approval[-1] if with_approval else None
+    in_use = [one.revision for one in found.values() if one.state == "in_use"]
+    return {
+        "state": "draft" if newest is None else newest.state,
+        "approved_revision": None if approval is None else approval.revision,
+        "approval_stands": approval is not None and approval.approved,
+        "in_use_revision": in_use[-1] if in_use else None,
+    }
 
 
 def _matching(unit: Unit, plan_id: str, tags: tuple[str, ...]) -> DraftView:
@@ -265,6 +288,7 @@ def _view(unit: Unit, row: PlanRow) -> DraftView:
         undo_label=labels.get(row.step) if row.step > row.first_step else None,
         redo_label=labels.get(row.step + 1),
         revisions=tuple(unit.plans.revisions(row, MOST_SHOWN)),
+        events=unit.record.of(row.id),
     )
 
 
@@ -274,7 +298,8 @@ def draft_document(view: DraftView) -> Document:
     return {
         "id": row.id,
         "name": row.name,
-        "state": "draft",
+        **state_document(row, view.events),
+        "vessel_id": row.vessel_id,
         "edit": row.edit,
         "demonstration": row.demonstration,
         "created_utc": row.created_utc,
@@ -291,8 +316,21 @@ def draft_document(view: DraftView) -> Document:
             }
             for step in view.steps
         ],
-        "revisions": [revision_line(one) for one in view.revisions],
+        "revisions": _revision_lines(view),
     }
+
+
+def _revision_lines(view: DraftView) -> list[Document]:
+    """Return the revisions with where each stands."""
+    found = standings(view.events)
+    return [
+        {
+            **revision_line(one),
+            "state": found[one.number].state if one.number in found else "offered",
+            "counts_as_approved": one.number in found and found[one.number].approved,
+        }
+        for one in view.revisions
+    ]
 
 
 def revision_line(one: RevisionRow) -> Document:

@@ -5,12 +5,15 @@ from typing import Any
 
 from wheelover import __version__
 from wheelover.core.planning import make_plan
+from wheelover.core.track import lay_track
 from wheelover.core.turn_card import case_found
+from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.turn_card import Case
+from wheelover.render.alternatives import alternative_document, alternative_features
 from wheelover.render.document import plan_document
 from wheelover.render.layers import layers
 from wheelover.render.turn_card import case_document
@@ -35,6 +38,7 @@ class PlanInputs:
     loaded: dict[str, Any] | None = None
     demonstration: bool = False
     cases: tuple[Case, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
 
 
 def plan_route(inputs: PlanInputs) -> dict[str, Any]:
@@ -45,25 +49,24 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
         "inputs_sha256": inputs_sha256(inputs.as_given, inputs.loaded),
         "engine_version": __version__,
     }
+    laid = [(one, lay_track(one.route, None, inputs.conditions)) for one in inputs.alternatives]
+    drawn = layers(plan, inputs.chart, marks)
+    drawn["features"] += [row for one, track in laid for row in alternative_features(one, track)]
     return {
         **plan_document(plan, inputs.chart),
-        "cases": [
-            case_document(
-                case_found(
-                    case,
-                    inputs.route,
-                    inputs.ship,
-                    inputs.chart,
-                    inputs.conditions,
-                    inputs.limits,
-                ),
-                inputs.chart,
-            )
-            for case in inputs.cases
-        ],
-        "layers": layers(plan, inputs.chart, marks),
+        "cases": [_case(case, inputs) for case in inputs.cases],
+        "alternatives": [alternative_document(one, track) for one, track in laid],
+        "layers": drawn,
         **marks,
     }
+
+
+def _case(case: Case, inputs: PlanInputs) -> dict[str, Any]:
+    """Return a kept case as it is computed with the plan's inputs."""
+    found = case_found(
+        case, inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits
+    )
+    return case_document(found, inputs.chart)
 
 
 def inputs_sha256(as_given: dict[str, Any], loaded: dict[str, Any] | None = None) -> str:

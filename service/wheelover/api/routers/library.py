@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Path, Request, Response
 from pydantic import BaseModel
 
 from wheelover.api.body import raw_json, read_model
-from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded
+from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded, Who
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.schemas.hazards import HazardSetIn, HazardsIn, NamedHazards, chart_of
@@ -131,9 +131,10 @@ def _writing(router: APIRouter, shelf: Shelf) -> None:
         responses=shelf.answers(201, 403, 413, 415, 422, 503, 507),
         openapi_extra=json_body(shelf.body_model),
     )
-    def create(raw: Raw, store: StoreGiven, now: Now) -> Response:
+    def create(raw: Raw, store: StoreGiven, who: Who, now: Now) -> Response:
         """Keep a new one; the answer carries its place and its ETag."""
-        return shelf.answer(*library.keep(store, shelf.kind, shelf.contents_of(raw), now), 201)
+        kept = library.keep(store, shelf.kind, shelf.contents_of(raw), now, who)
+        return shelf.answer(*kept, 201)
 
     @router.put(
         "/{item_id}",
@@ -142,10 +143,12 @@ def _writing(router: APIRouter, shelf: Shelf) -> None:
         responses=shelf.answers(200, 403, 404, 412, 413, 415, 422, 428, 503, 507),
         openapi_extra=json_body(shelf.body_model),
     )
-    def renew(item_id: str, raw: Raw, store: StoreGiven, tags: TagsNeeded, now: Now) -> Response:
+    def renew(
+        item_id: str, raw: Raw, store: StoreGiven, who: Who, tags: TagsNeeded, now: Now
+    ) -> Response:
         """Make a new edition. Plans keep the edition they use until someone moves them."""
         contents = shelf.contents_of(raw)
-        return shelf.answer(*library.renew(store, shelf.kind, item_id, contents, tags, now))
+        return shelf.answer(*library.renew(store, shelf.kind, item_id, contents, tags, now, who))
 
 
 def _reading(router: APIRouter, shelf: Shelf) -> None:

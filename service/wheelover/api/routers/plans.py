@@ -5,12 +5,14 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request, Response
 
 from wheelover.api.body import as_model, raw_json, read_model
-from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded
+from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded, Who
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.schemas.plan_request import PlanRequest
+from wheelover.api.schemas.record import AmendmentStartIn
 from wheelover.api.schemas.stored import ComputedDraft, DraftRecord, PlanList
 from wheelover.usecases import drafts
+from wheelover.usecases.amend import amend
 from wheelover.usecases.drafts import DraftView, draft_document
 from wheelover.usecases.gather import Gathered, gather
 from wheelover.usecases.plan_route import plan_route
@@ -35,11 +37,15 @@ def _answer(view: DraftView, status: int = 200) -> Response:
     return reply(draft_document(view), view.tag, status, location)
 
 
+def compute_document(inputs: Document, gathered: Gathered) -> Document:
+    """Return the plan of some inputs and what they point at."""
+    return plan_route(as_model(inputs, PlanRequest).to_core(gathered))
+
+
 def computed(store: StoreGiven, view: DraftView) -> tuple[Document, Gathered]:
     """Return the plan of a draft, and the inputs with what they point at."""
     gathered = gather(store, view.inputs)
-    request = as_model(view.inputs, PlanRequest)
-    return plan_route(request.to_core(gathered)), gathered
+    return compute_document(view.inputs, gathered), gathered
 
 
 @router.post(
@@ -50,21 +56,22 @@ def computed(store: StoreGiven, view: DraftView) -> tuple[Document, Gathered]:
     responses={201: {"model": DraftRecord}, **problem_answers(403, 404, 413, 415, 422)},
     openapi_extra=json_body(PlanRequest),
 )
-def create(raw: Raw, store: StoreGiven, now: Now) -> Response:
+def create(raw: Raw, store: StoreGiven, who: Who, now: Now) -> Response:
     """Keep a new plan with these inputs as its draft. Nothing is computed by this."""
-    return _answer(drafts.start_plan(store, _inputs(raw, store), now), 201)
+    return _answer(drafts.start_plan(store, _inputs(raw, store), now, actor=who), 201)
 
 
 @router.get("", summary="List every plan", response_model=PlanList)
 def listed(store: StoreGiven, page: Page) -> Document:
     """Return the plans, last changed first, a page at a time."""
-    rows, following = drafts.plans_listed(store, page.limit, page.before)
+    rows, states, following = drafts.plans_listed(store, page.limit, page.before)
     return {
         "items": [
             {
                 "id": row.id,
                 "name": row.name,
-                "state": "draft",
+                **states[row.id],
+                "vessel_id": row.vessel_id,
                 "edit": row.edit,
                 "demonstration": row.demonstration,
                 "created_utc": row.created_utc,
@@ -100,9 +107,11 @@ def read(plan_id: str, request: Request, store: StoreGiven) -> Response:
     },
     openapi_extra=json_body(PlanRequest),
 )
-def edit(plan_id: str, raw: Raw, store: StoreGiven, tags: TagsNeeded, now: Now) -> Response:
+def edit(
+    plan_id: str, raw: Raw, store: StoreGiven, who: Who, tags: TagsNeeded, now: Now
+) -> Response:
     """Make a step of the draft, named from what changed. The same inputs again make none."""
-    return _answer(drafts.edit_plan(store, plan_id, _inputs(raw, store), tags, now))
+    return _answer(drafts.edit_plan(store, plan_id, _inputs(raw, store), tags, now, who))
 
 
 @router.post(
@@ -111,9 +120,9 @@ def edit(plan_id: str, raw: Raw, store: StoreGiven, tags: TagsNeeded, now: Now) 
     response_class=Response,
     responses={200: {"model": DraftRecord}, **problem_answers(403, 404, 409, 412, 428)},
 )
-def undo(plan_id: str, store: StoreGiven, tags: TagsNeeded, now: Now) -> Response:
+def undo(plan_id: str, store: StoreGiven, who: Who, tags: TagsNeeded, now: Now) -> Response:
     """Take the last step back; it can be made again until another change is made."""
-    return _answer(drafts.undo(store, plan_id, tags, now))
+    return _answer(drafts.undo(store, plan_id, tags, now, who))
 
 
 @router.post(
@@ -122,9 +131,28 @@ def undo(plan_id: str, store: StoreGiven, tags: TagsNeeded, now: Now) -> Respons
     response_class=Response,
     responses={200: {"model": DraftRecord}, **problem_answers(403, 404, 409, 412, 428)},
 )
-def redo(plan_id: str, store: StoreGiven, tags: TagsNeeded, now: Now) -> Response:
+def redo(plan_id: str, store: StoreGiven, who: Who, tags: TagsNeeded, now: Now) -> Response:
     """Make the step again that was taken back last."""
-    return _answer(drafts.redo(store, plan_id, tags, now))
+    return _answer(drafts.redo(store, plan_id, tags, now, who))
+
+
+@router.post(
+    "/{plan_id}/amendments",
+    status_code=201,
+    summary="Amend the plan under way",
+    response_class=Response,
+    responses={
+        201: {"model": DraftRecord},
+        **problem_answers(403, 404, 409, 412, 415, 422, 428),
+    },
+    openapi_extra=json_body(AmendmentStartIn),
+)
+def start_amendment(
+    plan_id: str, raw: Raw, store: StoreGiven, who: Who, tags: TagsNeeded, now: Now
+) -> Response:
+    """Let the draft start from a position under way, with the reason; freeze it to offer it."""
+    given, _ = read_model(raw, AmendmentStartIn)
+    return _answer(amend(store, plan_id, given.to_core(), tags, now, who), 201)
 
 
 @router.get(

@@ -2,18 +2,22 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Path, Request, Response
+from fastapi import APIRouter, Depends, Path, Request, Response
 
-from wheelover.api.deps import Now, Page, StoreGiven, TagsIfGiven
-from wheelover.api.openapi import NOT_CHANGED, problem_answers
+from wheelover.api.body import raw_if_given, read_model
+from wheelover.api.deps import Now, Page, StoreGiven, TagsIfGiven, Who
+from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.routers.plans import computed
+from wheelover.api.schemas.record import OfferIn
 from wheelover.api.schemas.stored import RevisionList, RevisionRecord
 from wheelover.usecases import revisions
 from wheelover.usecases.drafts import draft_of, revision_line
+from wheelover.usecases.people import named_or_nobody
 
 router = APIRouter(prefix="/api/v1/plans/{plan_id}/revisions", tags=["plans"])
 
+RawIfGiven = Annotated[bytes | None, Depends(raw_if_given)]
 Number = Annotated[int, Path(ge=1, le=2**31)]
 
 
@@ -22,13 +26,22 @@ Number = Annotated[int, Path(ge=1, le=2**31)]
     status_code=201,
     summary="Freeze the draft as the next revision",
     response_class=Response,
-    responses={201: {"model": RevisionRecord}, **problem_answers(403, 404, 412, 422)},
+    responses={201: {"model": RevisionRecord}, **problem_answers(403, 404, 412, 415, 422)},
+    openapi_extra=json_body(OfferIn, required=False),
 )
-def freeze(plan_id: str, store: StoreGiven, tags: TagsIfGiven, now: Now) -> Response:
-    """Freeze inputs and result. A revision never changes; undo reaches no further back than it."""
+def freeze(
+    plan_id: str, raw: RawIfGiven, store: StoreGiven, who: Who, tags: TagsIfGiven, now: Now
+) -> Response:
+    """Freeze inputs and result, and offer them to the master.
+
+    A revision never changes; undo reaches no further back than it. The body may be left out: then
+    nobody is named as the author, and no second person can check it.
+    """
+    given = OfferIn() if raw is None else read_model(raw, OfferIn)[0]
+    person = named_or_nobody(who, None if given.by is None else given.by.to_core())
     draft = draft_of(store, plan_id)
     result, gathered = computed(store, draft)
-    made = revisions.freeze(store, draft, gathered, result, tags, now)
+    made = revisions.freeze(store, draft, gathered, result, tags, now, person, given.words)
     place = f"/api/v1/plans/{plan_id}/revisions/{made.row.number}"
     return reply(revisions.revision_bytes(made), made.tag, 201, place)
 

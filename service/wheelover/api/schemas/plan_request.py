@@ -2,7 +2,7 @@
 
 import re
 from datetime import datetime
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
 
@@ -10,8 +10,19 @@ from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
-from wheelover.api.schemas.strict import ClearanceLimit, Direction, Drift, Strict, WindSpeed, Word
+from wheelover.api.schemas.strict import (
+    ClearanceLimit,
+    Direction,
+    Drift,
+    Label,
+    Latitude,
+    Longitude,
+    Strict,
+    WindSpeed,
+    Word,
+)
 from wheelover.api.schemas.tried import CaseIn
+from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
@@ -22,7 +33,7 @@ _UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,9})?Z", re.ASCII)
 EditionNumber = Annotated[int, Field(ge=1, le=2**31)]
 
 
-def _utc(text: str) -> str:
+def utc_time(text: str) -> str:
     """Refuse what is no RFC 3339 time in UTC."""
     if not _UTC.fullmatch(text):
         raise ValueError("a UTC time like 2026-11-25T14:02:00Z is needed")
@@ -57,6 +68,32 @@ class LimitsIn(Strict):
     )
 
 
+class AlternativeIn(Strict):
+    """A route that could be sailed instead of the selected one. It is laid, not checked."""
+
+    id: Word
+    route: RouteIn
+    remark: Label | None = None
+
+    def to_core(self) -> Alternative:
+        """Return it as the core takes it."""
+        return Alternative(id=self.id, route=self.route.to_core(), remark=self.remark)
+
+
+class AmendmentIn(Strict):
+    """Why and from where a plan was amended under way. It stays with every later revision.
+
+    ``pilot`` says that the pilot's intentions made it, ``deviation`` that the ship left the plan.
+    """
+
+    of_revision: EditionNumber
+    kind: Literal["deviation", "pilot"]
+    reason: Annotated[str, Field(min_length=1, max_length=2000)]
+    lat_deg: Latitude
+    lon_deg: Longitude
+    at_utc: Annotated[str, AfterValidator(utc_time)] | None = None
+
+
 class PlanRequest(Strict):
     """Everything a plan is computed from.
 
@@ -75,7 +112,9 @@ class PlanRequest(Strict):
     conditions: ConditionsIn | None = None
     limits: LimitsIn | None = None
     cases: Annotated[list[CaseIn], Field(max_length=200)] | None = None
-    departure_utc: Annotated[str, AfterValidator(_utc)] | None = None
+    alternatives: Annotated[list[AlternativeIn], Field(max_length=20)] | None = None
+    amendment: AmendmentIn | None = None
+    departure_utc: Annotated[str, AfterValidator(utc_time)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids")
@@ -85,6 +124,15 @@ class PlanRequest(Strict):
         if ids is not None and len(set(ids)) != len(ids):
             raise ValueError("each hazard set may be named once")
         return ids
+
+    @field_validator("alternatives")
+    @classmethod
+    def _each_named_once(cls, given: list[AlternativeIn] | None) -> list[AlternativeIn] | None:
+        """Refuse two alternatives of one id: nobody could say which is selected."""
+        ids = [one.id for one in given or ()]
+        if len(set(ids)) != len(ids):
+            raise ValueError("each alternative needs an id of its own")
+        return given
 
     @field_validator("ship_id")
     @classmethod
@@ -142,4 +190,5 @@ class PlanRequest(Strict):
             loaded=gathered.digests if stored else None,
             demonstration=self.demonstration,
             cases=tuple(one.to_core() for one in self.cases or ()),
+            alternatives=tuple(one.to_core() for one in self.alternatives or ()),
         )

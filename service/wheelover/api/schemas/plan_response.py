@@ -305,6 +305,27 @@ class CaseOut(Answer):
     hull: TurnHullOut | None
 
 
+class AlternativeLegOut(Answer):
+    """A leg of an alternative, waypoint to waypoint."""
+
+    from_id: str
+    to_id: str
+    line: str
+    course_deg: float | None
+    distance_nm: float
+
+
+class AlternativeOut(Answer):
+    """A route that could be sailed instead: laid, not checked."""
+
+    id: str
+    name: str
+    remark: str | None
+    distance_nm: float | None
+    legs: list[AlternativeLegOut]
+    not_checked: str
+
+
 class PlanResponse(Answer):
     """A plan. Nothing of it is stored."""
 
@@ -319,6 +340,7 @@ class PlanResponse(Answer):
     track: TrackOut
     cautions: list[CautionOut]
     cases: list[CaseOut]
+    alternatives: list[AlternativeOut]
     layers: dict[str, Any]
     inputs_sha256: str
     engine_version: str

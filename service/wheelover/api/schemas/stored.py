@@ -54,12 +54,21 @@ class HazardSetList(BaseModel):
     next_cursor: str | None
 
 
-class PlanLine(BaseModel):
+class PlanState(BaseModel):
+    """Where a plan stands: its newest revision, the approval on record, what is in use."""
+
+    state: Literal["draft", "offered", "returned", "approved", "in_use", "closed"]
+    approved_revision: int | None
+    approval_stands: bool
+    in_use_revision: int | None
+    vessel_id: str
+
+
+class PlanLine(PlanState):
     """One plan in a list."""
 
     id: str
     name: str
-    state: Literal["draft"]
     edit: int
     demonstration: bool
     created_utc: str
@@ -107,12 +116,18 @@ class RevisionList(BaseModel):
     next_cursor: str | None
 
 
-class DraftRecord(BaseModel):
+class DraftRevision(RevisionLine):
+    """One frozen revision of a plan, and where it stands."""
+
+    state: Literal["offered", "returned", "approved", "in_use", "closed"]
+    counts_as_approved: bool
+
+
+class DraftRecord(PlanState):
     """A plan as its draft stands."""
 
     id: str
     name: str
-    state: Literal["draft"]
     edit: int
     demonstration: bool
     created_utc: str
@@ -121,7 +136,7 @@ class DraftRecord(BaseModel):
     undo: Label | None
     redo: Label | None
     steps: list[StepLine]
-    revisions: list[RevisionLine]
+    revisions: list[DraftRevision]
 
 
 class ComputedDraft(PlanResponse):

@@ -1,0 +1,208 @@
+"""What is recorded beside a frozen revision: requests and answers."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, Field
+
+from wheelover.api.schemas.plan_request import utc_time
+from wheelover.api.schemas.strict import Latitude, Longitude, Strict, Word
+from wheelover.core.types.people import Person
+from wheelover.usecases import people
+from wheelover.usecases.amend import Amendment
+from wheelover.usecases.decisions import Decision, LogLine, Reason
+
+Words = Annotated[str, Field(max_length=4000)]
+Utc = Annotated[str, AfterValidator(utc_time)]
+
+
+class ByIn(Strict):
+    """Who does it, as typed: name and rank are recorded and printed as claimed."""
+
+    name: Annotated[str, Field(min_length=1, max_length=120, pattern=r"\S")]
+    rank: Annotated[str, Field(min_length=1, max_length=60, pattern=r"\S")]
+
+    def to_core(self) -> people.By:
+        """Return it as the use cases take it."""
+        return people.By(name=self.name, rank=self.rank)
+
+
+class Said(Strict):
+    """Something that somebody does, and by whom."""
+
+    by: ByIn | None = None
+
+    def person(self, actor: people.Actor) -> Person:
+        """Return the person to record.
+
+        Raises
+        ------
+        InvalidInput
+            Where nobody is named.
+        """
+        return people.person_for(actor, None if self.by is None else self.by.to_core())
+
+
+class OfferIn(Said):
+    """An offer to the master: who made the plan, and what he or she says with it."""
+
+    words: Words = ""
+
+
+class ReasonIn(Strict):
+    """The master's written reason for one open item, or for several of one cause."""
+
+    items: Annotated[list[Annotated[str, Field(max_length=1000)]], Field(min_length=1)]
+    words: Annotated[str, Field(min_length=1, max_length=4000, pattern=r"\S")]
+
+
+class DecisionIn(Said):
+    """What the master decides; ``reasons`` answer every open item of an approval."""
+
+    kind: Literal["approve", "return", "take_into_use", "close"]
+    words: Words = ""
+    reasons: Annotated[list[ReasonIn], Field(max_length=5000, default_factory=list)]
+
+    def to_core(self) -> Decision:
+        """Return it as the use cases take it."""
+        reasons = tuple(Reason(items=tuple(one.items), words=one.words) for one in self.reasons)
+        return Decision(kind=self.kind, words=self.words, reasons=reasons)
+
+
+class SignedIn(Said):
+    """A second person's check, or a watch-keeper's signature."""
+
+    words: Words = ""
+
+
+class CourseIn(Said):
+    """The course of the leg that leads to a waypoint was verified."""
+
+    to_id: Word
+
+
+class LogLineIn(Said):
+    """An actual time at a waypoint, or a remark, or both."""
+
+    words: Words = ""
+    waypoint_id: Word | None = None
+    actual_utc: Utc | None = None
+
+    def to_core(self) -> LogLine:
+        """Return it as the use cases take it."""
+        return LogLine(words=self.words, waypoint_id=self.waypoint_id, actual_utc=self.actual_utc)
+
+
+class AmendmentStartIn(Strict):
+    """From where a plan is amended under way, to which waypoint she sails from there, and why."""
+
+    kind: Literal["deviation", "pilot"] = "deviation"
+    reason: Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
+    lat_deg: Latitude
+    lon_deg: Longitude
+    next_waypoint_id: Word
+    at_utc: Utc | None = None
+
+    def to_core(self) -> Amendment:
+        """Return it as the use cases take it."""
+        return Amendment(**self.model_dump())
+
+
+class PersonOut(BaseModel):
+    """Who did something; ``claimed``: typed, and checked by nobody."""
+
+    name: str | None
+    rank: str | None
+    account_id: str | None
+    claimed: bool
+
+
+class EventOut(BaseModel):
+    """One thing recorded. More members belong to its kind."""
+
+    number: int
+    kind: str
+    at_utc: str
+    by: PersonOut
+
+
+class MarkOut(BaseModel):
+    """A mark beside the state."""
+
+    mark: Literal["inputs_changed_since", "stale", "noted"]
+    id: str
+    words: str
+
+
+class OpenItemOut(BaseModel):
+    """Something that an approval needs a written reason for."""
+
+    id: str
+    kind: Literal["must_resolve", "not_checked", "changed"]
+    message: str
+
+
+class ApprovalOut(EventOut):
+    """The approval on record; ``stands`` is false once inputs have changed since."""
+
+    stands: bool
+    sha256: str
+    inputs_sha256: str
+    engine: str
+    reasons: list[dict[str, Any]]
+    words: str
+    lapsed_by: list[EventOut]
+
+
+class RevisionState(BaseModel):
+    """A revision with everything recorded beside it."""
+
+    plan_id: str
+    name: str
+    revision: int
+    newest_revision: int
+    sha256: str
+    inputs_sha256: str
+    engine_version: str
+    demonstration: bool
+    state: Literal["offered", "returned", "approved", "in_use", "closed"]
+    counts_as_approved: bool
+    approval: ApprovalOut | None
+    marks: list[MarkOut]
+    open_items: list[OpenItemOut]
+    author: PersonOut
+    decisions: list[EventOut]
+    lapses: list[EventOut]
+    notes: list[EventOut]
+    checks: list[EventOut]
+    sign_offs: list[EventOut]
+    verified_courses: list[EventOut]
+    log: list[EventOut]
+    shore: list[EventOut]
+
+
+class RecomputedOut(BaseModel):
+    """A frozen result beside what its inputs compute to now."""
+
+    plan_id: str
+    revision: int
+    same: bool
+    engine: str
+    made_by: str
+    difference_count: int
+    differences: list[dict[str, Any]]
+
+
+class AuditLine(BaseModel):
+    """One entry of the audit log with the hash that chains it to the one before."""
+
+    number: int
+    hash: str
+    entry: dict[str, Any]
+
+
+class AuditList(BaseModel):
+    """A page of a vessel's audit log, newest first."""
+
+    vessel_id: str
+    items: list[AuditLine]
+    next_cursor: str | None

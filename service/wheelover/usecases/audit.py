@@ -1,0 +1,127 @@
+"""Reading the audit log, and verifying that nothing in it or beside it was altered."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from wheelover.formats.strict_json import read_json
+from wheelover.store import Store, Unit
+from wheelover.store.audit import START, AuditRow, Head, chained
+
+Document = dict[str, Any]
+
+
+def audit_listed(
+    store: Store, vessel_id: str, limit: int, before: int | None
+) -> tuple[list[Document], int | None]:
+    """Return a page of a vessel's log, newest first, and where the next page starts."""
+    with store.reading() as unit:
+        rows = unit.audit.page(vessel_id, limit + 1, before)
+    more = len(rows) > limit
+    items = [
+        {"number": row.number, "hash": row.hash, "entry": read_json(row.entry.encode())}
+        for row in rows[:limit]
+    ]
+    return items, rows[limit - 1].number if more else None
+
+
+@dataclass(slots=True, kw_only=True)
+class Verified:
+    """What verifying a store found. ``faults`` name each entry or record that is not as it was."""
+
+    heads: list[Head] = field(default_factory=list)
+    entry_count: int = 0
+    event_count: int = 0
+    revision_count: int = 0
+    faults: list[str] = field(default_factory=list)
+
+
+def verify(store: Store, known_heads: tuple[Head, ...] = ()) -> Verified:
+    """Return whether every chain, event and revision is what its hash says.
+
+    Parameters
+    ----------
+    store : Store
+        What is verified.
+    known_heads : tuple of Head
+        Ends of chains noted elsewhere: on a printed plan, in a parcel. A chain alone does not show
+        that its tail was cut off; one that no longer reaches a known head does.
+    """
+    found = Verified()
+    with store.reading() as unit:
+        entries: dict[str, list[AuditRow]] = {}
+        for vessel_id in unit.audit.vessels():
+            entries[vessel_id] = list(unit.audit.chain(vessel_id))
+            _chain(vessel_id, entries[vessel_id], found)
+        for head in known_heads:
+            _known(head, entries.get(head.vessel_id, []), found)
+        told = [row for rows in entries.values() for row in rows]
+        _events(unit, told, found)
+        _revisions(unit, found)
+    return found
+
+
+def _chain(vessel_id: str, rows: list[AuditRow], found: Verified) -> None:
+    """Hold each entry against the one before it."""
+    previous, number = START, 0
+    for row in rows:
+        number += 1
+        if row.number != number:
+            found.faults.append(f"{vessel_id}: entry {number} is missing before {row.number}")
+            number = row.number
+        elif chained(previous, row.entry) != row.hash:
+            found.faults.append(f"{vessel_id}: entry {row.number} is not what its hash says")
+        elif not _says(row):
+            found.faults.append(f"{vessel_id}: entry {row.number} is told as another than it says")
+        previous = row.hash
+    found.entry_count += len(rows)
+    if rows:
+        found.heads.append(Head(vessel_id=vessel_id, number=number, hash=previous))
+
+
+def _says(row: AuditRow) -> bool:
+    """Return whether the columns of an entry are those that its text says."""
+    entry = read_json(row.entry.encode())
+    return (entry.get("vessel_id"), entry.get("number"), entry.get("at_utc")) == (
+        row.vessel_id,
+        row.number,
+        row.at_utc,
+    )
+
+
+def _known(head: Head, rows: list[AuditRow], found: Verified) -> None:
+    """Hold a chain against an end that was noted elsewhere."""
+    there = [row for row in rows if row.number == head.number]
+    if not there:
+        last = rows[-1].number if rows else 0
+        found.faults.append(
+            f"{head.vessel_id}: the log ends at entry {last}, it once reached {head.number}"
+        )
+    elif there[0].hash != head.hash:
+        found.faults.append(f"{head.vessel_id}: entry {head.number} is not the one noted elsewhere")
+
+
+def _events(unit: Unit, told: list[AuditRow], found: Verified) -> None:
+    """Hold every event beside a plan against its entry in the log, and the other way round."""
+    wanted: dict[tuple[str, int], Document] = {}
+    for row in told:
+        entry = read_json(row.entry.encode())
+        if "event" in entry:
+            wanted[(entry["plan_id"], entry["event"])] = entry
+    for plan_id, number, digest in unit.record.digests():
+        found.event_count += 1
+        entry = wanted.pop((plan_id, number), {})
+        if not entry:
+            found.faults.append(f"event {number} of {plan_id} is not in the log")
+        elif entry["event_sha256"] != digest:
+            found.faults.append(f"event {number} of {plan_id} is not what the log says")
+    found.faults += [
+        f"event {number} of {plan_id} is in the log and not in the record"
+        for plan_id, number in wanted
+    ]
+
+
+def _revisions(unit: Unit, found: Verified) -> None:
+    """Hold every frozen revision, edition and blob against its digest."""
+    for sha256 in unit.blobs.damaged():
+        found.faults.append(f"what is kept under {sha256} is not what its digest says")
+    found.revision_count = unit.plans.revision_count()
