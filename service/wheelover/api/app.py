@@ -1,6 +1,8 @@
 """The application: routers, door and problem documents put together."""
 
+import asyncio
 import atexit
+import logging
 import shutil
 import tempfile
 from collections.abc import AsyncIterator
@@ -14,7 +16,7 @@ from starlette.staticfiles import StaticFiles
 
 from wheelover import __version__
 from wheelover.api import problems
-from wheelover.api.deps import Folders
+from wheelover.api.deps import Folders, now_utc
 from wheelover.api.guard import Guard
 from wheelover.api.openapi import describe
 from wheelover.api.routers import (
@@ -34,8 +36,12 @@ from wheelover.api.routers import (
     routes,
     turns,
 )
+from wheelover.core.errors import Unavailable
 from wheelover.settings import LOOPBACK_HOSTS, setting
-from wheelover.store import open_store
+from wheelover.store import Store, open_store
+from wheelover.usecases.recompute import recheck_engine
+
+_log = logging.getLogger("wheelover.api")
 
 ROUTERS = (
     health.router,
@@ -98,9 +104,22 @@ def create_app(database_url: str | None = None) -> FastAPI:
 
 @asynccontextmanager
 async def _closing(app: FastAPI) -> AsyncIterator[None]:
-    """Close the store when the service stops."""
+    """Look at what another engine approved while the service runs; close the store when it stops.
+
+    The look goes on beside the first requests: until it is done, what it concerns reads stale.
+    """
+    look = asyncio.create_task(asyncio.to_thread(_recheck, app.state.store))
     yield
+    await look
     app.state.store.close()
+
+
+def _recheck(store: Store) -> None:
+    """Compute again what another engine approved; a store that is gone waits for the next start."""
+    try:
+        recheck_engine(store, plans.compute_document, now_utc)
+    except Unavailable as error:
+        _log.warning("approved revisions were not computed again: %s", error)
 
 
 def _scratch_url() -> str:

@@ -1,9 +1,10 @@
 """Plans: the draft with its steps, and the revisions frozen from it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Select, delete, func, insert, select, update
+from sqlalchemy import Connection, Select, delete, insert, select, update
 
 from wheelover.core.errors import Conflict, NotFound
 from wheelover.store.blobs import Blobs
@@ -250,10 +251,11 @@ class Plans:
             wanted = wanted.where(plan_revision.c.number < before)
         return [RevisionRow(**one._mapping) for one in self._connection.execute(wanted)]
 
-    def revision_count(self) -> int:
-        """Return how many revisions of all plans are frozen."""
-        wanted = select(func.count()).select_from(plan_revision)
-        return int(self._connection.execute(wanted).scalar_one())
+    def digests(self) -> Iterator[tuple[str, int, str]]:
+        """Yield plan, number and sha256 of every frozen revision."""
+        columns = (plan_revision.c.plan_id, plan_revision.c.number, plan_revision.c.sha256)
+        for row in self._connection.execute(select(*columns).order_by(*columns)):
+            yield row.plan_id, row.number, row.sha256
 
     def document(self, revision: RevisionRow) -> bytes:
         """Return the frozen document of a revision, canonical JSON, held against its digest."""

@@ -85,6 +85,12 @@ class Record:
             if (row.kind, row.body) != ("offered", "{}"):
                 yield row.plan_id, row.number, _digest(dict(row._mapping))
 
+    def offered(self) -> dict[tuple[str, int], str]:
+        """Return the sha256 of every revision as it was offered, empty where that was not noted."""
+        wanted = select(plan_event).where(plan_event.c.kind == "offered")
+        events = ((row.plan_id, _event(row)) for row in self._connection.execute(wanted))
+        return {(plan, one.revision): one.body.get("sha256", "") for plan, one in events}
+
     def of(self, plan_id: str) -> tuple[Event, ...]:
         """Return the events of a plan, in order."""
         return self.of_many([plan_id]).get(plan_id, ())

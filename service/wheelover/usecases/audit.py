@@ -121,7 +121,15 @@ def _events(unit: Unit, told: list[AuditRow], found: Verified) -> None:
 
 
 def _revisions(unit: Unit, found: Verified) -> None:
-    """Hold every frozen revision, edition and blob against its digest."""
+    """Hold every blob against its digest, and every revision against what was offered."""
     for sha256 in unit.blobs.damaged():
         found.faults.append(f"what is kept under {sha256} is not what its digest says")
-    found.revision_count = unit.plans.revision_count()
+    offered = unit.record.offered()
+    for plan_id, number, sha256 in unit.plans.digests():
+        found.revision_count += 1
+        told = offered.pop((plan_id, number), None)
+        if told is None:
+            found.faults.append(f"revision {number} of {plan_id} was never offered")
+        elif told not in ("", sha256):
+            found.faults.append(f"revision {number} of {plan_id} is not the one that was offered")
+    found.faults += [f"revision {number} of {plan_id} is gone" for plan_id, number in offered]
