@@ -55,8 +55,8 @@ $(VENV)/.stamp-test: $(VENV)/.stamp-run requirements-test.lock
 # Writes the lock files: versions and sha256, no host name. Needs `pip install uv` in some environment.
 LOCK = uv pip compile --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --quiet pyproject.toml
 lock:
-	$(LOCK) --extra acceptance --extra build -o requirements.lock
-	$(LOCK) --extra acceptance --extra build --extra test -c requirements.lock -o requirements-test.lock
+	$(LOCK) --extra build -o requirements.lock
+	$(LOCK) --extra build --extra test -c requirements.lock -o requirements-test.lock
 
 clean:
 	rm -rf $(VENV)

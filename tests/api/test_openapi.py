@@ -27,6 +27,7 @@ from wheelover.api import create_app
 from wheelover.api.deps import now_utc
 from wheelover.api.examples import EXAMPLES
 from wheelover.usecases.demonstration import keep_demonstration
+from wheelover.usecases.webhooks import add_webhook
 
 HELD = [
     not_a_server_error,
@@ -206,6 +207,9 @@ def test_the_examples_run(
         model = "ShipIn" if collection.endswith("ships") else "HazardSetIn"
         made = client.send("POST", collection, json=EXAMPLES[model])
         values = {**values, "item_id": made.json()["id"]}
+    if "{webhook_id}" in path:
+        hook = add_webhook(app.state.store, "http://127.0.0.1:9/", "own", (), now_utc())
+        values = {**values, "webhook_id": hook.id}
     if path.endswith(("/undo", "/redo")):
         _step_back(client, twice=path.endswith("/redo"))
     body = {"json": value} if kind == "application/json" else {}

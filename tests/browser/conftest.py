@@ -2,16 +2,12 @@
 
 import os
 import shutil
-import socket
-import subprocess
-import sys
-import time
-import urllib.error
-import urllib.request
 from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Browser, Page, Request, Route, sync_playwright
+
+from tests.running import running
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 _FLAGS = [
@@ -28,36 +24,9 @@ _FLAGS = [
 @pytest.fixture(scope="session")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Start the service as a user does and return its address."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "wheelover", "serve", "--demonstration"]
-    command += ["--port", str(port)]
     scratch = tmp_path_factory.mktemp("store") / "browser.sqlite3"
-    environment = {**os.environ, "WHEELOVER_DATABASE": f"sqlite:///{scratch}"}
-    with subprocess.Popen(
-        command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
-    ) as process:
-        address = f"http://127.0.0.1:{port}"
-        try:
-            _wait(address, process)
-            yield address
-        finally:
-            process.terminate()
-            process.wait(timeout=30)
-
-
-def _wait(address: str, process: subprocess.Popen[bytes]) -> None:
-    """Wait until the service answers, or say why it never will."""
-    for _ in range(200):
-        if process.poll() is not None:
-            raise RuntimeError(f"the service ended with exit code {process.returncode}")
-        try:
-            with urllib.request.urlopen(f"{address}/healthz"):  # noqa: S310  our own server
-                return
-        except urllib.error.URLError:
-            time.sleep(0.1)
-    raise RuntimeError("the service did not answer in 20 s")
+    with running(f"sqlite:///{scratch}", "--demonstration") as address:
+        yield address
 
 
 @pytest.fixture(scope="session")

@@ -18,9 +18,11 @@ from wheelover import __version__
 from wheelover.api import problems
 from wheelover.api.deps import Folders, now_utc
 from wheelover.api.guard import Guard
+from wheelover.api.idempotency import Idempotency
 from wheelover.api.openapi import describe
 from wheelover.api.routers import (
     audit,
+    changes,
     coastline,
     exports,
     fit,
@@ -58,6 +60,7 @@ ROUTERS = (
     revisions.router,
     record.router,
     audit.router,
+    changes.router,
     exports.router,
     page.router,
 )
@@ -88,6 +91,7 @@ def create_app(database_url: str | None = None) -> FastAPI:
         lifespan=_closing,
     )
     app.state.store = store
+    app.state.before_closing = []
     folders = Folders(web=Path(setting("web")), samples=Path(setting("samples")))
     app.state.folders = folders
     for router in ROUTERS:
@@ -95,6 +99,7 @@ def create_app(database_url: str | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=folders.web), name="static")
     app.mount("/vendor/leaflet", StaticFiles(directory=leaflet_folder()), name="leaflet")
     problems.install(app)
+    app.add_middleware(Idempotency, store=store)
     # A ship's link is poor: the page is a quarter of its size this way.
     app.add_middleware(GZipMiddleware, minimum_size=1024, compresslevel=5)
     app.add_middleware(Guard, hosts=LOOPBACK_HOSTS)
@@ -111,6 +116,8 @@ async def _closing(app: FastAPI) -> AsyncIterator[None]:
     look = asyncio.create_task(asyncio.to_thread(_recheck, app.state.store))
     yield
     await look
+    for stop in app.state.before_closing:
+        await asyncio.to_thread(stop)
     app.state.store.close()
 
 

@@ -44,6 +44,7 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
 
     from wheelover.api import create_app  # noqa: PLC0415
     from wheelover.core.errors import WheeloverError  # noqa: PLC0415
+    from wheelover.jobs.worker import Worker  # noqa: PLC0415
 
     try:
         app = create_app(setting("database"))
@@ -72,6 +73,9 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     sys.stdout.write(f"wheelover {__version__}. Open http://{shown}:{port}/{place}\n")
     sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
     sys.stdout.flush()
+    worker = Worker(app.state.store)
+    app.state.before_closing.append(worker.stop)
+    worker.start()
     uvicorn.Server(config).run(sockets=[listening])
     return 0
 

@@ -45,6 +45,8 @@ class Audit:
 
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
+        self.last: dict[str, Any] | None = None
+        """The last entry that this unit of work wrote."""
 
     def add(self, vessel_id: str, what: dict[str, Any], now_utc: str) -> Head:
         """Write an entry at the end of a vessel's chain.
@@ -71,6 +73,7 @@ class Audit:
             "hash": chained(before.hash, entry),
         }
         self._connection.execute(insert(audit).values(row))
+        self.last = what
         return Head(vessel_id=vessel_id, number=number, hash=str(row["hash"]))
 
     def head(self, vessel_id: str) -> Head:
@@ -96,6 +99,12 @@ class Audit:
         wanted = select(audit).where(audit.c.vessel_id == vessel_id).order_by(audit.c.number)
         for row in self._connection.execute(wanted):
             yield AuditRow(**row._mapping)
+
+    def after(self, vessel_id: str, number: int, limit: int) -> list[AuditRow]:
+        """Return entries of a vessel after a number, oldest first."""
+        wanted = select(audit).where(audit.c.vessel_id == vessel_id, audit.c.number > number)
+        wanted = wanted.order_by(audit.c.number).limit(limit)
+        return [AuditRow(**row._mapping) for row in self._connection.execute(wanted)]
 
     def page(self, vessel_id: str, limit: int, before: int | None) -> list[AuditRow]:
         """Return entries of a vessel, newest first, those before a number."""

@@ -91,7 +91,9 @@ class Store:
             When the database cannot be reached or its disk is full; nothing was kept then.
         """
         with self._one_writer, translated(), self._writer.begin() as connection:
-            yield Unit(connection)
+            unit = Unit(connection)
+            yield unit
+            unit.finish()
 
     @contextmanager
     def reading(self) -> Iterator[Unit]:

@@ -155,3 +155,48 @@ audit = Table(
     PrimaryKeyConstraint("vessel_id", "number"),
 )
 """Every change, one chain per vessel: each hash covers the one before it and the entry."""
+
+idempotency = Table(
+    "idempotency",
+    metadata,
+    Column("key_sha256", String(64), primary_key=True),
+    Column("request_sha256", String(64), nullable=False),
+    Column("at_utc", String(30), nullable=False),
+    Column("place", String(300), nullable=True),
+    Column("status", Integer, nullable=True),
+    Column("headers", Text, nullable=True),
+    Column("body", LargeBinary, nullable=True),
+)
+"""Keys of requests that changed something, kept with the change; the answer comes after it."""
+
+webhook = Table(
+    "webhook",
+    metadata,
+    Column("id", String(64), primary_key=True),
+    Column("url", String(500), nullable=False),
+    Column("secret", String(100), nullable=False),
+    Column("vessel_id", String(64), nullable=False),
+    Column("kinds", Text, nullable=False),
+    Column("active", Boolean, nullable=False),
+    Column("sent_number", Integer, nullable=False),
+    Column("attempt_count", Integer, nullable=False),
+    Column("next_utc", String(30), nullable=False),
+    Column("created_utc", String(30), nullable=False),
+)
+"""Where other systems hear of changes. ``sent_number`` is the last entry of the audit log that was
+delivered or given up."""
+
+webhook_delivery = Table(
+    "webhook_delivery",
+    metadata,
+    Column("webhook_id", String(64), ForeignKey("webhook.id"), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("entry_number", Integer, nullable=False),
+    Column("attempt", Integer, nullable=False),
+    Column("at_utc", String(30), nullable=False),
+    Column("outcome", String(20), nullable=False),
+    Column("status", Integer, nullable=True),
+    Column("detail", String(300), nullable=False),
+    PrimaryKeyConstraint("webhook_id", "number"),
+)
+"""Every attempt to deliver, in order."""

@@ -4,10 +4,12 @@ from sqlalchemy import Connection
 
 from wheelover.store.audit import Audit
 from wheelover.store.blobs import Blobs
+from wheelover.store.idempotency import PENDING, Idempotency
 from wheelover.store.library import Library
 from wheelover.store.plans import Plans
 from wheelover.store.record import Record
 from wheelover.store.vessels import Vessels
+from wheelover.store.webhooks import Webhooks
 
 
 class Unit:
@@ -20,3 +22,11 @@ class Unit:
         self.audit = Audit(connection)
         self.record = Record(connection, self.audit)
         self.vessels = Vessels(connection)
+        self.idempotency = Idempotency(connection)
+        self.webhooks = Webhooks(connection)
+
+    def finish(self) -> None:
+        """Keep the key of the request that this change is made for, if it came with one."""
+        pending = PENDING.get()
+        if pending is not None and self.audit.last is not None:
+            self.idempotency.note(pending, self.audit.last)

@@ -1,0 +1,160 @@
+"""``Idempotency-Key``: a request that changes something may be sent again, and is done once.
+
+A client that lost an answer sends the same request with the same key. The key is kept in the
+transaction of the change, so the second request changes nothing, also where the service died
+between the change and its answer; then it is told where what was made is found.
+"""
+
+import hashlib
+import threading
+from datetime import UTC, datetime, timedelta
+
+from anyio import to_thread
+from starlette.datastructures import Headers
+from starlette.responses import Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from wheelover.api.deps import now_utc
+from wheelover.api.problems import problem
+from wheelover.store import Store
+from wheelover.store.idempotency import PENDING, Answered, Pending
+
+HEADER = "idempotency-key"
+REPLAYED = "Idempotency-Replayed"
+KEPT_DAYS = 2
+LONGEST_KEY = 255
+MOST_KEPT_BYTES = 256 * 1024
+"""An answer longer than this is not kept; a second request is told where to read it."""
+
+_OF_THE_REQUEST = ("content-type", "if-match")
+_OF_THE_SENDER = ("authorization", "cookie")
+_OF_THE_ANSWER = ("content-type", "etag", "location")
+
+
+class Idempotency:
+    """ASGI middleware: answers a POST whose key is known without doing it again."""
+
+    def __init__(self, app: ASGIApp, store: Store) -> None:
+        self.app = app
+        self.store = store
+        self._at_work: set[str] = set()
+        self._lock = threading.Lock()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass a request on, or answer it as it was answered before."""
+        key = None
+        if scope["type"] == "http" and scope["method"] == "POST":
+            key = Headers(scope=scope).get(HEADER)
+        if key is None:
+            await self.app(scope, receive, send)
+            return
+        if not (0 < len(key) <= LONGEST_KEY and key.isascii() and key.isprintable()):
+            detail = f"Idempotency-Key must be 1 to {LONGEST_KEY} printable characters."
+            await problem(422, "invalid-idempotency-key", detail)(scope, receive, send)
+            return
+        body = await _whole(receive)
+        await self._once(_pending(scope, key, body), body, scope, send)
+
+    async def _once(self, pending: Pending, body: bytes, scope: Scope, send: Send) -> None:
+        """Do a request unless its key is known or at work."""
+        with self._lock:
+            busy = pending.key_sha256 in self._at_work
+            self._at_work.add(pending.key_sha256)
+        if busy:
+            detail = "A request with this Idempotency-Key is being answered; try again in a moment."
+            answer = problem(409, "idempotency-key-at-work", detail, headers={"Retry-After": "1"})
+            await answer(scope, _told(body), send)
+            return
+        try:
+            known = await to_thread.run_sync(self._known, pending.key_sha256)
+            if known is None:
+                await self._first(pending, body, scope, send)
+            else:
+                await _again(known, pending, scope, send)
+        finally:
+            with self._lock:
+                self._at_work.discard(pending.key_sha256)
+
+    def _known(self, key_sha256: str) -> Answered | None:
+        """Return what is known of a key."""
+        with self.store.reading() as unit:
+            return unit.idempotency.known(key_sha256)
+
+    async def _first(self, pending: Pending, body: bytes, scope: Scope, send: Send) -> None:
+        """Do a request for the first time, and keep its answer."""
+        taken: list[bytes] = []
+        start: Message = {}
+
+        async def noted(message: Message) -> None:
+            nonlocal start
+            if message["type"] == "http.response.start":
+                start = message
+            else:
+                taken.append(message.get("body", b""))
+            await send(message)
+
+        token = PENDING.set(pending)
+        try:
+            await self.app(scope, _told(body), noted)
+        finally:
+            PENDING.reset(token)
+        answer = b"".join(taken)
+        if start and start["status"] < 400 and len(answer) <= MOST_KEPT_BYTES:
+            headers = Headers(raw=start["headers"])
+            kept = {name: headers[name] for name in _OF_THE_ANSWER if name in headers}
+            await to_thread.run_sync(self._keep, pending.key_sha256, start["status"], kept, answer)
+
+    def _keep(self, key_sha256: str, status: int, headers: dict[str, str], body: bytes) -> None:
+        """Keep the answer of a key, and forget keys that are old."""
+        before = datetime.now(UTC) - timedelta(days=KEPT_DAYS)
+        with self.store.writing() as unit:
+            unit.idempotency.answer(key_sha256, status, headers, body)
+            unit.idempotency.forget_before(before.isoformat(timespec="milliseconds")[:23] + "Z")
+
+
+async def _again(known: Answered, pending: Pending, scope: Scope, send: Send) -> None:
+    """Answer a request whose key is known."""
+    if known.request_sha256 != pending.request_sha256:
+        detail = "This Idempotency-Key was sent with another request. Use a new key for a new one."
+        await problem(422, "idempotency-key-reused", detail)(scope, _told(b""), send)
+        return
+    if known.status is not None:
+        headers = {**known.headers, REPLAYED: "true"}
+        answer = Response(known.body or b"", status_code=known.status, headers=headers)
+    else:
+        headers = {"Location": known.place or "/api/v1/audit", REPLAYED: "true"}
+        answer = Response(status_code=303, headers=headers)
+    await answer(scope, _told(b""), send)
+
+
+def _pending(scope: Scope, key: str, body: bytes) -> Pending:
+    """Return the digests of a key and of the request that came with it."""
+    headers = Headers(scope=scope)
+    sender = "\n".join(headers.get(name, "") for name in _OF_THE_SENDER)
+    asked = [scope["method"], scope["path"], scope["query_string"].decode("latin-1")]
+    asked += [headers.get(name, "") for name in _OF_THE_REQUEST]
+    request = hashlib.sha256("\n".join(asked).encode() + b"\n" + body).hexdigest()
+    return Pending(
+        key_sha256=hashlib.sha256(f"{key}\n{sender}".encode()).hexdigest(),
+        request_sha256=request,
+        at_utc=now_utc(),
+    )
+
+
+async def _whole(receive: Receive) -> bytes:
+    """Return the body of a request."""
+    parts = []
+    while True:
+        message = await receive()
+        parts.append(message.get("body", b""))
+        if message["type"] == "http.disconnect" or not message.get("more_body"):
+            return b"".join(parts)
+
+
+def _told(body: bytes) -> Receive:
+    """Return a receive that tells a body that was read already."""
+
+    async def told() -> Message:
+        return {"type": "http.request", "body": body, "more_body": False}
+
+    return told

@@ -1,0 +1,1 @@
+"""What goes on beside the requests: deliveries to other systems."""
