@@ -1,17 +1,27 @@
 /** The texts of the form beside the inputs: what was typed and could not be taken stays as it was typed. */
 
-import { formFrom, shipFrom } from "../fields.js";
+import { formFrom, readField, shipFrom } from "../fields.js";
 import { state } from "../state.js";
 import { sameMember } from "./difference.js";
 import { keptShip, shipOf } from "./kept.js";
 
-/** Form texts for inputs; a text that was refused, or a ship that is not stored yet, stays as it was typed. */
+/** Whether a text of the limits or conditions is not in the inputs yet: it is being typed, or is half of a pair. */
+function waits(pointer, text) {
+  const [, section, member] = pointer.split("/");
+  const { value, error } = readField(pointer, text);
+  return section !== "ship" && (Boolean(error) || value !== (state.inputs?.[section]?.[member] ?? undefined));
+}
+
+/** Form texts for inputs; a text that was refused, or waits, or a ship that is not stored yet, stays as it was typed. */
 export function formTexts(inputs) {
   const { form, extra } = formFrom(inputs);
   for (const pointer of state.fieldErrors.keys()) {
     if (pointer in state.form) form[pointer] = state.form[pointer];
   }
   if (!state.inputs) return withKeptShip(inputs, form, extra);
+  for (const [pointer, text] of Object.entries(state.form)) {
+    if (waits(pointer, text)) form[pointer] = text;
+  }
   if (!sameMember(state.inputs.ship, inputs.ship)) return { form, extra, shipMissing: [] };
   for (const [pointer, text] of Object.entries(state.form)) {
     if (pointer.startsWith("/ship/")) form[pointer] = text;

@@ -25,18 +25,13 @@ function hindrance(id) {
   return before ? null : "A turn needs a waypoint on both sides.";
 }
 
-/** The mark chosen, or the one typed. */
-async function markFrom(choice, typed) {
-  if (choice !== "") return marks(state.plan)[Number(choice)].position;
-  return (await positions.read(typed)).position;
-}
-
-async function strike(id, choice, typed, radiusText) {
+/** About a mark that was chosen, or one that is typed. */
+async function strike(id, chosen, typed, radiusText) {
   const { value: radius_nm, error } = readNumber(radiusText, "NM");
   if (error || radius_nm === undefined) throw new Error(error || "The distance to keep off the mark is needed, in NM.");
   const { index } = findWaypoint(state.inputs, id);
   const { waypoints } = state.inputs.route;
-  const mark = await markFrom(choice, typed);
+  const mark = chosen?.position ?? (await positions.read(typed)).position;
   const turn = await turns.aboutMarkBetween({ mark, radius_nm, before: waypoints[index - 1], after: waypoints[index + 1] });
   edit((inputs) => setMember(id, "turn_radius_nm", radius_nm)(moveTo(id, turn.waypoint)(inputs)));
 }
@@ -56,7 +51,7 @@ export function aboutMark(id) {
     if (hindered) return;
     button.disabled = true;
     try {
-      await strike(id, choice.value, typed.value, radius.value);
+      await strike(id, listed[choice.value], typed.value, radius.value); // the mark that was on show, whatever is loaded since
     } catch (error) {
       replace(message, error.errors?.[0]?.message || error.message);
     } finally {

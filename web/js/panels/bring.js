@@ -5,6 +5,7 @@ import { openDemonstration } from "../draft/open.js";
 import { edit } from "../draft/save.js";
 import { leaveRows, readFile } from "../reading.js";
 import { el, replace } from "../dom.js";
+import { redraw } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
 import { readingReport } from "./report.js";
@@ -107,12 +108,12 @@ export function startBring(host) {
   replace(host, route, title, el("div", { class: "bring" }, picker(), pasteBox(), demonstrationBox()), readingHost);
   watch(["inputs", "demonstrationNotes"], () => {
     title.textContent = state.inputs ? "Bring another route" : "Bring a route";
-    if (!route.contains(document.activeElement)) replace(route, routePart());
+    redraw(route, routePart());
   });
   watch(["openPanel"], () => { if (state.openPanel === "route" && state.inputs?.demonstration && state.demonstrationNotes.length === 0) askNotes(); });
   watch(["reading"], () => {
     host.classList.toggle("has-reading", Boolean(state.reading));
-    replace(readingHost, readingPart());
+    redraw(readingHost, readingPart());
   });
   acceptDrops();
 }

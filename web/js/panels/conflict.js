@@ -1,9 +1,10 @@
 /** What could not be stored as it was made: kept here, refused, or changed elsewhere first. Both values, in place. */
 
-import { el, replace, tableBox } from "../dom.js";
+import { el, tableBox } from "../dom.js";
 import { difference, valuesAt } from "../draft/difference.js";
 import { keepTheirs, putMine, send, showElsewhere, useAside } from "../draft/save.js";
 import { countText, numberText, positionText } from "../format.js";
+import { redraw } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
 
@@ -74,5 +75,5 @@ function parts() {
 }
 
 export function startConflict(host) {
-  watch(["save", "elsewhere"], () => replace(host, state.draft && parts()));
+  watch(["save", "elsewhere"], () => redraw(host, state.draft && parts()));
 }

@@ -6,6 +6,7 @@ import { setTop } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
 import { countText } from "../format.js";
 import { dangersNamed, featureCount, storedSet } from "../hazards.js";
+import { redraw } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
 
@@ -99,7 +100,7 @@ function chooser() {
   const used = new Set(state.inputs?.hazard_set_ids || []);
   const free = state.hazardSets.items.filter(({ id }) => !used.has(id));
   if (free.length === 0) return null;
-  const choice = el("select", { id: "set-choice", "data-testid": "set-choice" }, free.map((one) => el("option", { value: one.id }, `${one.name}, edition ${one.edition}, ${countText(one.item_count, "danger")}`)));
+  const choice = el("select", { id: "set-choice", "data-testid": "set-choice", "data-waits": true }, free.map((one) => el("option", { value: one.id }, `${one.name}, edition ${one.edition}, ${countText(one.item_count, "danger")}`)));
   return el("div", { class: "inline-form" }, el("label", { for: "set-choice" }, "Stored sets"), choice,
     button("use-set", "Use this set", () => { const one = storedSet(choice.value); useSet(one.id, one.edition); }));
 }
@@ -124,8 +125,8 @@ export function startDangers(host) {
   }, el("label", { for: "dangers-file", class: "file-label" }, "Drop a GeoJSON file of dangers here, or pick one (opens bright)"), input);
   const [loaded, stored, work] = [el("div", {}), el("div", {}), el("div", { "aria-live": "polite" })];
   replace(host, el("h2", {}, "Dangers"), el("p", { class: "panel-lead" }, "A file is kept as a set under its name, for other plans too. What is not in the sets used here is not checked."), loaded, work, drop, stored);
-  watch(["inputs", "hazardSets"], () => { replace(loaded, loadedPart()); replace(stored, chooser()); });
-  watch(["dangersWork", "dangersFile"], () => replace(work, workPart()));
+  watch(["inputs", "hazardSets"], () => { redraw(loaded, loadedPart()); redraw(stored, chooser()); });
+  watch(["dangersWork", "dangersFile"], () => redraw(work, workPart()));
   const list = () => { if (state.inputs?.hazard_set_ids || (state.openPanel === "dangers" && state.inputs)) attempt(listSets); };
   let key = null;
   watch(["inputs", "openPanel"], () => {

@@ -4,6 +4,7 @@
  */
 
 import { el } from "../dom.js";
+import { keepTyped } from "../redraw.js";
 import { state } from "../state.js";
 import { openerWords } from "./not_taken.js";
 import { waypointEditor } from "./waypoint_editor.js";
@@ -48,10 +49,13 @@ export function showEditor(body, columns) {
     return;
   }
   const copy = editorRow(editing, columns);
-  if (old?.dataset.editor === editing && old.querySelectorAll("input").length === copy.querySelectorAll("input").length) {
+  const same = old?.dataset.editor === editing;
+  if (same && old.querySelectorAll("input").length === copy.querySelectorAll("input").length) {
     renew(old, copy);
     return;
   }
+  if (same) keepTyped(body, () => old.replaceWith(copy)); // it has other fields now: it is the first, or the last
+  if (same) return;
   old?.remove();
   row.after(copy);
   copy.querySelector("input").focus({ preventScroll: true });

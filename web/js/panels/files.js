@@ -2,9 +2,10 @@
 
 import { exportAddress, fetchFile, plans } from "../api.js";
 import { lookElsewhere } from "../draft/elsewhere.js";
-import { el, replace, saveBlob, tableBox } from "../dom.js";
+import { el, saveBlob, tableBox } from "../dom.js";
 import { accept } from "../draft/save.js";
 import { dateText, fileStem } from "../format.js";
+import { redraw } from "../redraw.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
 
@@ -106,10 +107,7 @@ function revisionsPart() {
 
 export function startFiles(host) {
   watch([...FRESHNESS_KEYS, "draft", "freezing", "filing"], () => {
-    if (!state.draft) { replace(host); return; }
-    const held = document.activeElement?.dataset?.testid;
-    const inside = host.contains(document.activeElement);
-    replace(host, el("h2", {}, "Files and revisions"), el("div", { class: "halves" }, draftPart(), revisionsPart()), filingPart());
-    if (inside && held) host.querySelector(`[data-testid="${held}"]`)?.focus();
+    if (!state.draft) { redraw(host); return; }
+    redraw(host, el("h2", {}, "Files and revisions"), el("div", { class: "halves" }, draftPart(), revisionsPart()), filingPart());
   });
 }

@@ -1,8 +1,9 @@
 /** Findings: grade, subject, sentence. A filter never hides a count. */
 
-import { el, replace, show } from "../dom.js";
+import { el, show } from "../dom.js";
 import { figure } from "../figures.js";
 import { countText, known, plainText } from "../format.js";
+import { redraw } from "../redraw.js";
 import { sailingPlace, subjectItem, subjectName } from "../sailing.js";
 import { sameItem, select, state, watch } from "../state.js";
 import { findingAnchor, GRADES, gradeCounts, gradeMark, gradeWord, GRADE_WORDS } from "./grades.js";
@@ -33,7 +34,7 @@ function findingRow(plan, finding) {
   const item = subjectItem(plan, finding.subject);
   const name = subjectName(plan, finding.subject);
   return el("li", {
-    class: "finding", id: findingAnchor(finding), tabindex: "-1",
+    class: sameItem(item, state.selected) ? "finding is-selected" : "finding", id: findingAnchor(finding), tabindex: "-1",
     "data-testid": "finding", "data-finding-id": finding.id, "data-code": finding.code, "data-grade": finding.grade,
   },
     gradeWord(finding.grade),
@@ -42,16 +43,16 @@ function findingRow(plan, finding) {
 }
 
 /** The filter: one pressable count for each grade. */
-function filter(counts, redraw) {
+function filter(counts, again) {
   return el("div", { class: "filter", role: "group", "aria-label": "Show grades" }, GRADES.map((grade) => el("button", {
     type: "button", "aria-pressed": String(view.shown.has(grade)), "data-testid": `filter-${grade}`,
-    on: { click: () => { if (!view.shown.delete(grade)) view.shown.add(grade); redraw(`filter-${grade}`); } },
+    on: { click: () => { if (!view.shown.delete(grade)) view.shown.add(grade); again(); } },
   }, gradeMark(grade), `${counts[grade]} ${GRADE_WORDS[grade]}`)));
 }
 
-function order(redraw) {
+function order(again) {
   const choice = (key, label) => el("label", { class: "choice" },
-    el("input", { type: "radio", name: "finding-order", value: key, checked: view.order === key, "data-testid": `order-${key}`, on: { change: () => { view.order = key; redraw(`order-${key}`); } } }), label);
+    el("input", { type: "radio", name: "finding-order", value: key, checked: view.order === key, "data-testid": `order-${key}`, on: { change: () => { view.order = key; again(); } } }), label);
   return el("div", { class: "order", role: "radiogroup", "aria-label": "Order of findings" }, el("span", {}, "by:"), choice("sailing", "sailing order"), choice("grade", "grade"));
 }
 
@@ -70,10 +71,9 @@ function render(host) {
   const { plan } = state;
   show(host, Boolean(plan));
   if (!plan) return;
-  const redraw = (testId) => { render(host); host.querySelector(`[data-testid="${testId}"]`)?.focus(); };
-  replace(host, paneHead("Findings", "findings-title"),
-    el("div", { class: "finding-tools" }, filter(gradeCounts(plan.answer.findings), redraw), order(redraw)), list(plan));
-  markSelected(host);
+  const again = () => render(host);
+  redraw(host, paneHead("Findings", "findings-title"),
+    el("div", { class: "finding-tools" }, filter(gradeCounts(plan.answer.findings), again), order(again)), list(plan));
 }
 
 function markSelected(host) {

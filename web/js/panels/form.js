@@ -1,6 +1,7 @@
 /** One labelled field, its unit in the label, its message right under it. */
 
 import { el, replace, show } from "../dom.js";
+import { isTyped } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 
 /** An id that is also a selector, from a JSON pointer. */
@@ -43,9 +44,9 @@ export function field(described, commit) {
   const message = el("p", { class: "field-error", id: `${id}-error`, "data-testid": `error-${id}`, hidden: true });
   const input = entryOf(described, {
     id, "data-testid": id, "data-pointer": pointer, "aria-describedby": `${id}-hint ${id}-error`,
-    on: { input: () => keepText(pointer, input.value), change: () => commit(pointer, input.value) },
+    on: { input: () => keepText(pointer, input.value), change: () => { keepText(pointer, input.value); commit(pointer, input.value); } }, // an answer may have renewed the texts since
   });
-  watch(["form"], () => { if (options || document.activeElement !== input || !input.value) input.value = state.form[pointer] ?? ""; });
+  watch(["form"], () => { if (!isTyped(input)) input.value = state.form[pointer] ?? ""; });
   watch(["fieldErrors"], () => showError(input, message, state.fieldErrors.get(pointer)));
   return el("div", { class: kind === "text" ? "field field-wide" : "field" },
     el("label", { for: id }, label, unit && el("span", { class: "unit" }, ` ${unit}`)),

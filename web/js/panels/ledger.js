@@ -4,6 +4,7 @@ import { el, replace, tableBox } from "../dom.js";
 import { figure, position } from "../figures.js";
 import { countText, known, nmText } from "../format.js";
 import { noDangersReason } from "../hazards.js";
+import { keepTyped } from "../redraw.js";
 import { sailingOrder, settledBy } from "../sailing.js";
 import { freshness, FRESHNESS_KEYS, sameItem, select, state, watch } from "../state.js";
 import { paneHead } from "./pane.js";
@@ -69,8 +70,10 @@ function render(host, { top, body, foot }) {
   const { plan } = state;
   const active = document.activeElement;
   const held = host.contains(active) && !active.closest("[data-editor]") ? active.dataset.testid : null;
-  replace(top, paneHead("Ledger", "ledger-title"), plan && gaps(plan));
-  putRows(body, rowsOf(plan));
+  keepTyped(host, () => {
+    replace(top, paneHead("Ledger", "ledger-title"), plan && gaps(plan));
+    putRows(body, rowsOf(plan));
+  });
   replace(foot, plan && totalRow(plan, sailingOrder(plan).some((row) => row.kind === "hole")));
   const before = body.querySelector("[data-editor]")?.dataset.editor;
   showEditor(body, COLUMNS.length);
@@ -78,7 +81,7 @@ function render(host, { top, body, foot }) {
   markSelected(host);
   const opened = body.querySelector("[data-editor]")?.dataset.editor;
   if (opened && opened !== before) selectEdited(opened); // its fields have the focus
-  else if (held) (host.querySelector(`[data-testid="${CSS.escape(held)}"]`) || host.querySelector("[tabindex='0'][data-item]"))?.focus({ preventScroll: true });
+  else if (held && !host.contains(document.activeElement)) (host.querySelector(`[data-testid="${CSS.escape(held)}"]`) || host.querySelector("[tabindex='0'][data-item]"))?.focus({ preventScroll: true });
 }
 
 /** A waypoint that was just put in is the selected one, as its fields are open. */

@@ -144,7 +144,7 @@ function holeRow(plan, row) {
     el("th", { scope: "row", colspan: 6 }, el("strong", {}, "HOLE"), ": no leg: nothing is drawn or computed across it.",
       row.rows.map((one) => el("span", { class: "sub raw" }, `${one.called ?? `line ${one.line}`}: ${one.raw}${one.problem ? ` (${one.problem})` : ""}`)),
       row.rows.length === 0 && el("span", { class: "sub" }, "The raw text of the row is not in this browser; it is in the file."),
-      holeForm(row.before)));
+      holeForm(row.before, plan.request.route.waypoints[row.before]?.id ?? "")));
 }
 
 function noLegRow() {

@@ -3,6 +3,7 @@
 import { el, replace, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { countText, decimals, known, plainText } from "../format.js";
+import { redraw } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 
 const ORIGINS = { recorded: "recorded", fitted: "fitted", estimated: "ESTIMATED" };
@@ -100,12 +101,10 @@ function refusals() {
 }
 
 function render(host, commitShip) {
-  const focus = host.contains(document.activeElement) ? document.activeElement.dataset.testid : null;
   const said = refusals();
-  replace(host, choice(commitShip),
+  redraw(host, choice(commitShip),
     el("p", { class: "field-error", id: "loadings-error", "data-testid": "loadings-error", hidden: said.length === 0 }, said.join(" ")),
     keptList(commitShip));
-  if (focus) host.querySelector(`[data-testid="${focus}"]`)?.focus();
 }
 
 export function startLoadings(host, { commitShip }) {

@@ -6,6 +6,7 @@ import { askFit, paperId } from "../papers/ask.js";
 import { begun, emptyRow, emptySet, ENGINE_ORDERS, MOST_POINTS, MOST_SETS, papersBegun, POINT_FIELDS, SET_FIELDS, setBegun, SHIP_FIELDS_OF_PAPERS, TRIALS } from "../papers/described.js";
 import { bringBack, openPapers, reshape, typed } from "../papers/keep.js";
 import { readText } from "../papers/texts.js";
+import { keepTyped } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 import { startPapersAnswer } from "./papers_answer.js";
 import { startPapersFile } from "./papers_file.js";
@@ -245,7 +246,7 @@ export function startPapers(host, { commitShip }) {
   watch(["draft"], () => { if (!state.draft) folded = new Set(); openPapers(); });
   watch(["papers"], () => {
     [messages, lines] = [new Map(), []];
-    replace(rows, state.papers && form());
+    keepTyped(rows, () => replace(rows, state.papers && form()), { texts: false }); // they are in the papers as they are typed
     showMessages();
   });
   watch(["papersErrors"], showMessages);

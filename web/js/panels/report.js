@@ -16,23 +16,24 @@ function stateOf(row) {
   return { mark: null, word: "understood", reason: null };
 }
 
-/** The raw text of a row, to be put right here and read again with the whole file. */
-function rowEditor(row) {
+/** The raw text of a row, to be put right here and read again with the whole file; what is typed stays with the reading. */
+function rowEditor(row, edits) {
   const host = el("div", { class: "inline-form" });
   const openIt = () => {
-    const input = el("input", { type: "text", autocomplete: "off", spellcheck: "false", "aria-label": `Raw text of line ${row.line}`, "data-testid": `row-text-${row.line}` });
+    const input = el("input", { type: "text", autocomplete: "off", spellcheck: "false", "aria-label": `Raw text of line ${row.line}`, "data-testid": `row-text-${row.line}`, on: { input: () => { edits[row.line] = input.value; } } });
     const message = el("p", { class: "field-error", role: "alert", hidden: true });
     const read = async () => {
       const refused = await readCorrected(row, input.value);
       message.textContent = refused || "";
       message.hidden = !refused;
     };
-    input.value = row.raw;
+    input.value = edits[row.line] ??= row.raw;
     input.addEventListener("keydown", (event) => { if (event.key === "Enter") read(); });
     replace(host, input, el("button", { type: "button", "data-testid": `row-read-${row.line}`, on: { click: read } }, "Read again"), message);
-    input.focus();
+    return input;
   };
-  return replace(host, el("button", { type: "button", class: "linkish", "data-testid": `row-edit-${row.line}`, "aria-label": `Edit line ${row.line}`, on: { click: openIt } }, "edit"));
+  if (row.line in edits) { openIt(); return host; }
+  return replace(host, el("button", { type: "button", class: "linkish", "data-testid": `row-edit-${row.line}`, "aria-label": `Edit line ${row.line}`, on: { click: () => openIt().focus() } }, "edit"));
 }
 
 /** The report to take away, as it stands on the page or as the service sent it. */
@@ -58,21 +59,21 @@ function hemisphereButtons(row) {
   return el("span", { class: "inline-form" }, row.choices.map(({ hemispheres, raw }) => el("button", { type: "button", "data-testid": `row-${row.line}-${hemispheres.replace(" ", "")}`, "aria-label": `Line ${row.line} is ${hemispheres}`, on: { click: () => choose(raw) } }, hemispheres)), message);
 }
 
-function reportRow(row, called) {
+function reportRow(row, called, edits) {
   const { mark, word, reason } = stateOf(row);
   return el("tr", { class: mark ? "doubtful" : null, "data-testid": `report-row-${row.line}`, "data-state": word },
     el("th", { scope: "row", class: "num", "data-label": "Row" }, called.replace(/^line /, "")),
     el("td", { class: "raw", "data-label": "Raw text" }, row.raw),
     el("td", { class: "position", "data-label": "Understood" }, row.understood || "\u2013"),
-    el("td", { "data-label": "State" }, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : "", mark && called === `line ${row.line}` && [hemisphereButtons(row), rowEditor(row)]));
+    el("td", { "data-label": "State" }, mark && gradeMark(mark), mark ? el("strong", {}, word) : word, reason ? `, ${reason}` : "", mark && called === `line ${row.line}` && [hemisphereButtons(row), rowEditor(row, edits)]));
 }
 
-function reportTable(report) {
+function reportTable(report, edits) {
   const names = rowNames(report);
   return el("table", { class: "report stacks", "data-testid": "report-table" },
     el("caption", {}, "What was read, row by row"),
     el("thead", {}, el("tr", {}, ["line", "raw text", "understood", "state"].map((head) => el("th", { scope: "col" }, head)))),
-    el("tbody", {}, report.map((row, at) => reportRow(row, names[at]))));
+    el("tbody", {}, report.map((row, at) => reportRow(row, names[at], edits))));
 }
 
 /** "22 lines: 20 understood, 1 not, 1 in question." */
@@ -125,5 +126,5 @@ export function readingReport(reading) {
     el("p", {}, "Nothing stored yet, nothing planned yet."),
     notes.length > 0 && el("ul", { class: "notes", "data-testid": "report-notes" }, notes.map((note) => el("li", {}, note))),
     actions(reading),
-    tableBox("Reading report, scrolls sideways", reportTable(answer.report)));
+    tableBox("Reading report, scrolls sideways", reportTable(answer.report, reading.edits)));
 }

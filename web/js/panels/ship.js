@@ -6,6 +6,7 @@ import { keepShip, shipOf } from "../draft/kept.js";
 import { edit } from "../draft/save.js";
 import { formFrom, REACH_KINDS, shipFrom, shipLabel, SHIP_FIELDS } from "../fields.js";
 import { PARTS } from "../helm_fields.js";
+import { isTyped } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 import { field, keepText } from "./form.js";
 import { helmPart } from "./helm.js";
@@ -49,7 +50,7 @@ function reachField() {
     REACH_KINDS.map((one) => el("option", { value: one.pointer }, one.label)));
   const value = el("input", {
     id: "reach-value", type: "text", inputmode: "decimal", autocomplete: "off", "data-testid": "reach-value",
-    "aria-describedby": "reach-error", on: { input: () => keepText(kind.value, value.value), change: commitShip },
+    "aria-describedby": "reach-error", on: { input: () => keepText(kind.value, value.value), change: () => { keepText(kind.value, value.value); commitShip(); } },
   });
   const unit = el("span", { class: "unit" });
   const message = el("p", { class: "field-error", id: "reach-error", hidden: true });
@@ -65,7 +66,7 @@ function reachField() {
     if (!kind.value || value.value) commitShip();
   };
   watch(["form"], () => {
-    if (document.activeElement === value || document.activeElement === kind) return;
+    if (isTyped(value) || document.activeElement === kind) return;
     kind.value = reachPointer();
     value.value = state.form[kind.value] ?? "";
     dress();

@@ -1,12 +1,13 @@
 /** Stored ships: choose one, keep the entered one, store an edition, move the plan to the newest edition. */
 
 import { ships } from "../api.js";
-import { el, replace } from "../dom.js";
+import { el } from "../dom.js";
 import { setTop } from "../draft/edits.js";
 import { sameMember } from "../draft/difference.js";
 import { keepShip as keepTexts, keptShip, shipOf } from "../draft/kept.js";
 import { edit } from "../draft/save.js";
 import { shipFrom } from "../fields.js";
+import { redraw } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
 
@@ -81,7 +82,7 @@ function button(testId, words, click, attributes = {}) {
 /** The edition in use, whether a newer one exists, and what can be done about it. */
 function storedPart({ id, name, edition, newest }) {
   const newer = newest > edition;
-  return el("div", { class: "loaded", "data-testid": "stored-ship" },
+  return el("div", { class: "loaded", "data-testid": "stored-ship", "data-ship": id },
     el("p", {}, el("strong", {}, name), `, stored ship, edition ${edition} of ${newest}`, newer && ", newer exists"),
     newer && button("use-newest-ship", `Use edition ${newest}`, () => useShip(id, newest)),
     state.shipEdited && button("store-ship-edition", `Store as edition ${newest + 1}`, storeEdition, { class: "primary" }),
@@ -92,7 +93,7 @@ function storedPart({ id, name, edition, newest }) {
 function chooser() {
   const { items } = state.ships;
   if (items.length === 0) return el("p", { class: "field-hint" }, "No ship is stored yet.");
-  const choice = el("select", { id: "stored-ship-choice", "data-testid": "ship-choice" }, items.map((one) => el("option", { value: one.id }, `${one.name}, edition ${one.edition}`)));
+  const choice = el("select", { id: "stored-ship-choice", "data-testid": "ship-choice", "data-waits": true }, items.map((one) => el("option", { value: one.id }, `${one.name}, edition ${one.edition}`)));
   const use = () => {
     const one = items.find(({ id }) => id === choice.value);
     useShip(one.id, one.edition);
@@ -101,9 +102,9 @@ function chooser() {
 }
 
 function render(host) {
-  if (!state.inputs) { replace(host); return; }
+  if (!state.inputs) { redraw(host); return; }
   const stored = state.inputs.ship_id && state.storedShip?.id === state.inputs.ship_id ? state.storedShip : null;
-  replace(host,
+  redraw(host,
     stored && storedPart(stored),
     el("div", { class: "library" }, chooser(), !state.inputs.ship_id && button("keep-ship", "Keep this ship for other plans", keepShip)),
     state.shipProblem && problemBox("The ship was not stored", state.shipProblem, null, () => set({ shipProblem: null })));

@@ -1,9 +1,10 @@
 /** The steps of the draft: the last one by name, undo and redo, and the whole list. Undo replaces "are you sure". */
 
-import { el, replace, show } from "../dom.js";
+import { el, show } from "../dom.js";
 import { dropMove } from "../draft/moving.js";
 import { walk, walkReason } from "../draft/save.js";
 import { dateText } from "../format.js";
+import { redraw } from "../redraw.js";
 import { state, watch } from "../state.js";
 
 function walkButton(kind, word, step) {
@@ -15,8 +16,8 @@ function stepRow(step) {
     el("span", { class: "step-number" }, String(step.number)), el("span", {}, step.label, step.current && el("strong", {}, " (the plan stands here)")), el("span", { class: "sub" }, dateText(step.at_utc)));
 }
 
-function list({ steps }) {
-  return el("details", { "data-testid": "steps-list" }, el("summary", {}, `Steps: ${steps.length}`), el("ol", { class: "steps-list" }, steps.map(stepRow)));
+function list({ steps }, open) {
+  return el("details", { "data-testid": "steps-list", open }, el("summary", {}, `Steps: ${steps.length}`), el("ol", { class: "steps-list" }, steps.map(stepRow)));
 }
 
 export function startSteps(host) {
@@ -25,13 +26,10 @@ export function startSteps(host) {
     show(host, Boolean(draft));
     if (!draft) return;
     const open = host.querySelector("details")?.open;
-    const held = host.contains(document.activeElement) ? document.activeElement.dataset.testid : null;
     const current = draft.steps.find((step) => step.current);
-    replace(host, el("p", { class: "last-step", "data-testid": "last-step" }, "Last step: ", el("strong", {}, current?.label ?? "none")),
+    redraw(host, el("p", { class: "last-step", "data-testid": "last-step" }, "Last step: ", el("strong", {}, current?.label ?? "none")),
       el("div", { class: "actions" }, walkButton("undo", "Undo", draft.undo), walkButton("redo", "Redo", draft.redo)),
-      (draft.undo || draft.redo) && walkReason() && el("p", { class: "gap-line", "data-testid": "walk-reason" }, walkReason()), list(draft));
-    if (open) host.querySelector("details").open = true;
-    if (held) host.querySelector(`[data-testid="${held}"]`)?.focus();
+      (draft.undo || draft.redo) && walkReason() && el("p", { class: "gap-line", "data-testid": "walk-reason" }, walkReason()), list(draft, open));
   });
 }
 

@@ -16,6 +16,7 @@ import { el, replace, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { courseText, decimals, known, metresLeftText, numberText, oneDecimal, sideText } from "../format.js";
 import { lineKey, SIMULATED_KEY } from "../map/line_key.js";
+import { keepTyped, redraw } from "../redraw.js";
 import { dangerName, layerFeatures, subjectItem, waypointName } from "../sailing.js";
 import { set, state, watch } from "../state.js";
 import { aboutMark } from "./about_mark.js";
@@ -116,11 +117,6 @@ function showFields(host, id) {
   if (old?.dataset.fields === id) renew(old, copy); else replace(host, copy);
 }
 
-/** The name of the part of `host` that has the focus, so that it can have it again when drawn anew. */
-function heldIn(host) {
-  return host.contains(document.activeElement) ? document.activeElement.dataset.testid : null;
-}
-
 export function startTurnCard(host) {
   const [top, asked, fields, trial, cases, mark] = Array.from({ length: 6 }, () => el("div", {}));
   const [left, right] = [el("div", { class: "card-column" }), el("div", { class: "card-column" })];
@@ -135,11 +131,9 @@ export function startTurnCard(host) {
     const index = state.plan && state.turnCard ? state.plan.answer.turns.findIndex((turn) => turn.waypoint_id === state.turnCard) : -1;
     if (index < 0) return;
     const turn = state.plan.answer.turns[index];
-    const held = heldIn(left);
-    replace(asked, progress());
-    replace(left, drawing(state.plan, index, renderCard), methods(turn), cardPart("window-part", "Window of the wheel-over", (card) => (card.reason ? notSimulatedLine(card.reason) : windowPart(card))),
-      cardPart("run-part", "Her run, against the way to go", (card) => (card.run ? runPart(turn, card, view) : notSimulatedLine(card.reason))), simulatedPart(turn), findings(state.plan, index));
-    if (held) left.querySelector(`[data-testid="${held}"]`)?.focus({ preventScroll: true });
+    redraw(asked, progress());
+    keepTyped(left, () => replace(left, drawing(state.plan, index, renderCard), methods(turn), cardPart("window-part", "Window of the wheel-over", (card) => (card.reason ? notSimulatedLine(card.reason) : windowPart(card))),
+      cardPart("run-part", "Her run, against the way to go", (card) => (card.run ? runPart(turn, card, view) : notSimulatedLine(card.reason))), simulatedPart(turn), findings(state.plan, index)));
   };
   const render = () => {
     const { plan, turnCard, inputs } = state;
@@ -149,7 +143,7 @@ export function startTurnCard(host) {
       return;
     }
     const index = plan ? plan.answer.turns.findIndex((turn) => turn.waypoint_id === turnCard) : -1;
-    const held = heldIn(top);
+    const held = top.contains(document.activeElement);
     if (index < 0) {
       const number = inputs.route.waypoints.findIndex((waypoint) => waypoint.id === turnCard);
       replace(top, el("p", { "data-testid": "no-turn" }, plan ? `There is no turn at ${number < 0 ? turnCard : `WPT ${numberText(number)} (${turnCard})`}: a turn needs a leg on both sides. ` : "Working: the plan is being computed. ", el("a", { "data-go": true, href: location.pathname }, "Back to the plan")));
@@ -157,15 +151,14 @@ export function startTurnCard(host) {
       return;
     }
     const turn = plan.answer.turns[index];
-    replace(top, head(plan, index));
+    keepTyped(top, () => replace(top, head(plan, index)));
     showFields(fields, turnCard);
     if (mark.firstElementChild?.dataset.markOf !== turnCard) replace(mark, aboutMark(turnCard));
     renderCard();
     replace(cases, casesPart());
     replace(right, el("section", { class: "pane" }, el("h3", {}, "The turn"), turn.reason && el("p", { class: "missing" }, `No circle: ${turn.reason}`), turnFacts(turn)),
       el("section", { class: "pane" }, workings(turn) || el("p", { class: "missing" }, "No working was sent with this turn.")), dangers(plan, index));
-    if (held) top.querySelector(`[data-testid="${held}"]`)?.focus({ preventScroll: true });
-    else if (shown !== turnCard) queueMicrotask(() => top.querySelector("h2")?.focus({ preventScroll: true })); // the card is shown first
+    if (!held && shown !== turnCard) queueMicrotask(() => top.querySelector("h2")?.focus({ preventScroll: true })); // the card is shown first
     shown = turnCard;
   };
   watch(["turnCard"], () => { if (state.turnCard && state.editing) set({ editing: null }); });

@@ -1,8 +1,9 @@
 /** Turning tables from the ship's papers: what she was measured to do, row by row, with its source. */
 
-import { el, replace, tableBox } from "../dom.js";
+import { el, tableBox } from "../dom.js";
 import { readNumber } from "../fields.js";
 import { countText, sideText } from "../format.js";
+import { redraw } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 
 const ROW_FIELDS = [
@@ -46,7 +47,7 @@ function withValue(object, name, value) {
 }
 
 /** A number in its cell or field; what cannot be read stays, with the reason. */
-function numberInput(key, label, object, name, unit, put) {
+function numberInput(key, label, object, name, unit, change) {
   const wrong = texts.get(key);
   const input = el("input", {
     type: "text", inputmode: "decimal", autocomplete: "off", "aria-label": label, "data-testid": key, "aria-invalid": String(Boolean(wrong)),
@@ -54,7 +55,7 @@ function numberInput(key, label, object, name, unit, put) {
       change: () => {
         const { value, error } = readNumber(input.value, unit);
         if (error) texts.set(key, { text: input.value, error }); else texts.delete(key);
-        if (error) set({ extra: { ...state.extra } }); else put(withValue(object, name, value));
+        if (error) set({ extra: { ...state.extra } }); else change((one) => withValue(one, name, value));
       },
     },
   });
@@ -63,10 +64,10 @@ function numberInput(key, label, object, name, unit, put) {
 }
 
 function rowLine(index, row, number) {
-  const put = (next) => keep(changedAt(tables(), index, (table) => ({ ...table, rows: changedAt(table.rows, number, () => next) })));
+  const change = (work) => keep(changedAt(tables(), index, (table) => ({ ...table, rows: changedAt(table.rows, number, work) })));
   const away = () => keep(changedAt(tables(), index, (table) => ({ ...table, rows: table.rows.filter((_, i) => i !== number) })));
-  return el("tr", {}, ROW_FIELDS.map(([name, label, unit]) => el("td", { "data-label": label }, numberInput(`table-${index}-${number}-${name}`, `${label}, row ${number + 1}`, row, name, unit, put))),
-    el("td", {}, el("button", { type: "button", "aria-label": `Take row ${number + 1} away`, on: { click: away } }, "Take away")));
+  return el("tr", {}, ROW_FIELDS.map(([name, label, unit]) => el("td", { "data-label": label }, numberInput(`table-${index}-${number}-${name}`, `${label}, row ${number + 1}`, row, name, unit, change))),
+    el("td", {}, el("button", { type: "button", "data-testid": `table-${index}-${number}-away`, "aria-label": `Take row ${number + 1} away`, on: { click: away } }, "Take away")));
 }
 
 function choice(index, label, name, options) {
@@ -89,13 +90,13 @@ function summary({ rudder_deg: rudder, speed_kn: speed, side, loading, rows }) {
 }
 
 function tablePart(table, index) {
-  const put = (next) => keep(changedAt(tables(), index, () => next));
+  const change = (work) => keep(changedAt(tables(), index, work));
   const add = () => keep(changedAt(tables(), index, (one) => ({ ...one, rows: [...one.rows, {}] })));
   const whole = complete(table);
   const details = el("details", { class: "turn-table", "data-testid": `turn-table-${index}`, open: !whole || open.has(index), on: { toggle: () => { if (details.open) open.add(index); else open.delete(index); } } },
     el("summary", {}, `Table ${index + 1}: ${summary(table)}`),
     el("div", { class: "fields" },
-      HEAD_FIELDS.map(([name, label, unit]) => el("div", { class: "field" }, el("span", { class: "field-label" }, label, el("span", { class: "unit" }, ` ${unit}`)), numberInput(`table-${index}-${name}`, `${label} ${unit}`, table, name, unit, put))),
+      HEAD_FIELDS.map(([name, label, unit]) => el("div", { class: "field" }, el("span", { class: "field-label" }, label, el("span", { class: "unit" }, ` ${unit}`)), numberInput(`table-${index}-${name}`, `${label} ${unit}`, table, name, unit, change))),
       choice(index, "Side", "side", [["", "both, or not said"], ["port", "port"], ["starboard", "stbd"]]),
       choice(index, "Rows are taken", "rows_are", [["", "not said"], ["heading_reached", "as the heading is reached"], ["steadied", "steadied on the new course"]]),
       textField(index, "Loading", "loading"), textField(index, "Source", "source")),
@@ -104,18 +105,15 @@ function tablePart(table, index) {
       el("tbody", {}, table.rows.map((row, number) => rowLine(index, row, number))))),
     !whole && el("p", { class: "notice", "data-testid": "table-incomplete" }, "Not stored yet: rudder, approach speed and for each row change, advance and transfer are needed."),
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": `table-${index}-add`, on: { click: add } }, "Add a row"),
-      el("button", { type: "button", on: { click: () => keep(tables().filter((_, i) => i !== index)) } }, "Take this table away")));
+      el("button", { type: "button", "data-testid": `table-${index}-away`, on: { click: () => keep(tables().filter((_, i) => i !== index)) } }, "Take this table away")));
   return details;
 }
 
 function render(host) {
-  const focus = document.activeElement?.dataset?.testid;
-  const inside = host.contains(document.activeElement);
-  replace(host, el("h3", {}, "Turning tables"),
+  redraw(host, el("h3", {}, "Turning tables"),
     tables().length === 0 && el("p", { class: "field-hint" }, "None: wheel-overs from advance and transfer are not computed."),
     tables().map(tablePart),
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "add-turn-table", on: { click: () => { open.add(tables().length); keep([...tables(), { rows: [{}] }]); } } }, "Enter a turning table")));
-  if (inside && focus) host.querySelector(`[data-testid="${focus}"]`)?.focus();
 }
 
 export function startTurnTables(host, { commitShip }) {

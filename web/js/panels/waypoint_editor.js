@@ -32,6 +32,7 @@ function textField({ id, name, label, unit, valueOf, take, path, hint, wide }) {
         rememberSent(id, name, text);
         const error = await take(text);
         if (error) texts.set(keyOf(id, name), { text, error }); else texts.delete(keyOf(id, name));
+        if (error && input !== document.activeElement) input.value = text; // another answer may have renewed it meanwhile
         say(error);
       },
       keydown: (event) => {
