@@ -26,7 +26,8 @@ SETTINGS: dict[str, Setting] = {
     "database": Setting(
         variable="WHEELOVER_DATABASE",
         default=f"sqlite:///{_REPO / 'var' / 'wheelover.sqlite3'}",
-        help="Where plans, ships and hazard sets are kept: sqlite:/// and a file on a local disk.",
+        help="Where plans, ships and hazard sets are kept: sqlite:/// and a file on a local disk, "
+        "or postgresql://user@host/database.",
     ),
     "web": Setting(
         variable="WHEELOVER_WEB",

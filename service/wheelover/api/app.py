@@ -72,8 +72,8 @@ def create_app(database_url: str | None = None) -> FastAPI:
     Parameters
     ----------
     database_url : str or None
-        Where plans are kept: ``sqlite:///`` and a file. None keeps them in a scratch place that
-        is gone with the process.
+        Where plans are kept: ``sqlite:///`` and a file, or ``postgresql://user@host/database``.
+        None keeps them in a scratch place that is gone with the process.
 
     Raises
     ------

@@ -1,67 +1,44 @@
-"""Opening the store: which SQLite, how it is set, and that its tables are those of this version."""
+"""Opening the store: which database, and that its tables are those of this version."""
 
-import os
-import stat
 import threading
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
-from dataclasses import dataclass
-from pathlib import Path
-from types import ModuleType
-from typing import Any
+from contextlib import contextmanager
+from typing import Any, Protocol
 
-from sqlalchemy import Engine, create_engine, event, text
+from sqlalchemy import URL, Connection, Engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import DBAPIError
 
+from wheelover.core.errors import InvalidInput, Unavailable
 from wheelover.store.faults import StoreRefused, translated
+from wheelover.store.sqlite import SqliteDatabase
 from wheelover.store.unit import Unit
 
-# The WAL-reset fault: connections that write and checkpoint at once can lose commits (sqlite.org,
-# wal.html). Mended in 3.51.3 and, for older branches, in 3.44.6 and 3.50.7.
-_MENDED = ((3, 44, 6, 3, 45), (3, 50, 7, 3, 51))
-_MENDED_FROM = (3, 51, 3)
-_BUSY_MS = 5000
+_TURN_WAIT_S = 5.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SqliteKind:
-    """The SQLite in use. ``wal`` is false where its write-ahead log can lose commits."""
+class Database(Protocol):
+    """What the store asks of an engine. Both promise that one transaction writes at a time."""
 
-    module: ModuleType
-    version: str
-    wal: bool
+    writer: Engine
+    reader: Engine
+    far: bool
+    """Whether a commit can succeed without our hearing of it."""
 
-    @property
-    def words(self) -> str:
-        """Return how the store writes, for the log and ``/readyz``."""
-        if self.wal:
-            return f"SQLite {self.version}, write-ahead log, synchronous FULL"
-        return f"SQLite {self.version} has the WAL-reset fault: rollback journal, synchronous EXTRA"
+    def take_turn(self, connection: Connection) -> None:
+        """Wait until no other transaction writes; what is read after that stays true."""
 
+    def prepare(self, connection: Connection) -> None:
+        """Take the turn at start; raise StoreRefused for a database that must not be used."""
 
-def sqlite_kind() -> SqliteKind:
-    """Return the bundled SQLite where it is installed, else the system's."""
-    try:
-        from pysqlite3 import dbapi2 as module  # noqa: PLC0415  no wheel fits every machine
-    except ImportError:
-        import sqlite3 as module  # noqa: PLC0415
-    version = str(module.sqlite_version)
-    return SqliteKind(module=module, version=version, wal=wal_is_sound(version))
+    def words(self, connection: Connection) -> str:
+        """Return engine, version and how it writes."""
 
+    def refusal(self, error: DBAPIError) -> StoreRefused:
+        """Return a fault at start as a refusal with its remedy."""
 
-def wal_is_sound(version: str) -> bool:
-    """Return whether a version of SQLite is free of the WAL-reset fault.
-
-    Examples
-    --------
-    >>> wal_is_sound("3.40.1"), wal_is_sound("3.44.6"), wal_is_sound("3.53.4")
-    (False, True, True)
-    """
-    parts = tuple(int(part) for part in version.split("."))
-    if parts >= _MENDED_FROM or parts < (3, 7, 0):
-        return True
-    return any(row[:3] <= parts < row[3:] for row in _MENDED)
+    def close(self) -> None:
+        """Close every connection."""
 
 
 class Store:
@@ -69,16 +46,18 @@ class Store:
 
     Parameters
     ----------
-    path : Path
-        The database file.
-    kind : SqliteKind
-        The SQLite to open it with.
+    database : Database
+        SQLite or PostgreSQL.
+    schema : str
+        Name of the migration its tables are at.
+    came_from : str or None
+        Name of the migration they were at before this start; None for a new database.
     """
 
-    def __init__(self, path: Path, kind: SqliteKind) -> None:
-        self.kind = kind
-        self._writer = _engine(path, kind, "BEGIN IMMEDIATE", pool_size=1)
-        self._reader = _engine(path, kind, "BEGIN", pool_size=8)
+    def __init__(self, database: Database, schema: str, came_from: str | None) -> None:
+        self.schema, self.came_from = schema, came_from
+        self._database = database
+        self._writer, self._reader = database.writer, database.reader
         self._one_writer = threading.Lock()
 
     @contextmanager
@@ -88,12 +67,41 @@ class Store:
         Raises
         ------
         Unavailable, NoRoom
-            When the database cannot be reached or its disk is full; nothing was kept then.
+            When the database cannot be reached or its disk is full. Nothing was kept then, unless
+            the error says that this is not known.
         """
-        with self._one_writer, translated(), self._writer.begin() as connection:
+        with (
+            self._turn(),
+            translated(),
+            self._writer.connect() as connection,
+            connection.begin() as transaction,
+        ):
+            self._database.take_turn(connection)
+            self._require_same_tables(connection)
             unit = Unit(connection)
             yield unit
             unit.finish()
+            with translated(in_doubt=self._database.far):
+                transaction.commit()
+
+    @contextmanager
+    def _turn(self) -> Iterator[None]:
+        """Let the threads of this process write one after the other, each holding no connection."""
+        if not self._one_writer.acquire(timeout=_TURN_WAIT_S):
+            raise Unavailable("The store is busy; try again in a moment.")
+        try:
+            yield
+        finally:
+            self._one_writer.release()
+
+    def _require_same_tables(self, connection: Connection) -> None:
+        """Refuse to write to tables that a newer version has changed since this process started."""
+        found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+        if found != self.schema:
+            raise Unavailable(
+                f"The tables were brought to {found} while this process ran with {self.schema}; "
+                "nothing was kept: restart the service with its newer version."
+            )
 
     @contextmanager
     def reading(self) -> Iterator[Unit]:
@@ -102,7 +110,7 @@ class Store:
             yield Unit(connection)
 
     def ready(self) -> str:
-        """Return how the store writes, after it has answered.
+        """Return engine, version and how the store writes, after it has answered.
 
         Raises
         ------
@@ -110,54 +118,11 @@ class Store:
             When it does not answer.
         """
         with translated(), self._reader.begin() as connection:
-            connection.execute(text("SELECT count(*) FROM plan")).scalar_one()
-        return self.kind.words
+            return self._database.words(connection)
 
     def close(self) -> None:
         """Close every connection."""
-        self._reader.dispose()
-        self._writer.dispose()
-
-
-def _engine(path: Path, kind: SqliteKind, begin: str, pool_size: int) -> Engine:
-    """Return an engine whose transactions begin as we say, not as the driver guesses."""
-    engine = create_engine(
-        make_url("sqlite://").set(database=str(path)),
-        module=kind.module,
-        pool_size=pool_size,
-        max_overflow=0 if pool_size == 1 else 8,
-        pool_timeout=10,
-    )
-
-    @event.listens_for(engine, "connect")
-    def _set(connection: Any, _record: Any) -> None:
-        connection.isolation_level = None
-        with closing(connection.cursor()) as cursor:
-            for pragma in _pragmas(kind):
-                cursor.execute(f"PRAGMA {pragma}")
-
-    @event.listens_for(engine, "begin")
-    def _begin(connection: Any) -> None:
-        connection.exec_driver_sql(begin)
-
-    return engine
-
-
-def _pragmas(kind: SqliteKind) -> tuple[str, ...]:
-    """Return the settings of every connection: no acknowledged change is lost in a power cut."""
-    journal = (
-        ("journal_mode=WAL", "synchronous=FULL")
-        if kind.wal
-        else ("journal_mode=DELETE", "synchronous=EXTRA")
-    )
-    return (
-        f"busy_timeout={_BUSY_MS}",
-        *journal,
-        "foreign_keys=ON",
-        "trusted_schema=OFF",
-        "cell_size_check=ON",
-        "mmap_size=0",
-    )
+        self._database.close()
 
 
 def open_store(database_url: str) -> Store:
@@ -166,59 +131,70 @@ def open_store(database_url: str) -> Store:
     Parameters
     ----------
     database_url : str
-        ``sqlite:///`` and the path of a file.
+        ``sqlite:///`` and the path of a file, or ``postgresql://user@host/database``.
 
     Raises
     ------
     StoreRefused
-        For another kind of database, a file that cannot be written or is no database of ours,
+        For another kind of database, one that cannot be reached or written or is none of ours,
         damage, or tables of a newer version.
     """
     from wheelover.store.migrate import bring_up_to_date  # noqa: PLC0415  slow to import
 
-    path = _file_of(database_url)
-    _private(path)
-    store = Store(path, sqlite_kind())
+    database = database_at(database_url)
     try:
-        with store._one_writer, store._writer.begin() as connection:
-            found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
-            if found != "ok":
-                raise StoreRefused(f"The database {path.name} is damaged; restore a backup of it.")
-            bring_up_to_date(connection)
+        with database.writer.begin() as connection:
+            database.prepare(connection)
+            came_from, schema = bring_up_to_date(connection)
     except DBAPIError as error:
-        store.close()
-        raise StoreRefused(
-            f"The database {path.name} cannot be used ({error.orig}); check that it is a "
-            "wheelover database, that its owner runs the service and that it may be written."
-        ) from error
-    except StoreRefused:
-        store.close()
+        database.close()
+        raise database.refusal(error) from error
+    except BaseException:
+        database.close()
         raise
-    return store
+    for engine in (database.writer, database.reader):
+        event.listen(engine, "before_cursor_execute", _refuse_nul)
+    return Store(database, schema, came_from)
 
 
-def _file_of(database_url: str) -> Path:
-    """Return the file of a database URL."""
+def database_at(database_url: str) -> Database:
+    """Return the database at a URL, not looked into yet.
+
+    Raises
+    ------
+    StoreRefused
+        For another kind of database, or a file that this user must not write.
+    """
+    url = _read(database_url)
+    if url.drivername == "sqlite":
+        return SqliteDatabase(url)
+    if url.drivername in ("postgresql", "postgresql+psycopg"):
+        # Only now: whoever keeps plans in a file does not wait for the driver to load.
+        from wheelover.store.postgres import PostgresDatabase  # noqa: PLC0415
+
+        return PostgresDatabase(url)
+    raise StoreRefused(
+        f"Plans are not kept in {url.drivername!r}; use sqlite:///file or "
+        "postgresql://user@host/database."
+    )
+
+
+def _read(database_url: str) -> URL:
+    """Return a database URL in its parts. It may hold a password: it is not repeated."""
     try:
-        url = make_url(database_url)
+        return make_url(database_url)
     except Exception as error:
-        raise StoreRefused(f"{database_url!r} is no database URL; use sqlite:///file") from error
-    if url.drivername != "sqlite" or not url.database or url.database == ":memory:":
-        raise StoreRefused("This version keeps its store in a SQLite file: sqlite:///file.")
-    return Path(url.database)
-
-
-def _private(path: Path) -> None:
-    """Make the file and its folder for the owner alone, before SQLite makes them for all."""
-    try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        path.touch(mode=0o600, exist_ok=True)
-        if stat.S_IMODE(path.stat().st_mode) & 0o077:
-            path.chmod(0o600)
-    except OSError as error:
         raise StoreRefused(
-            f"The database {path.name} cannot be made or opened ({error.strerror}); "
-            "set WHEELOVER_DATABASE to a place that may be written."
+            "WHEELOVER_DATABASE is no database URL; use sqlite:///file or "
+            "postgresql://user@host/database."
         ) from error
-    if not os.access(path, os.W_OK):
-        raise StoreRefused(f"The database {path.name} is read-only; make it writable.")
+
+
+def _refuse_nul(
+    _connection: Any, _cursor: Any, _sql: str, values: Any, _context: Any, _many: bool
+) -> None:
+    """Refuse text with the character NUL, which PostgreSQL cannot keep, on either engine."""
+    for row in values if isinstance(values, list) else (values,):
+        for value in row.values() if isinstance(row, dict) else row or ():
+            if isinstance(value, str) and "\0" in value:
+                raise InvalidInput("A text holds the character NUL, which cannot be kept.")

@@ -6,7 +6,10 @@ from sqlalchemy import Connection, Table, func, select
 
 
 def next_seq(connection: Connection, table: Table) -> int:
-    """Return the next number of a table's order; one writer at a time makes it unique."""
+    """Return the next number of a table's order.
+
+    It is unique because one transaction writes at a time, on either engine (``store/open.py``).
+    """
     newest = connection.execute(select(func.max(table.c.changed_seq))).scalar()
     return int(newest or 0) + 1
 

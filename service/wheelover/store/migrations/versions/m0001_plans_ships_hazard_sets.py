@@ -17,8 +17,7 @@ def upgrade() -> None:
     """Make the first tables."""
     _library()
     _plans()
-    for table in _FROZEN:
-        freeze(table)
+    freeze(*_FROZEN)
 
 
 def _library() -> None:

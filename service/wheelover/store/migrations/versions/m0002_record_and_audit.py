@@ -20,8 +20,7 @@ def upgrade() -> None:
         "claimed, body) SELECT plan_id, number, number, 'offered', created_utc, NULL, NULL, NULL, "
         f"{_true()}, '{{}}' FROM plan_revision"
     )
-    for table in ("plan_event", "audit"):
-        freeze(table)
+    freeze("plan_event", "audit")
 
 
 def _true() -> str:
