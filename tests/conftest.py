@@ -7,7 +7,10 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.stores import empty_postgres_url, engine, postgres, postgres_url, store_url
 from tests.zoo import Vectors
+
+__all__ = ["empty_postgres_url", "engine", "postgres", "postgres_url", "store_url"]
 
 settings.register_profile("short", max_examples=40, deadline=None, derandomize=True)
 settings.register_profile(

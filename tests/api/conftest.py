@@ -1,6 +1,7 @@
 """A client of the real application, in process."""
 
 import asyncio
+from collections.abc import Iterator
 from typing import Any
 
 import httpx
@@ -67,3 +68,11 @@ class Client:
 @pytest.fixture(scope="session")
 def client() -> Client:
     return Client(create_app())
+
+
+@pytest.fixture
+def stored_client(store_url: str) -> Iterator[Client]:
+    """Give a client of a service with nothing stored, on each engine in turn."""
+    app = create_app(store_url)
+    yield Client(app)
+    app.state.store.close()

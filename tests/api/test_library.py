@@ -9,12 +9,11 @@ import rfc8785
 from tests import zoo
 from tests.api.conftest import Client
 from tests.api.keeping import SHIP, hazards, post, put, stored_plan
-from wheelover.api import create_app
 
 
 @pytest.fixture
-def client() -> Client:
-    return Client(create_app())
+def client(stored_client: Client) -> Client:
+    return stored_client
 
 
 def test_a_ship_has_editions(client: Client) -> None:

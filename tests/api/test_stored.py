@@ -13,14 +13,21 @@ from wheelover.store import open_store
 
 
 @pytest.fixture
-def client() -> Client:
-    return Client(create_app())
+def client(stored_client: Client) -> Client:
+    return stored_client
 
 
-def test_ready_says_how_the_store_writes(client: Client) -> None:
+def test_ready_says_how_the_store_writes(client: Client, engine: str) -> None:
     answer = client.get("/readyz")
     assert answer.status_code == 200
-    assert "SQLite" in answer.json()["store"]
+    assert {"sqlite": "SQLite 3.", "postgresql": "PostgreSQL "}[engine] in answer.json()["store"]
+
+
+def test_a_name_with_nul_is_refused_and_not_half_kept(client: Client) -> None:
+    answer = post(client, "/api/v1/ships", {**SHIP, "name": "a\0b"})
+    assert answer.status_code == 422
+    assert client.get("/api/v1/ships/%00").status_code in (400, 404, 422)
+    assert client.get("/api/v1/ships").json()["items"] == []
 
 
 def test_three_edits_undone_and_made_again(client: Client) -> None:
@@ -190,8 +197,14 @@ def test_the_same_inputs_freeze_to_the_same_result(client: Client) -> None:
     assert results[0] == results[1]
 
 
-def test_a_full_disk_keeps_nothing_and_reads_go_on(client: Client) -> None:
+@pytest.fixture
+def sqlite_client() -> Client:
+    return Client(create_app())
+
+
+def test_a_full_disk_keeps_nothing_and_reads_go_on(sqlite_client: Client) -> None:
     """SQLite's own SQLITE_FULL, by its page limit (F7, short form)."""
+    client = sqlite_client
     place, made = stored_plan(client)
     store = client.app.state.store
     pragma = "PRAGMA max_page_count"
@@ -214,12 +227,13 @@ def test_a_full_disk_keeps_nothing_and_reads_go_on(client: Client) -> None:
 
 
 def test_a_store_that_is_gone_is_503_with_retry(
-    client: Client, monkeypatch: pytest.MonkeyPatch
+    sqlite_client: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Another process holds the write lock longer than we wait."""
+    client = sqlite_client
     store = client.app.state.store
     other = open_store(f"sqlite:///{store._writer.url.database}")
-    monkeypatch.setattr("wheelover.store.open._BUSY_MS", 50)
+    monkeypatch.setattr("wheelover.store.sqlite._BUSY_MS", 50)
     store._writer.dispose()
     with other.writing() as unit:
         unit.blobs.put(b"something")
