@@ -6,6 +6,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from wheelover import __version__
+from wheelover.cli.keep import moved_words
 from wheelover.settings import LOOPBACK_HOSTS, SETTINGS, setting
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     except WheeloverError as error:
         sys.stderr.write(f"wheelover does not start: {error}\n")
         return 3
+    _say_what_moved(app)
     config = uvicorn.Config(
         app,
         host=host,
@@ -78,6 +80,13 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     worker.start()
     uvicorn.Server(config).run(sockets=[listening])
     return 0
+
+
+def _say_what_moved(app: "FastAPI") -> None:
+    """Say that an older database was brought up to this version."""
+    store = app.state.store
+    if store.came_from not in (None, store.schema):
+        sys.stdout.write(f"{moved_words(store.came_from, store.schema)}\n")
 
 
 def _demonstration(app: "FastAPI") -> str:

@@ -2,7 +2,8 @@
 
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
+from pathlib import Path
 from typing import Any, Protocol
 
 from sqlalchemy import URL, Connection, Engine, event
@@ -33,6 +34,18 @@ class Database(Protocol):
 
     def words(self, connection: Connection) -> str:
         """Return engine, version and how it writes."""
+
+    def snapshot(self, scratch: Path) -> AbstractContextManager[Connection]:
+        """Give the store as it is at one moment, while it is written to.
+
+        ``scratch`` is a folder that a copy may be made in.
+        """
+
+    def replacing(self, *, force: bool) -> AbstractContextManager[Connection]:
+        """Give a transaction on an empty database that takes the store's place at its end.
+
+        Raises StoreRefused when the store is in use, or holds something and is not forced.
+        """
 
     def refusal(self, error: DBAPIError) -> StoreRefused:
         """Return a fault at start as a refusal with its remedy."""
@@ -157,8 +170,15 @@ def open_store(database_url: str) -> Store:
     return Store(database, schema, came_from)
 
 
-def database_at(database_url: str) -> Database:
+def database_at(database_url: str, *, make: bool = True) -> Database:
     """Return the database at a URL, not looked into yet.
+
+    Parameters
+    ----------
+    database_url : str
+        As ``open_store`` takes it.
+    make : bool
+        Whether a file that is not there is made.
 
     Raises
     ------
@@ -167,7 +187,7 @@ def database_at(database_url: str) -> Database:
     """
     url = _read(database_url)
     if url.drivername == "sqlite":
-        return SqliteDatabase(url)
+        return SqliteDatabase(url, make=make)
     if url.drivername in ("postgresql", "postgresql+psycopg"):
         # Only now: whoever keeps plans in a file does not wait for the driver to load.
         from wheelover.store.postgres import PostgresDatabase  # noqa: PLC0415

@@ -1,11 +1,15 @@
 """PostgreSQL: how it is reached, how long anything may take, and one writer at a time."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, create_engine, text
+from sqlalchemy import URL, Connection, Engine, Table, create_engine, inspect, select, text
 from sqlalchemy.exc import DBAPIError
 
 from wheelover.store.faults import StoreRefused, sqlstate_of
+from wheelover.store.rows import tables_in
 
 _POOL_COUNT, _POOL_WAIT_S = 10, 2.0
 _CONNECT_S = 3
@@ -35,6 +39,11 @@ SELECT current_setting('server_version') AS version,
        current_setting('full_page_writes') AS full_page_writes,
        current_setting('data_checksums') AS checksums,
        pg_is_in_recovery() AS standby
+"""
+
+_OTHERS = """
+SELECT count(*) FROM pg_stat_activity WHERE datname = current_database()
+AND pid <> pg_backend_pid() AND application_name = :name
 """
 
 
@@ -123,6 +132,43 @@ class PostgresDatabase:
             f"{found.checksums}"
         )
 
+    @contextmanager
+    def snapshot(self, scratch: Path) -> Iterator[Connection]:  # noqa: ARG002  needs no copy
+        """Give a transaction that sees one moment, for as long as reading it takes."""
+        with self.reader.begin() as connection:
+            for limit in ("statement_timeout", "idle_in_transaction_session_timeout"):
+                connection.exec_driver_sql(f"SET LOCAL {limit} = 0")
+            yield connection
+
+    @contextmanager
+    def replacing(self, *, force: bool) -> Iterator[Connection]:
+        """Give a transaction on the database with its tables gone; others see the old till its end.
+
+        Raises
+        ------
+        StoreRefused
+            When the database is in use, holds something and is not forced, or holds tables of
+            something else.
+        """
+        with self.writer.begin() as connection:
+            self.prepare(connection)
+            connection.exec_driver_sql("SET LOCAL idle_in_transaction_session_timeout = 0")
+            if connection.execute(text(_OTHERS), {"name": APPLICATION}).scalar():
+                raise StoreRefused(
+                    f"The database {self._name} is in use; stop every service that keeps plans in "
+                    "it first."
+                )
+            tables = tables_in(connection)
+            if tables and not inspect(connection).has_table("alembic_version"):
+                raise StoreRefused(
+                    f"The database {self._name} holds tables of something else; make another."
+                )
+            if not force and any(_has_rows(connection, table) for table in tables):
+                raise StoreRefused(f"The database {self._name} is not empty; --force empties it.")
+            for table in ("alembic_version", *(one.name for one in tables)):
+                connection.exec_driver_sql(f'DROP TABLE IF EXISTS "{table}" CASCADE')
+            yield connection
+
     def refusal(self, error: DBAPIError) -> StoreRefused:
         """Return why the database cannot be opened, and what helps."""
         state = sqlstate_of(error) or ""
@@ -143,6 +189,11 @@ class PostgresDatabase:
     def close(self) -> None:
         """Close every connection."""
         self.writer.dispose()
+
+
+def _has_rows(connection: Connection, table: Table) -> bool:
+    """Return whether a table holds anything."""
+    return connection.execute(select(table).limit(1)).first() is not None
 
 
 def _name_of(url: URL) -> str:

@@ -1,9 +1,11 @@
 """SQLite: which one, how it is set, and whose file it is."""
 
+import fcntl
 import os
-import stat
-from collections.abc import Callable
-from contextlib import closing
+import tempfile
+import weakref
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
@@ -14,6 +16,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import DBAPIError
 
 from wheelover.store.faults import StoreRefused
+from wheelover.store.files import COMPANIONS, beside, file_of, make_private, remove, sync_folder
 
 # The WAL-reset fault: connections that write and checkpoint at once can lose commits (sqlite.org,
 # wal.html). Mended in 3.51.3 and, for older branches, in 3.44.6 and 3.50.7.
@@ -70,18 +73,27 @@ class SqliteDatabase:
     ----------
     url : sqlalchemy.URL
         ``sqlite:///`` and the path of a file.
+    make : bool
+        Whether a file that is not there is made.
 
     Raises
     ------
     StoreRefused
-        When there is no file of that name that this user owns and may write.
+        When there is no file of that name that this user owns and may write, or a backup is just
+        being restored into it.
     """
 
     far = False
 
-    def __init__(self, url: URL) -> None:
+    def __init__(self, url: URL, *, make: bool = True) -> None:
         self.path = file_of(url)
+        if not make and not self.path.exists():
+            raise StoreRefused(f"There is no database {self.path.name}; is WHEELOVER_DATABASE set?")
         make_private(self.path)
+        # A rollback journal leaves no trace of who has the file open: so each who has holds this.
+        self._use = os.open(beside(self.path, "-lock"), os.O_RDWR | os.O_CREAT, 0o600)
+        self._end_use = weakref.finalize(self, os.close, self._use)
+        self._hold(fcntl.LOCK_SH, "a backup is just being restored into it; wait for that")
         self._kind = sqlite_kind()
         self.writer = _engine(self.path, self._kind, "BEGIN IMMEDIATE", pool_size=1)
         self.reader = _engine(self.path, self._kind, "BEGIN", pool_size=_READERS)
@@ -105,6 +117,107 @@ class SqliteDatabase:
         connection.exec_driver_sql("SELECT count(*) FROM plan").scalar_one()
         return self._kind.words
 
+    @contextmanager
+    def snapshot(self, scratch: Path) -> Iterator[Connection]:
+        """Give a copy made by SQLite's online backup, once it was found whole.
+
+        Writers go on: with a rollback journal a reader of the file itself would stop them.
+
+        Raises
+        ------
+        StoreRefused
+            When the file is damaged.
+        """
+        handle, name = tempfile.mkstemp(prefix=f".{self.path.name}.", dir=scratch)
+        os.close(handle)
+        copy = Path(name)
+        try:
+            with self._reader_of_all() as whole, closing(self._kind.module.connect(copy)) as target:
+                whole.backup(target)
+            engine = _engine(copy, self._kind, "BEGIN", pool_size=1)
+            try:
+                with engine.begin() as connection:
+                    require_whole(connection, self.path)
+                    yield connection
+            finally:
+                engine.dispose()
+        finally:
+            remove(copy)
+
+    @contextmanager
+    def _reader_of_all(self) -> Iterator[Any]:
+        """Give the driver's own connection to the file."""
+        with closing(self.reader.raw_connection()) as connection:
+            yield connection.driver_connection
+
+    @contextmanager
+    def replacing(self, *, force: bool) -> Iterator[Connection]:
+        """Give a transaction on a new file, which takes the name of this one at its end.
+
+        Raises
+        ------
+        StoreRefused
+            When the file is in use, or holds something and is not forced.
+        """
+        self._hold(fcntl.LOCK_EX, "it is in use; stop the service first")
+        holds_something = self._holds_something()
+        if holds_something and not force:
+            raise StoreRefused(
+                f"The database {self.path.name} is not empty; --force replaces it and keeps it "
+                f"as {self.path.name}.before-restore."
+            )
+        self.close_connections()
+        new = beside(self.path, ".restoring")
+        remove(new)
+        make_private(new)
+        engine = _engine(new, self._kind, "BEGIN IMMEDIATE", pool_size=1, foreign_keys="OFF")
+        try:
+            with engine.begin() as connection:
+                yield connection
+                require_whole(connection, self.path)
+            with engine.connect() as connection:
+                connection.exec_driver_sql("COMMIT")
+                connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+            engine.dispose()
+            self._take_place(new, keep_old=holds_something)
+        finally:
+            engine.dispose()
+            remove(new)
+
+    def _hold(self, how: int, why: str) -> None:
+        """Hold the file against others, or say why it cannot be had."""
+        try:
+            fcntl.flock(self._use, how | fcntl.LOCK_NB)
+        except BlockingIOError as error:
+            raise StoreRefused(f"The database {self.path.name} cannot be used: {why}.") from error
+
+    def _holds_something(self) -> bool:
+        """Return whether the file holds rows, or something that cannot be read."""
+        try:
+            with self.writer.begin() as connection:
+                names = "SELECT name FROM sqlite_master WHERE type = 'table'"
+                tables = connection.exec_driver_sql(names).scalars().all()
+                ours = [one for one in tables if one != "alembic_version"]
+                some = [f'SELECT EXISTS (SELECT 1 FROM "{one}")' for one in ours]  # noqa: S608
+                return any(connection.exec_driver_sql(one).scalar() for one in some)
+        except DBAPIError:
+            return True
+
+    def _take_place(self, new: Path, *, keep_old: bool) -> None:
+        """Put a new file in the place of this one; at no moment is there none."""
+        if keep_old:
+            kept = beside(self.path, ".before-restore")
+            remove(kept)
+            os.link(self.path, kept)
+            # What a damaged file left beside it belongs to it; a sound one has left nothing.
+            for suffix in COMPANIONS:
+                if beside(self.path, suffix).exists():
+                    beside(self.path, suffix).replace(beside(kept, suffix))
+        for suffix in COMPANIONS:
+            beside(self.path, suffix).unlink(missing_ok=True)
+        new.replace(self.path)
+        sync_folder(self.path.parent)
+
     def refusal(self, error: DBAPIError) -> StoreRefused:
         """Return why the file cannot be opened, and what helps."""
         return StoreRefused(
@@ -112,13 +225,20 @@ class SqliteDatabase:
             "wheelover database, that its owner runs the service and that it may be written."
         )
 
-    def close(self) -> None:
-        """Close every connection."""
+    def close_connections(self) -> None:
+        """Close every connection, and go on holding the file."""
         self.reader.dispose()
         self.writer.dispose()
 
+    def close(self) -> None:
+        """Close every connection and let the file go."""
+        self.close_connections()
+        self._end_use()
 
-def _engine(path: Path, kind: SqliteKind, begin: str, pool_size: int) -> Engine:
+
+def _engine(
+    path: Path, kind: SqliteKind, begin: str, pool_size: int, foreign_keys: str = "ON"
+) -> Engine:
     """Return an engine whose transactions begin as we say, not as the driver guesses."""
     engine = create_engine(
         make_url("sqlite://").set(database=str(path)),
@@ -132,7 +252,7 @@ def _engine(path: Path, kind: SqliteKind, begin: str, pool_size: int) -> Engine:
     def _set(connection: Any, _record: Any) -> None:
         connection.isolation_level = None
         with closing(connection.cursor()) as cursor:
-            for pragma in _pragmas(kind):
+            for pragma in (*_pragmas(kind), f"foreign_keys={foreign_keys}"):
                 cursor.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")
@@ -152,56 +272,21 @@ def _pragmas(kind: SqliteKind) -> tuple[str, ...]:
     return (
         f"busy_timeout={_BUSY_MS}",
         *journal,
-        "foreign_keys=ON",
         "trusted_schema=OFF",
         "cell_size_check=ON",
         "mmap_size=0",
     )
 
 
-def file_of(url: URL) -> Path:
-    """Return the file of a database URL.
+def require_whole(connection: Connection, path: Path) -> None:
+    """Refuse a database with damaged pages, or rows that point at nothing.
 
     Raises
     ------
     StoreRefused
-        For a database in memory, which would keep nothing.
+        For such a database; ``path`` is what it is called.
     """
-    if not url.database or url.database == ":memory:":
-        raise StoreRefused("A SQLite store needs a file: sqlite:/// and its path.")
-    return Path(url.database)
-
-
-def make_private(path: Path) -> None:
-    """Make the file and its folder for the owner alone, before SQLite makes them for all.
-
-    Raises
-    ------
-    StoreRefused
-        When they cannot be made, or the file is another user's or read-only.
-    """
-    try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        path.touch(mode=0o600, exist_ok=True)
-        status = path.stat()
-        # What another user makes beside the file (write-ahead log, journal) locks the owner out.
-        _require_owner(path, status.st_uid)
-        if stat.S_IMODE(status.st_mode) & 0o077:
-            path.chmod(stat.S_IMODE(status.st_mode) & 0o700)
-    except OSError as error:
-        raise StoreRefused(
-            f"The database {path.name} cannot be made or opened ({error.strerror}); "
-            "set WHEELOVER_DATABASE to a place that its user may write."
-        ) from error
-    if not stat.S_IMODE(status.st_mode) & 0o200 or not os.access(path, os.W_OK):
-        raise StoreRefused(f"The database {path.name} is read-only; make it writable (chmod u+w).")
-
-
-def _require_owner(path: Path, owner: int) -> None:
-    """Refuse a file that belongs to another user than the one who runs the service."""
-    effective: Callable[[], int] | None = getattr(os, "geteuid", None)
-    if effective is not None and owner != effective():
-        raise StoreRefused(
-            f"The database {path.name} belongs to user {owner} and the service runs as user "
-            f"{effective()}; run it as its owner, or give it the file (chown)."
-        )
+    for pragma in ("integrity_check(1)", "foreign_key_check"):
+        found = connection.exec_driver_sql(f"PRAGMA {pragma}").first()
+        if found is not None and tuple(found) != ("ok",):
+            raise StoreRefused(f"The database {path.name} is damaged ({pragma}: {tuple(found)}).")
