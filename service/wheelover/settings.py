@@ -20,7 +20,7 @@ SETTINGS: dict[str, Setting] = {
     "host": Setting(
         variable="WHEELOVER_HOST",
         default="127.0.0.1",
-        help="Address to listen on. Only loopback is allowed while there are no accounts.",
+        help="Address to listen on. Without accounts only loopback is allowed.",
     ),
     "port": Setting(variable="WHEELOVER_PORT", default="8765", help="Port to listen on."),
     "database": Setting(
@@ -38,6 +38,64 @@ SETTINGS: dict[str, Setting] = {
         variable="WHEELOVER_SAMPLES",
         default=str(_REPO / "sample_routes"),
         help="Folder of the sample routes; the demonstration is read from it.",
+    ),
+    "accounts": Setting(
+        variable="WHEELOVER_ACCOUNTS",
+        default="off",
+        help="on: people sign in, each with a role on a vessel or a fleet. off: loopback only.",
+    ),
+    "host_names": Setting(
+        variable="WHEELOVER_HOST_NAMES",
+        default="",
+        help="Names, with commas between, that the service answers on besides loopback.",
+    ),
+    "tls_certificate": Setting(
+        variable="WHEELOVER_TLS_CERTIFICATE",
+        default="",
+        help="File of the certificate chain (PEM) for https.",
+    ),
+    "tls_key": Setting(
+        variable="WHEELOVER_TLS_KEY", default="", help="File of the certificate's key (PEM)."
+    ),
+    "behind_tls_proxy": Setting(
+        variable="WHEELOVER_BEHIND_TLS_PROXY",
+        default="off",
+        help="on: a proxy in front ends https; only it may ask, and it names who asks.",
+    ),
+    "proxy_addresses": Setting(
+        variable="WHEELOVER_PROXY_ADDRESSES",
+        default="127.0.0.1",
+        help="Addresses of that proxy, with commas between.",
+    ),
+    "plain_http": Setting(
+        variable="WHEELOVER_PLAIN_HTTP",
+        default="",
+        help="own-network: plain http on the ship's own network. The page says that it is open.",
+    ),
+    "key_file": Setting(
+        variable="WHEELOVER_KEY_FILE",
+        default="",
+        help="File of the key that seals second factors; beside the database where not set.",
+    ),
+    "outside_issuer": Setting(
+        variable="WHEELOVER_OUTSIDE_ISSUER",
+        default="",
+        help="Issuer (https) of the OpenID Connect provider of the shore office. Empty: none.",
+    ),
+    "outside_client_id": Setting(
+        variable="WHEELOVER_OUTSIDE_CLIENT_ID",
+        default="",
+        help="What that provider calls this service.",
+    ),
+    "outside_client_secret_file": Setting(
+        variable="WHEELOVER_OUTSIDE_CLIENT_SECRET_FILE",
+        default="",
+        help="File of the secret that the provider shares with this service.",
+    ),
+    "outside_address": Setting(
+        variable="WHEELOVER_OUTSIDE_ADDRESS",
+        default="",
+        help="Address of this service as browsers see it, to which the provider sends them back.",
     ),
 }
 

@@ -3,6 +3,7 @@
 import asyncio
 import atexit
 import logging
+import os
 import shutil
 import tempfile
 from collections.abc import AsyncIterator
@@ -10,25 +11,30 @@ from contextlib import asynccontextmanager
 from importlib.resources import as_file, files
 from pathlib import Path
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.staticfiles import StaticFiles
 
 from wheelover import __version__
 from wheelover.api import problems
+from wheelover.api.access import decide
 from wheelover.api.deps import Folders, now_utc
+from wheelover.api.door import Door, SettingRefused, door_from_settings
 from wheelover.api.guard import Guard
 from wheelover.api.idempotency import Idempotency
 from wheelover.api.openapi import describe
 from wheelover.api.routers import (
+    accounts,
     audit,
     changes,
     coastline,
     exports,
     fit,
     health,
+    keys,
     library,
     manoeuvre,
+    outside,
     page,
     plan,
     plans,
@@ -36,11 +42,14 @@ from wheelover.api.routers import (
     record,
     revisions,
     routes,
+    session,
     turns,
+    vessels,
 )
 from wheelover.core.errors import Unavailable
-from wheelover.settings import LOOPBACK_HOSTS, setting
+from wheelover.settings import setting
 from wheelover.store import Store, open_store
+from wheelover.usecases.accounts.enrolment import first_code
 from wheelover.usecases.recompute import recheck_engine
 
 _log = logging.getLogger("wheelover.api")
@@ -62,6 +71,11 @@ ROUTERS = (
     audit.router,
     changes.router,
     exports.router,
+    session.router,
+    outside.router,
+    accounts.router,
+    vessels.router,
+    keys.router,
     page.router,
 )
 
@@ -79,8 +93,16 @@ def create_app(database_url: str | None = None) -> FastAPI:
     ------
     StoreRefused
         For a database that this version must not open.
+    SettingRefused
+        For settings that do not go together.
     """
-    store = open_store(database_url or _scratch_url())
+    url = database_url or _scratch_url()
+    store = open_store(url)
+    try:
+        door = door_from_settings(url)
+    except SettingRefused:
+        store.close()
+        raise
     app = FastAPI(
         title="wheelover",
         version=__version__,
@@ -89,9 +111,13 @@ def create_app(database_url: str | None = None) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         lifespan=_closing,
+        dependencies=[Depends(decide)],
     )
     app.state.store = store
     app.state.before_closing = []
+    app.state.door = door
+    if door.accounts:
+        write_first_code(store, door)
     folders = Folders(web=Path(setting("web")), samples=Path(setting("samples")))
     app.state.folders = folders
     for router in ROUTERS:
@@ -102,9 +128,24 @@ def create_app(database_url: str | None = None) -> FastAPI:
     app.add_middleware(Idempotency, store=store)
     # A ship's link is poor: the page is a quarter of its size this way.
     app.add_middleware(GZipMiddleware, minimum_size=1024, compresslevel=5)
-    app.add_middleware(Guard, hosts=LOOPBACK_HOSTS)
+    app.add_middleware(Guard, door=door)
     describe(app)
     return app
+
+
+def write_first_code(store: Store, door: Door) -> None:
+    """Write the code of the first administrator where only who runs the service can read it.
+
+    There is no default password. Each start makes a new code until one was used.
+    """
+    code = first_code(store, now_utc())
+    door.first_code.unlink(missing_ok=True)
+    if code is None:
+        return
+    door.first_code.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    handle = os.open(door.first_code, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(handle, "w") as file:
+        file.write(code + "\n")
 
 
 @asynccontextmanager

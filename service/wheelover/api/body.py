@@ -13,6 +13,8 @@ from wheelover.formats.strict_json import read_json
 Model = TypeVar("Model", bound=BaseModel)
 
 _MOST_FAULTS = 50
+_SECRET_MEMBERS = ("password", "new_password", "code", "one_time_code", "key")
+"""Members whose value is never said back."""
 _PLAIN = (
     ("Input should be greater than or equal to", "must be at least"),
     ("Input should be less than or equal to", "must be at most"),
@@ -133,6 +135,8 @@ def _message(error: Any) -> str:
         return "this member is not one that is read here"
     if error["type"] == "missing":
         return "this member is needed"
-    if isinstance(given, dict | list):
+    if isinstance(given, dict | list) or (
+        error["loc"][-1:] and error["loc"][-1] in _SECRET_MEMBERS
+    ):
         return text
     return f"{text}; got {str(given)[:60]!r}" if isinstance(given, str) else f"{text}; got {given}"

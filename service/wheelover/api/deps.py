@@ -32,9 +32,12 @@ def store_of(request: Request) -> Store:
     return store
 
 
-def actor_of(_request: Request) -> Actor:
-    """Return who sends a request: whoever sits at this machine, as there are no accounts."""
-    return LOCAL_ACTOR
+def actor_of(request: Request) -> Actor:
+    """Return who sends a request, as ``access`` has found; without accounts, whoever sits here."""
+    actor = getattr(request.state, "actor", LOCAL_ACTOR)
+    if not isinstance(actor, Actor):
+        raise TypeError("the actor of a request is not one")
+    return actor
 
 
 def now_utc() -> str:

@@ -66,6 +66,14 @@ _ROUTE: dict[str, Any] = {
     ],
 }
 
+_PASSWORD = "lantern gravel seven masts"  # noqa: S105  an example
+_ACCOUNT: dict[str, Any] = {
+    "person": "C. Dahl",
+    "rank": "Second officer",
+    "ashore": False,
+    "grants": [{"role": "navigator", "reach": "vessel", "of": "own"}],
+}
+
 _MARK = {"lat_deg": 45.0, "lon_deg": -12.0}
 
 _RESPONSE = {
@@ -218,6 +226,21 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "rudder_deg": 15.0,
         "counter_rudder_deg": 20.0,
     },
+    "SignInIn": {"account": "a.berg", "password": _PASSWORD},
+    "EnrolmentIn": {"account": "a.berg", "code": "AAAAA-BBBBB-CCCCC-DDDDD", "password": _PASSWORD},
+    "UnlockIn": {"password": _PASSWORD},
+    "NewPasswordIn": {"password": _PASSWORD, "new_password": "seven anchors under a paper moon"},
+    "AccountIn": {"account": "c.dahl", **_ACCOUNT},
+    "AccountChangeIn": _ACCOUNT,
+    "VesselIn": {"name": "Sample coaster 84", "fleet": "Coasters"},
+    "KeyIn": {
+        "name": "Office display",
+        "scopes": ["read"],
+        "reach": "vessel",
+        "of": "own",
+        "days": 90,
+    },
+    "PenIn": {"take": True},
 }
 """A request for each kind of JSON body, by the name of its model."""
 

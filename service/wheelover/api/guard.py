@@ -1,8 +1,9 @@
 """The door before the rooms: who may ask, how much, and what every answer carries.
 
-On board there is no sign-in, so a page of another origin in the same browser is the threat: the
-host must be ours, a request must come from our own page or from no page, and a request that may
-change something carries a header that a foreign page cannot set.
+A page of another origin in the same browser is the threat, signed in or not: the host must be ours,
+a request must come from our own page or from no page, and a request that may change something
+carries a header that a foreign page cannot set. Cookies go with no request of another site; this
+stands beside that.
 """
 
 from collections.abc import Awaitable, Callable
@@ -11,6 +12,7 @@ from urllib.parse import urlsplit
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from wheelover.api.door import Door, peer_of
 from wheelover.api.problems import problem
 
 MB = 1024 * 1024
@@ -34,6 +36,13 @@ SECURITY_HEADERS: dict[str, str] = {
 }
 
 
+# A year, as browsers expect it at least; only where the link is https.
+_STRICT_TRANSPORT = {"Strict-Transport-Security": "max-age=31536000"}
+# The one place that a page of another site may send a browser to: back from the shore office's
+# provider. What it brings is held against what this browser carries (usecases/accounts/outside.py).
+RETURN_PLACE = "/api/v1/sign-in/outside/return"
+
+
 class _TooLarge(Exception):
     """More body than the place takes."""
 
@@ -41,16 +50,17 @@ class _TooLarge(Exception):
 class Guard:
     """ASGI middleware: host, origin, header and size on the way in, headers on the way out."""
 
-    def __init__(self, app: ASGIApp, hosts: tuple[str, ...]) -> None:
+    def __init__(self, app: ASGIApp, door: Door) -> None:
         self.app = app
-        self.hosts = hosts
+        self.door = door
+        self.headers = {**SECURITY_HEADERS, **(_STRICT_TRANSPORT if door.secure else {})}
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass a request on, or answer it with a problem."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        with_headers = _with_security_headers(send)
+        with_headers = _with_security_headers(send, self.headers)
         refusal = self._refusal(scope)
         if refusal is not None:
             await problem(*refusal)(scope, receive, with_headers)
@@ -67,12 +77,12 @@ class Guard:
     def _refusal(self, scope: Scope) -> tuple[int, str, str] | None:
         """Return status, kind and detail of a refusal, or None."""
         headers = Headers(scope=scope)
-        if _host_name(headers.get("host", "")) not in self.hosts:
-            return 421, "wrong-host", "This service answers on loopback names only."
-        origin = headers.get("origin")
-        if origin is not None and origin.partition("://")[2] != headers.get("host"):
-            return 403, "foreign-origin", "A page of another origin may not ask here."
-        if headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
+        if _host_name(headers.get("host", "")) not in self.door.hosts:
+            names = "its own names" if self.door.accounts else "loopback names"
+            return 421, "wrong-host", f"This service answers on {names} only."
+        if self.door.proxies and peer_of(scope) not in self.door.proxies:
+            return 403, "not-by-proxy", "This service is asked through its proxy only."
+        if self._is_foreign(headers) and not _is_return(scope, headers):
             return 403, "foreign-origin", "A page of another origin may not ask here."
         if scope["method"] not in _SAFE_METHODS and headers.get(HEADER) != "1":
             return 403, "header-missing", "Send the header X-Wheelover: 1 with this request."
@@ -81,6 +91,16 @@ class Guard:
         if declared is not None and declared.isdigit() and int(declared) > limit:
             return 413, "too-large", _too_large(limit)
         return None
+
+    def _is_foreign(self, headers: Headers) -> bool:
+        """Return whether a request was sent by a page of another origin, as browsers say."""
+        origin = headers.get("origin")
+        if origin is not None:
+            scheme, _, name = origin.partition("://")
+            # Plain http on the same name is another origin, and anybody's on an open network.
+            if name != headers.get("host") or (self.door.secure and scheme != "https"):
+                return True
+        return headers.get("sec-fetch-site", "none") not in ("none", "same-origin")
 
     async def _limited(self, scope: Scope, receive: Receive, send: Send, limit: int) -> None:
         """Pass a request on with its body counted; too much of it is answered with 413."""
@@ -106,6 +126,17 @@ class Guard:
             if started:
                 raise
             await problem(413, "too-large", _too_large(limit))(scope, receive, send)
+
+
+def _is_return(scope: Scope, headers: Headers) -> bool:
+    """Return whether a browser is sent back, as a whole page, from the outside sign-in."""
+    return (
+        scope["method"] == "GET"
+        and scope["path"] == RETURN_PLACE
+        and headers.get("origin") is None
+        and headers.get("sec-fetch-mode", "navigate") == "navigate"
+        and headers.get("sec-fetch-dest", "document") == "document"
+    )
 
 
 def body_limit(path: str) -> int:
@@ -138,13 +169,15 @@ def _without_body(send: Send) -> Send:
     return headers_only
 
 
-def _with_security_headers(send: Send) -> Callable[[Message], Awaitable[None]]:
+def _with_security_headers(
+    send: Send, always: dict[str, str]
+) -> Callable[[Message], Awaitable[None]]:
     """Return a send that adds the headers every answer carries."""
 
     async def with_headers(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            for name, value in SECURITY_HEADERS.items():
+            for name, value in always.items():
                 # A place may be stricter with what it gives out, as with files.
                 headers.setdefault(name, value)
             headers.setdefault("Cache-Control", "no-store")

@@ -9,6 +9,17 @@ from wheelover.api.examples import EXAMPLES, PARAMETERS, ROUTE_FILE
 from wheelover.api.problems import MEDIA_TYPE
 from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.manoeuvre import HelmOrdersIn, ManoeuvreIn
+from wheelover.api.schemas.people import (
+    AccountChangeIn,
+    AccountIn,
+    EnrolmentIn,
+    KeyIn,
+    NewPasswordIn,
+    PenIn,
+    SignInIn,
+    UnlockIn,
+    VesselIn,
+)
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
 from wheelover.api.schemas.record import (
@@ -26,7 +37,8 @@ from wheelover.api.schemas.turns import AboutMarkBetweenIn, AboutMarkIn
 
 _REF = "#/components/schemas/{model}"
 _REASONS = {
-    403: "The request comes from a foreign page, or lacks the header X-Wheelover: 1",
+    401: "Nobody is signed in, or the sign-in was not right; a locked session wants its password",
+    403: "A foreign page, no header X-Wheelover: 1, or a role that may not do this: it says which",
     404: "Nothing of that id is stored",
     409: "The change cannot be made as things stand",
     412: "It was changed since it was read: If-Match is not its present ETag",
@@ -34,6 +46,7 @@ _REASONS = {
     421: "The service was asked by another name than one of this machine's own",
     415: "Another content type or file format than those read",
     422: "A value that no plan can be made from; `errors` names the members or lines",
+    429: "Too many passwords were wrong; try again after Retry-After seconds",
     428: "If-Match is missing: a change must say what it is a change of",
     503: "The store cannot be reached; try again after Retry-After seconds",
     507: "The disk is full; nothing was kept",
@@ -57,6 +70,15 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     CourseIn,
     LogLineIn,
     AmendmentStartIn,
+    SignInIn,
+    EnrolmentIn,
+    UnlockIn,
+    NewPasswordIn,
+    AccountIn,
+    AccountChangeIn,
+    VesselIn,
+    KeyIn,
+    PenIn,
 )
 _PROBLEM: dict[str, Any] = {
     "type": "object",
@@ -117,7 +139,7 @@ def _complete(path: str, method: str, operation: dict[str, Any]) -> None:
     for parameter in operation.get("parameters", ()):
         if parameter["in"] == "path" and parameter["name"] in PARAMETERS:
             parameter["example"] = PARAMETERS[parameter["name"]]
-    statuses = {421, 403}
+    statuses = {421, 403, 401}
     if 422 in map(int, operation["responses"]):
         statuses.add(422)
     if "requestBody" in operation:

@@ -18,11 +18,15 @@ from wheelover.core.errors import (
     InvalidInput,
     InvalidRoute,
     InvalidShip,
+    Locked,
     NoRoom,
     NotAllowed,
     NotFound,
+    NotSignedIn,
     OutOfDomain,
+    PenHeld,
     Stale,
+    TooManyTries,
     Unavailable,
     UnknownFormat,
     UnreadableFile,
@@ -43,14 +47,21 @@ _TABLE: tuple[tuple[type[WheeloverError], str, int], ...] = (
     (UnreadableFile, "unreadable-file", 422),
     (OutOfDomain, "out-of-domain", 422),
     (NotFound, "not-found", 404),
-    (NotAllowed, "not-allowed", 403),
     (Stale, "stale", 412),
+    (PenHeld, "pen-held", 409),
+    (Locked, "session-locked", 401),
+    (NotSignedIn, "not-signed-in", 401),
+    (NotAllowed, "not-allowed", 403),
+    (TooManyTries, "too-many-tries", 429),
     (Conflict, "conflict", 409),
     (NoRoom, "no-room", 507),
     (Unavailable, "unavailable", 503),
     (Damaged, "damaged-record", 500),
 )
 _RETRY = {"Retry-After": "2"}
+# RFC 9110, 15.5.2: every 401 says how one may show who one is. A scheme that browsers know would
+# open their own window for a password; ours is typed into the page.
+_CHALLENGE = {"WWW-Authenticate": 'Bearer realm="wheelover"'}
 
 
 class DoorError(Exception):
@@ -132,9 +143,15 @@ def _ours(_request: Request, error: Exception) -> Response:
         raise error
     for kind_of, kind, status in _TABLE:
         if isinstance(error, kind_of):
-            headers = _RETRY if status == 503 else None
-            return problem(status, kind, str(error), error.faults, headers)
+            return problem(status, kind, str(error), error.faults, _headers(error, status))
     return _unexpected(_request, error)
+
+
+def _headers(error: WheeloverError, status: int) -> Mapping[str, str] | None:
+    """Return what an answer of that status carries besides its body."""
+    if isinstance(error, TooManyTries):
+        return {"Retry-After": str(error.wait_s)}
+    return {503: _RETRY, 401: _CHALLENGE}.get(status)
 
 
 def _door(_request: Request, error: Exception) -> Response:

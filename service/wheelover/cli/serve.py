@@ -12,6 +12,8 @@ from wheelover.settings import LOOPBACK_HOSTS, SETTINGS, setting
 if TYPE_CHECKING:
     from fastapi import FastAPI
 
+    from wheelover.api.door import Door
+
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command and its options."""
@@ -32,21 +34,25 @@ def run_it(chosen: argparse.Namespace) -> int:
 def serve(host: str, port: int, *, demonstration: bool) -> int:
     """Start the service and stay until it is stopped.
 
-    Returns 3 when the port is taken or the database must not be opened, and 2 without starting on
-    any address but loopback: there are no accounts yet, and whoever reaches the service may use it.
+    Returns 3 when the port is taken or the database must not be opened, and 2 without starting for
+    settings that do not go together: without accounts whoever reaches the service may use it, so
+    only loopback is listened on, and with accounts no password goes over an open link unless the
+    setting for the ship's own network says so.
     """
-    if host not in LOOPBACK_HOSTS:
-        sys.stderr.write(
-            f"wheelover does not listen on {host}: there is no sign-in in this version, "
-            f"so only loopback is allowed ({', '.join(LOOPBACK_HOSTS)}).\n"
-        )
-        return 2
     import uvicorn  # noqa: PLC0415  --help and --version need not wait for it
 
     from wheelover.api import create_app  # noqa: PLC0415
+    from wheelover.api.door import SettingRefused, door_from_settings  # noqa: PLC0415
     from wheelover.core.errors import WheeloverError  # noqa: PLC0415
     from wheelover.jobs.worker import Worker  # noqa: PLC0415
 
+    try:
+        refusal = refusal_to_listen(host, door_from_settings(setting("database")))
+    except SettingRefused as error:
+        refusal = str(error)
+    if refusal is not None:
+        sys.stderr.write(f"wheelover does not listen on {host}: {refusal}\n")
+        return 2
     try:
         app = create_app(setting("database"))
         place = f"plans/{_demonstration(app)}" if demonstration else ""
@@ -62,6 +68,8 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
         proxy_headers=False,
         server_header=False,
         timeout_graceful_shutdown=20,
+        ssl_certfile=setting("tls_certificate") or None,
+        ssl_keyfile=setting("tls_key") or None,
     )
     try:
         listening = _listen(host, port)
@@ -72,7 +80,9 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
         )
         return 3
     shown = f"[{host}]" if ":" in host else host
-    sys.stdout.write(f"wheelover {__version__}. Open http://{shown}:{port}/{place}\n")
+    scheme = "https" if setting("tls_certificate") else "http"
+    sys.stdout.write(f"wheelover {__version__}. Open {scheme}://{shown}:{port}/{place}\n")
+    _say_door(app)
     sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
     sys.stdout.flush()
     worker = Worker(app.state.store)
@@ -87,6 +97,42 @@ def _say_what_moved(app: "FastAPI") -> None:
     store = app.state.store
     if store.came_from not in (None, store.schema):
         sys.stdout.write(f"{moved_words(store.came_from, store.schema)}\n")
+
+
+def refusal_to_listen(host: str, door: "Door") -> str | None:
+    """Return why the service must not listen on an address, None when it may."""
+    if host in LOOPBACK_HOSTS:
+        return None
+    if not door.accounts:
+        return (
+            "without accounts only loopback is allowed "
+            f"({', '.join(LOOPBACK_HOSTS)}). Set WHEELOVER_ACCOUNTS=on for others."
+        )
+    if door.link == "loopback":
+        return (
+            "passwords would go over an open link. Set WHEELOVER_TLS_CERTIFICATE and "
+            "WHEELOVER_TLS_KEY, or WHEELOVER_BEHIND_TLS_PROXY=on; on the ship's own network alone, "
+            "WHEELOVER_PLAIN_HTTP=own-network."
+        )
+    if len(door.hosts) == len(LOOPBACK_HOSTS):
+        return "WHEELOVER_HOST_NAMES must say by which names or addresses it is asked."
+    return None
+
+
+def _say_door(app: "FastAPI") -> None:
+    """Say how people sign in, and on a first start by which code."""
+    door = app.state.door
+    if not door.accounts:
+        return
+    from wheelover.api.door import LINK_WORDS  # noqa: PLC0415
+
+    sys.stdout.write(f"People sign in. {LINK_WORDS[door.link]}.\n")
+    if door.first_code.exists():
+        sys.stdout.write(
+            "No administrator has a password yet. Set one on the page, once, within a day:\n"
+            f"  account administrator, code {door.first_code.read_text().strip()}\n"
+            f"  (also in the file {door.first_code.name} beside the database)\n"
+        )
 
 
 def _demonstration(app: "FastAPI") -> str:

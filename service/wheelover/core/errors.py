@@ -12,9 +12,13 @@
     |   +-- UnknownFormat     a file of a kind that is not read here
     +-- OutOfDomain           a computation asked for outside where its formula is known
     +-- NotFound              an id that stands for nothing stored
-    +-- NotAllowed            something that this person may not do
     +-- Conflict              a change that cannot be made as things stand
     |   +-- Stale             a change of something that was changed meanwhile
+    |   +-- PenHeld           an edit of a draft whose pen somebody else holds
+    +-- NotSignedIn           a request of nobody known, or a sign-in that was not right
+    |   +-- Locked            a change in a session that was left alone too long
+    +-- NotAllowed            something the person may see and not do
+    +-- TooManyTries          a password that is not looked at, so many were wrong before it
     +-- Unavailable           a store that cannot be reached just now
     |   +-- NoRoom            a disk that is full
     +-- Damaged               a record that is not what its digest says
@@ -89,16 +93,36 @@ class NotFound(WheeloverError):
     """An id that stands for nothing stored."""
 
 
-class NotAllowed(WheeloverError):
-    """Something that whoever asks for it may not do."""
-
-
 class Conflict(WheeloverError):
     """A change that cannot be made as things stand."""
 
 
 class Stale(Conflict):
     """A change of something that somebody else has changed meanwhile."""
+
+
+class PenHeld(Conflict):
+    """An edit of a draft whose pen somebody else holds."""
+
+
+class NotSignedIn(WheeloverError):
+    """A request of nobody known, or a sign-in that was not right."""
+
+
+class Locked(NotSignedIn):
+    """A change in a session that was left alone too long: its password is needed again."""
+
+
+class NotAllowed(WheeloverError):
+    """Something that the person may see and not do."""
+
+
+class TooManyTries(WheeloverError):
+    """A password that is not looked at, so many were wrong before it. ``wait_s`` says how long."""
+
+    def __init__(self, message: str, wait_s: int) -> None:
+        super().__init__(message)
+        self.wait_s = wait_s
 
 
 class Unavailable(WheeloverError):

@@ -108,6 +108,20 @@ class Library:
             raise NotFound(f"{which}{WORDS[kind]} {item_id[:80]!r} is not stored")
         return Edition(**found._mapping)
 
+    def vessel_of(self, item_id: str) -> str | None:
+        """Return the vessel a thing belongs to, None for what is for all.
+
+        Raises
+        ------
+        NotFound
+            For an id that stands for nothing.
+        """
+        wanted = select(library_item.c.vessel_id).where(library_item.c.id == item_id)
+        found = self._connection.execute(wanted).first()
+        if found is None:
+            raise NotFound(f"{item_id[:80]!r} is not stored")
+        return None if found.vessel_id is None else str(found.vessel_id)
+
     def body(self, edition: Edition) -> bytes:
         """Return the contents of an edition, canonical JSON."""
         return self._blobs.get(edition.sha256)

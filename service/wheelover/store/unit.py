@@ -2,12 +2,15 @@
 
 from sqlalchemy import Connection
 
+from wheelover.store.accounts import Accounts
 from wheelover.store.audit import Audit
 from wheelover.store.blobs import Blobs
 from wheelover.store.idempotency import PENDING, Idempotency
+from wheelover.store.keys import Keys
 from wheelover.store.library import Library
 from wheelover.store.plans import Plans
 from wheelover.store.record import Record
+from wheelover.store.sessions import Sessions, Tries
 from wheelover.store.vessels import Vessels
 from wheelover.store.webhooks import Webhooks
 
@@ -24,6 +27,10 @@ class Unit:
         self.vessels = Vessels(connection)
         self.idempotency = Idempotency(connection)
         self.webhooks = Webhooks(connection)
+        self.accounts = Accounts(connection)
+        self.sessions = Sessions(connection)
+        self.tries = Tries(connection)
+        self.keys = Keys(connection)
 
     def finish(self) -> None:
         """Keep the key of the request that this change is made for, if it came with one."""

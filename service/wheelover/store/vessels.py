@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, insert, select, update
 
 from wheelover.core.errors import NotFound
 from wheelover.store.sequence import new_id
@@ -48,3 +48,14 @@ class Vessels:
         """Return every vessel, by fleet and name."""
         wanted = select(vessel).order_by(vessel.c.fleet, vessel.c.name, vessel.c.id)
         return [VesselRow(**row._mapping) for row in self._connection.execute(wanted)]
+
+    def in_fleets(self, fleets: list[str]) -> dict[str, str]:
+        """Return the vessels of some fleets: the fleet of each by her id."""
+        wanted = select(vessel.c.id, vessel.c.fleet).where(vessel.c.fleet.in_(fleets))
+        return {row.id: row.fleet for row in self._connection.execute(wanted)}
+
+    def change(self, vessel_id: str, name: str, fleet: str) -> VesselRow:
+        """Give a vessel another name or fleet and return her."""
+        this = vessel.c.id == self.get(vessel_id).id
+        self._connection.execute(update(vessel).where(this).values(name=name, fleet=fleet))
+        return self.get(vessel_id)

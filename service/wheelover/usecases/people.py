@@ -1,5 +1,6 @@
 """Who acts: the person of a request, and how a name is given where there are no accounts."""
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from wheelover.core.errors import Fault, InvalidInput
@@ -9,21 +10,43 @@ from wheelover.store.plans import OWN_VESSEL
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class By:
-    """Who says that he or she did something: name and rank as typed."""
+    """Who says that he or she did something.
 
-    name: str
-    rank: str
+    Without accounts that is name and rank as typed; with accounts a password, and the account
+    where it is not the one that is signed in.
+    """
+
+    name: str | None = None
+    rank: str | None = None
+    account: str | None = None
+    password: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Actor:
     """Who sends a request. Without accounts that is whoever sits at this machine.
 
-    ``vessel_id`` is the vessel that new plans belong to.
+    ``vessel_id`` is the vessel that a request is about: of what its path names, or that new things
+    will belong to. ``allowed`` says by vessel what may be done there, None that everything may.
+    ``confirm`` checks who decides, where there are accounts.
     """
 
     person: Person = NOBODY
     vessel_id: str = OWN_VESSEL
+    allowed: Mapping[str, frozenset[str]] | None = None
+    manages_accounts: bool = False
+    confirm: Callable[[By | None], Person] | None = None
+
+    @property
+    def vessels(self) -> frozenset[str] | None:
+        """Return the vessels whose plans may be read, None for every one."""
+        if self.allowed is None:
+            return None
+        return frozenset(one for one, actions in self.allowed.items() if "read" in actions)
+
+    def may(self, action: str, vessel_id: str) -> bool:
+        """Return whether something may be done on a vessel."""
+        return self.allowed is None or action in self.allowed.get(vessel_id, frozenset())
 
 
 LOCAL_ACTOR = Actor()
@@ -44,8 +67,15 @@ def person_for(actor: Actor, by: By | None) -> Person:
     ------
     InvalidInput
         Where nobody is named.
+    NotSignedIn, NotAllowed, TooManyTries
+        With accounts, where the password is not right or the role is not one that may.
     """
+    if actor.confirm is not None:
+        return actor.confirm(by)
     if by is not None:
+        if by.name is None or by.rank is None:
+            message = "there are no accounts here: name and rank are needed"
+            raise InvalidInput(message, (Fault(pointer="/by", message=message),))
         return Person(name=" ".join(by.name.split()), rank=" ".join(by.rank.split()), claimed=True)
     if actor.person.key is None:
         message = "name and rank of whoever does this are needed"

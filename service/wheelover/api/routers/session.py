@@ -1,0 +1,182 @@
+"""Signing in and out, and who is there."""
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request, Response
+
+from wheelover.api.access import DoorGiven, Session, WhereGiven
+from wheelover.api.body import raw_json, read_model
+from wheelover.api.deps import Now, StoreGiven
+from wheelover.api.door import LINK_WORDS, Door
+from wheelover.api.openapi import json_body, problem_answers
+from wheelover.api.schemas.people import (
+    EnrolmentAnswer,
+    EnrolmentIn,
+    NewPasswordIn,
+    SessionAnswer,
+    SignInIn,
+    UnlockIn,
+)
+from wheelover.core.errors import Conflict
+from wheelover.usecases.accounts import enrolment, signed_in
+from wheelover.usecases.accounts.signed_in import ABSOLUTE_S, IDLE_S, SignedIn
+from wheelover.usecases.canonical import json_bytes
+
+router = APIRouter(prefix="/api/v1/session", tags=["session"])
+
+Raw = Annotated[bytes, Depends(raw_json)]
+_NO_CONTENT: dict[int | str, dict[str, Any]] = {204: {"description": "Done"}}
+
+
+def with_accounts(door: DoorGiven) -> None:
+    """Refuse what there is only where people sign in.
+
+    Raises
+    ------
+    Conflict
+        Without accounts.
+    """
+    if not door.accounts:
+        raise Conflict("There are no accounts here: whoever sits at this machine uses the service.")
+
+
+NEEDS_ACCOUNTS = [Depends(with_accounts)]
+
+
+def carry(response: Response, door: Door, token: str) -> None:
+    """Let the browser carry a session: out of reach of scripts, and to no other site's requests."""
+    response.set_cookie(
+        door.cookie,
+        token,
+        max_age=ABSOLUTE_S,
+        path="/",
+        secure=door.secure,
+        httponly=True,
+        samesite="strict",
+    )
+
+
+def _answer(door: Door, signed: SignedIn | None) -> dict[str, Any]:
+    """Return how the service is used and who is signed in."""
+    account = None if signed is None else signed.account
+    me = None
+    if signed is not None and account is not None:
+        me = {
+            "account": account.name,
+            "person": account.person,
+            "rank": account.rank,
+            "grants": [
+                {"role": one.role, "reach": one.reach, "of": one.of} for one in account.grants
+            ],
+            "locked": signed.locked,
+            "idle_s": IDLE_S,
+            "until_utc": signed.until_utc,
+        }
+    return {
+        "mode": "accounts" if door.accounts else "embedded",
+        "link": door.link,
+        "link_words": LINK_WORDS[door.link],
+        "outside_sign_in": door.outside is not None,
+        "signed_in": me,
+    }
+
+
+@router.get("", summary="Who is signed in, and over which link", response_model=SessionAnswer)
+def look(request: Request, door: DoorGiven) -> dict[str, Any]:
+    """Return whether people sign in here, who is, and whether the link is open to others."""
+    return _answer(door, request.state.signed)
+
+
+@router.post(
+    "",
+    summary="Sign in",
+    response_class=Response,
+    responses={
+        200: {"model": SessionAnswer},
+        **problem_answers(401, 403, 409, 413, 415, 422, 429, 503, 507),
+    },
+    openapi_extra=json_body(SignInIn),
+    dependencies=NEEDS_ACCOUNTS,
+)
+def sign_in(raw: Raw, store: StoreGiven, door: DoorGiven, where: WhereGiven) -> Response:
+    """Start a session of 12 hours at the longest.
+
+    After 15 minutes in which nothing was done the view stays, and changes need the password.
+    """
+    body, _ = read_model(raw, SignInIn)
+    token, _account = signed_in.sign_in(
+        store, door.seal, body.account, body.password, body.one_time_code, where
+    )
+    answer = json_bytes(_answer(door, signed_in.who(store, token, where.now_utc)))
+    response = Response(answer, media_type="application/json")
+    carry(response, door, token)
+    return response
+
+
+@router.delete(
+    "",
+    status_code=204,
+    summary="Sign out",
+    response_class=Response,
+    responses={**_NO_CONTENT, **problem_answers(401, 403, 409, 503, 507)},
+    dependencies=NEEDS_ACCOUNTS,
+)
+def sign_out(signed: Session, store: StoreGiven, door: DoorGiven, now: Now) -> Response:
+    """End this session, here and in the database."""
+    signed_in.sign_out(store, signed, now)
+    response = Response(status_code=204)
+    response.delete_cookie(
+        door.cookie, path="/", secure=door.secure, httponly=True, samesite="strict"
+    )
+    return response
+
+
+@router.post(
+    "/unlock",
+    status_code=204,
+    summary="Go on after a while in which nothing was done",
+    response_class=Response,
+    responses={**_NO_CONTENT, **problem_answers(401, 403, 409, 413, 415, 422, 429, 503, 507)},
+    openapi_extra=json_body(UnlockIn),
+    dependencies=NEEDS_ACCOUNTS,
+)
+def unlock(raw: Raw, signed: Session, store: StoreGiven, where: WhereGiven) -> Response:
+    """Let this session change things again."""
+    body, _ = read_model(raw, UnlockIn)
+    signed_in.unlock(store, signed, body.password, where)
+    return Response(status_code=204)
+
+
+@router.post(
+    "/enrolment",
+    summary="Set the first password of an account",
+    response_model=EnrolmentAnswer,
+    responses=problem_answers(401, 403, 409, 413, 415, 422, 429, 503, 507),
+    openapi_extra=json_body(EnrolmentIn),
+    dependencies=NEEDS_ACCOUNTS,
+)
+def enrol(raw: Raw, store: StoreGiven, door: DoorGiven, where: WhereGiven) -> dict[str, Any]:
+    """Set a password by the code one was given, which is good once.
+
+    An account that signs in from ashore is given its second factor here, and only here.
+    """
+    body, _ = read_model(raw, EnrolmentIn)
+    factor = enrolment.enrol(store, door.seal, body.account, body.code, body.password, where)
+    given = None if factor is None else {"secret": factor.secret, "uri": factor.uri}
+    return {"account": signed_in.account_name(body.account), "second_factor": given}
+
+
+@router.post(
+    "/password",
+    status_code=204,
+    summary="Set another password of one's own",
+    response_class=Response,
+    responses={**_NO_CONTENT, **problem_answers(401, 403, 409, 413, 415, 422, 429, 503, 507)},
+    openapi_extra=json_body(NewPasswordIn),
+    dependencies=NEEDS_ACCOUNTS,
+)
+def password(raw: Raw, signed: Session, store: StoreGiven, where: WhereGiven) -> Response:
+    """Set another password; every other session of the account ends."""
+    body, _ = read_model(raw, NewPasswordIn)
+    enrolment.change_password(store, signed, body.password, body.new_password, where)
+    return Response(status_code=204)

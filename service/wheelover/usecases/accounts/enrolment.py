@@ -1,0 +1,153 @@
+"""How an account gets its password: by a code that is shown once, used once, and runs out."""
+
+import hmac
+import secrets
+from dataclasses import dataclass
+
+from wheelover.core.errors import NotSignedIn
+from wheelover.store import Store, Unit
+from wheelover.store.accounts import AccountData, AccountRow, Grant
+from wheelover.store.sealing import Seal
+from wheelover.usecases.accounts import passwords, second_factor, tries
+from wheelover.usecases.accounts.signed_in import (
+    SignedIn,
+    Where,
+    account_name,
+    checked,
+    digest_of,
+    note,
+    refused,
+)
+from wheelover.usecases.accounts.times import after
+
+CODE_S = 24 * 3600
+FIRST = "administrator"
+"""The account that is made where there is none."""
+_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Factor:
+    """A second factor as its owner takes it over, shown once."""
+
+    secret: str
+    uri: str
+
+
+def new_code(unit: Unit, account: AccountRow, now_utc: str, by: str) -> str:
+    """Return a new code for an account; its password, second factor and sessions are gone.
+
+    Twenty letters of thirty-two, 100 bits of chance: one SHA-256 of it is enough to keep.
+    """
+    parts = ["".join(secrets.choice(_LETTERS) for _ in range(5)) for _ in range(4)]
+    code = "-".join(parts)
+    unit.accounts.set(
+        account.id,
+        enrol_sha256=digest_of(code),
+        enrol_until_utc=after(now_utc, CODE_S),
+        password_hash=None,
+        factor_sealed=None,
+    )
+    unit.sessions.end_all(account.id)
+    note(unit, "account.code_made", account, now_utc, by=by)
+    return code
+
+
+def first_code(store: Store, now_utc: str) -> str | None:
+    """Return a code for the first administrator, None where one has a password already."""
+    with store.writing() as unit:
+        account = unit.accounts.named(FIRST)
+        if account is None:
+            if unit.accounts.count() > 0:
+                return None
+            grants = (Grant(role="administrator", reach="all"),)
+            data = AccountData(person="Administrator", rank="Administrator", grants=grants)
+            account = unit.accounts.add(FIRST, data, now_utc)
+            note(unit, "account.added", account, now_utc, by="first start")
+        if unit.accounts.administrators(ready=True) > 0 or account.disabled:
+            return None
+        return new_code(unit, account, now_utc, by="first start")
+
+
+def enrol(
+    store: Store, seal: Seal, name: str, code: str, password: str, where: Where
+) -> Factor | None:
+    """Set the password of an account by its code; return the second factor where it needs one.
+
+    Raises
+    ------
+    NotSignedIn
+        When account or code is not right, or the code has run out.
+    InvalidInput
+        When the password is not good enough; the code stays good.
+    TooManyTries
+        When it must wait.
+    """
+    known = account_name(name)
+    with store.writing() as unit:
+        tried = tries.begin(unit, known, where.address, where.now_utc)
+        account = unit.accounts.named(known)
+        words = () if account is None else words_of(unit, account)
+    if account is None or not _code_is(account, code, where.now_utc):
+        raise refused(tried)
+    with store.writing() as unit:
+        unit.tries.forget(tried.number)
+    passwords.require_good(password, words, "/password")
+    kept = passwords.hashed(password)
+    with store.writing() as unit:
+        if unit.accounts.get(account.id).enrol_sha256 != account.enrol_sha256:
+            raise refused(tried)
+        secret = second_factor.new_secret() if account.ashore else None
+        unit.accounts.set(
+            account.id,
+            password_hash=kept,
+            enrol_sha256=None,
+            enrol_until_utc=None,
+            factor_sealed=None if secret is None else seal.close(secret),
+        )
+        tries.was_right(unit, tried, where.now_utc)
+        note(unit, "account.enrolled", account, where.now_utc)
+    if secret is None:
+        return None
+    return Factor(secret=secret, uri=second_factor.address_of(secret, account.name))
+
+
+def _code_is(account: AccountRow, code: str, now_utc: str) -> bool:
+    """Return whether a code is the account's and has not run out."""
+    given = digest_of(code.strip().upper())
+    right = hmac.compare_digest(given, account.enrol_sha256 or "")
+    in_time = account.enrol_until_utc is not None and now_utc < account.enrol_until_utc
+    return right and in_time and not account.disabled
+
+
+def change_password(
+    store: Store, signed: SignedIn, password: str, new_password: str, where: Where
+) -> None:
+    """Set another password of one's own; every other session of the account ends.
+
+    Raises
+    ------
+    NotSignedIn
+        When the present password is not right.
+    InvalidInput
+        When the new one is not good enough.
+    """
+    account, tried = checked(store, signed.account.name, password, where)
+    with store.reading() as unit:
+        words = words_of(unit, account)
+    passwords.require_good(new_password, words, "/new_password")
+    kept = passwords.hashed(new_password)
+    with store.writing() as unit:
+        if unit.accounts.get(account.id).password_hash != account.password_hash:
+            raise NotSignedIn("The password was changed meanwhile.")
+        tries.was_right(unit, tried, where.now_utc)
+        unit.accounts.set(account.id, password_hash=kept)
+        unit.sessions.end_all(account.id, but=signed.token_sha256)
+        unit.sessions.use(signed.token_sha256, where.now_utc)
+        note(unit, "account.password_changed", account, where.now_utc)
+
+
+def words_of(unit: Unit, account: AccountRow) -> tuple[str, ...]:
+    """Return the names that whoever guesses this account's password would try."""
+    vessels = [word for one in unit.vessels.all() for word in (one.name, one.fleet)]
+    return (account.name, account.person, account.rank, *vessels[:2000])

@@ -1,0 +1,188 @@
+"""Signing in and out, and who a request comes from."""
+
+import hashlib
+import logging
+import secrets
+from dataclasses import dataclass
+
+from wheelover.core.errors import NotSignedIn
+from wheelover.core.types.people import Person
+from wheelover.store import Store, Unit
+from wheelover.store.accounts import AccountRow
+from wheelover.store.sealing import Seal
+from wheelover.usecases.accounts import passwords, second_factor, tries
+from wheelover.usecases.accounts.times import after
+
+_log = logging.getLogger("wheelover.accounts")
+
+IDLE_S = 15 * 60
+ABSOLUTE_S = 12 * 3600
+ACCOUNTS_CHAIN = "accounts"
+"""The chain of the audit log for what concerns no single vessel."""
+WRONG = "Account, password or one-time code is not right."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignedIn:
+    """A session with its account. ``locked``: nothing was done for too long, only the view is left.
+
+    ``until_utc`` is when it ends whatever is done.
+    """
+
+    account: AccountRow
+    token_sha256: str
+    used_utc: str
+    locked: bool
+    until_utc: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Where:
+    """Where a request comes from and when: what tries are counted by."""
+
+    address: str
+    now_utc: str
+
+
+def digest_of(token: str) -> str:
+    """Return what is kept of a token: with 256 bits of chance in it, one SHA-256 is enough."""
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def account_name(name: str) -> str:
+    """Return a sign-in name as it is kept: capitals make no difference."""
+    return name.strip().casefold()[:64]
+
+
+def person_of(account: AccountRow) -> Person:
+    """Return the person of an account, as recorded."""
+    return Person(name=account.person, rank=account.rank, account_id=account.id, claimed=False)
+
+
+def sign_in(
+    store: Store, seal: Seal, name: str, password: str, code: str | None, where: Where
+) -> tuple[str, AccountRow]:
+    """Start a session and return its token, which is shown once and not kept.
+
+    Raises
+    ------
+    NotSignedIn
+        When account, password or one-time code is not right; it does not say which.
+    TooManyTries
+        When it must wait.
+    """
+    account, tried = checked(store, name, password, where)
+    with store.writing() as unit:
+        present = unit.accounts.get(account.id)
+        same = not present.disabled and present.password_hash == account.password_hash
+        token = None
+        if same and _second_factor(unit, present, seal, code, where):
+            tries.was_right(unit, tried, where.now_utc)
+            token = start_session(unit, present, where)
+    if token is None:
+        raise refused(tried)
+    return token, present
+
+
+def _second_factor(
+    unit: Unit, account: AccountRow, seal: Seal, code: str | None, where: Where
+) -> bool:
+    """Return whether the second factor is right, or none is needed."""
+    if not account.ashore:
+        return True
+    return second_factor.use_code(unit, account, seal, code, where.now_utc)
+
+
+def start_session(unit: Unit, account: AccountRow, where: Where, how: str = "password") -> str:
+    """Keep a new session of an account and return its token."""
+    token = secrets.token_urlsafe(32)
+    unit.sessions.end_started_before(after(where.now_utc, -ABSOLUTE_S))
+    unit.sessions.add(digest_of(token), account.id, where.now_utc)
+    note(unit, "session.started", account, where.now_utc, how=how)
+    return token
+
+
+def checked(store: Store, name: str, password: str, where: Where) -> tuple[AccountRow, tries.Try]:
+    """Return the account of a name after its password was found right.
+
+    An unknown name takes as long. The try is counted before the password is looked at; whoever
+    finds everything else right too says so with ``tries.was_right``.
+
+    Raises
+    ------
+    NotSignedIn
+        When name or password is not right.
+    TooManyTries
+        When it must wait.
+    """
+    known = account_name(name)
+    with store.writing() as unit:
+        tried = tries.begin(unit, known, where.address, where.now_utc)
+        account = unit.accounts.named(known)
+    usable = account is not None and not account.disabled
+    kept = account.password_hash if account is not None and usable else None
+    if not passwords.matches(kept, password) or account is None:
+        raise refused(tried)
+    return account, tried
+
+
+def refused(tried: tries.Try) -> NotSignedIn:
+    """Return the refusal of a sign-in, and log it without what was typed."""
+    _log.warning(
+        "sign-in refused: account %s, address %s", tried.account_sha256[:12], tried.address
+    )
+    return NotSignedIn(WRONG)
+
+
+def who(store: Store, token: str, now_utc: str) -> SignedIn | None:
+    """Return the session of a token, None when there is none or it has ended."""
+    with store.reading() as unit:
+        row = unit.sessions.find(digest_of(token))
+        if row is None:
+            return None
+        until_utc = after(row.started_utc, ABSOLUTE_S)
+        account = unit.accounts.get(row.account_id)
+    if now_utc >= until_utc or account.disabled:
+        return None
+    return SignedIn(
+        account=account,
+        token_sha256=row.token_sha256,
+        used_utc=row.used_utc,
+        locked=now_utc >= after(row.used_utc, IDLE_S),
+        until_utc=until_utc,
+    )
+
+
+def used(store: Store, signed: SignedIn, now_utc: str) -> None:
+    """Note that a session did something, so that it is not locked for a while."""
+    with store.writing() as unit:
+        unit.sessions.use(signed.token_sha256, now_utc)
+
+
+def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> None:
+    """Let a locked session change things again.
+
+    Raises
+    ------
+    NotSignedIn
+        When the password is not right.
+    """
+    _, tried = checked(store, signed.account.name, password, where)
+    with store.writing() as unit:
+        tries.was_right(unit, tried, where.now_utc)
+        unit.sessions.use(signed.token_sha256, where.now_utc)
+
+
+def sign_out(store: Store, signed: SignedIn, now_utc: str) -> None:
+    """End a session."""
+    with store.writing() as unit:
+        unit.sessions.end(signed.token_sha256)
+        note(unit, "session.ended", signed.account, now_utc)
+
+
+def note(
+    unit: Unit, what: str, account: AccountRow, now_utc: str, by: str | None = None, **more: object
+) -> None:
+    """Write into the audit log what was done with an account; never a password or a token."""
+    entry = {"what": what, "account_id": account.id, "account": account.name, **more}
+    unit.audit.add(ACCOUNTS_CHAIN, {**entry, **({} if by is None else {"by": by})}, now_utc)

@@ -1,0 +1,15 @@
+"""The service with accounts, for the tests of access."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.access.people import House
+
+
+@pytest.fixture
+def house(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[House]:
+    made = House(monkeypatch, f"sqlite:///{tmp_path / 'house.sqlite3'}")
+    yield made
+    made.store.close()
