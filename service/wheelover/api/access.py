@@ -6,7 +6,7 @@ test fails on it. What somebody may not see is answered as what is not there, by
 
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from fastapi import Depends, Request
 
@@ -16,6 +16,7 @@ from wheelover.core.errors import Fault, InvalidInput, Locked, NotAllowed, NotFo
 from wheelover.core.types.people import Person
 from wheelover.store import Store
 from wheelover.store.accounts import AccountRow
+from wheelover.store.plans import OWN_VESSEL
 from wheelover.usecases.accounts import permits
 from wheelover.usecases.accounts.keys import key_of
 from wheelover.usecases.accounts.roles import (
@@ -25,11 +26,18 @@ from wheelover.usecases.accounts.roles import (
     roles_for,
     scopes_for,
 )
-from wheelover.usecases.accounts.signed_in import SignedIn, Where, person_of, used, who
+from wheelover.usecases.accounts.signed_in import (
+    ACCOUNTS_CHAIN,
+    SignedIn,
+    Where,
+    person_of,
+    used,
+    who,
+)
 from wheelover.usecases.accounts.times import after
-from wheelover.usecases.people import LOCAL_ACTOR, Actor
+from wheelover.usecases.people import LOCAL_ACTOR, SHARED, Actor
 
-Subject = Literal["nothing", "plan", "item", "new", "vessel"]
+Subject = Literal["nothing", "plan", "item", "new", "log"]
 
 _SAFE_METHODS = ("GET", "HEAD")
 _NOTE_EVERY_S = 60
@@ -40,23 +48,27 @@ NOTHING_THERE = "There is nothing of that id here."
 class Rule:
     """What a place needs: an action, and on what. ``nothing`` concerns no vessel.
 
-    ``plan``, ``item`` and ``vessel`` are named in the path; ``new`` is a vessel that something will
-    belong to, named by the query ``vessel_id`` or the only one there is.
+    ``plan`` and ``item`` are named in the path; ``new`` is a vessel that something will belong to,
+    named by the query ``vessel_id`` or the only one there is; ``log`` is one whose audit log is
+    read. ``password``: whoever does it types a password again, and stands for it by name.
     """
 
     action: Action
     on: Subject = "nothing"
+    password: bool = False
 
 
-def _all(action: Action, on: Subject, *places: str) -> dict[tuple[str, str], Rule]:
+Rules = dict[tuple[str, str], Rule]
+
+
+def _all(action: Action, on: Subject, *places: str, password: bool = False) -> Rules:
     """Return the same rule for places written as method and path under /api/v1."""
-    rule = Rule(action=action, on=on)
-    return {
-        (method, f"/api/v1{path}"): rule for method, _, path in (p.partition(" ") for p in places)
-    }
+    rule = Rule(action=action, on=on, password=password)
+    split = (place.partition(" ") for place in places)
+    return {(method, f"/api/v1{path}"): rule for method, _, path in split}
 
 
-RULES: dict[tuple[str, str], Rule] = {
+RULES: Rules = {
     ("GET", "/"): Rule(action="open"),
     ("GET", "/plans/{_plan_id}"): Rule(action="open"),
     ("GET", "/favicon.ico"): Rule(action="open"),
@@ -114,11 +126,15 @@ RULES: dict[tuple[str, str], Rule] = {
         "plan",
         "GET /plans/{plan_id}",
         "GET /plans/{plan_id}/computed",
+        "GET /plans/{plan_id}/pen",
         "GET /plans/{plan_id}/export/{format_name}",
         "GET /plans/{plan_id}/revisions",
         "GET /plans/{plan_id}/revisions/{number}",
         "GET /plans/{plan_id}/revisions/{number}/export/{format_name}",
+        "GET /plans/{plan_id}/revisions/{number}/record",
+        "GET /plans/{plan_id}/revisions/{number}/recomputed",
     ),
+    **_all("read", "log", "GET /audit"),
     **_all(
         "edit",
         "plan",
@@ -127,7 +143,13 @@ RULES: dict[tuple[str, str], Rule] = {
         "POST /plans/{plan_id}/redo",
         "POST /plans/{plan_id}/pen",
         "DELETE /plans/{plan_id}/pen",
+        "POST /plans/{plan_id}/amendments",
+        "POST /plans/{plan_id}/revisions/{number}/log",
     ),
+    **_all("sign", "plan", "POST /plans/{plan_id}/revisions/{number}/verified-courses"),
+    **_all("sign", "plan", "POST /plans/{plan_id}/revisions/{number}/sign-offs", password=True),
+    **_all("check", "plan", "POST /plans/{plan_id}/revisions/{number}/checks", password=True),
+    **_all("decide", "plan", "POST /plans/{plan_id}/revisions/{number}/decisions", password=True),
     **_all("offer", "plan", "POST /plans/{plan_id}/revisions"),
     **_all("manage_library", "new", "POST /ships", "POST /hazard-sets"),
     **_all("manage_library", "item", "PUT /ships/{item_id}", "PUT /hazard-sets/{item_id}"),
@@ -254,13 +276,12 @@ def _actor(request: Request, store: Store, door: Door, asker: Asker, rule: Rule,
         if rule.action not in asker.common:
             raise _not_allowed(asker, rule.action)
         return actor
-    if rule.on == "new":
-        vessel_id: str | None = _new_vessel(request, actor, asker, rule)
-    else:
-        vessel_id = _vessel_of(store, rule.on, request.path_params)
-    if vessel_id is None:
+    vessel_id = _vessel_of(request, store, actor, asker, rule)
+    if vessel_id == SHARED:
         _require_shared(asker, rule)
-        return actor
+        return replace(actor, vessel_id=SHARED)
+    if vessel_id == ACCOUNTS_CHAIN and manages:
+        return replace(actor, vessel_id=vessel_id)
     if vessel_id not in (actor.vessels or ()):
         raise NotFound(NOTHING_THERE)
     if not actor.may(rule.action, vessel_id):
@@ -273,28 +294,30 @@ def _actor(request: Request, store: Store, door: Door, asker: Asker, rule: Rule,
         permits.confirmed,
         store,
         asker.account,
-        action=rule.action,
+        rule=(rule.action, rule.password),
         vessel_id=vessel_id,
         where=where,
     )
     return replace(actor, confirm=confirm)
 
 
-def _vessel_of(store: Store, on: Subject, names: dict[str, Any]) -> str | None:
-    """Return the vessel of what a path names, None for what is for all vessels.
+def _vessel_of(request: Request, store: Store, actor: Actor, asker: Asker, rule: Rule) -> str:
+    """Return the vessel that a request is about, ``all`` for what is for all vessels.
 
     Raises
     ------
     NotFound
         For an id that stands for nothing.
     """
+    if rule.on == "new":
+        return _new_vessel(request, actor, asker, rule)
+    if rule.on == "log":
+        return request.query_params.get("vessel_id", OWN_VESSEL)
     try:
         with store.reading() as unit:
-            if on == "plan":
-                return unit.plans.get(names["plan_id"]).vessel_id
-            if on == "item":
-                return unit.library.vessel_of(names["item_id"])
-            return unit.vessels.get(names["vessel_id"]).id
+            if rule.on == "plan":
+                return unit.plans.get(request.path_params["plan_id"]).vessel_id
+            return unit.library.vessel_of(request.path_params["item_id"]) or SHARED
     except NotFound as error:
         raise NotFound(NOTHING_THERE) from error
 

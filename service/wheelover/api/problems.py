@@ -51,7 +51,6 @@ _TABLE: tuple[tuple[type[WheeloverError], str, int], ...] = (
     (PenHeld, "pen-held", 409),
     (Locked, "session-locked", 401),
     (NotSignedIn, "not-signed-in", 401),
-    (NotAllowed, "not-allowed", 403),
     (TooManyTries, "too-many-tries", 429),
     (Conflict, "conflict", 409),
     (NoRoom, "no-room", 507),

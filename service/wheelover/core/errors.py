@@ -17,7 +17,6 @@
     |   +-- PenHeld           an edit of a draft whose pen somebody else holds
     +-- NotSignedIn           a request of nobody known, or a sign-in that was not right
     |   +-- Locked            a change in a session that was left alone too long
-    +-- NotAllowed            something the person may see and not do
     +-- TooManyTries          a password that is not looked at, so many were wrong before it
     +-- Unavailable           a store that cannot be reached just now
     |   +-- NoRoom            a disk that is full
@@ -111,10 +110,6 @@ class NotSignedIn(WheeloverError):
 
 class Locked(NotSignedIn):
     """A change in a session that was left alone too long: its password is needed again."""
-
-
-class NotAllowed(WheeloverError):
-    """Something that the person may see and not do."""
 
 
 class TooManyTries(WheeloverError):

@@ -48,8 +48,10 @@ class Library:
         self._connection = connection
         self._blobs = blobs
 
-    def add(self, kind: Kind, contents: Contents, now_utc: str) -> Edition:
-        """Keep a new thing and return its first edition."""
+    def add(
+        self, kind: Kind, contents: Contents, now_utc: str, vessel_id: str | None = None
+    ) -> Edition:
+        """Keep a new thing, of a vessel or for all, and return its first edition."""
         item_id = new_id(_PREFIX[kind])
         row = {
             "id": item_id,
@@ -57,6 +59,7 @@ class Library:
             "edition": 1,
             "created_utc": now_utc,
             "changed_seq": next_seq(self._connection, library_item),
+            "vessel_id": vessel_id,
         }
         self._connection.execute(insert(library_item).values(row))
         return self._edition(kind, item_id, 1, contents, now_utc)
@@ -122,15 +125,44 @@ class Library:
             raise NotFound(f"{item_id[:80]!r} is not stored")
         return None if found.vessel_id is None else str(found.vessel_id)
 
+    def require_for(self, kind: Kind, item_id: str, vessels: frozenset[str]) -> None:
+        """Refuse a thing of another vessel as one that is not stored.
+
+        Raises
+        ------
+        NotFound
+            Unless it is for all, or for one of these vessels.
+        """
+        wanted = select(library_item.c.vessel_id).where(
+            library_item.c.id == item_id, library_item.c.kind == kind
+        )
+        found = self._connection.execute(wanted).first()
+        if found is None or found.vessel_id not in (None, *vessels):
+            raise NotFound(f"{WORDS[kind]} {item_id[:80]!r} is not stored")
+
     def body(self, edition: Edition) -> bytes:
         """Return the contents of an edition, canonical JSON."""
         return self._blobs.get(edition.sha256)
 
-    def page(self, kind: Kind, limit: int, before_seq: int | None) -> list[Edition]:
-        """Return newest editions, last changed first, those before a place in that order."""
+    def page(
+        self,
+        kind: Kind,
+        limit: int,
+        before_seq: int | None,
+        vessels: frozenset[str] | None = None,
+    ) -> list[Edition]:
+        """Return newest editions, last changed first, those before a place in that order.
+
+        With ``vessels``, those of these and, where there are any, those for all.
+        """
+        if vessels is not None and not vessels:
+            return []
         wanted = _editions(kind).where(library_edition.c.edition == library_item.c.edition)
         if before_seq is not None:
             wanted = wanted.where(library_item.c.changed_seq < before_seq)
+        if vessels is not None:
+            of = library_item.c.vessel_id
+            wanted = wanted.where(of.is_(None) | of.in_(sorted(vessels)))
         wanted = wanted.order_by(library_item.c.changed_seq.desc()).limit(limit)
         return [Edition(**row._mapping) for row in self._connection.execute(wanted)]
 

@@ -164,9 +164,13 @@ class Plans:
         found = self._connection.execute(select(plan).where(plan.c.id == plan_id)).first()
         return None if found is None else PlanRow(**found._mapping)
 
-    def page(self, limit: int, before_seq: int | None) -> list[PlanRow]:
-        """Return plans, last changed first, those before a place in that order."""
+    def page(
+        self, limit: int, before_seq: int | None, vessels: frozenset[str] | None = None
+    ) -> list[PlanRow]:
+        """Return plans, of some vessels, last changed first, those before a place in that order."""
         wanted = select(plan).order_by(plan.c.changed_seq.desc()).limit(limit)
+        if vessels is not None:
+            wanted = wanted.where(plan.c.vessel_id.in_(sorted(vessels)))
         if before_seq is not None:
             wanted = wanted.where(plan.c.changed_seq < before_seq)
         return [PlanRow(**row._mapping) for row in self._connection.execute(wanted)]

@@ -8,6 +8,7 @@ from wheelover.store.blobs import Blobs
 from wheelover.store.idempotency import PENDING, Idempotency
 from wheelover.store.keys import Keys
 from wheelover.store.library import Library
+from wheelover.store.pens import Pens
 from wheelover.store.plans import Plans
 from wheelover.store.record import Record
 from wheelover.store.sessions import Sessions, Tries
@@ -27,6 +28,7 @@ class Unit:
         self.vessels = Vessels(connection)
         self.idempotency = Idempotency(connection)
         self.webhooks = Webhooks(connection)
+        self.pens = Pens(connection)
         self.accounts = Accounts(connection)
         self.sessions = Sessions(connection)
         self.tries = Tries(connection)

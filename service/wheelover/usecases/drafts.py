@@ -14,6 +14,7 @@ from wheelover.store.sequence import new_id
 from wheelover.usecases.canonical import canonical, require_tag, sha256_of, tag_of
 from wheelover.usecases.gather import gather_in
 from wheelover.usecases.lapses import lapse_by_edit
+from wheelover.usecases.pen import require_free, require_pen
 from wheelover.usecases.people import LOCAL_ACTOR, Actor
 from wheelover.usecases.step_names import step_name
 
@@ -98,13 +99,17 @@ def edit_plan(
         For a plan, a ship or a hazard set that is not stored.
     Stale
         When the draft was changed since the sender read it.
+    PenHeld
+        When somebody else holds the pen.
     """
     with store.writing() as unit:
         before = _matching(unit, plan_id, tags)
+        require_free(before.row, actor.person)
         pinned = gather_in(unit, inputs).inputs
         if sha256_of(pinned) == before.inputs_sha256:
             return before
         draft = _draft(unit, inputs, label or step_name(before.inputs, pinned))
+        require_pen(unit, before.row, actor, now_utc)
         row = unit.plans.edit(before.row, draft, now_utc)
         _note(unit, "plan.edited", row, actor, now_utc, draft.label)
         lapse_by_edit(unit, row, draft.label, actor.person, now_utc)
@@ -157,6 +162,7 @@ def _walk(
             raise Conflict(f"There is no step to undo{since}.")
         if by > 0 and before.redo_label is None:
             raise Conflict("There is no step to redo.")
+        require_pen(unit, before.row, actor, now_utc)
         number = before.row.step + by
         inputs = inputs_whole(unit, unit.plans.inputs(before.row, number))
         draft = _draft(unit, inputs, "")
@@ -201,11 +207,14 @@ def has_plan(store: Store, plan_id: str) -> bool:
 
 
 def plans_listed(
-    store: Store, limit: int, before_seq: int | None
+    store: Store, limit: int, before_seq: int | None, vessels: frozenset[str] | None = None
 ) -> tuple[list[PlanRow], dict[str, Document], int | None]:
-    """Return a page of plans, last changed first, where each stands, and where the next starts."""
+    """Return a page of plans, last changed first, where each stands, and where the next starts.
+
+    With ``vessels``, of these alone.
+    """
     with store.reading() as unit:
-        rows = unit.plans.page(limit + 1, before_seq)
+        rows = unit.plans.page(limit + 1, before_seq, vessels)
         events = unit.record.of_many([row.id for row in rows])
     more = len(rows) > limit
     states = {row.id: state_document(row, events.get(row.id, ())) for row in rows[:limit]}

@@ -64,7 +64,7 @@ def _named(loaded: Loaded) -> Document:
     }
 
 
-def gather(store: Store, inputs: Document) -> Gathered:
+def gather(store: Store, inputs: Document, vessels: frozenset[str] | None = None) -> Gathered:
     """Return a plan's inputs with what they point at.
 
     Parameters
@@ -73,30 +73,32 @@ def gather(store: Store, inputs: Document) -> Gathered:
         Where ships and hazard sets are kept.
     inputs : dict
         A plan request, read and found valid.
+    vessels : frozenset of str or None
+        Whose ships and hazard sets it may use, besides those for all; None for everybody's.
 
     Raises
     ------
     NotFound
-        For a ship or a hazard set that is not stored, naming the member.
+        For a ship or a hazard set that is not stored or may not be used, naming the member.
     """
     if not inputs.get("ship_id") and not inputs.get("hazard_set_ids"):
         return Gathered(inputs=_without_editions(inputs))
     with store.reading() as unit:
-        return gather_in(unit, inputs)
+        return gather_in(unit, inputs, vessels)
 
 
-def gather_in(unit: Unit, inputs: Document) -> Gathered:
+def gather_in(unit: Unit, inputs: Document, vessels: frozenset[str] | None = None) -> Gathered:
     """Return a plan's inputs with what they point at, inside a unit of work."""
     pinned = _without_editions(inputs)
     ship = None
     if inputs.get("ship_id"):
         number = inputs.get("ship_edition")
-        ship = _load(unit, "ship", inputs["ship_id"], number, "/ship_id")
+        ship = _load(unit, "ship", inputs["ship_id"], number, "/ship_id", vessels)
         pinned["ship_edition"] = ship.edition.edition
     ids = inputs.get("hazard_set_ids") or []
     wanted = inputs.get("hazard_set_editions") or {}
     sets = tuple(
-        _load(unit, "hazard_set", one, wanted.get(one), f"/hazard_set_ids/{index}")
+        _load(unit, "hazard_set", one, wanted.get(one), f"/hazard_set_ids/{index}", vessels)
         for index, one in enumerate(ids)
     )
     if sets:
@@ -110,9 +112,18 @@ def _without_editions(inputs: Document) -> Document:
     return {member: value for member, value in inputs.items() if member not in aside}
 
 
-def _load(unit: Unit, kind: Any, item_id: str, number: int | None, pointer: str) -> Loaded:
-    """Return a stored thing, or say which member names one that is not there."""
+def _load(
+    unit: Unit,
+    kind: Any,
+    item_id: str,
+    number: int | None,
+    pointer: str,
+    vessels: frozenset[str] | None,
+) -> Loaded:
+    """Return a stored thing, or say which member names one that is not there for these vessels."""
     try:
+        if vessels is not None:
+            unit.library.require_for(kind, item_id, vessels)
         edition = unit.library.get(kind, item_id, number)
     except NotFound as error:
         raise NotFound(str(error), (Fault(pointer=pointer, message=str(error)),)) from error

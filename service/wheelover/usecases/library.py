@@ -48,7 +48,7 @@ def keep(
 ) -> tuple[Edition, Document]:
     """Keep a new thing; return its first edition and what is in it."""
     with store.writing() as unit:
-        edition = unit.library.add(kind, contents, now_utc)
+        edition = unit.library.add(kind, contents, now_utc, actor.owner)
         _note(unit, f"{kind}.kept", edition, actor, now_utc)
     return edition, read_json(contents.body)
 
@@ -118,10 +118,14 @@ def read(
 
 
 def listed(
-    store: Store, kind: Kind, limit: int, before_seq: int | None
+    store: Store,
+    kind: Kind,
+    limit: int,
+    before_seq: int | None,
+    vessels: frozenset[str] | None = None,
 ) -> tuple[list[Edition], int | None]:
-    """Return a page of newest editions, and where the next page starts if there is one."""
+    """Return a page of the newest editions of some vessels, and where the next page starts."""
     with store.reading() as unit:
-        rows = unit.library.page(kind, limit + 1, before_seq)
+        rows = unit.library.page(kind, limit + 1, before_seq, vessels)
     more = len(rows) > limit
     return rows[:limit], rows[limit - 1].seq if more else None

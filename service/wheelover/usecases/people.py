@@ -7,6 +7,9 @@ from wheelover.core.errors import Fault, InvalidInput
 from wheelover.core.types.people import NOBODY, Person
 from wheelover.store.plans import OWN_VESSEL
 
+SHARED = "all"
+"""In the place of a vessel: what is for all of them."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class By:
@@ -43,6 +46,16 @@ class Actor:
         if self.allowed is None:
             return None
         return frozenset(one for one, actions in self.allowed.items() if "read" in actions)
+
+    @property
+    def owner(self) -> str | None:
+        """Return the vessel that a new ship or hazard set is kept for, None for all."""
+        return None if self.allowed is None or self.vessel_id == SHARED else self.vessel_id
+
+    @property
+    def uses(self) -> frozenset[str] | None:
+        """Return the vessels whose ships and hazard sets a plan may use, None for every one."""
+        return None if self.allowed is None else frozenset({self.vessel_id})
 
     def may(self, action: str, vessel_id: str) -> bool:
         """Return whether something may be done on a vessel."""

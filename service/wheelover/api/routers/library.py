@@ -155,9 +155,9 @@ def _reading(router: APIRouter, shelf: Shelf) -> None:
     """Add the places where things are listed and read."""
 
     @router.get("", summary=f"List every {shelf.what}", response_model=shelf.list_model)
-    def listed(store: StoreGiven, page: Page) -> Document:
+    def listed(store: StoreGiven, who: Who, page: Page) -> Document:
         """Return their newest editions, last changed first, a page at a time."""
-        rows, following = library.listed(store, shelf.kind, page.limit, page.before)
+        rows, following = library.listed(store, shelf.kind, page.limit, page.before, who.vessels)
         return {
             "items": [shelf.line(one) for one in rows],
             "next_cursor": None if following is None else str(following),

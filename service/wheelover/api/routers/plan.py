@@ -5,7 +5,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Response
 
 from wheelover.api.body import raw_json, read_model
-from wheelover.api.deps import StoreGiven
+from wheelover.api.deps import StoreGiven, Who
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.plan_response import PlanResponse
@@ -25,13 +25,13 @@ router = APIRouter(prefix="/api/v1", tags=["plan"])
     responses={200: {"model": PlanResponse}, **problem_answers(403, 404, 413, 415, 422)},
     openapi_extra=json_body(PlanRequest),
 )
-def plan(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven) -> Response:
+def plan(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven, who: Who) -> Response:
     """Return the plan of a route: legs, turns, wheel-overs, clearances, findings and layers.
 
     A danger on the track is a finding in a plan; a mistake in the request is a problem document.
     """
     request, value = read_model(raw, PlanRequest)
-    document = plan_route(request.to_core(gather(store, value)))
+    document = plan_route(request.to_core(gather(store, value, who.vessels)))
     return Response(content=json_bytes(document), media_type="application/json")
 
 
@@ -42,13 +42,13 @@ def plan(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven) -> Respons
     responses={200: {"model": TurnCardAnswer}, **problem_answers(403, 404, 413, 415, 422)},
     openapi_extra=json_body(TurnCardRequest),
 )
-def card(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven) -> Response:
+def card(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven, who: Who) -> Response:
     """Return one turn with every method, her run, the swept hull, the window and the band.
 
     What is tried changes nothing in the plan.
     """
     request, value = read_model(raw, TurnCardRequest)
-    inputs = request.plan.to_core(gather(store, value["plan"]))
+    inputs = request.plan.to_core(gather(store, value["plan"], who.vessels))
     tried = None if request.tried is None else request.tried.to_core()
     document = turn_card(inputs, request.waypoint_id, tried, request.member_count)
     return Response(content=json_bytes(document), media_type="application/json")

@@ -23,10 +23,10 @@ Document = dict[str, Any]
 Raw = Annotated[bytes, Depends(raw_json)]
 
 
-def _inputs(raw: bytes, store: StoreGiven) -> Document:
+def _inputs(raw: bytes, store: StoreGiven, who: Who) -> Document:
     """Return the inputs of a body, after it is sure that a plan can be made from them."""
     request, value = read_model(raw, PlanRequest)
-    request.to_core(gather(store, value))
+    request.to_core(gather(store, value, who.uses))
     inputs: Document = value
     return inputs
 
@@ -58,13 +58,13 @@ def computed(store: StoreGiven, view: DraftView) -> tuple[Document, Gathered]:
 )
 def create(raw: Raw, store: StoreGiven, who: Who, now: Now) -> Response:
     """Keep a new plan with these inputs as its draft. Nothing is computed by this."""
-    return _answer(drafts.start_plan(store, _inputs(raw, store), now, actor=who), 201)
+    return _answer(drafts.start_plan(store, _inputs(raw, store, who), now, actor=who), 201)
 
 
 @router.get("", summary="List every plan", response_model=PlanList)
-def listed(store: StoreGiven, page: Page) -> Document:
-    """Return the plans, last changed first, a page at a time."""
-    rows, states, following = drafts.plans_listed(store, page.limit, page.before)
+def listed(store: StoreGiven, who: Who, page: Page) -> Document:
+    """Return the plans one may see, last changed first, a page at a time."""
+    rows, states, following = drafts.plans_listed(store, page.limit, page.before, who.vessels)
     return {
         "items": [
             {
@@ -103,7 +103,7 @@ def read(plan_id: str, request: Request, store: StoreGiven) -> Response:
     response_class=Response,
     responses={
         200: {"model": DraftRecord},
-        **problem_answers(403, 404, 412, 413, 415, 422, 428),
+        **problem_answers(403, 404, 409, 412, 413, 415, 422, 428),
     },
     openapi_extra=json_body(PlanRequest),
 )
@@ -111,7 +111,7 @@ def edit(
     plan_id: str, raw: Raw, store: StoreGiven, who: Who, tags: TagsNeeded, now: Now
 ) -> Response:
     """Make a step of the draft, named from what changed. The same inputs again make none."""
-    return _answer(drafts.edit_plan(store, plan_id, _inputs(raw, store), tags, now, who))
+    return _answer(drafts.edit_plan(store, plan_id, _inputs(raw, store, who), tags, now, who))
 
 
 @router.post(

@@ -13,6 +13,7 @@ from wheelover.api.schemas.record import OfferIn
 from wheelover.api.schemas.stored import RevisionList, RevisionRecord
 from wheelover.usecases import revisions
 from wheelover.usecases.drafts import draft_of, revision_line
+from wheelover.usecases.pen import require_free
 from wheelover.usecases.people import named_or_nobody
 
 router = APIRouter(prefix="/api/v1/plans/{plan_id}/revisions", tags=["plans"])
@@ -26,7 +27,7 @@ Number = Annotated[int, Path(ge=1, le=2**31)]
     status_code=201,
     summary="Freeze the draft as the next revision",
     response_class=Response,
-    responses={201: {"model": RevisionRecord}, **problem_answers(403, 404, 412, 415, 422)},
+    responses={201: {"model": RevisionRecord}, **problem_answers(403, 404, 409, 412, 415, 422)},
     openapi_extra=json_body(OfferIn, required=False),
 )
 def freeze(
@@ -37,6 +38,8 @@ def freeze(
     A revision never changes; undo reaches no further back than it. The body may be left out: then
     nobody is named as the author, and no second person can check it.
     """
+    with store.reading() as unit:
+        require_free(unit.plans.get(plan_id), who.person)
     given = OfferIn() if raw is None else read_model(raw, OfferIn)[0]
     person = named_or_nobody(who, None if given.by is None else given.by.to_core())
     draft = draft_of(store, plan_id)

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, Field
+from pydantic import AfterValidator, BaseModel, Discriminator, Field, Tag
 
 from wheelover.api.schemas.plan_request import utc_time
 from wheelover.api.schemas.strict import Latitude, Longitude, Strict, Word
@@ -26,10 +26,35 @@ class ByIn(Strict):
         return people.By(name=self.name, rank=self.rank)
 
 
+class ByAccountIn(Strict):
+    """Who does it, where people sign in: the password again, or another account with its own."""
+
+    account: Annotated[str, Field(min_length=1, max_length=64)] | None = None
+    password: Annotated[str, Field(max_length=1024)]
+
+    def to_core(self) -> people.By:
+        """Return it as the use cases take it."""
+        return people.By(account=self.account, password=self.password)
+
+
+def _kind_of_by(value: Any) -> str:
+    """Return which way of saying who it was is meant."""
+    by_account = isinstance(value, ByAccountIn) or (
+        isinstance(value, dict) and bool({"account", "password"} & value.keys())
+    )
+    return "account" if by_account else "typed"
+
+
+SaidBy = Annotated[
+    Annotated[ByIn, Tag("typed")] | Annotated[ByAccountIn, Tag("account")],
+    Discriminator(_kind_of_by),
+]
+
+
 class Said(Strict):
     """Something that somebody does, and by whom."""
 
-    by: ByIn | None = None
+    by: SaidBy | None = None
 
     def person(self, actor: people.Actor) -> Person:
         """Return the person to record.

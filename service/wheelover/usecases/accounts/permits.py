@@ -49,12 +49,18 @@ def _spread(unit: Unit, given: Iterable[tuple[Grant, frozenset[str]]]) -> Allowe
 
 
 def confirmed(
-    store: Store, signed: AccountRow, by: By | None, action: str, vessel_id: str, where: Where
+    store: Store,
+    signed: AccountRow,
+    by: By | None,
+    rule: tuple[str, bool],
+    vessel_id: str,
+    where: Where,
 ) -> Person:
     """Return who decides, after the password was typed again.
 
-    On a shared bridge computer that may be another account than the one signed in: it is recorded
-    then, with its own role on that vessel.
+    ``rule`` is the action, and whether it needs a password: without one, and with nobody named, it
+    is whoever is signed in. On a shared bridge computer it may be another account than the one
+    signed in: it is recorded then, with its own role on that vessel.
 
     Raises
     ------
@@ -65,6 +71,9 @@ def confirmed(
     NotAllowed
         When that account may not do this on that vessel.
     """
+    action, needs_password = rule
+    if by is None and not needs_password:
+        return person_of(signed)
     if by is None or by.password is None:
         raise _by("the password of whoever decides is needed", "/by/password")
     if by.name is not None or by.rank is not None:
