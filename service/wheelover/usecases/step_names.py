@@ -2,30 +2,12 @@
 
 from typing import Any
 
-from wheelover.core.geo import geodesic
-from wheelover.core.units import nm_from_m
+from wheelover.render.difference.words import WORDS, moved_said, number
 
 Document = dict[str, Any]
 
 _LONGEST = 280
 _MOST_NAMED = 3
-_WORDS = {
-    "turn_radius_nm": ("radius", "NM"),
-    "speed_kn": ("speed", "kn"),
-    "xtd_port_nm": ("XTD to port", "NM"),
-    "xtd_starboard_nm": ("XTD to starboard", "NM"),
-    "min_clearance_m": ("least clearance", "m"),
-    "line": ("line", ""),
-    "set_deg": ("set of the current", "T"),
-    "drift_kn": ("drift of the current", "kn"),
-    "steering": ("steering", ""),
-    "rudder_deg": ("planned rudder", "deg"),
-    "name": ("name", ""),
-    "wheel_over": ("planned wheel-over", ""),
-    "distance_nm": ("distance", "NM"),
-    "loa_m": ("length overall", "m"),
-    "beam_m": ("beam", "m"),
-}
 _OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn")
 
 
@@ -61,47 +43,32 @@ def _route(before: Document, after: Document) -> list[str]:
         said.append(f"Route named {after['name'][:60]!r}")
     old = {one["id"]: (index, one) for index, one in enumerate(before["waypoints"])}
     new = {one["id"]: (index, one) for index, one in enumerate(after["waypoints"])}
-    said += [f"Inserted WPT {_no(new[i][0])}" for i in new if i not in old]
-    said += [f"Removed WPT {_no(old[i][0])}" for i in old if i not in new]
+    said += [f"Inserted WPT {number(new[i][0])}" for i in new if i not in old]
+    said += [f"Removed WPT {number(old[i][0])}" for i in old if i not in new]
     kept = [i for i in new if i in old]
     if kept != [i for i in old if i in new]:
         said.append("Order of the waypoints changed")
     for one in kept:
-        said += _waypoint(old[one][1], new[one][1], _no(new[one][0]))
+        said += _waypoint(old[one][1], new[one][1], number(new[one][0]))
     return said
 
 
-def _no(index: int) -> str:
-    """Return the number of a waypoint as it is shown."""
-    return f"{index + 1:02d}"
-
-
-def _waypoint(before: Document, after: Document, number: str) -> list[str]:
+def _waypoint(before: Document, after: Document, shown: str) -> list[str]:
     """Return what changed at one waypoint."""
     said = []
     if (before["lat_deg"], before["lon_deg"]) != (after["lat_deg"], after["lon_deg"]):
-        said.append(f"Moved WPT {number} {_move(before, after)}")
+        said.append(f"Moved WPT {shown} {moved_said(before, after)[2]}")
     members = ("name", "turn_radius_nm", "wheel_over")
-    said += _members(before, after, members, f"WPT {number}")
+    said += _members(before, after, members, f"WPT {shown}")
     leg_before, leg_after = before.get("leg") or {}, after.get("leg") or {}
-    said += _members(leg_before, leg_after, tuple(_WORDS), f"Leg to WPT {number}")
+    said += _members(leg_before, leg_after, tuple(WORDS), f"Leg to WPT {shown}")
     turn_before, turn_after = before.get("turn") or {}, after.get("turn") or {}
-    said += _members(turn_before, turn_after, _OF_TURN, f"Turn at WPT {number}")
+    said += _members(turn_before, turn_after, _OF_TURN, f"Turn at WPT {shown}")
     for mark in ("gap_before", "gap_after"):
         if bool(before.get(mark)) != bool(after.get(mark)):
             made = "Hole" if after.get(mark) else "Hole closed"
-            said.append(f"{made} {mark.removeprefix('gap_')} WPT {number}")
+            said.append(f"{made} {mark.removeprefix('gap_')} WPT {shown}")
     return said
-
-
-def _move(before: Document, after: Document) -> str:
-    """Return how far and where to a waypoint was moved."""
-    bearing, _, distance = geodesic.inverse(
-        before["lat_deg"], before["lon_deg"], after["lat_deg"], after["lon_deg"]
-    )
-    distance_nm = nm_from_m(float(distance[0]))
-    far = f"{distance_nm:.2f} NM" if distance_nm >= 0.01 else f"{float(distance[0]):.2f} m"
-    return f"{far} {round(float(bearing[0])) % 360:03d} T"
 
 
 def _members(before: Document, after: Document, members: tuple[str, ...], where: str) -> list[str]:
@@ -110,7 +77,7 @@ def _members(before: Document, after: Document, members: tuple[str, ...], where:
     for member in members:
         old, new = before.get(member), after.get(member)
         if old != new:
-            word, unit = _WORDS[member]
+            word, unit = WORDS[member]
             said.append(f"{where} {word}: {_value(old)} to {_value(new)} {unit}".rstrip())
     return said
 
@@ -184,7 +151,7 @@ def _ship(before: Document, after: Document) -> str:
         return "Ship chosen" if after.get("ship_id") else "Ship taken out"
     if old and new:
         changed = [name for name in {**old, **new} if old.get(name) != new.get(name)]
-        if len(changed) == 1 and changed[0] in _WORDS:
+        if len(changed) == 1 and changed[0] in WORDS:
             return _members(old, new, (changed[0],), "Ship")[0]
         if changed == ["response"]:
             return "Ship's response to the helm changed"

@@ -1,0 +1,76 @@
+"""The nearest danger, the swept hull and the window in a few words each."""
+
+import math
+from typing import Any
+
+Document = dict[str, Any]
+
+_CABLES_PER_NM = 10.0
+_BOUNDS = {
+    "off_track": "off the new track",
+    "danger": "danger",
+    "corridor": "corridor",
+    "leg_start": "start of the leg",
+    "range": "range searched",
+}
+
+
+def _down_m(clearance_m: float) -> int:
+    """Return a clearance in whole metres: rounded down, and never below zero."""
+    return math.floor(max(clearance_m, 0.0))
+
+
+def nearest(row: Any) -> str | None:
+    """Return the danger that matters most to a piece of the track, None without one.
+
+    Examples
+    --------
+    >>> nearest({"hazard_id": "x", "hazard_name": "Gat Rock", "clearance_m": 420.9,
+    ...          "limit_m": 500.0, "met": False})
+    'Gat Rock, 420 m, limit 500 m, NOT MET'
+    """
+    if not isinstance(row, dict):
+        return None
+    name = row.get("hazard_name") or row.get("hazard_id")
+    limit = "" if row.get("limit_m") is None else f", limit {row['limit_m']:.0f} m"
+    state = ", NOT MET" if row.get("met") is False else ""
+    if row.get("on_track"):
+        state = ", ON THE TRACK"
+    return f"{name}, {_down_m(row['clearance_m'])} m{limit}{state}"
+
+
+def hull_side(hull: Any) -> str | None:
+    """Return the strip that the hull sweeps along a leg."""
+    if not isinstance(hull, dict):
+        return None
+    if hull.get("half_width_m") is None:
+        return hull.get("reason")
+    clearance_m = hull.get("clearance_m")
+    left = "" if clearance_m is None else f", {_down_m(clearance_m)} m clear"
+    return f"{hull['half_width_m']:.0f} m to either side{left}"
+
+
+def to_close_s(window: Any) -> float | None:
+    """Return the seconds from the planned wheel-over to the closing of its window."""
+    latest = window.get("latest") if isinstance(window, dict) else None
+    return latest.get("later_s") if isinstance(latest, dict) else None
+
+
+def window_said(window: Any) -> str | None:
+    """Return between which wheel-overs every limit is held, in cables before the waypoint."""
+    if not isinstance(window, dict):
+        return None
+    earliest, latest = window.get("earliest"), window.get("latest")
+    if not isinstance(earliest, dict) or not isinstance(latest, dict):
+        return "not open anywhere"
+    opens, closes = (one["distance_nm"] * _CABLES_PER_NM for one in (earliest, latest))
+    bounds = [_bound(one["bound"]) for one in (earliest, latest)]
+    outside = "" if window.get("planned_inside") else ", planned wheel-over OUTSIDE"
+    return f"{opens:.2f} to {closes:.2f} cab ({bounds[0]}; {bounds[1]}){outside}"
+
+
+def _bound(bound: Document) -> str:
+    """Return what ends a window."""
+    if bound.get("kind") == "danger":
+        return str(bound.get("hazard_name") or bound.get("hazard_id"))
+    return _BOUNDS.get(bound.get("kind") or "", str(bound.get("kind")))
