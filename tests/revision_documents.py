@@ -89,6 +89,12 @@ def rich_request() -> Document:
     body["route"]["carried"] = [
         {"format": "gpx", "into": "rte", "kind": "extension", "xml": "<seen>by</seen>"}
     ]
+    other = {"name": "outside", "waypoints": copy.deepcopy(body["route"]["waypoints"][:3])}
+    body["alternatives"] = [{"id": "alt-1", "route": other, "remark": "In heavy weather"}]
+    body["amendment"] = {
+        "of_revision": 1, "kind": "pilot", "reason": "Berth changed", "lat_deg": 47.0,
+        "lon_deg": -30.0, "at_utc": "2026-11-25T14:02:00Z",
+    }  # fmt: skip
     body["cases"] = [{"name": "slow", "waypoint_id": "B", "tried": {"speed_kn": 9.0}}]
     return body
 

@@ -220,7 +220,8 @@ def test_the_examples_run(
     if method == "put" or path.endswith(TAGGED):
         read = place if method == "put" else place.rpartition("/")[0]
         headers["If-Match"] = client.get(read).headers["etag"]
-    answer = client.send(method.upper(), place, headers=headers, **body)
+    asked = {name: values[name] for name in ("was", "now") if values.get(name) is not None}
+    answer = client.send(method.upper(), place, headers=headers, params=asked, **body)
     assert answer.status_code in (200, 201), answer.text
 
 

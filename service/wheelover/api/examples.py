@@ -268,9 +268,11 @@ laden,starboard,10,15.2,10,first_overshoot,7,deg
 PARAMETERS: dict[str, Any] = {
     "plan_id": "demonstration",
     "number": 1,
+    "was": 1,
+    "now": "draft",
     "format_name": "geojson",
     "zoom": 3,
     "column": 3,
     "row": 2,
 }
-"""Values of path parameters that name something where the demonstration is kept."""
+"""Values of parameters that name something where the demonstration is kept."""

@@ -137,7 +137,7 @@ def problem_answers(*statuses: int) -> dict[int | str, dict[str, Any]]:
 def _complete(path: str, method: str, operation: dict[str, Any]) -> None:
     """Add to an operation its examples, and the problems of every place of its kind."""
     for parameter in operation.get("parameters", ()):
-        if parameter["in"] == "path" and parameter["name"] in PARAMETERS:
+        if parameter["name"] in PARAMETERS and parameter["required"]:
             parameter["example"] = PARAMETERS[parameter["name"]]
     statuses = {421, 403, 401}
     if 422 in map(int, operation["responses"]):

@@ -80,22 +80,29 @@ def freeze(
             raise Stale(
                 "The draft was changed while it was computed. Nothing was frozen; try again."
             )
-        document = {
-            "plan_id": row.id,
-            "number": row.revision + 1,
-            "created_utc": now_utc,
-            "engine_version": __version__,
-            "made_with": made_with(),
-            "inputs": gathered.inputs,
-            "loaded": {**gathered.digests, **_ship(gathered)},
-            "inputs_sha256": result["inputs_sha256"],
-            "result": result,
-        }
+        document = revision_document(row.id, row.revision + 1, gathered, result, now_utc)
         body = canonical(document)
         kept = unit.plans.freeze(row, body, result["inputs_sha256"], __version__, now_utc)
         offer = {"sha256": kept.sha256, "inputs_sha256": kept.inputs_sha256, "words": words or ""}
         unit.record.add(row, kept.number, "offered", person, offer, now_utc)
     return Revision(plan_id=row.id, row=kept, body=body)
+
+
+def revision_document(
+    plan_id: str, number: int | None, gathered: Gathered, result: Document, now_utc: str | None
+) -> Document:
+    """Return inputs and result as a revision holds them; of a draft without number and time."""
+    return {
+        "plan_id": plan_id,
+        "number": number,
+        "created_utc": now_utc,
+        "engine_version": __version__,
+        "made_with": made_with(),
+        "inputs": gathered.inputs,
+        "loaded": {**gathered.digests, **_ship(gathered)},
+        "inputs_sha256": result["inputs_sha256"],
+        "result": result,
+    }
 
 
 def _ship(gathered: Gathered) -> Document:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from wheelover.render.difference.words import WORDS, moved_said, number
+from wheelover.render.difference.words import WORDS, moved_said, number, word_and_unit
 
 Document = dict[str, Any]
 
@@ -128,14 +128,14 @@ def ship_words(before: Document, after: Document) -> str:
     Examples
     --------
     >>> ship_words({"beam_m": 28.0}, {"beam_m": 29.0, "lpp_m": 180.0})
-    'beam: 28 to 29 m; lpp_m: none to 180'
+    'beam: 28 to 29 m; length between perpendiculars: none to 180 m'
     """
     said = []
     for member in dict.fromkeys([*before, *after]):
         old, new = before.get(member), after.get(member)
         if old == new:
             continue
-        word, unit = _WORDS.get(member, (member, ""))
+        word, unit = word_and_unit(member)
         plain = not isinstance(old, (dict, list)) and not isinstance(new, (dict, list))
         values = f": {_value(old)} to {_value(new)} {unit}".rstrip() if plain else " changed"
         said.append(f"{word}{values}")

@@ -13,7 +13,7 @@ from wheelover.render.difference.pairs import (
     matched,
     rest_of,
 )
-from wheelover.render.difference.words import both_said, value_said, was_now
+from wheelover.render.difference.words import given_said, was_now
 
 Document = dict[str, Any]
 
@@ -38,7 +38,7 @@ def basis_changes(
             yield from _basis(both, about, name)
             continue
         index, row = new or old or (0, {})
-        said = _basis_said(row, None)
+        said = _basis_said(row)
         yield Change(
             kind="basis", about=about, what="added" if new else "removed",
             sentence=f"{name} added, {said}" if new else f"{name} removed, was {said}",
@@ -54,8 +54,7 @@ def _basis(both: Both, about: About, name: str) -> Iterator[Change]:
     was, now = both.was, both.now
     figures = both.take("value", "unit", "source")
     if figures:
-        values = both_said(was.get("value"), now.get("value"), now.get("unit") or "")
-        said = [_basis_said(one, value) for one, value in zip((was, now), values, strict=True)]
+        said = [_basis_said(one) for one in (was, now)]
         sentence = f"{name} was {said[0]}, now {said[1]}"
         if said[0] == said[1]:
             sentence = figures_said(name, figures, 3)
@@ -66,10 +65,9 @@ def _basis(both: Both, about: About, name: str) -> Iterator[Change]:
     yield from rest_of("basis", about, name, both)
 
 
-def _basis_said(row: Document, value: str | None) -> str:
+def _basis_said(row: Document) -> str:
     """Return the value of an input with its source word."""
-    said = value or value_said(row.get("value"), row.get("unit") or "")
-    return f"{said}, {row.get('source')}"
+    return f"{given_said(row.get('value'), row.get('unit') or '')}, {row.get('source')}"
 
 
 def engine_changes(was: Document, now: Document, numbering: Numbering) -> Iterator[Change]:

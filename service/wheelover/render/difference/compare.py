@@ -11,6 +11,8 @@ from wheelover.render.difference.dangers import Contents, danger_changes
 from wheelover.render.difference.drawing import drawing_changes
 from wheelover.render.difference.findings import check_changes, finding_changes
 from wheelover.render.difference.given import (
+    alternative_changes,
+    amendment_change,
     case_changes,
     margin_changes,
     other_inputs,
@@ -28,15 +30,16 @@ Document = dict[str, Any]
 
 _SPOKEN = frozenset(
     ("route", "ship", "ship_id", "ship_edition", "hazards", "hazard_set_ids",
-     "hazard_set_editions", "limits", "conditions", "cases")
+     "hazard_set_editions", "limits", "conditions", "cases",
+     "alternatives", "amendment")
 )  # fmt: skip
 _HEAD = ("number", "created_utc", "inputs", "loaded", "result", "engine_version", "made_with",
          "inputs_sha256")  # fmt: skip
 _ANSWER = ("legs", "turns", "clearances", "findings", "checks", "basis", "cautions", "cases",
-           "layers", "engine_version")  # fmt: skip
+           "alternatives", "layers", "engine_version")  # fmt: skip
 _ORDER = ("engine", "route", "sailing", "danger", "hazards", "ship", "limits", "conditions",
-          "input", "finding", "case", "basis", "check", "clearance", "caution", "record",
-          "drawing")  # fmt: skip
+          "input", "finding", "case", "alternative", "basis", "check", "clearance", "caution",
+          "record", "drawing")  # fmt: skip
 _SAILING = ("leg", "waypoint", "turn")
 _ROW = re.compile(
     r"/(?:inputs/route/(waypoint)s|result/(leg|turn|finding|basi|clearance)s|result/(check)s/rows)"
@@ -121,6 +124,8 @@ def _of_inputs(
     yield from margin_changes(was, now, numbering)
     yield from danger_changes(was, now, numbering, *held)
     yield from case_changes(was, now, numbering, places)
+    yield from alternative_changes(was, now, numbering)
+    yield from amendment_change(was, now, numbering)
     yield from other_inputs(was, now, numbering, _SPOKEN)
 
 

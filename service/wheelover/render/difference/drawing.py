@@ -76,6 +76,8 @@ def _key(feature: Document, numbering: Numbering, side: int) -> tuple[Any, ...]:
     own = feature.get("properties") or {}
     layer = own.get("layer")
     one = own.get("waypoint_id") or own.get("to_id") or own.get("hazard_id") or own.get("id")
+    if layer == "alternative":
+        return layer, own.get("alternative_id"), one, None
     if one is None and layer == "course_line":
         legs, index = numbering.ids["leg"][side], own.get("index")
         one = legs[index] if isinstance(index, int) and 0 <= index < len(legs) else index

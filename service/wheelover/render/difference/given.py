@@ -15,7 +15,7 @@ from wheelover.render.difference.pairs import (
     matched,
     rest_of,
 )
-from wheelover.render.difference.words import is_number, was_now, word_and_unit
+from wheelover.render.difference.words import is_number, was_now, was_now_given, word_and_unit
 
 Document = dict[str, Any]
 
@@ -106,7 +106,7 @@ def _fields(
         if steps and steps[-1].isdigit():
             path.append(f"row {int(steps[-1]) + 1}")
         numbers = is_number(figure.was) or is_number(figure.now)
-        said = was_now(figure.was, figure.now, unit if numbers else "")
+        said = was_now_given(figure.was, figure.now, unit if numbers else "")
         yield Change(
             kind=kind, about=about, what="/".join(steps), was=figure.was, now=figure.now,
             unit=unit or None, sentence=f"{' '.join([name, *path, word])} {said}",
@@ -133,7 +133,8 @@ def other_inputs(
             continue
         word, unit = word_and_unit(member)
         figures = tuple(leaves(old.get(member), new.get(member), f"/inputs/{member}", numbering))
-        sentence = f"{word[0].upper()}{word[1:]} {was_now(old.get(member), new.get(member), unit)}"
+        said = was_now_given(old.get(member), new.get(member), unit)
+        sentence = f"{word[0].upper()}{word[1:]} {said}"
         if isinstance(old.get(member), dict | list) or isinstance(new.get(member), dict | list):
             sentence = figures_said(word[0].upper() + word[1:], figures, 2)
         yield Change(
@@ -141,6 +142,52 @@ def other_inputs(
             was=old.get(member), now=new.get(member), unit=unit or None, sentence=sentence,
             figures=figures,
         )  # fmt: skip
+
+
+def amendment_change(was: Document, now: Document, numbering: Numbering) -> Iterator[Change]:
+    """Yield that a plan was amended under way, or amended otherwise."""
+    old, new = was["inputs"].get("amendment"), now["inputs"].get("amendment")
+    figures = tuple(leaves(old, new, "/inputs/amendment", numbering))
+    if figures:
+        said = [None if one is None else f"{one['kind']}: {one['reason']}" for one in (old, new)]
+        sentence = f"Amended under way {was_now(said[0], said[1])}"
+        if said[0] == said[1]:
+            sentence = figures_said("Amended under way", figures, 2)
+        yield Change(
+            kind="route", about=About(kind="plan"), what="amendment", was=said[0], now=said[1],
+            sentence=sentence, figures=figures,
+        )  # fmt: skip
+
+
+def alternative_changes(was: Document, now: Document, numbering: Numbering) -> Iterator[Change]:
+    """Yield which alternative routes were added, removed or laid otherwise."""
+    for part, at in (("inputs", "/inputs/alternatives"), ("result", "/result/alternatives")):
+        rows = [
+            keyed(one[part].get("alternatives") or [], lambda _, row: row.get("id"))
+            for one in (was, now)
+        ]
+        for key, old, new in matched(rows[0], rows[1]):
+            about = About(kind="alternative", id=str(key if not isinstance(key, tuple) else key[0]))
+            index, row = new or old or (0, {})
+            name = f"Alternative {_alternative(row)!r}"
+            if old is not None and new is not None:
+                both = Both(old[1], new[1], f"{at}/{old[0]}", f"{at}/{new[0]}", numbering)
+                name += "" if part == "inputs" else " as laid"
+                yield from rest_of("alternative", about, name, both)
+                continue
+            word = "added" if new else "removed"
+            yield Change(
+                kind="alternative", about=about, what=f"{part}-{word}",
+                sentence=f"{name} {word}" + ("" if part == "inputs" else ", as laid"),
+                figures=(
+                    Figure(pointer=f"{at}/{index}", was=old and old[1], now=new and new[1]),
+                ),
+            )  # fmt: skip
+
+
+def _alternative(row: Document) -> str:
+    """Return the name of an alternative, as it was asked for or as it was laid."""
+    return str(row.get("name") or (row.get("route") or {}).get("name") or row.get("id"))
 
 
 def case_changes(

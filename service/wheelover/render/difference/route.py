@@ -12,6 +12,7 @@ from wheelover.render.difference.words import (
     moved_said,
     number,
     was_now,
+    was_now_given,
     word_and_unit,
 )
 
@@ -211,8 +212,8 @@ def _member(
     old, new = both.was.get(member), both.now.get(member)
     yield Change(
         kind=kind, about=about, what=f"asked-{member}" if kind in ("leg", "turn") else member,
-        sentence=f"{name}{word} {was_now(old, new, unit)}", was=old, now=new, unit=unit or None,
-        figures=figures, where=where,
+        sentence=f"{name}{word} {was_now_given(old, new, unit)}", was=old, now=new,
+        unit=unit or None, figures=figures, where=where,
     )  # fmt: skip
 
 

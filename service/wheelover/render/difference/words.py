@@ -76,7 +76,7 @@ _UNITS = (
 _DECIMALS = {
     "NM": 2,
     "cab": 2,
-    "kn": 1,
+    "kn": 2,
     "m": 0,
     "deg": 1,
     "T": 0,
@@ -249,6 +249,34 @@ def was_now(was: Any, now: Any, unit: str = "") -> str:
     """
     old, new = both_said(was, now, unit)
     return f"was {old}, now {new}"
+
+
+def given_said(value: Any, unit: str = "") -> str:
+    """Return a value as somebody gave it: with all the decimals it has.
+
+    Examples
+    --------
+    >>> given_said(11.25, "m"), given_said(0.5, "NM"), given_said(5.0, "T")
+    ('11.25 m', '0.50 NM', '005 T')
+    """
+    if not is_number(value) or (unit == "T" and value == int(value)):
+        return value_said(value, unit)
+    text = f"{value:.10g}"
+    if unit == "NM" and len(text.partition(".")[2]) < _DECIMALS["NM"] and "e" not in text:
+        text = f"{value:.2f}"
+    return f"{text} {unit}".rstrip()
+
+
+def was_now_given(was: Any, now: Any, unit: str = "") -> str:
+    """Return both values, which somebody gave, as a difference says them.
+
+    Examples
+    --------
+    >>> was_now_given(None, 1.5, "m")
+    'was none, now 1.5 m'
+    """
+    old, new = given_said(was, unit), given_said(now, unit)
+    return was_now(was, now, unit) if old == new else f"was {old}, now {new}"
 
 
 def counted(count: int, one: str, many: str | None = None) -> str:
