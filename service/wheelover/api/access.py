@@ -119,6 +119,8 @@ RULES: Rules = {
         "GET /keys",
         "POST /keys",
         "DELETE /keys/{key_id}",
+        "GET /webhooks",
+        "GET /webhooks/{webhook_id}/deliveries",
     ),
     **_all("edit", "new", "POST /plans"),
     **_all(
@@ -126,6 +128,7 @@ RULES: Rules = {
         "plan",
         "GET /plans/{plan_id}",
         "GET /plans/{plan_id}/computed",
+        "GET /plans/{plan_id}/differences",
         "GET /plans/{plan_id}/pen",
         "GET /plans/{plan_id}/export/{format_name}",
         "GET /plans/{plan_id}/revisions",
@@ -134,7 +137,7 @@ RULES: Rules = {
         "GET /plans/{plan_id}/revisions/{number}/record",
         "GET /plans/{plan_id}/revisions/{number}/recomputed",
     ),
-    **_all("read", "log", "GET /audit"),
+    **_all("read", "log", "GET /audit", "GET /changes"),
     **_all(
         "edit",
         "plan",

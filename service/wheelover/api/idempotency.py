@@ -26,6 +26,9 @@ LONGEST_KEY = 255
 MOST_KEPT_BYTES = 256 * 1024
 """An answer longer than this is not kept; a second request is told where to read it."""
 
+_SECRETS = ("/api/v1/session", "/api/v1/accounts", "/api/v1/keys", "/api/v1/sign-in")
+"""Places whose answers may hold what nobody else may read: those answers are not kept."""
+
 _OF_THE_REQUEST = ("content-type", "if-match")
 _OF_THE_SENDER = ("authorization", "cookie")
 _OF_THE_ANSWER = ("content-type", "etag", "location")
@@ -99,10 +102,11 @@ class Idempotency:
         finally:
             PENDING.reset(token)
         answer = b"".join(taken)
-        if start and start["status"] < 400 and len(answer) <= MOST_KEPT_BYTES:
+        kept = len(answer) <= MOST_KEPT_BYTES and not scope["path"].startswith(_SECRETS)
+        if start and start["status"] < 400 and kept:
             headers = Headers(raw=start["headers"])
-            kept = {name: headers[name] for name in _OF_THE_ANSWER if name in headers}
-            await to_thread.run_sync(self._keep, pending.key_sha256, start["status"], kept, answer)
+            told = {name: headers[name] for name in _OF_THE_ANSWER if name in headers}
+            await to_thread.run_sync(self._keep, pending.key_sha256, start["status"], told, answer)
 
     def _keep(self, key_sha256: str, status: int, headers: dict[str, str], body: bytes) -> None:
         """Keep the answer of a key, and forget keys that are old."""

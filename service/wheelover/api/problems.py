@@ -47,6 +47,7 @@ _TABLE: tuple[tuple[type[WheeloverError], str, int], ...] = (
     (UnreadableFile, "unreadable-file", 422),
     (OutOfDomain, "out-of-domain", 422),
     (NotFound, "not-found", 404),
+    (NotAllowed, "not-allowed", 403),
     (Stale, "stale", 412),
     (PenHeld, "pen-held", 409),
     (Locked, "session-locked", 401),

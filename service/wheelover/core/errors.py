@@ -17,6 +17,7 @@
     |   +-- PenHeld           an edit of a draft whose pen somebody else holds
     +-- NotSignedIn           a request of nobody known, or a sign-in that was not right
     |   +-- Locked            a change in a session that was left alone too long
+    +-- NotAllowed            something the person may see and not do
     +-- TooManyTries          a password that is not looked at, so many were wrong before it
     +-- Unavailable           a store that cannot be reached just now
     |   +-- NoRoom            a disk that is full
@@ -90,6 +91,10 @@ class OutOfDomain(WheeloverError):
 
 class NotFound(WheeloverError):
     """An id that stands for nothing stored."""
+
+
+class NotAllowed(WheeloverError):
+    """Something that the person may see and not do."""
 
 
 class Conflict(WheeloverError):
