@@ -1,5 +1,7 @@
 /** Asks before the page goes away with a text that was typed and not taken yet: such a text is kept nowhere. */
 
+import { isCarried } from "./redraw.js";
+
 const TEXTS = "input:not([type]), input[type='text'], textarea";
 
 /** Texts that are kept letter by letter need no question; their part of the page says so with `data-kept`. */
@@ -11,7 +13,8 @@ const typed = new Map();
 /** Whether a field holds a text that neither the plan nor this browser has. */
 function pending() {
   const begun = [...typed].some(([field, before]) => field.isConnected && field.value !== before);
-  return begun || document.querySelector(".editor [aria-invalid='true']") !== null;
+  const carried = [...document.querySelectorAll(TEXTS)].some((field) => isText(field) && isCarried(field));
+  return begun || carried || document.querySelector(".editor [aria-invalid='true']") !== null;
 }
 
 export function startLeaving() {

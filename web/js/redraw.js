@@ -28,6 +28,9 @@ const fieldsOf = (host) => [...host.querySelectorAll(TEXTS)];
 /** Whether a field holds a text that is not taken yet. */
 export const isTyped = (field) => typed.has(field);
 
+/** Whether a field drawn under a text shows another than it was drawn with. */
+export const isCarried = (field) => carried.has(field) && carried.get(field) !== field.value;
+
 /** The text of a field has been taken by a button, or is of no use any more. */
 export function forgetTyped(field) {
   typed.delete(field);
@@ -108,7 +111,7 @@ function drawWaiting() {
 
 /** The text of a field that was drawn under it: the browser does not know that it changed, so it is said here. */
 function takeCarried(field) {
-  const changed = carried.has(field) && carried.get(field) !== field.value && !waits(field);
+  const changed = isCarried(field) && !waits(field);
   carried.delete(field);
   if (changed) field.dispatchEvent(new Event("change", { bubbles: true }));
 }
