@@ -5,9 +5,13 @@ import shutil
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, Request, Route, sync_playwright
+from playwright.sync_api import Browser, Page, Request, Route, expect, sync_playwright
 
 from tests.running import running
+
+# An answer may take long where other work runs beside the tests; what is there is seen at once.
+_PATIENCE_MS = 15_000
+expect.set_options(timeout=_PATIENCE_MS)
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 _FLAGS = [
@@ -76,6 +80,6 @@ class Watched:
 def watched(browser: Browser, server: str) -> Iterator[Watched]:
     context = browser.new_context(viewport={"width": 1400, "height": 900}, accept_downloads=True)
     page = context.new_page()
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(_PATIENCE_MS)
     yield Watched(page, server)
     context.close()

@@ -382,7 +382,7 @@ def test_an_edit_makes_the_card_stale_until_the_next_is_here(watched: Watched, s
     part = page.locator('[data-state="stale"] > [data-testid="window-part"]')
     expect(part).to_contain_text("stale, working")
     expect(page.get_by_test_id("method-geometric").locator(".band")).to_contain_text("working")
-    with page.expect_request("**/turns/card"):
+    with page.expect_event("requestfailed"), page.expect_request("**/turns/card"):
         type_into(page, "edit-radius", "0.8")
     expect(part).to_contain_text("stale, working")
     assert cancelled == ["net::ERR_ABORTED"]

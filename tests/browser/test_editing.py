@@ -294,6 +294,7 @@ def test_three_edits_back_and_forth(watched: Watched, server: str) -> None:
     page.get_by_test_id("edit-Z2").click()
     type_into(page, "edit-radius", "0.7")
     type_into(page, "edit-offset", "045 0.2")
+    expect(page.get_by_test_id("last-step")).to_contain_text("Moved WPT 03")
     type_into(page, "edit-name", "Third edit")
     expect(page.get_by_test_id("last-step")).to_contain_text("Third edit")
     fresh(page)

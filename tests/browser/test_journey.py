@@ -174,7 +174,7 @@ def test_the_demonstration(watched: Watched, server: str) -> None:
     expect(page.get_by_test_id("dangers-measured")).to_contain_text("6 dangers loaded and measured")
     expect(page.get_by_test_id("clearance-row-gat-bank")).to_contain_text("Gat Bank")
     expect(page.get_by_test_id("leg-row-3")).to_contain_text("not judged: no track here")
-    assert page.locator("path.line-no-track").count() == 3
+    expect(page.locator("path.line-no-track")).to_have_count(3)
     findings = page.get_by_test_id("finding")
     assert findings.count() > 10
     _assert_words(page)

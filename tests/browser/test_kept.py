@@ -100,7 +100,7 @@ def test_edits_behind_an_undo_of_a_lost_server_survive_a_reload(
     type_into(page, "edit-radius", "0.7")
     type_into(page, "edit-name", "kept")
     banner = page.get_by_test_id("banner")
-    expect(banner).to_contain_text("2 edits kept in this browser", timeout=9000)
+    expect(banner).to_contain_text("2 edits kept in this browser")
     expect(page.get_by_test_id("undo")).to_be_disabled()
     expect(page.get_by_test_id("walk-reason")).to_contain_text("need it")
     _find(page)
@@ -114,7 +114,7 @@ def test_a_server_that_hangs_is_noticed(watched: Watched, server: str) -> None:
     page = watched.page
     opened(watched, server)
     _lose(page, hangs=True)
-    expect(page.get_by_test_id("banner")).to_be_visible(timeout=9000)
+    expect(page.get_by_test_id("banner")).to_be_visible()
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "stale")
 
 
@@ -127,7 +127,7 @@ def test_a_second_page_does_not_wipe_the_edits_of_the_first(watched: Watched, se
     page.get_by_test_id("edit-Z1").click()
     _lose(page)
     type_into(page, "edit-name", "first")
-    expect(page.get_by_test_id("banner")).to_contain_text("1 edit kept", timeout=9000)
+    expect(page.get_by_test_id("banner")).to_contain_text("1 edit kept")
     second.get_by_test_id("edit-Z2").click()
     type_into(second, "edit-name", "second")
     fresh(second)
@@ -166,12 +166,12 @@ def test_the_desk_says_which_edits_are_only_here_and_lists_when_it_can(
     page.get_by_test_id("edit-Z1").click()
     _lose(page)
     type_into(page, "edit-name", "kept")
-    expect(page.get_by_test_id("banner")).to_be_visible(timeout=9000)
+    expect(page.get_by_test_id("banner")).to_be_visible()
     page.get_by_test_id("to-desk").click()
     expect(page.get_by_test_id("desk-kept")).to_contain_text("Zoo zigzag: 1 edit kept")
     expect(page.get_by_test_id("problem")).to_contain_text("could not be listed")
     _find(page)
-    expect(page.get_by_test_id(f"plan-row-{plan_id}")).to_be_visible(timeout=9000)
+    expect(page.get_by_test_id(f"plan-row-{plan_id}")).to_be_visible()
     expect(page.get_by_test_id("problem")).to_have_count(0)
     page.get_by_test_id(f"open-kept-{plan_id}").click()
     fresh(page)
@@ -234,7 +234,7 @@ def test_a_position_without_the_server_says_so_until_it_is_back(
     notice = page.get_by_text("No waypoint was inserted: A position needs the server")
     expect(notice).to_be_visible()
     _find(page)
-    expect(notice).to_be_hidden(timeout=9000)
+    expect(notice).to_be_hidden()
 
 
 def test_a_refusal_is_gone_when_a_good_value_is_stored(watched: Watched, server: str) -> None:

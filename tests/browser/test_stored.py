@@ -90,6 +90,7 @@ def test_a_ship_is_kept_and_her_new_edition_waits_to_be_used(watched: Watched, s
     type_into(page, "field-ship-turn_radius_nm", "0.8")
     page.get_by_test_id("store-ship-edition").click()
     expect(page.get_by_test_id("stored-ship")).to_contain_text("edition 1 of 2, newer exists")
+    fresh(page)
     inputs = draft(server, plan_id)["inputs"]
     assert "ship" not in inputs
     assert inputs["ship_edition"] == 1

@@ -83,10 +83,9 @@ def test_lines_are_drawn_as_lines_and_areas_as_areas(watched: Watched, server: s
     }
     page.goto(f"{server}/plans/{stored(server, inputs)}")
     fresh(page)
-    fills = page.locator("path.line-edge").evaluate_all(
-        "all => all.map((one) => getComputedStyle(one).fill)"
-    )
-    assert len(fills) == 3
+    edges = page.locator("path.line-edge")
+    expect(edges).to_have_count(3)  # the Plot comes a little later than the rows
+    fills = edges.evaluate_all("all => all.map((one) => getComputedStyle(one).fill)")
     assert fills.count("none") == 1
     expect(page.get_by_test_id("clearance-row-ring-bank")).to_contain_text("CROSSED")
     expect(page.get_by_test_id("clearance-row-ring-bank")).to_contain_text("ON THE TRACK")
@@ -145,10 +144,10 @@ def _give_ship_and_dangers(page: Page, ship_id: str) -> None:
 def _look_at_the_plan(page: Page) -> None:
     """Coast, legs, arcs, wheel-overs and dangers are drawn; the ledger runs in sailing order."""
     expect(page.get_by_test_id("coast")).to_be_attached()
+    expect(page.locator("path.line-arc")).to_have_count(4)
     items = page.locator("[data-plot-item]").evaluate_all("all => all.map(o => o.dataset.plotItem)")
     assert {*(f"waypoint-{i}" for i in range(6)), *(f"turn-{i}" for i in range(4))} <= set(items)
     assert {"hazard-bold-rock", "hazard-bird-wreck", "hazard-bar-spit"} <= set(items)
-    assert page.locator("path.line-arc").count() == 4
     rows = page.locator("#ledger [data-testid]").evaluate_all(
         "all => all.map(one => one.dataset.testid).filter(id => /^(wp|leg|turn)-row-/.test(id))"
     )
@@ -188,6 +187,7 @@ def _change_and_take_back(page: Page, server: str, plan_id: str) -> None:
     """Type, drag, insert, remove; undo and redo; a reload loses nothing."""
     page.get_by_test_id("edit-3").click()
     type_into(page, "edit-position", "39-19.000N 009-50.000W")
+    expect(page.get_by_test_id("last-step")).to_contain_text("Moved WPT 03")
     type_into(page, "edit-radius", "1.2")
     type_into(page, "edit-speed_kn", "11")
     fresh(page)
