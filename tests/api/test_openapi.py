@@ -39,7 +39,10 @@ SHORT, LONG = 6, 150
 BASE = "http://127.0.0.1"
 TAGGED = ("/undo", "/redo", "/decisions", "/amendments")
 BESIDE_APPROVED = ("/sign-offs", "/verified-courses", "/log")
-BESIDE = (*BESIDE_APPROVED, "/decisions", "/checks", "/amendments")
+REVIEW = (
+    "/threads", "/notes", "/resolve", "/reopen", "/explanations", "/answers", "/shore-decisions"
+)  # fmt: skip
+BESIDE = (*BESIDE_APPROVED, *REVIEW, "/decisions", "/checks", "/amendments")
 
 
 def _app() -> FastAPI:
@@ -208,6 +211,7 @@ def test_the_examples_run(
     if path.endswith(BESIDE):
         plan_id = _offered(client, approved=path.endswith(BESIDE_APPROVED))
         values = {**values, "plan_id": plan_id}
+    _talk(client, path, values)
     collection = "/".join(path.split("/")[:4])
     if "{item_id}" in path:
         model = "ShipIn" if collection.endswith("ships") else "HazardSetIn"
@@ -247,6 +251,21 @@ def _offered(client: Client, *, approved: bool) -> str:
         made = client.send("POST", f"{place}/1/decisions", json=decision, headers=tag)
         assert made.status_code == 201, made.text
     return plan_id
+
+
+def _talk(client: Client, path: str, values: dict[str, Any]) -> None:
+    """Open the thread, or write the explanation, that a path goes on from."""
+    place = f"/api/v1/plans/{values.get('plan_id')}"
+    made = []
+    if "{thread_id}" in path:
+        made.append(client.send("POST", f"{place}/threads", json=EXAMPLES["ThreadIn"]))
+    if path.endswith("/reopen"):
+        there = f"{place}/threads/{values['thread_id']}/resolve"
+        made.append(client.send("POST", there, json=EXAMPLES["ResolveIn"]))
+    if "{explanation_number}" in path:
+        there = f"{place}/explanations"
+        made.append(client.send("POST", there, json=EXAMPLES["ExplanationIn"]))
+    assert {one.status_code for one in made} <= {201}, [one.text for one in made]
 
 
 def _step_back(client: Client, *, twice: bool) -> None:

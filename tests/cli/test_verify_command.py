@@ -26,7 +26,7 @@ def path(tmp_path: Path) -> Path:
 def test_nothing_altered(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["verify", "--database", f"sqlite:///{path}"]) == 0
     head, told = capsys.readouterr().out.splitlines()
-    assert told == "2 entries, 1 events, 1 revisions: nothing was altered"
+    assert told == "2 entries, 1 events, 0 notes, 1 revisions: nothing was altered"
     noted = head.removeprefix("head ")
     assert main(["verify", "--database", f"sqlite:///{path}", "--head", noted]) == 0
 

@@ -42,6 +42,8 @@ _HAZARDS: dict[str, Any] = {
 }
 
 _BY = {"name": "A. Berg", "rank": "second officer"}
+_SUPERINTENDENT = {"name": "E. Lund", "rank": "superintendent"}
+_NOTE_ID = "0b9f3f0e-7f2a-4d53-8f0e-2f4f6f1d7a01"
 
 _ROUTE: dict[str, Any] = {
     "name": "Gat to Stell",
@@ -182,6 +184,34 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "SignedIn": {"by": {"name": "L. Vik", "rank": "third officer"}, "words": "By hand: WPT 02."},
     "CourseIn": {"to_id": "WP02", "by": _BY},
     "LogLineIn": {"waypoint_id": "WP02", "actual_utc": "2026-11-26T04:12:00Z", "by": _BY},
+    "ThreadIn": {
+        "id": _NOTE_ID,
+        "anchor": {"kind": "turn", "id": "WP02"},
+        "revision": 1,
+        "side": "shore",
+        "words": "10 s to close is short. Why R 0.50?",
+        "by": _SUPERINTENDENT,
+    },
+    "NoteIn": {
+        "id": "5d0c5a6c-31c6-4a5b-9a3a-6f9d8b1c2e02",
+        "revision": 1,
+        "side": "ship",
+        "words": "Helmsman stands by at 0.40 NM.",
+        "by": _BY,
+    },
+    "ResolveIn": {"side": "shore", "words": "Seen, thank you.", "by": _SUPERINTENDENT},
+    "ExplanationIn": {
+        "finding_id": "leg_land/plan",
+        "revision": 1,
+        "words": "Held against the paper chart by hand.",
+        "by": _BY,
+    },
+    "ExplanationAnswerIn": {
+        "answer": "not_accepted",
+        "words": "Which chart, which edition?",
+        "by": {"name": "R. Holm", "rank": "master"},
+    },
+    "ShoreDecisionIn": {"kind": "agree", "words": "No remarks.", "by": _SUPERINTENDENT},
     "AmendmentStartIn": {
         "kind": "deviation",
         "reason": "Fishing fleet on the track",
@@ -269,6 +299,8 @@ PARAMETERS: dict[str, Any] = {
     "plan_id": "demonstration",
     "number": 1,
     "was": 1,
+    "thread_id": f"thread-{_NOTE_ID}",
+    "explanation_number": 2,
     "now": "draft",
     "format_name": "geojson",
     "zoom": 3,

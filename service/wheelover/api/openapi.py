@@ -30,6 +30,14 @@ from wheelover.api.schemas.record import (
     OfferIn,
     SignedIn,
 )
+from wheelover.api.schemas.review import (
+    ExplanationAnswerIn,
+    ExplanationIn,
+    NoteIn,
+    ResolveIn,
+    ShoreDecisionIn,
+    ThreadIn,
+)
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.trials import FitIn
 from wheelover.api.schemas.turn_card import TurnCardRequest
@@ -79,6 +87,12 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     VesselIn,
     KeyIn,
     PenIn,
+    ThreadIn,
+    NoteIn,
+    ResolveIn,
+    ExplanationIn,
+    ExplanationAnswerIn,
+    ShoreDecisionIn,
 )
 _PROBLEM: dict[str, Any] = {
     "type": "object",

@@ -61,7 +61,7 @@ def run_it(chosen: argparse.Namespace) -> int:
     for head in found.heads:
         sys.stdout.write(f"head {head.vessel_id}:{head.number}:{head.hash}\n")
     sys.stdout.write(
-        f"{found.entry_count} entries, {found.event_count} events, "
+        f"{found.entry_count} entries, {found.event_count} events, {found.note_count} notes, "
         f"{found.revision_count} revisions: "
         f"{'nothing was altered' if not found.faults else f'{len(found.faults)} faults'}\n"
     )

@@ -16,6 +16,7 @@ from sqlalchemy import (
     String,
     Table,
     Text,
+    UniqueConstraint,
 )
 
 metadata = MetaData()
@@ -200,3 +201,36 @@ webhook_delivery = Table(
     PrimaryKeyConstraint("webhook_id", "number"),
 )
 """Every attempt to deliver, in order."""
+
+thread = Table(
+    "thread",
+    metadata,
+    Column("id", String(64), primary_key=True),
+    Column("plan_id", String(64), ForeignKey("plan.id"), nullable=False, index=True),
+    Column("anchor_kind", String(20), nullable=False),
+    Column("anchor_id", String(1000), nullable=False),
+)
+"""What people talk about: one thing of a plan by its stable id. Never changed."""
+
+thread_note = Table(
+    "thread_note",
+    metadata,
+    Column("id", String(64), primary_key=True),
+    Column("plan_id", String(64), ForeignKey("plan.id"), nullable=False),
+    Column("thread_id", String(64), ForeignKey("thread.id"), nullable=False),
+    Column("number", Integer, nullable=False),
+    Column("kind", String(20), nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("newest_revision", Integer, nullable=False),
+    Column("at_utc", String(30), nullable=False),
+    Column("name", String(200), nullable=True),
+    Column("rank", String(100), nullable=True),
+    Column("account_id", String(64), nullable=True),
+    Column("claimed", Boolean, nullable=False),
+    Column("side", String(5), nullable=False),
+    Column("words", Text, nullable=False),
+    UniqueConstraint("plan_id", "number", name="thread_note_order"),
+    CheckConstraint("kind IN ('note', 'resolved', 'reopened')", name="thread_note_kind"),
+    CheckConstraint("side IN ('ship', 'shore')", name="thread_note_side"),
+)
+"""What was said, in the order it came in here; that a thread was resolved is a note too."""

@@ -12,6 +12,7 @@ from wheelover.store.pens import Pens
 from wheelover.store.plans import Plans
 from wheelover.store.record import Record
 from wheelover.store.sessions import Sessions, Tries
+from wheelover.store.threads import Threads
 from wheelover.store.vessels import Vessels
 from wheelover.store.webhooks import Webhooks
 
@@ -25,6 +26,7 @@ class Unit:
         self.plans = Plans(connection, self.blobs)
         self.audit = Audit(connection)
         self.record = Record(connection, self.audit)
+        self.threads = Threads(connection, self.audit)
         self.vessels = Vessels(connection)
         self.idempotency = Idempotency(connection)
         self.webhooks = Webhooks(connection)

@@ -31,6 +31,7 @@ class Verified:
     heads: list[Head] = field(default_factory=list)
     entry_count: int = 0
     event_count: int = 0
+    note_count: int = 0
     revision_count: int = 0
     faults: list[str] = field(default_factory=list)
 
@@ -56,6 +57,7 @@ def verify(store: Store, known_heads: tuple[Head, ...] = ()) -> Verified:
             _known(head, entries.get(head.vessel_id, []), found)
         told = [row for rows in entries.values() for row in rows]
         _events(unit, told, found)
+        _notes(unit, told, found)
         _revisions(unit, found)
     return found
 
@@ -118,6 +120,23 @@ def _events(unit: Unit, told: list[AuditRow], found: Verified) -> None:
         f"event {number} of {plan_id} is in the log and not in the record"
         for plan_id, number in wanted
     ]
+
+
+def _notes(unit: Unit, told: list[AuditRow], found: Verified) -> None:
+    """Hold every note of a thread against its entry in the log, and the other way round."""
+    wanted = {
+        entry["note"]: entry["note_sha256"]
+        for entry in (read_json(row.entry.encode()) for row in told)
+        if "note_sha256" in entry
+    }
+    for note_id, digest in unit.threads.digests():
+        found.note_count += 1
+        known = wanted.pop(note_id, None)
+        if known is None:
+            found.faults.append(f"note {note_id} is not in the log")
+        elif known != digest:
+            found.faults.append(f"note {note_id} is not what the log says")
+    found.faults += [f"note {note_id} is in the log and not in the record" for note_id in wanted]
 
 
 def _revisions(unit: Unit, found: Verified) -> None:

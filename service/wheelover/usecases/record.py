@@ -11,6 +11,7 @@ from wheelover.store import Store, Unit
 from wheelover.store.plans import PlanRow, RevisionRow
 from wheelover.usecases.changes import Change, changes_since
 from wheelover.usecases.drafts import inputs_whole
+from wheelover.usecases.explanations import explanations_in
 
 Document = dict[str, Any]
 
@@ -179,5 +180,6 @@ def record_document(view: RecordView) -> Document:
         "sign_offs": of("signed_off"),
         "verified_courses": of("course_verified"),
         "log": of("actual", "remark"),
+        "explanations": explanations_in(view.events, view.document),
         "shore": of("shore_returned", "shore_agreed", "shore_read"),
     }

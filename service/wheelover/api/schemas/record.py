@@ -150,6 +150,43 @@ class EventOut(BaseModel):
     by: PersonOut
 
 
+class WrittenForOut(BaseModel):
+    """The numbers of a finding that an explanation was written for."""
+
+    grade: str
+    measured: float | None
+    limit: float | None
+    unit: str | None
+
+
+class ExplanationAnswerOut(BaseModel):
+    """What the master said to an explanation."""
+
+    number: int
+    answer: Literal["accepted", "not_accepted"]
+    words: str
+    by: PersonOut
+    at_utc: str
+
+
+class ExplanationOut(BaseModel):
+    """An explanation of a finding. ``for_other_numbers`` is true where grade, value or limit of
+    the finding are others in the revision asked for; ``current`` is the last one of its finding.
+    """
+
+    number: int
+    finding_id: str
+    message: str
+    words: str
+    by: PersonOut
+    at_utc: str
+    revision: int | None
+    written_for: WrittenForOut
+    for_other_numbers: bool | None
+    current: bool
+    answer: ExplanationAnswerOut | None
+
+
 class MarkOut(BaseModel):
     """A mark beside the state."""
 
@@ -202,6 +239,7 @@ class RevisionState(BaseModel):
     sign_offs: list[EventOut]
     verified_courses: list[EventOut]
     log: list[EventOut]
+    explanations: list[ExplanationOut]
     shore: list[EventOut]
 
 

@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "m0006_other_systems"
-down_revision = "m0003_accounts"
+down_revision = "m0004_threads"
 branch_labels = None
 depends_on = None
 
