@@ -55,9 +55,20 @@ def _app() -> FastAPI:
     hazards = {"name": "zoo", "hazards": zoo.request()["hazards"]}
     dangers = client.send("POST", "/api/v1/hazard-sets", json=hazards)
     frozen = client.send("POST", f"/api/v1/plans/{plan.json()['id']}/revisions")
-    assert {ship.status_code, dangers.status_code, frozen.status_code} == {201}
+    place = f"/api/v1/plans/{plan.json()['id']}"
+    asked = {**EXAMPLES["ThreadIn"], "anchor": {"kind": "turn", "id": "B"}}
+    thread = client.send("POST", f"{place}/threads", json=asked)
+    explained = client.send("POST", f"{place}/explanations", json=EXAMPLES["ExplanationIn"])
+    made = (ship, dangers, frozen, thread, explained)
+    assert {one.status_code for one in made} == {201}
     app.state.known = {
-        "plans": {"plan_id": plan.json()["id"], "number": 1, "format_name": "csv"},
+        "plans": {
+            "plan_id": plan.json()["id"],
+            "number": 1,
+            "format_name": "csv",
+            "thread_id": thread.json()["id"],
+            "explanation_number": explained.json()["number"],
+        },
         "ships": {"item_id": ship.json()["id"], "number": 1},
         "hazard-sets": {"item_id": dangers.json()["id"], "number": 1},
     }
@@ -76,13 +87,9 @@ def _label(operation: Any) -> str:
 def _known(operation: Any) -> dict[str, Any] | None:
     """Return path parameters that name something stored, for half of the requests."""
     place = operation.path.removeprefix("/api/v1/").split("/")[0]
-    names = [
-        one
-        for one in ("plan_id", "item_id", "number", "format_name")
-        if f"{{{one}}}" in operation.path
-    ]
+    names = [one for one in APP.state.known.get(place, {}) if f"{{{one}}}" in operation.path]
     known = APP.state.known.get(place, {})
-    return {name: known[name] for name in names} if names and place in APP.state.known else None
+    return {name: known[name] for name in names} or None
 
 
 def _sent(case: Any) -> httpx.Response:
