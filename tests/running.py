@@ -39,7 +39,7 @@ def running(database_url: str, *options: str, **environment: str) -> Iterator[st
     command = [sys.executable, "-m", "wheelover", "serve", "--port", str(port), *options]
     known = {**os.environ, "WHEELOVER_DATABASE": database_url, **environment}
     with subprocess.Popen(
-        command, env=known, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+        command, env=known, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
     ) as process:
         try:
             wait_until_up(f"http://127.0.0.1:{port}", process)

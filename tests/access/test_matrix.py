@@ -111,6 +111,9 @@ def ask(browser: Browser, row: dict[str, str], thing: Thing | None) -> httpx.Res
         "row": "2",
         "account_id": RANDOM,
         "key_id": RANDOM,
+        "webhook_id": RANDOM,
+        "thread_id": RANDOM,
+        "explanation_number": "1",
         "vessel_id": RANDOM,
     }
     query = ""
