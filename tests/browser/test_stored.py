@@ -30,7 +30,7 @@ def test_the_desk_lists_what_is_stored(watched: Watched, server: str) -> None:
     page.goto(server)
     row = page.get_by_test_id(f"plan-row-{plan_id}")
     expect(row).to_contain_text("Zoo zigzag")
-    expect(row).to_contain_text("DRAFT")
+    expect(row).to_contain_text("draft")
     expect(row).to_contain_text("6")
     # The demonstration may lie pages back: other tests keep plans in the same store.
     for _ in range(9):

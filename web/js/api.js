@@ -111,6 +111,7 @@ export async function computePlan(request, signal) {
 
 export const plans = {
   list: async (cursor) => (await call(`/plans?limit=50${cursor ? `&cursor=${encodeURIComponent(cursor)}` : ""}`)).answer,
+  inUse: async () => (await call("/plans?in_use=true")).answer.items,
   create: (inputs) => send("POST", "/plans", inputs),
   read: (id) => call(planPath(id)),
   newer: (id, etag) => call(planPath(id), { headers: { "If-None-Match": etag } }),
@@ -118,7 +119,19 @@ export const plans = {
   undo: (id, etag) => send("POST", `${planPath(id)}/undo`, undefined, { etag }),
   redo: (id, etag) => send("POST", `${planPath(id)}/redo`, undefined, { etag }),
   computed: (id, signal) => call(`${planPath(id)}/computed`, { signal }),
-  freeze: (id, etag) => send("POST", `${planPath(id)}/revisions`, undefined, { etag }),
+  offer: (id, offer, etag) => send("POST", `${planPath(id)}/revisions`, offer, { etag }),
+  amend: (id, amendment, etag) => send("POST", `${planPath(id)}/amendments`, amendment, { etag }),
+};
+
+const revisionPath = (id, number) => `${planPath(id)}/revisions/${number}`;
+
+/** A frozen revision, and what is recorded beside it; each act answers with the whole record. */
+export const revisions = {
+  read: (id, number) => call(revisionPath(id, number)),
+  record: (id, number) => call(`${revisionPath(id, number)}/record`),
+  recomputed: async (id, number) => (await call(`${revisionPath(id, number)}/recomputed`)).answer,
+  decide: (id, number, decision, etag) => send("POST", `${revisionPath(id, number)}/decisions`, decision, { etag }),
+  keep: (id, number, kind, body) => send("POST", `${revisionPath(id, number)}/${kind}`, body),
 };
 
 /** Where a file of the draft at an edit, or of a frozen revision, is saved from. */

@@ -6,8 +6,8 @@
 export const state = {
   /** Which page the address names: {kind: "desk"} or {kind: "plan", id}. */
   place: { kind: "desk" },
-  /** The stored plans for the Desk: {status, items, cursor, error}. */
-  desk: { status: "idle", items: [], cursor: null },
+  /** The stored plans for the Desk: {status, items, inUse, cursor, error}; every plan in use is in `inUse`. */
+  desk: { status: "idle", items: [], inUse: [], cursor: null },
   /** The last file read: {status, fileName, sizeBytes, answer, error}. */
   reading: null,
   /** The stored plan as the service last sent it, without which nothing can be changed. */

@@ -175,6 +175,11 @@ class Plans:
             wanted = wanted.where(plan.c.changed_seq < before_seq)
         return [PlanRow(**row._mapping) for row in self._connection.execute(wanted)]
 
+    def of_ids(self, plan_ids: list[str]) -> list[PlanRow]:
+        """Return some plans, last changed first."""
+        wanted = select(plan).where(plan.c.id.in_(plan_ids)).order_by(plan.c.changed_seq.desc())
+        return [PlanRow(**row._mapping) for row in self._connection.execute(wanted)]
+
     def inputs(self, row: PlanRow, number: int | None = None) -> str:
         """Return the inputs of a step as canonical JSON, of the one the plan stands on by default.
 

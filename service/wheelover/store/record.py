@@ -107,6 +107,11 @@ class Record:
             found.setdefault(row.plan_id, []).append(_event(row))
         return {plan_id: tuple(events) for plan_id, events in found.items()}
 
+    def plans_with(self, kind: str) -> list[str]:
+        """Return the ids of the plans that have an event of a kind."""
+        wanted = select(plan_event.c.plan_id).where(plan_event.c.kind == kind).distinct()
+        return list(self._connection.execute(wanted).scalars())
+
     def hang(self, plan_id: str, revision: int, uses: Iterable[tuple[str, str, int]]) -> None:
         """Note what a standing approval hangs on: kind, id and edition of each."""
         self.let_go(plan_id, revision)

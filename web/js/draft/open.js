@@ -56,8 +56,9 @@ export async function openDesk() {
 /** Lists the plans, or the next page of them. */
 export async function listPlans(cursor = null) {
   try {
+    const inUse = cursor ? state.desk.inUse : await plans.inUse();
     const { items, next_cursor: next } = await plans.list(cursor);
-    set({ desk: { status: "done", items: cursor ? [...state.desk.items, ...items] : items, cursor: next } });
+    set({ desk: { status: "done", inUse, items: cursor ? [...state.desk.items, ...items] : items, cursor: next } });
   } catch (error) {
     set({ desk: { ...state.desk, status: "failed", error } });
   }

@@ -62,9 +62,16 @@ def create(raw: Raw, store: StoreGiven, who: Who, now: Now) -> Response:
 
 
 @router.get("", summary="List every plan", response_model=PlanList)
-def listed(store: StoreGiven, who: Who, page: Page) -> Document:
-    """Return the plans one may see, last changed first, a page at a time."""
-    rows, states, following = drafts.plans_listed(store, page.limit, page.before, who.vessels)
+def listed(store: StoreGiven, who: Who, page: Page, in_use: bool = False) -> Document:
+    """Return the plans one may see, last changed first, a page at a time.
+
+    With ``in_use`` only those in use, all of them.
+    """
+    if in_use:
+        rows, states = drafts.plans_in_use(store, who.vessels)
+        following = None
+    else:
+        rows, states, following = drafts.plans_listed(store, page.limit, page.before, who.vessels)
     return {
         "items": [
             {

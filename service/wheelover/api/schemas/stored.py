@@ -61,6 +61,8 @@ class PlanState(BaseModel):
     approved_revision: int | None
     approval_stands: bool
     in_use_revision: int | None
+    in_use_stands: bool
+    edited_since_revision: bool
     vessel_id: str
 
 
