@@ -128,7 +128,7 @@ const revisionPath = (id, number) => `${planPath(id)}/revisions/${number}`;
 /** A frozen revision, and what is recorded beside it; each act answers with the whole record. */
 export const revisions = {
   read: (id, number) => call(revisionPath(id, number)),
-  record: (id, number) => call(`${revisionPath(id, number)}/record`),
+  record: (id, number, etag = null) => call(`${revisionPath(id, number)}/record`, etag ? { headers: { "If-None-Match": etag } } : {}),
   recomputed: async (id, number) => (await call(`${revisionPath(id, number)}/recomputed`)).answer,
   decide: (id, number, decision, etag) => send("POST", `${revisionPath(id, number)}/decisions`, decision, { etag }),
   keep: (id, number, kind, body) => send("POST", `${revisionPath(id, number)}/${kind}`, body),

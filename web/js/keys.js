@@ -63,7 +63,7 @@ const LEDGER_KEYS = {
 /** The waypoint that is selected: itself, or the one a selected turn lies at. */
 function selectedWaypoint() {
   const { selected, plan, inputs } = state;
-  if (!plan || state.moving) return null;
+  if (!plan || state.moving || state.frozen) return null;
   const index = selected?.kind === "turn" ? plan.answer.turns[selected.index]?.waypoint_index : selected?.kind === "waypoint" ? selected.index : undefined;
   return index === undefined ? null : inputs.route.waypoints[index]?.id ?? null;
 }

@@ -25,12 +25,16 @@ import { startInputBar } from "./panels/input_bar.js";
 import { startJob } from "./panels/job.js";
 import { startLedger } from "./panels/ledger.js";
 import { startLimits } from "./panels/limits.js";
+import { startRecord } from "./panels/record.js";
 import { startMoving } from "./panels/moving.js";
 import { startNearest } from "./panels/nearest.js";
+import { startOffer } from "./panels/offer.js";
+import { startPlanState } from "./panels/plan_state.js";
 import { problemBox } from "./panels/problem.js";
 import { startShip } from "./panels/ship.js";
 import { startStepKeys, startSteps } from "./panels/steps.js";
 import { startTurnCard } from "./panels/turn_card.js";
+import { openRevision, readRecord } from "./record/open.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "./state.js";
 
 const PING_EVERY_MS = 4000;
@@ -40,6 +44,8 @@ const at = (id) => document.getElementById(id);
 function startPanels() {
   startLight(at("light"));
   startHead({ name: at("plan-name"), demo: at("demo-word"), draft: at("draft-word"), saved: at("saved"), status: at("head-status") });
+  startPlanState(at("plan-state"));
+  startOffer(at("offer-strip"));
   startBanner(at("banner"), utcText);
   startCautions(at("cautions"));
   startDesk(at("desk"));
@@ -59,6 +65,7 @@ function startPanels() {
   startChecks(at("checks"));
   startBasis(at("basis"));
   startTurnCard(at("turn-card"));
+  startRecord(at("record"));
 }
 
 /** The Plot is an extra: where it cannot be loaded, the Ledger stands alone and says so. */
@@ -82,10 +89,18 @@ function watchContact() {
   const look = async () => {
     if (document.hidden) return;
     await ping();
-    if (!state.unreachableSince) await lookElsewhere();
+    if (state.unreachableSince) return;
+    await lookElsewhere();
+    await readRecord();
   };
   setInterval(look, PING_EVERY_MS);
   document.addEventListener("visibilitychange", look);
+}
+
+/** Opens what the address names once more. */
+function openPlace() {
+  const { id, revision } = state.place;
+  if (revision) openRevision(id, revision); else openPlan(id);
 }
 
 /** What was given up while the server did not answer is done now. */
@@ -94,30 +109,33 @@ function resume() {
   if (notice?.includes(NEEDS_SERVER)) set({ notice: null });
   if (moving?.problem) set({ moving: { ...moving, problem: null } });
   if (place.kind === "desk" && desk.status === "failed") listPlans();
-  else if (openError?.unreachable) openPlan(place.id);
+  else if (openError?.unreachable) openPlace();
   send();
   if (job.status === "failed" && job.error.unreachable && state.save.status === "saved") compute();
 }
 
 /** The state of the values stands on the work area, for the eye (hatch, word) and for tests. */
 function markFreshness() {
-  watch(FRESHNESS_KEYS, () => {
+  watch([...FRESHNESS_KEYS, "frozen"], () => {
     at("work").dataset.state = freshness();
     at("turn-card").dataset.state = freshness();
   });
-  watch(["inputs", "place", "job"], () => { document.title = state.inputs?.route.name ? `${state.inputs.route.name} - wheelover` : "wheelover"; });
+  watch(["inputs", "place", "job"], () => { 
+    const { inputs, place } = state;
+    document.title = [inputs?.route.name, place.revision && `r${place.revision}`, "wheelover"].filter(Boolean).join(" - ");
+  });
 }
 
 /** Which parts of the page the address shows. */
 function showPlace() {
-  watch(["place", "turnCard", "openError", "draft"], () => {
+  watch(["place", "turnCard", "openError", "draft", "frozen"], () => {
     const plan = state.place.kind === "plan";
-    const opened = plan && Boolean(state.draft);
+    const opened = plan && Boolean(state.draft || state.frozen);
     show(at("work"), opened && !state.turnCard);
     show(at("turn-card"), opened && Boolean(state.turnCard));
-    show(at("input-bar"), opened);
+    show(at("input-bar"), opened && !state.frozen);
     replace(at("open-problem"), plan && state.openError && [
-      problemBox("This plan was not opened", state.openError, () => openPlan(state.place.id)),
+      problemBox(state.place.revision ? `r${state.place.revision} of this plan was not opened` : "This plan was not opened", state.openError, openPlace),
       el("p", {}, el("a", { href: "/", "data-go": true }, "To the Desk"))]);
   });
 }
@@ -144,4 +162,4 @@ startStepKeys();
 startLeaving();
 startPlot();
 followLinks();
-startAddress({ desk: openDesk, plan: openPlan });
+startAddress({ desk: openDesk, plan: openPlan, revision: openRevision });

@@ -67,10 +67,15 @@ export const state = {
   papersTyped: 0,
   /** A fitted response was changed by hand, so that its spread was dropped: the words for it. */
   responseByHand: null,
-  /** Dangers with the service: {status, error}; a file whose name is stored already; a revision being frozen. */
+  /** Dangers with the service: {status, error}; a file whose name is stored already. */
   dangersWork: null,
   dangersFile: null,
-  freezing: null,
+  /** The strip that offers the draft, {status: open | working}; the number of the revision that was just offered. */
+  offering: null,
+  offered: null,
+  /** The frozen revision on show, in place of a draft: its document with `etag`; and what is recorded beside it: {answer, etag}. */
+  frozen: null,
+  record: null,
   /** The file that was saved last: {status, words, error, warnings}. */
   filing: null,
   /** What is said about the demonstration. */
@@ -102,9 +107,10 @@ export function set(patch) {
 
 /**
  * How far the plan on show may be trusted to belong to the inputs: fresh, stale or none. While the
- * server cannot be reached, or an edit is not stored, nothing is called fresh.
+ * server cannot be reached, or an edit is not stored, nothing is called fresh. A frozen revision never changes.
  */
 export function freshness() {
+  if (state.frozen) return "frozen";
   if (!state.plan) return "none";
   const waiting = state.dirty || state.elsewhere || state.unreachableSince || state.moving || state.save.status !== "saved";
   return waiting || state.job.status !== "idle" ? "stale" : "fresh";

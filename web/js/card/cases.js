@@ -33,5 +33,5 @@ export function casesPart() {
   if (kept.length === 0) return null;
   return el("section", { class: "pane", "data-testid": "cases" }, el("h3", {}, "Cases kept for this turn"),
     el("ul", { class: "case-list" }, kept.map(({ one, index }) => el("li", { "data-testid": "case" }, el("strong", {}, one.name), el("span", { class: "sub" }, triedWords(one.tried)), el("p", {}, outcome(answerOf(one))),
-      el("button", { type: "button", "data-testid": "case-remove", "aria-label": `Remove the case ${one.name}`, on: { click: () => edit(removeCase(index)) } }, "Remove")))));
+      !state.frozen && el("button", { type: "button", "data-testid": "case-remove", "aria-label": `Remove the case ${one.name}`, on: { click: () => edit(removeCase(index)) } }, "Remove")))));
 }

@@ -46,6 +46,7 @@ function setSave(patch) {
 
 /** Makes a change: a function from inputs to inputs. What changes nothing is no step. */
 export function edit(change) {
+  if (state.frozen) return; // a frozen revision has no fields; whatever else asks changes nothing
   if (entries.some((entry) => entry.kind !== "put")) {
     afterwards.push(change);
     setSave({ status: state.save.status, error: state.save.error });

@@ -78,7 +78,7 @@ function startPlacing(sheet) {
 
 export function startDrag(sheet) {
   sheet.getContainer().addEventListener("pointerdown", (event) => {
-    const id = event.button === 0 && !state.moving && !state.placing ? waypointIdAt(event.target) : undefined;
+    const id = event.button === 0 && !state.moving && !state.placing && !state.frozen ? waypointIdAt(event.target) : undefined;
     if (id !== undefined) drag(sheet, event, id);
   }, true);
   startPlacing(sheet);

@@ -1,10 +1,11 @@
 /** Files of the draft, frozen revisions and their files. What is stale or not stored is not saved as a file. */
 
-import { exportAddress, fetchFile, plans } from "../api.js";
+import { revisionAddress } from "../address.js";
+import { exportAddress, fetchFile } from "../api.js";
 import { lookElsewhere } from "../draft/elsewhere.js";
 import { el, saveBlob, tableBox } from "../dom.js";
-import { accept } from "../draft/save.js";
 import { dateText, fileStem } from "../format.js";
+import { newestOf, revisionStateWords } from "../record/words.js";
 import { redraw } from "../redraw.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
@@ -43,7 +44,7 @@ async function saveFile(href, words) {
   set({ filing: { status: "working", words } });
   try {
     const { body, name, warnings } = await fetchFile(href);
-    saveBlob(name || `${fileStem(state.draft.name)}.json`, body);
+    saveBlob(name || `${fileStem(state.inputs.route.name)}.json`, body);
     set({ filing: { status: "done", name: name || "The file", warnings } });
   } catch (error) {
     if (error.status === undefined) throw error;
@@ -51,7 +52,8 @@ async function saveFile(href, words) {
   }
 }
 
-function filingPart() {
+/** What became of the file asked for last. */
+export function filingPart() {
   const { filing } = state;
   if (filing?.status === "failed") return problemBox(`${filing.words} was not saved`, filing.error, filing.retry, () => set({ filing: null }));
   if (filing?.status === "done") return el("p", { role: "status", "data-testid": "file-saved" }, `${filing.name} was handed to the browser. `, filing.warnings ? el("strong", {}, `Not in the file: ${filing.warnings}`) : "");
@@ -69,44 +71,33 @@ function draftPart() {
       fileLink("export-json", `/api/v1/plans/${encodeURIComponent(id)}/computed`, "This as JSON", why, saveShown)));
 }
 
-/** Freezes the draft as it is stored; undo reaches no further back than that. */
-async function freeze() {
-  const { id, etag } = state.draft;
-  set({ freezing: { status: "working" } });
-  try {
-    await plans.freeze(id, etag);
-    const { answer, etag: next } = await plans.read(id);
-    if (state.draft?.id === id) accept(answer, next);
-    set({ freezing: null });
-  } catch (error) {
-    if (error.status === undefined) throw error;
-    set({ freezing: { status: "failed", error } });
-  }
+/** Links to the files of a frozen revision. */
+export function revisionFiles(id, number) {
+  return FORMATS.map(([format, words]) => fileLink(`revision-${number}-${format}`, exportAddress(id, format, { revision: number }), words, null));
 }
 
 function revisionRow(one) {
   return el("tr", { "data-testid": `revision-${one.number}` },
-    el("th", { scope: "row", "data-label": "Revision" }, `r${one.number}`),
+    el("th", { scope: "row", "data-label": "Revision" }, el("a", { href: revisionAddress(state.draft.id, one.number), "data-go": true }, `r${one.number}`)),
+    el("td", { "data-label": "State" }, revisionStateWords(one)),
     el("td", { "data-label": "Frozen UTC" }, dateText(one.created_utc)),
     el("td", { "data-label": "SHA-256, first 8" }, el("code", { title: one.sha256 }, one.sha256.slice(0, 8))),
-    el("td", { "data-label": "Files" }, el("span", { class: "actions" }, FORMATS.map(([format, words]) => fileLink(`revision-${one.number}-${format}`, exportAddress(state.draft.id, format, { revision: one.number }), words, null)))));
+    el("td", { "data-label": "Files" }, el("span", { class: "actions" }, revisionFiles(state.draft.id, one.number))));
 }
 
 function revisionsPart() {
   const { revisions } = state.draft;
-  const why = reason();
   return el("div", {},
     el("h3", {}, "Revisions"),
-    el("p", { class: "panel-lead" }, "A frozen revision never changes, and undo reaches no further back than it. It is a numbered issue, not an approval."),
+    el("p", { class: "panel-lead" }, "A frozen revision never changes, and undo reaches no further back than it. Freezing offers it to the master; that is not an approval."),
     revisions.length === 0 ? el("p", { "data-testid": "no-revisions" }, "None is frozen yet.") : tableBox("Revisions", el("table", { class: "stacks" },
-      el("thead", {}, el("tr", {}, ["Revision", "Frozen UTC", "SHA-256, first 8", "Files"].map((head) => el("th", { scope: "col" }, head)))),
+      el("thead", {}, el("tr", {}, ["Revision", "State", "Frozen UTC", "SHA-256, first 8", "Files"].map((head) => el("th", { scope: "col" }, head)))),
       el("tbody", {}, revisions.map(revisionRow)))),
-    el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "freeze", disabled: Boolean(why) || state.freezing?.status === "working", on: { click: freeze } }, `Freeze as revision r${(revisions[0]?.number ?? 0) + 1}`)),
-    state.freezing?.status === "failed" && problemBox("The draft was not frozen", state.freezing.error, freeze, () => set({ freezing: null })));
+    el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "freeze", on: { click: () => set({ offering: { status: "open" }, offered: null }) } }, `Offer as revision r${newestOf(state.draft) + 1}`)));
 }
 
 export function startFiles(host) {
-  watch([...FRESHNESS_KEYS, "draft", "freezing", "filing"], () => {
+  watch([...FRESHNESS_KEYS, "draft", "filing"], () => {
     if (!state.draft) { redraw(host); return; }
     redraw(host, el("h2", {}, "Files and revisions"), el("div", { class: "halves" }, draftPart(), revisionsPart()), filingPart());
   });

@@ -33,9 +33,9 @@ function status() {
 
 function planName() {
   if (state.place.kind === "desk") return "Desk";
-  const { inputs } = state;
+  const { inputs, place } = state;
   return [el("a", { href: "/", "data-go": true, "data-testid": "to-desk" }, "Desk"), " > ",
-    inputs ? `${inputs.route.name || "Route without a name"}, ${countText(inputs.route.waypoints.length, "waypoint")}` : state.openError ? "not opened" : "opening"];
+    inputs && place.revision ? [el("a", { href: `/plans/${encodeURIComponent(place.id)}`, "data-go": true }, inputs.route.name || "Route without a name"), ` > r${place.revision}`] : inputs ? `${inputs.route.name || "Route without a name"}, ${countText(inputs.route.waypoints.length, "waypoint")}` : state.openError ? "not opened" : "opening"];
 }
 
 /** What of the plan is on the server: "Saved 14:02:11Z", or how many edits are not. */

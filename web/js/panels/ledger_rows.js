@@ -45,6 +45,7 @@ function td(column, content, className = "num") {
 
 /** Opens or closes the fields of a waypoint. */
 function editButton(id) {
+  if (state.frozen) return null;
   const open = state.editing === id;
   return el("button", {
     type: "button", class: "opener edit-opener", "aria-expanded": String(open), "data-testid": `edit-${id}`, "data-edits": id, "aria-label": `${openerWords(id)}, waypoint ${id}`,
@@ -144,7 +145,7 @@ function holeRow(plan, row) {
     el("th", { scope: "row", colspan: 6 }, el("strong", {}, "HOLE"), ": no leg: nothing is drawn or computed across it.",
       row.rows.map((one) => el("span", { class: "sub raw" }, `${one.called ?? `line ${one.line}`}: ${one.raw}${one.problem ? ` (${one.problem})` : ""}`)),
       row.rows.length === 0 && el("span", { class: "sub" }, "The raw text of the row is not in this browser; it is in the file."),
-      holeForm(row.before, plan.request.route.waypoints[row.before]?.id ?? "")));
+      !state.frozen && holeForm(row.before, plan.request.route.waypoints[row.before]?.id ?? "")));
 }
 
 function noLegRow() {

@@ -1,6 +1,6 @@
 /** The turn card: everything about one alteration of course. */
 
-import { cardAddress } from "../address.js";
+import { cardAddress, planAddress } from "../address.js";
 import { askCard, cardNow, startCardAsking, whyNone } from "../card/asking.js";
 import { casesPart } from "../card/cases.js";
 import { turnFacts } from "../card/facts.js";
@@ -12,7 +12,7 @@ import { startTrying } from "../card/trying.js";
 import { startTryPart } from "../card/try_part.js";
 import { planView } from "../card/view.js";
 import { windowPart } from "../card/window.js";
-import { el, replace, tableBox } from "../dom.js";
+import { el, replace, show, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { courseText, decimals, known, metresLeftText, numberText, oneDecimal, sideText } from "../format.js";
 import { lineKey, SIMULATED_KEY } from "../map/line_key.js";
@@ -44,7 +44,7 @@ function head(plan, index) {
     known(turn.speed_kn) && el("p", {}, figure(turn.speed_kn, "kn", oneDecimal, { unitShown: true }), ", ROT ", figure(turn.rate_of_turn_deg_per_min, "deg/min", (value) => oneDecimal(Math.abs(value)), { unitShown: true })),
     el("span", { class: "stale-word pane-stale" }, "stale"),
     el("div", { class: "actions" }, stepLink("card-prev", "Previous turn [", turns[index - 1]), stepLink("card-next", "Next turn ]", turns[index + 1]),
-      el("a", { class: "button", "data-go": true, "data-testid": "card-close", href: location.pathname }, "Back to the plan")));
+      el("a", { class: "button", "data-go": true, "data-testid": "card-close", href: planAddress() }, "Back to the plan")));
 }
 
 const hasSimulated = (plan, index) => layerFeatures(plan, "simulated_track").some((one) => one.properties.index === index);
@@ -91,7 +91,7 @@ function methods(turn) {
 /** A part that only the card knows: an older answer stays on show, marked, until the newer one is here. */
 function cardPart(testId, title, write) {
   const { card } = state;
-  const answer = card?.answer;
+  const answer = state.frozen ? cardNow() : card?.answer;
   const stale = answer && !cardNow();
   return el("div", { "data-state": stale ? "stale" : null }, el("section", { class: "pane", "data-testid": testId }, el("div", { class: "pane-head" }, el("h3", {}, title), el("span", { class: "stale-word pane-stale" }, card?.status === "working" ? "stale, working" : "stale")),
     answer ? write(answer) : el("p", { class: "missing" }, `not computed: ${whyNone()}`)));
@@ -111,7 +111,7 @@ function progress() {
 /** The fields stay where they are while values around them change: somebody may be typing in one. */
 function showFields(host, id) {
   const waypoint = state.inputs.route.waypoints.find((one) => one.id === id);
-  if (!waypoint) { replace(host); return; }
+  if (!waypoint || state.frozen) { replace(host); return; }
   const copy = el("section", { class: "pane", "data-fields": id }, el("h3", {}, "Plan this turn"), turnFields(waypoint));
   const old = host.firstElementChild;
   if (old?.dataset.fields === id) renew(old, copy); else replace(host, copy);
@@ -133,7 +133,7 @@ export function startTurnCard(host) {
     const turn = state.plan.answer.turns[index];
     redraw(asked, progress());
     keepTyped(left, () => replace(left, drawing(state.plan, index, renderCard), methods(turn), cardPart("window-part", "Window of the wheel-over", (card) => (card.reason ? notSimulatedLine(card.reason) : windowPart(card))),
-      cardPart("run-part", "Her run, against the way to go", (card) => (card.run ? runPart(turn, card, view) : notSimulatedLine(card.reason))), simulatedPart(turn), findings(state.plan, index)));
+      cardPart("run-part", "Her run, against the way to go", (card) => (card.run ? runPart(turn, card, view) : notSimulatedLine(card.run_reason ?? card.reason))), simulatedPart(turn), findings(state.plan, index)));
   };
   const render = () => {
     const { plan, turnCard, inputs } = state;
@@ -146,14 +146,16 @@ export function startTurnCard(host) {
     const held = top.contains(document.activeElement);
     if (index < 0) {
       const number = inputs.route.waypoints.findIndex((waypoint) => waypoint.id === turnCard);
-      replace(top, el("p", { "data-testid": "no-turn" }, plan ? `There is no turn at ${number < 0 ? turnCard : `WPT ${numberText(number)} (${turnCard})`}: a turn needs a leg on both sides. ` : "Working: the plan is being computed. ", el("a", { "data-go": true, href: location.pathname }, "Back to the plan")));
+      replace(top, el("p", { "data-testid": "no-turn" }, plan ? `There is no turn at ${number < 0 ? turnCard : `WPT ${numberText(number)} (${turnCard})`}: a turn needs a leg on both sides. ` : "Working: the plan is being computed. ", el("a", { "data-go": true, href: planAddress() }, "Back to the plan")));
       [asked, fields, cases, mark, left, right].forEach((one) => replace(one));
       return;
     }
     const turn = plan.answer.turns[index];
     keepTyped(top, () => replace(top, head(plan, index)));
     showFields(fields, turnCard);
-    if (mark.firstElementChild?.dataset.markOf !== turnCard) replace(mark, aboutMark(turnCard));
+    show(trial, !state.frozen);
+    if (state.frozen) replace(mark);
+    else if (mark.firstElementChild?.dataset.markOf !== turnCard) replace(mark, aboutMark(turnCard));
     renderCard();
     replace(cases, casesPart());
     replace(right, el("section", { class: "pane" }, el("h3", {}, "The turn"), turn.reason && el("p", { class: "missing" }, `No circle: ${turn.reason}`), turnFacts(turn)),
@@ -162,7 +164,7 @@ export function startTurnCard(host) {
     shown = turnCard;
   };
   watch(["turnCard"], () => { if (state.turnCard && state.editing) set({ editing: null }); });
-  watch(["plan", "turnCard", "draft", "fieldErrors"], render);
+  watch(["plan", "turnCard", "draft", "frozen", "fieldErrors"], render);
   watch(["card"], renderCard);
   watch(["inputs"], () => replace(cases, state.plan && state.turnCard && state.inputs ? casesPart() : null));
 }

@@ -21,6 +21,8 @@ def _folders(request: Request) -> Folders:
 
 @router.get("/", include_in_schema=False)
 @router.get("/plans/{_plan_id}", include_in_schema=False)
+@router.get("/plans/{_plan_id}/r/{_number}", include_in_schema=False)
+@router.get("/plans/{_plan_id}/r/{_number}/turns/{_waypoint_id:path}", include_in_schema=False)
 def page(request: Request) -> FileResponse:
     """Return the page."""
     return FileResponse(_folders(request).web / "index.html", media_type="text/html")
