@@ -165,6 +165,7 @@ def test_the_watch_signs_verifies_courses_and_keeps_the_log(watched: Watched, se
     expect(page.get_by_test_id("course-row-0")).to_contain_text("000 by Eva Strand")
     expect(page.get_by_test_id("verify-0")).to_be_focused()
     expect(page.get_by_test_id("course-row-1")).to_contain_text("not verified")
+    expect(page.get_by_test_id("courses-verified")).to_have_text("Courses verified: 1 of 5.")
     page.get_by_test_id("log-time").fill("26 Nov, two o'clock")
     page.get_by_test_id("log-waypoint").select_option("Z1")
     page.get_by_test_id("log-record").click()

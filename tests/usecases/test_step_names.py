@@ -114,3 +114,50 @@ def test_a_case_is_named_when_it_is_kept_and_taken_away() -> None:
     kept = {**plan(), "cases": [case]}
     assert step_name(plan(), kept) == "Case kept: 'flood'"
     assert step_name(kept, plan()) == "Case taken away: 'flood'"
+
+
+def _named(name: str, north_deg: float = 0.0) -> dict[str, Any]:
+    route = plan()["route"]
+    waypoints = [{**one, "lat_deg": one["lat_deg"] + north_deg} for one in route["waypoints"]]
+    return {**route, "name": name, "waypoints": waypoints}
+
+
+def _beside(*alternatives: dict[str, Any]) -> dict[str, Any]:
+    return {**plan(), "alternatives": list(alternatives)}
+
+
+def test_alternatives_are_named_when_kept_changed_and_taken_away() -> None:
+    north = {"id": "a", "route": _named("North about", 0.1)}
+    assert step_name(plan(), _beside(north)) == "Alternative kept: 'North about'"
+    assert step_name(_beside(north), plan()) == "Alternative taken away: 'North about'"
+    renamed = {**north, "route": _named("Outside", 0.1)}
+    said = step_name(_beside(north), _beside(renamed))
+    assert said == "Alternative 'North about' named 'Outside'"
+    remarked = {**north, "remark": "deeper"}
+    said = step_name(_beside(north), _beside(remarked))
+    assert said == "Remark of alternative 'North about' changed"
+    rerouted = {**north, "route": _named("North about", 0.2)}
+    said = step_name(_beside(north), _beside(rerouted))
+    assert said == "Route of alternative 'North about' changed"
+
+
+def test_a_swap_is_said_as_the_selection_it_is() -> None:
+    north, other = _named("North about", 0.1), {"id": "b", "route": _named("Outside", 0.3)}
+    before = _beside({"id": "a", "route": north}, other)
+    after = {**_beside({"id": "c", "route": plan()["route"]}, other), "route": north}
+    assert step_name(before, after) == "Selected 'North about'"
+    assert step_name(after, before) == f"Selected {plan()['route']['name']!r}"
+    only_taken = {**_beside(other), "route": north}
+    assert step_name(before, only_taken) == "Selected 'North about'"
+
+
+def test_an_amendment_is_said_with_its_reason() -> None:
+    amendment = {
+        "of_revision": 1, "kind": "deviation", "reason": "a man over board",
+        "lat_deg": 47.0, "lon_deg": -30.0,
+    }  # fmt: skip
+    amended = {**plan(), "amendment": amendment}
+    assert step_name(plan(), amended) == "Amended under way: a man over board"
+    by_pilot = {**plan(), "amendment": {**amendment, "kind": "pilot"}}
+    assert step_name(plan(), by_pilot) == "Amended by the pilot's intentions: a man over board"
+    assert step_name(amended, plan()) == "Amendment taken out"

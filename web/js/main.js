@@ -20,6 +20,8 @@ import { startDangers } from "./panels/dangers.js";
 import { startDesk } from "./panels/desk.js";
 import { startFiles } from "./panels/files.js";
 import { startFindings } from "./panels/findings.js";
+import { startAlternatives } from "./panels/alternatives.js";
+import { startAmend } from "./panels/amend.js";
 import { startBanner, startHead } from "./panels/head.js";
 import { startInputBar } from "./panels/input_bar.js";
 import { startJob } from "./panels/job.js";
@@ -46,6 +48,7 @@ function startPanels() {
   startHead({ name: at("plan-name"), demo: at("demo-word"), draft: at("draft-word"), saved: at("saved"), status: at("head-status") });
   startPlanState(at("plan-state"));
   startOffer(at("offer-strip"));
+  startAmend(at("amend-strip"));
   startBanner(at("banner"), utcText);
   startCautions(at("cautions"));
   startDesk(at("desk"));
@@ -53,6 +56,7 @@ function startPanels() {
   startShip(at("panel-ship"));
   startLimits(at("panel-limits"));
   startDangers(at("panel-dangers"));
+  startAlternatives(at("panel-alternatives"));
   startFiles(at("panel-files"));
   startInputBar(at("input-bar"));
   startJob(at("job"), at("job-live"));

@@ -73,6 +73,10 @@ export const state = {
   /** The strip that offers the draft, {status: open | working}; the number of the revision that was just offered. */
   offering: null,
   offered: null,
+  /** The strip that amends the plan under way; whether the next press on the Plot is the ship's position, and where that was. */
+  amending: null,
+  picking: false,
+  picked: null,
   /** The frozen revision on show, in place of a draft: its document with `etag`; and what is recorded beside it: {answer, etag}. */
   frozen: null,
   record: null,

@@ -26,7 +26,8 @@ def step_name(before: Document, after: Document) -> str:
     >>> step_name(a, b)
     'Moved WPT 01 5.97 NM 000 T'
     """
-    said = [*_route(before["route"], after["route"]), *_rest(before, after)]
+    said = _selected(before, after) or _route(before["route"], after["route"])
+    said = [*_amended(before, after), *said, *_rest(before, after)]
     if not said:
         return "Changed"
     named = "; ".join(said[:_MOST_NAMED])
@@ -51,6 +52,59 @@ def _route(before: Document, after: Document) -> list[str]:
     for one in kept:
         said += _waypoint(old[one][1], new[one][1], number(new[one][0]))
     return said
+
+
+def _selected(before: Document, after: Document) -> list[str]:
+    """Return that an alternative was selected, where the route is what an alternative was."""
+    if before["route"] == after["route"]:
+        return []
+    routes = [one["route"] for one in before.get("alternatives") or []]
+    return [f"Selected {after['route']['name'][:60]!r}"] if after["route"] in routes else []
+
+
+def _amended(before: Document, after: Document) -> list[str]:
+    """Return that a plan was amended under way, and why."""
+    if before.get("amendment") == after.get("amendment"):
+        return []
+    amendment = after.get("amendment")
+    if amendment is None:
+        return ["Amendment taken out"]
+    by_pilot = " by the pilot's intentions" if amendment["kind"] == "pilot" else " under way"
+    return [f"Amended{by_pilot}: {amendment['reason'][:120]}"]
+
+
+def _alternatives(before: Document, after: Document) -> list[str]:
+    """Return which alternatives were kept, taken away or changed; a swap is said as selected."""
+    old = {one["id"]: one for one in before.get("alternatives") or []}
+    new = {one["id"]: one for one in after.get("alternatives") or []}
+    swapped = bool(_selected(before, after))
+    kept = [one for i, one in new.items() if i not in old]
+    gone = [one for i, one in old.items() if i not in new]
+    if swapped:
+        kept = [one for one in kept if one["route"] != before["route"]]
+        gone = [one for one in gone if one["route"] != after["route"]]
+    said = [f"Alternative kept: {_name(one)}" for one in kept]
+    said += [f"Alternative taken away: {_name(one)}" for one in gone]
+    for i in [i for i in new if i in old]:
+        said += _alternative(old[i], new[i])
+    return said
+
+
+def _alternative(before: Document, after: Document) -> list[str]:
+    """Return what changed of one alternative."""
+    said = []
+    if before["route"]["name"] != after["route"]["name"]:
+        said.append(f"Alternative {_name(before)} named {_name(after)}")
+    if before.get("remark") != after.get("remark"):
+        said.append(f"Remark of alternative {_name(after)} changed")
+    if before["route"]["waypoints"] != after["route"]["waypoints"]:
+        said.append(f"Route of alternative {_name(after)} changed")
+    return said
+
+
+def _name(alternative: Document) -> str:
+    """Return the name of an alternative, in quotes."""
+    return repr(alternative["route"]["name"][:60])
 
 
 def _waypoint(before: Document, after: Document, shown: str) -> list[str]:
@@ -108,6 +162,7 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):
         said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
+    said += _alternatives(before, after)
     return [*said, *_cases(before.get("cases") or [], after.get("cases") or [])]
 
 

@@ -42,6 +42,31 @@ export const keepCase = (one) => (inputs) => withCases(inputs, [...(inputs.cases
 /** Takes out the case at a place of the list. */
 export const removeCase = (index) => (inputs) => withCases(inputs, (inputs.cases || []).filter((_, i) => i !== index));
 
+const withAlternatives = (inputs, alternatives) => withoutEmpty({ ...inputs, alternatives: alternatives.length > 0 ? alternatives : undefined });
+
+/** Keeps a copy of the route beside it, under a name of its own. */
+export const keepAlternative = (id, name) => (inputs) => withAlternatives(inputs, [...(inputs.alternatives || []), { id, route: { ...inputs.route, name } }]);
+
+/**
+ * Makes an alternative the route, and the route an alternative, in its place under a new id. Cases stay only where
+ * the new route has their waypoint.
+ */
+export const selectAlternative = (id, newId) => (inputs) => {
+  const chosen = inputs.alternatives.find((one) => one.id === id);
+  const known = new Set(chosen.route.waypoints.map((waypoint) => waypoint.id));
+  const cases = (inputs.cases || []).filter((one) => known.has(one.waypoint_id));
+  const alternatives = inputs.alternatives.map((one) => (one.id === id ? { id: newId, route: inputs.route } : one));
+  return withCases({ ...inputs, route: chosen.route, alternatives }, cases);
+};
+
+/** Changes members of an alternative: its `name`, which is that of its route, or its `remark`. */
+export const changeAlternative = (id, { name, remark }) => (inputs) => withAlternatives(inputs, inputs.alternatives.map((one) => {
+  if (one.id !== id) return one;
+  return withoutEmpty({ ...one, route: name === undefined ? one.route : { ...one.route, name }, remark: remark === undefined ? one.remark : remark || undefined });
+}));
+
+export const removeAlternative = (id) => (inputs) => withAlternatives(inputs, (inputs.alternatives || []).filter((one) => one.id !== id));
+
 export const moveTo = (id, { lat_deg, lon_deg }) => (inputs) => withWaypoint(inputs, id, (waypoint) => ({ ...waypoint, lat_deg, lon_deg }));
 
 /** An id that no waypoint of this plan has or had: undo may bring old ones back. */
@@ -81,12 +106,12 @@ export const setTop = (members) => (inputs) => withoutEmpty({ ...inputs, ...memb
 /** A move reaches as far as the turns next to the waypoint; what those turns are held against is one further on. */
 const REACH = 3;
 
-/** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs, no cases. */
+/** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs, no cases, no alternatives. */
 export function sliceAround(inputs, id, position) {
   const { index } = findWaypoint(inputs, id);
   const from = Math.max(index - REACH, 0);
   const moved = moveTo(id, position)(inputs).route.waypoints.slice(from, index + REACH + 1);
   const { leg, gap_before: gap, ...first } = moved[0];
-  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, cases, ...rest } = inputs;
+  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, cases, alternatives, ...rest } = inputs;
   return { from, request: { ...rest, route: { name: inputs.route.name, waypoints: [first, ...moved.slice(1)] } } };
 }

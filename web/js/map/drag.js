@@ -3,7 +3,7 @@
 import { findWaypoint } from "../draft/edits.js";
 import { dropMove, keepMove, moveUnder, printedPlace, startMove } from "../draft/moving.js";
 import { insertHere } from "../draft/waypoints.js";
-import { state } from "../state.js";
+import { set, state } from "../state.js";
 
 /** A press that moves less than this selects; it moves nothing. */
 const LEAST_PX = 4;
@@ -64,21 +64,22 @@ function drag(sheet, start, id) {
   window.addEventListener("pointercancel", cancel);
 }
 
-/** A press puts a waypoint where it was asked for, also on a line or a plate; moving the Plot meanwhile does not. */
+/** A press puts a waypoint where it was asked for, or says where the ship is, also on a line or a plate; moving the Plot meanwhile does not. */
 function startPlacing(sheet) {
   let down = null;
   sheet.getContainer().addEventListener("pointerdown", (event) => { down = { x: event.clientX, y: event.clientY }; }, true);
   sheet.getContainer().addEventListener("click", (event) => {
-    if (!state.placing || event.target.closest(".leaflet-control")) return;
+    if ((!state.placing && !state.picking) || event.target.closest(".leaflet-control")) return;
     event.stopPropagation();
     if (down && Math.hypot(event.clientX - down.x, event.clientY - down.y) >= LEAST_PX) return;
-    insertHere(state.placing, printedPlace(under(sheet, event)));
+    if (state.picking) set({ picking: false, picked: printedPlace(under(sheet, event)) });
+    else insertHere(state.placing, printedPlace(under(sheet, event)));
   }, true);
 }
 
 export function startDrag(sheet) {
   sheet.getContainer().addEventListener("pointerdown", (event) => {
-    const id = event.button === 0 && !state.moving && !state.placing && !state.frozen ? waypointIdAt(event.target) : undefined;
+    const id = event.button === 0 && !state.moving && !state.placing && !state.picking && !state.frozen ? waypointIdAt(event.target) : undefined;
     if (id !== undefined) drag(sheet, event, id);
   }, true);
   startPlacing(sheet);

@@ -10,6 +10,9 @@ function entry([className, words]) {
 
 export const SIMULATED_KEY = [["line-track", "planned track"], ["line-simulated", "simulated way of her midships, helm at the planned WOP"]];
 
+/** The alternatives of a plan: one line for all, their names in words. */
+export const alternativeKey = (names) => ["line-alternative", `${names.length === 1 ? "alternative" : "alternatives"}, laid and not checked: ${names.join("; ")}`];
+
 export function lineKey(entries, testId) {
   return el("p", { class: "line-key", "data-testid": testId }, entries.map(entry));
 }

@@ -35,6 +35,7 @@ export function drawLines(group, model, renderer) {
   group.clearLayers();
   const shapes = [
     ...model.hazards.flatMap((hazard) => edge(renderer, hazard)),
+    ...model.alternatives.map((one) => line(renderer, one.lines, "line-alternative", null)),
     ...model.courseLines.map((one) => line(renderer, one.lines, "line-course", null)),
     ...model.wheelOverLines.map((one) => line(renderer, one.lines, "line-wheel-over", { kind: "turn", index: one.turn })),
     ...model.clearances.map((one) => line(renderer, one.lines, one.met === false ? "line-clearance line-not-met" : "line-clearance", { kind: "hazard", id: one.hazard_id })),

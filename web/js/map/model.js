@@ -75,11 +75,23 @@ function hazardItem(feature, clearance, place) {
   return { ...feature, clearance, nearestPoint: nearest ? place([nearest.lon_deg, nearest.lat_deg]) : null };
 }
 
+/** The alternatives, each with all its lines; they are laid and not checked. */
+function alternativesOf(features) {
+  const found = new Map();
+  for (const { alternative_id: id, name, lines } of features) {
+    const one = found.get(id) || { id, name, lines: [] };
+    one.lines.push(...lines);
+    found.set(id, one);
+  }
+  return [...found.values()];
+}
+
 /** Everything the Plot draws of one plan. */
 export function drawingModel(plan) {
   const { waypoints } = plan.request.route;
   const place = placer(crossesAntimeridian(waypoints));
   const layer = (name) => layerFeatures(plan, name).map((feature) => drawn(feature, place));
+  const alternatives = alternativesOf(layer("alternative"));
   const clearances = new Map(plan.answer.clearances.map((row) => [row.hazard_id, row]));
   return {
     waypoints: layer("waypoint").map((feature) => waypointItem(plan, feature)),
@@ -94,7 +106,8 @@ export function drawingModel(plan) {
     legEnds: legEnds(plan, place),
     turnRows: plan.answer.turns,
     holes: plan.holes,
+    alternatives,
     place,
-    extent: waypoints.map((waypoint) => place([waypoint.lon_deg, waypoint.lat_deg])),
+    extent: [...waypoints.map((waypoint) => place([waypoint.lon_deg, waypoint.lat_deg])), ...alternatives.flatMap((one) => one.lines.flatMap(({ points }) => points))],
   };
 }

@@ -9,7 +9,7 @@ import { startCoast } from "./coast.js";
 import { GridLayer } from "./grid.js";
 import { startDrag } from "./drag.js";
 import { boundsOf, drawLines, markLines } from "./lines.js";
-import { lineKey, SIMULATED_KEY } from "./line_key.js";
+import { alternativeKey, lineKey, SIMULATED_KEY } from "./line_key.js";
 import { startPreview } from "./preview.js";
 import { drawingModel } from "./model.js";
 import { ScaleBar } from "./scale.js";
@@ -46,7 +46,11 @@ function cursorLine(sheet, foot) {
     const count = state.plan?.answer.layers?.hazards_not_drawn_count;
     replace(left, count > 0 && `Loaded dangers not drawn: ${count}.`);
   });
-  watch(["plan"], () => replace(key, state.plan && layerFeatures(state.plan, "simulated_track").length > 0 && lineKey(SIMULATED_KEY, "plot-key")));
+  watch(["plan"], () => {
+    const names = (state.plan?.answer.alternatives || []).map((one) => one.name);
+    const entries = [...(state.plan && layerFeatures(state.plan, "simulated_track").length > 0 ? SIMULATED_KEY : []), ...(names.length > 0 ? [alternativeKey(names)] : [])];
+    replace(key, entries.length > 0 && lineKey(entries, "plot-key"));
+  });
   replace(foot, cursor, far, left, key);
   sheet.on("mousemove", ({ latlng }) => {
     const { lat, lng } = latlng.wrap();

@@ -85,7 +85,8 @@ export const SymbolLayer = leaflet.Layer.extend({
     const hazards = this.hazardsInOrder().map((hazard) => this.hazard(hazard, places));
     const clearances = this.model.clearances.map((one) => this.clearance(one, places));
     const legs = this.model.legEnds.map((leg) => this.leg(leg, places));
-    replace(this.root, legs, clearances, hazards, lines, flags, waypoints);
+    const alternatives = this.model.alternatives.map((one) => this.alternative(one, places));
+    replace(this.root, alternatives, legs, clearances, hazards, lines, flags, waypoints);
     this.onDrawn?.();
   },
 
@@ -196,6 +197,22 @@ export const SymbolLayer = leaflet.Layer.extend({
     const width = textWidth(text) + 10;
     const spot = places.first([[0, 0], [width / 2 + 8, 0], [-width / 2 - 8, 0], [0, 22], [0, -22]].map(([x, y]) => ({ x: middle.x + x, y: middle.y + y })), width, PLATE_HEIGHT);
     return spot && plate(spot, text, "clearance-plate");
+  },
+
+  /** The name of an alternative beside the middle of its longest leg on the screen that is not also one of the route. */
+  alternative({ id, name, lines }, places) {
+    const ends = ({ points }) => [points[0], points.at(-1)];
+    const named = (points) => points.flat().map((value) => value.toFixed(5)).join(" ");
+    const own = new Set(this.model.legEnds.filter(({ from, to }) => from && to).map(({ from, to }) => named([from, to])));
+    const legs = lines.filter((one) => !own.has(named(ends(one)))).map((one) => ends(one).map((point) => this.pixel(point)));
+    const length = ([a, b]) => Math.hypot(b.x - a.x, b.y - a.y);
+    const longest = legs.sort((a, b) => length(b) - length(a))[0];
+    if (!longest) return null;
+    const [a, b] = longest;
+    const width = textWidth(name) + 10;
+    const spots = [0.5, 0.35, 0.65].flatMap((t) => around(width).map(([x, y]) => ({ x: a.x + (b.x - a.x) * t + x, y: a.y + (b.y - a.y) * t + y })));
+    const spot = places.first(spots, width, PLATE_HEIGHT);
+    return spot && svg("g", { "data-plot-alternative": id }, plate(spot, name, "alternative-plate"));
   },
 
   /** Arrow and course in the middle of a leg that is long enough on the screen. */

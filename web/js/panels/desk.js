@@ -41,7 +41,7 @@ function table(testId, caption, items) {
 /** How many of the plans listed wait on whom. */
 function waitingLine(plans) {
   const count = (who) => plans.filter((plan) => waitingOn(plan).some((one) => one.who === who)).length;
-  return el("p", { class: "gap-line", "data-testid": "desk-waiting" }, `Of ${countText(plans.length, "plan")} listed, ${count("navigator")} wait on the navigator and ${count("master")} on the master.`);
+  return el("p", { class: "gap-line", "data-testid": "desk-waiting" }, `${countText(plans.length, "plan")} listed. Waiting on the navigator: ${count("navigator")}; on the master: ${count("master")}.`);
 }
 
 function listPart({ status, items, inUse, cursor, error }) {

@@ -41,11 +41,17 @@ function filesLine() {
   return revisions.length === 0 ? "no revision yet" : `newest r${revisions[0].number}, ${dateText(revisions[0].created_utc)}`;
 }
 
+function alternativesLine() {
+  const count = state.inputs?.alternatives?.length ?? 0;
+  return count === 0 ? "none kept" : `${countText(count, "route")} beside this one`;
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
   ["limits", "Limits and conditions", limitsLine],
   ["dangers", "Dangers", dangersLine],
+  ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];
 

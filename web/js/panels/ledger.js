@@ -26,6 +26,7 @@ function gaps(plan) {
   return [
     !ship && !stored && el("p", { class: "gap-line" }, "No ship: rates, reach and wheel-overs that need one are not computed."),
     (ship || stored) && commonNotSimulated(plan).map(({ reason, every }) => el("p", { class: "gap-line", "data-testid": "not-simulated-line" }, `${every ? "No turn is simulated" : "Several turns are not simulated"}: ${reason}.`)),
+    (plan.answer.alternatives || []).map((one) => el("p", { class: "gap-line", "data-testid": "ledger-alternative" }, `Alternative "${one.name}", `, figure(one.distance_nm, "NM", nmText, { unitShown: true }), ": laid, not checked until selected.", one.remark && ` ${one.remark}`)),
     none && el("p", { class: "gap-line" }, `Clearances are not checked on any leg or turn: ${none}.`),
     !none && commonReasons(plan).map((reason) => el("p", { class: "gap-line" }, `Not checked in full on most legs and turns: ${reason}.`)),
   ];

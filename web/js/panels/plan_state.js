@@ -24,7 +24,8 @@ function draftState() {
     el("div", { class: "actions" },
       newest > 0 && revisionLink(newest, `Open r${newest}`),
       draft.in_use_revision !== null && draft.in_use_revision !== newest && revisionLink(draft.in_use_revision, `Open r${draft.in_use_revision}, in use`),
-      el("button", { type: "button", class: offering ? null : "primary", "data-testid": "offer", "aria-expanded": String(Boolean(offering)), "aria-controls": "offer-strip", on: { click: () => set({ offering: offering ? null : { status: "open" }, offered: null }) } }, "Offer to the master")),
+      newest > 0 && el("button", { type: "button", "data-testid": "amend", "aria-expanded": String(Boolean(state.amending)), "aria-controls": "amend-strip", on: { click: () => set({ amending: state.amending ? null : { status: "open" }, offering: null, picking: false }) } }, "Amend under way"),
+      el("button", { type: "button", class: offering ? null : "primary", "data-testid": "offer", "aria-expanded": String(Boolean(offering)), "aria-controls": "offer-strip", on: { click: () => set({ offering: offering ? null : { status: "open" }, offered: null, amending: null, picking: false }) } }, "Offer to the master")),
   ];
 }
 
@@ -42,7 +43,7 @@ function frozenState() {
 }
 
 export function startPlanState(host) {
-  watch(["draft", "inputs", "frozen", "record", "offering", "offered"], () => {
+  watch(["draft", "inputs", "frozen", "record", "offering", "offered", "amending"], () => {
     const on = state.frozen || state.draft;
     show(host, Boolean(on));
     const held = host.contains(document.activeElement) ? document.activeElement.dataset.testid : null;

@@ -1,7 +1,7 @@
 /** The second person's check, which the author cannot do, and the watch: signatures, verified courses, the log. */
 
 import { revisions } from "../api.js";
-import { el, replace, show, tableBox } from "../dom.js";
+import { el, replace, show } from "../dom.js";
 import { figure } from "../figures.js";
 import { courseText, dateText, known } from "../format.js";
 import { choiceField, formField, formMessage, sayRefusal } from "../record/fields.js";
@@ -63,17 +63,22 @@ export function checkPart() {
 /** "078", or that the leg has none. */
 const courseOf = (leg) => (known(leg.course_deg) ? courseText(leg.course_deg) : "no course");
 
-function coursesTable(answer, verify) {
-  const heads = ["Leg", "Course deg T", "Verified", ""];
+function coursesList(answer, verify) {
   const row = (leg, index) => {
     const done = answer.verified_courses.filter((one) => one.to_id === leg.to_id);
     const name = legName(state.plan, index);
-    return el("tr", { "data-testid": `course-row-${index}` }, el("th", { scope: "row", "data-label": heads[0] }, name),
-      el("td", { "data-label": heads[1] }, figure(leg.course_deg, "deg T", courseText)),
-      el("td", { "data-label": heads[2] }, done.length === 0 ? "not verified" : done.map((one) => el("span", { class: "sub" }, `${courseText(one.course_deg)} by ${personWords(one.by)}, ${dateText(one.at_utc)}`))),
-      el("td", {}, known(leg.course_deg) && WATCHED.includes(answer.state) && el("button", { type: "button", "data-testid": `verify-${index}`, "aria-label": `verify ${courseOf(leg)}, ${name}`, on: { click: () => verify(leg, index) } }, done.length === 0 ? `verify ${courseOf(leg)}` : `verify ${courseOf(leg)} again`)));
+    return el("li", { class: "course-line", "data-testid": `course-row-${index}` }, el("span", {}, name), el("span", {}, figure(leg.course_deg, "deg T", courseText), " T"),
+      el("span", { class: "course-said" }, done.length === 0 ? "not verified" : done.map((one) => el("span", { class: "sub" }, `verified ${courseText(one.course_deg)} by ${personWords(one.by)}, ${dateText(one.at_utc)}`))),
+      known(leg.course_deg) && WATCHED.includes(answer.state) && el("button", { type: "button", "data-testid": `verify-${index}`, "aria-label": `verify ${courseOf(leg)}, ${name}`, on: { click: () => verify(leg, index) } }, done.length === 0 ? `verify ${courseOf(leg)}` : `verify ${courseOf(leg)} again`));
   };
-  return tableBox("Courses of the legs", el("table", { class: "stacks courses" }, el("thead", {}, el("tr", {}, heads.map((head) => el("th", { scope: "col" }, head || el("span", { class: "quiet-live" }, "Act"))))), el("tbody", {}, state.plan.answer.legs.map(row))));
+  return el("ul", { class: "courses", "aria-label": "Courses of the legs, true" }, state.plan.answer.legs.map(row));
+}
+
+/** How many legs have a course that somebody verified. */
+function verifiedLine({ verified_courses: verified }) {
+  const { legs } = state.plan.answer;
+  const done = new Set(verified.map((one) => one.to_id));
+  return el("p", { class: "gap-line", "data-testid": "courses-verified" }, `Courses verified: ${legs.filter((leg) => done.has(leg.to_id)).length} of ${legs.length}.`);
 }
 
 function logLine(event) {
@@ -124,8 +129,8 @@ export function watchPart() {
     show(not, !watched);
     show(sign, watched);
     button.textContent = `Read and sign r${answer.revision}`;
-    replace(signed, lines("signed", answer.sign_offs, "No watch-keeper has signed."));
-    replace(courses, coursesTable(answer, verify));
+    replace(signed, lines("signed", answer.sign_offs, "No watch-keeper has signed."), watched && verifiedLine(answer));
+    replace(courses, coursesList(answer, verify));
     replace(log, answer.log.length === 0 ? el("p", { class: "gap-line", "data-testid": "log" }, "Nothing is kept yet.") : el("ul", { class: "record-lines", "data-testid": "log" }, answer.log.map(logLine)));
     line.dress();
   };

@@ -49,7 +49,10 @@ const ACTS = {
 
 /** "Approved r4 by J. Holm, Master, claimed, 26 Nov 2026 04:50Z". */
 export function eventWords(event, number) {
-  return `${ACTS[event.kind] ?? event.kind.replaceAll("_", " ")}${number ? ` r${number}` : ""} by ${personWords(event.by)}, ${dateText(event.at_utc)}`;
+  const act = ACTS[event.kind] ?? plainWords(event.kind);
+  const what = event.kind === "taken_into_use" && number ? `r${number} taken into use` : `${act}${number ? ` r${number}` : ""}`;
+  const by = event.by.name || event.kind !== "lapsed" ? ` by ${personWords(event.by)}` : ""; // an edit lets an approval lapse, whoever made it
+  return `${what}${by}, ${dateText(event.at_utc)}`;
 }
 
 /** The state of one revision with its mark: "in use, inputs changed since". */
