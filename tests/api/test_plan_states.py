@@ -58,3 +58,22 @@ def test_a_closed_revision_is_no_approval_on_record(client: Client) -> None:
     draft, _ = _draft(client, place)
     assert (draft["state"], draft["approved_revision"]) == ("closed", None)
     assert draft["approval_stands"] is False
+
+
+def test_files_of_a_revision_say_who_approved_it(client: Client) -> None:
+    place, _ = stored_plan(client)
+    offer = act(client, f"{place}/revisions", _draft(client, place)[1])
+    assert offer.status_code == 201
+    for form in ("csv", "geojson", "gpx", "rtz"):
+        text = client.send("GET", f"{place}/revisions/1/export/{form}").text
+        assert "State: offered. Not approved." in text, form
+    _approve(client, place, 2)
+    for form in ("csv", "geojson", "gpx", "rtz"):
+        text = client.send("GET", f"{place}/revisions/2/export/{form}").text
+        assert "State: approved. Approved r2 by Jon Holm, Master, claimed, 20" in text, form
+        assert "reason: known (for " in text, form
+    draft, tag = _draft(client, place)
+    put(client, place, moved(draft["inputs"], 0, 0.01), tag)
+    text = client.send("GET", f"{place}/revisions/2/export/csv").text
+    assert "Inputs changed since: Moved WPT 01" in text
+    assert "Not counted as approved." in text

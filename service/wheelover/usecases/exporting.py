@@ -6,7 +6,9 @@ from wheelover.render.exports import EXCHANGE_VERSION, ExportFile, Stamp, export
 from wheelover.store import Store
 from wheelover.usecases.drafts import DraftView
 from wheelover.usecases.gather import Gathered
+from wheelover.usecases.record import record_of
 from wheelover.usecases.revisions import revision_of
+from wheelover.usecases.standing_words import standing_lines
 
 
 def export_draft(
@@ -53,6 +55,8 @@ def export_revision(
 ) -> ExportFile:
     """Return a revision as a file: the result that was frozen, nothing computed again.
 
+    The file says where the revision stands now, and who approved it.
+
     Raises
     ------
     NotFound
@@ -72,5 +76,6 @@ def export_revision(
         sha256=revision.row.sha256,
         created_utc=revision.row.created_utc,
         demonstration=bool(inputs.get("demonstration", False)),
+        standing=standing_lines(record_of(store, plan_id, number)),
     )
     return export_file(format_name, inputs, document["result"], stamp, version=version)

@@ -40,6 +40,7 @@ def geojson(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tu
             "demonstration": stamp.demonstration,
             "inputs_sha256": result["inputs_sha256"],
             "engine_version": result["engine_version"],
+            **({"standing": list(said.standing)} if said.standing else {}),
         },
         "cautions": result["cautions"],
         "exchange_remarks": list(said.exchange),

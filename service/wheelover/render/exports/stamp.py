@@ -32,13 +32,17 @@ class ExportFile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stamp:
-    """Which plan an export is of. Without a revision number it is a draft."""
+    """Which plan an export is of. Without a revision number it is a draft.
+
+    ``standing`` says of a revision where it stands, who approved it and with which reasons.
+    """
 
     plan_id: str | None = None
     revision: int | None = None
     sha256: str | None = None
     created_utc: str | None = None
     demonstration: bool = False
+    standing: tuple[str, ...] = ()
 
     @property
     def status(self) -> str:
@@ -53,6 +57,7 @@ class Remarks:
 
     status: str
     identity: str
+    standing: tuple[str, ...]
     cautions: tuple[str, ...]
     exchange: tuple[str, ...]
     not_checked: tuple[str, ...]
@@ -64,6 +69,7 @@ class Remarks:
         head = f"NOT CHECKED: {count} findings" if count else "NOT CHECKED: none is reported"
         return (
             f"{self.status}. {self.identity}",
+            *self.standing,
             *self.cautions,
             *self.exchange,
             f"Findings: {self.findings}",
@@ -83,6 +89,7 @@ def remarks(inputs: Document, result: Document, stamp: Stamp) -> Remarks:
     return Remarks(
         status=stamp.status,
         identity=_identity(result, stamp),
+        standing=stamp.standing,
         cautions=tuple(row["text"] for row in result["cautions"]),
         exchange=_exchange(inputs, result),
         not_checked=tuple(row["message"] for row in rows if row["grade"] == "not_checked"),
