@@ -67,7 +67,7 @@ def _app() -> FastAPI:
             "number": 1,
             "format_name": "csv",
             "thread_id": thread.json()["id"],
-            "explanation_number": explained.json()["number"],
+            "explanation_id": explained.json()["id"],
         },
         "ships": {"item_id": ship.json()["id"], "number": 1},
         "hazard-sets": {"item_id": dangers.json()["id"], "number": 1},
@@ -269,9 +269,10 @@ def _talk(client: Client, path: str, values: dict[str, Any]) -> None:
     if path.endswith("/reopen"):
         there = f"{place}/threads/{values['thread_id']}/resolve"
         made.append(client.send("POST", there, json=EXAMPLES["ResolveIn"]))
-    if "{explanation_number}" in path:
+    if "{explanation_id}" in path:
         there = f"{place}/explanations"
         made.append(client.send("POST", there, json=EXAMPLES["ExplanationIn"]))
+        values["explanation_id"] = made[-1].json()["id"]
     assert {one.status_code for one in made} <= {201}, [one.text for one in made]
 
 

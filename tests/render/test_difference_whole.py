@@ -6,6 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tests.revision_documents import (
     GAT,
@@ -116,6 +118,30 @@ def test_every_member_that_differs_is_told(document: Document, pytestconfig: pyt
         here[last] = other(value, "/".join(named[-2:]), known)
         assert_told(document, now, pointer)
         assert_told(now, document, pointer)
+
+
+def test_several_members_that_differ_are_all_told(document: Document) -> None:
+    """Drawings of what changed are only counted, and what an answer repeats is told once."""
+    repeated = {"/result/name", "/result/demonstration", "/result/inputs_sha256", "/inputs_sha256"}
+    leaves = [
+        one
+        for one in leaves_of(document)
+        if one[0] not in HEAD | repeated and not one[0].startswith("/result/layers")
+    ]
+    known = donors(document)
+
+    @given(numbers=st.lists(st.integers(0, len(leaves) - 1), min_size=2, max_size=8, unique=True))
+    def hold(numbers: list[int]) -> None:
+        now = copy.deepcopy(document)
+        for pointer, value in (leaves[one] for one in numbers):
+            here, last = parent_of(now, pointer)
+            named = [one for one in pointer.split("/") if not one.isdigit()]
+            here[last] = other(value, "/".join(named[-2:]), known)
+        answer = differences(document, now, held(document))
+        for pointer, _ in (leaves[one] for one in numbers):
+            assert spoken_for(answer, pointer), pointer
+
+    hold()
 
 
 def test_every_member_that_is_new_or_gone_is_told(document: Document) -> None:

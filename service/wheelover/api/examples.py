@@ -300,7 +300,7 @@ PARAMETERS: dict[str, Any] = {
     "number": 1,
     "was": 1,
     "thread_id": f"thread-{_NOTE_ID}",
-    "explanation_number": 2,
+    "explanation_id": "explanation-0b9f3f0e7f2a4d538f0e",
     "now": "draft",
     "format_name": "geojson",
     "zoom": 3,

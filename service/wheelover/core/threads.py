@@ -8,29 +8,51 @@ WAITING: tuple[ThreadState, ...] = ("open", "reopened")
 """States in which somebody waits for an answer."""
 
 
+def in_order(notes: Sequence[Note]) -> list[Note]:
+    """Return the notes of a thread in an order that is the same wherever they are read.
+
+    By their times, but none before what its writer had seen: clocks on board and ashore differ,
+    and a parcel may bring notes in any order.
+
+    Parameters
+    ----------
+    notes : sequence of Note
+        Those of the thread, in any order.
+    """
+    known = {one.id: one for one in notes}
+    times: dict[str, str] = {}
+    for note in sorted(notes, key=lambda one: (len(one.seen), one.id)):
+        before = [times[one] for one in note.seen if one in times and one in known]
+        times[note.id] = max([note.at_utc, *before])
+    return sorted(notes, key=lambda one: (times[one.id], len(one.seen), one.id))
+
+
 def state_of(notes: Sequence[Note]) -> ThreadState:
     """Return where a thread stands after its notes.
 
     It is open until somebody else than who asked says something: the other side, or another
     person of the same side. Whoever asked may ask again. What is said after it was resolved
-    reopens it, so that a note that was long on its way is not overlooked.
+    reopens it; and it is not resolved by somebody who had not seen all that was said by then.
 
     Parameters
     ----------
     notes : sequence of Note
-        Those of the thread, in order; at least one.
+        Those of the thread, in any order; at least one.
     """
-    asker, state = notes[0], "open"
-    found: ThreadState = "open"
-    for note in notes[1:]:
+    asker, *later = in_order(notes)
+    waits: ThreadState = "open"
+    found: ThreadState = waits
+    said = [asker.id]
+    for note in later:
         if note.kind == "resolved":
-            found = "resolved"
-        elif note.kind == "reopened" or found == "resolved":
-            asker, state, found = note, "reopened", "reopened"
-        elif _another(note, asker):
-            found = "answered"
+            found = "resolved" if set(said) <= {*note.seen} else found
+            continue
+        if note.kind == "reopened" or found == "resolved":
+            asker, waits = note, "reopened"
+            found = waits
         else:
-            found = "reopened" if state == "reopened" else "open"
+            found = "answered" if _another(note, asker) else waits
+        said.append(note.id)
     return found
 
 

@@ -229,8 +229,10 @@ thread_note = Table(
     Column("claimed", Boolean, nullable=False),
     Column("side", String(5), nullable=False),
     Column("words", Text, nullable=False),
+    Column("seen", Text, nullable=False),
     UniqueConstraint("plan_id", "number", name="thread_note_order"),
     CheckConstraint("kind IN ('note', 'resolved', 'reopened')", name="thread_note_kind"),
     CheckConstraint("side IN ('ship', 'shore')", name="thread_note_side"),
 )
-"""What was said, in the order it came in here; that a thread was resolved is a note too."""
+"""What was said, in the order it came in here; that a thread was resolved is a note too. ``seen``
+are the ids of the notes it had then, with spaces between."""

@@ -48,7 +48,13 @@ class Threads:
         newest = select(func.max(thread_note.c.number)).where(thread_note.c.plan_id == plan.id)
         number = int(self._connection.execute(newest).scalar() or 0) + 1
         members = {name: value for name, value in asdict(note).items() if name != "person"}
-        row = {**members, **asdict(note.person), "plan_id": plan.id, "number": number}
+        row = {
+            **members,
+            **asdict(note.person),
+            "plan_id": plan.id,
+            "number": number,
+            "seen": " ".join(note.seen),
+        }
         self._connection.execute(insert(thread_note).values(row))
         entry = {
             "what": f"thread.{note.kind}",
@@ -167,6 +173,7 @@ def _note(row: Row[Any]) -> Note:
         person=person,
         side=row.side,
         words=row.words,
+        seen=tuple(row.seen.split()),
     )
 
 

@@ -8,6 +8,7 @@ from wheelover.core.errors import Conflict, Fault, InvalidInput, NotFound
 from wheelover.core.types.people import Person
 from wheelover.core.types.record import Event
 from wheelover.store import Store
+from wheelover.store.sequence import new_id
 from wheelover.usecases.differences import frozen_side
 
 Document = dict[str, Any]
@@ -64,18 +65,22 @@ def explain(
     InvalidInput
         When the finding does not stand in what was read.
     """
-    computed = draft() if explanation.revision is None else None
+    number = explanation.revision or 0
+    if explanation.revision is None:
+        read = draft()
+    else:
+        with store.reading() as unit:
+            read = frozen_side(unit, plan_id, number).document
+    finding = _finding(read, explanation.finding_id)
+    body = {
+        "id": new_id("explanation"),
+        "finding_id": explanation.finding_id,
+        "words": explanation.words,
+        "message": finding["message"],
+        "written_for": {name: finding[name] for name in _NUMBERS},
+    }
     with store.writing() as unit:
         plan = unit.plans.get(plan_id)
-        number = explanation.revision or 0
-        read = computed or frozen_side(unit, plan_id, number).document
-        finding = _finding(read, explanation.finding_id)
-        body = {
-            "finding_id": explanation.finding_id,
-            "words": explanation.words,
-            "message": finding["message"],
-            "written_for": {name: finding[name] for name in _NUMBERS},
-        }
         event = unit.record.add(plan, number, "explained", explanation.person, body, now_utc)
         return _document(event, None, None)
 
@@ -91,7 +96,7 @@ def _finding(document: Document, finding_id: str) -> Document:
 
 
 def answer_explanation(
-    store: Store, plan_id: str, number: int, answer: Answer, now_utc: str
+    store: Store, plan_id: str, explanation_id: str, answer: Answer, now_utc: str
 ) -> Document:
     """Record what the master says to an explanation; a later answer stands beside the earlier.
 
@@ -110,33 +115,32 @@ def answer_explanation(
     with store.writing() as unit:
         plan = unit.plans.get(plan_id)
         events = unit.record.of(plan_id)
-        (explained, _), newest = _pick(events, number, plan_id)
-        if newest.number != number:
-            raise Conflict(
-                "The finding was explained anew since. Read that explanation and answer it."
-            )
-        body = {"explanation": number, "answer": answer.answer, "words": answer.words}
+        explained = _pick(events, explanation_id, plan_id)
+        body = {"explanation_id": explanation_id, "answer": answer.answer, "words": answer.words}
         kind = "explanation_answered"
         event = unit.record.add(plan, explained.revision, kind, answer.person, body, now_utc)
         return _document(explained, event, None)
 
 
-def _pick(
-    events: tuple[Event, ...], number: int, plan_id: str
-) -> tuple[tuple[Event, Event | None], Event]:
-    """Return an explanation with its answer, and the newest one of the same finding."""
-    pairs = {one.number: (one, answer) for one, answer in _pairs(events)}
-    if number not in pairs:
-        raise NotFound(f"explanation {number} of plan {plan_id[:80]!r} is not stored")
-    finding_id = pairs[number][0].body["finding_id"]
-    same = [one for one, _ in pairs.values() if one.body["finding_id"] == finding_id]
-    return pairs[number], same[-1]
+def _pick(events: tuple[Event, ...], explanation_id: str, plan_id: str) -> Event:
+    """Return an explanation that is the last one of its finding."""
+    explained = {one.body["id"]: one for one, _ in _pairs(events)}
+    found = explained.get(explanation_id)
+    if found is None:
+        raise NotFound(f"{explanation_id[:80]!r} of plan {plan_id[:80]!r} is not stored")
+    finding_id = found.body["finding_id"]
+    same = [one for one in explained.values() if one.body["finding_id"] == finding_id]
+    if same[-1] is not found:
+        raise Conflict("The finding was explained anew since. Read that explanation and answer it.")
+    return found
 
 
 def _pairs(events: tuple[Event, ...]) -> list[tuple[Event, Event | None]]:
     """Return the explanations of a plan in order, each with the last answer to it."""
-    answers = {one.body["explanation"]: one for one in events if one.kind == "explanation_answered"}
-    return [(one, answers.get(one.number)) for one in events if one.kind == "explained"]
+    answers = {
+        one.body["explanation_id"]: one for one in events if one.kind == "explanation_answered"
+    }
+    return [(one, answers.get(one.body["id"])) for one in events if one.kind == "explained"]
 
 
 def explanations_in(events: tuple[Event, ...], document: Document | None) -> list[Document]:
@@ -189,6 +193,7 @@ def _document(event: Event, answer: Event | None, finding: Document | None) -> D
     if finding is not None:
         others = {name: finding[name] for name in _NUMBERS} != written_for
     return {
+        "id": event.body["id"],
         "number": event.number,
         "finding_id": event.body["finding_id"],
         "message": event.body["message"],

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from wheelover.core.errors import Conflict, Fault, InvalidInput
-from wheelover.core.threads import WAITING, state_of
+from wheelover.core.threads import WAITING, in_order, state_of
 from wheelover.core.types.people import Person
 from wheelover.core.types.thread import Anchor, Note, NoteKind, Side, Thread
 from wheelover.render.difference import differences
@@ -106,22 +106,24 @@ def open_thread(
         When the id of the note is that of another one.
     """
     _require_words(said.words)
+    note_id = said.note_id or str(uuid.uuid4())
+    thread_id = f"thread-{note_id}"
     computed = draft() if said.revision is None and anchor.kind in NEEDS_RESULT else None
+    with store.reading() as unit:
+        plan = unit.plans.get(plan_id)
+        if unit.threads.of_note(note_id) is None:
+            require_anchor(computed or _read(unit, plan, said.revision), anchor)
     with store.writing() as unit:
         plan = unit.plans.get(plan_id)
-        note_id = said.note_id or str(uuid.uuid4())
-        thread_id = f"thread-{note_id}"
         note = _note(plan, thread_id, "note", said, note_id, now_utc)
         known = unit.threads.of_note(note_id)
         if known is None:
-            require_anchor(computed or _read(unit, plan, said.revision), anchor)
-            thread = unit.threads.open(plan, thread_id, anchor, note)
+            unit.threads.open(plan, thread_id, anchor, note)
         else:
             require_same(plan_id, known, note)
-            thread = unit.threads.get(plan_id, thread_id)
-            if thread.anchor != anchor:
+            if unit.threads.get(plan_id, thread_id).anchor != anchor:
                 raise Conflict(f"The id {note_id} is that of a note about something else.")
-        return thread_document(thread, _since(unit, plan)), known is None
+    return thread_of(store, plan_id, thread_id), known is None
 
 
 def add_note(
@@ -145,7 +147,8 @@ def add_note(
         plan = unit.plans.get(plan_id)
         thread = unit.threads.get(plan_id, thread_id)
         note_id = said.note_id or str(uuid.uuid4())
-        note = _note(plan, thread_id, kind, said, note_id, now_utc)
+        seen = tuple(one.id for one in thread.notes)
+        note = _note(plan, thread_id, kind, said, note_id, now_utc, seen)
         known = unit.threads.of_note(note_id)
         if known is not None:
             require_same(plan_id, known, note)
@@ -153,8 +156,8 @@ def add_note(
             _require_move(thread, kind)
             if said.revision is not None:
                 unit.plans.revision(plan, said.revision)
-            thread = unit.threads.add(plan, note)
-        return thread_document(thread, _since(unit, plan)), known is None
+            unit.threads.add(plan, note)
+    return thread_of(store, plan_id, thread_id), known is None
 
 
 def _require_move(thread: Thread, kind: NoteKind) -> None:
@@ -174,7 +177,13 @@ def _require_words(words: str) -> None:
 
 
 def _note(
-    plan: PlanRow, thread_id: str, kind: NoteKind, said: Said, note_id: str, now_utc: str
+    plan: PlanRow,
+    thread_id: str,
+    kind: NoteKind,
+    said: Said,
+    note_id: str,
+    now_utc: str,
+    seen: tuple[str, ...] = (),
 ) -> Note:
     """Return a note as it is kept."""
     return Note(
@@ -188,6 +197,7 @@ def _note(
         person=said.person,
         side=said.side,
         words=said.words,
+        seen=seen,
     )
 
 
@@ -202,6 +212,19 @@ def _since(unit: Unit, plan: PlanRow) -> Since:
     """Return what tells what became of subjects."""
     newest = frozen_side(unit, plan.id, plan.revision).document if plan.revision else None
     return Since(unit=unit, plan=plan, newest=newest)
+
+
+def thread_of(store: Store, plan_id: str, thread_id: str) -> Document:
+    """Return one thread of a plan as JSON values.
+
+    Raises
+    ------
+    NotFound
+        For a thread that is not one of the plan.
+    """
+    with store.reading() as unit:
+        plan = unit.plans.get(plan_id)
+        return thread_document(unit.threads.get(plan_id, thread_id), _since(unit, plan))
 
 
 def threads_of(store: Store, plan_id: str) -> Document:
@@ -232,14 +255,15 @@ def waiting_in(unit: Unit, plan_id: str) -> list[str]:
 
 def thread_document(thread: Thread, told: Since) -> Document:
     """Return a thread as JSON values, with what became of its subject since each note."""
-    first = thread.notes[0]
+    notes = in_order(thread.notes)
+    first = notes[0]
     subject, start = told.of(thread.anchor, first)
     newest = told.newest
     return {
         "id": thread.id,
         "plan_id": thread.plan_id,
         "anchor": {"kind": thread.anchor.kind, "id": thread.anchor.id},
-        "label": _label(thread, subject, told),
+        "label": _label(thread.anchor, first, subject, told),
         "index": None if newest is None else index_of(newest, thread.anchor),
         "state": state_of(thread.notes),
         "revision": first.revision or None,
@@ -253,16 +277,15 @@ def thread_document(thread: Thread, told: Since) -> Document:
                 for one in subject.changes
             ],
         },
-        "notes": [_note_document(note, thread.anchor, told) for note in thread.notes],
+        "notes": [_note_document(note, thread.anchor, told) for note in notes],
     }
 
 
-def _label(thread: Thread, subject: SubjectSince, told: Since) -> str:
+def _label(anchor: Anchor, first: Note, subject: SubjectSince, told: Since) -> str:
     """Return what the subject is called now; where it is gone, what it was called."""
-    first = thread.notes[0]
     if told.newest is not None and subject.state not in {"gone", "not_known"}:
-        return label_of(told.newest, thread.anchor)
-    return label_of(_read(told.unit, told.plan, first.revision or None), thread.anchor)
+        return label_of(told.newest, anchor)
+    return label_of(_read(told.unit, told.plan, first.revision or None), anchor)
 
 
 def _note_document(note: Note, anchor: Anchor, told: Since) -> Document:

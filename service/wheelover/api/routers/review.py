@@ -35,7 +35,7 @@ router = APIRouter(prefix="/api/v1/plans/{plan_id}", tags=["review"])
 Document = dict[str, Any]
 Raw = Annotated[bytes, Depends(raw_json)]
 ThreadId = Annotated[str, Path(max_length=64)]
-EventNumber = Annotated[int, Path(ge=1, le=2**31)]
+ExplanationId = Annotated[str, Path(max_length=64)]
 RevisionNumber = Annotated[int, Path(ge=1, le=2**31)]
 OfRevision = Annotated[
     int | None, Query(ge=1, le=2**31, description="Only findings of this revision, beside them")
@@ -192,7 +192,7 @@ def explain(plan_id: str, raw: Raw, store: StoreGiven, who: Who, now: Now) -> Re
 
 
 @router.post(
-    "/explanations/{explanation_number}/answers",
+    "/explanations/{explanation_id}/answers",
     status_code=201,
     summary="Accept an explanation, or not",
     response_class=Response,
@@ -200,12 +200,12 @@ def explain(plan_id: str, raw: Raw, store: StoreGiven, who: Who, now: Now) -> Re
     openapi_extra=json_body(ExplanationAnswerIn),
 )
 def answer(
-    plan_id: str, explanation_number: EventNumber, raw: Raw, store: StoreGiven, who: Who, now: Now
+    plan_id: str, explanation_id: ExplanationId, raw: Raw, store: StoreGiven, who: Who, now: Now
 ) -> Response:
     """Record the master's answer to the last explanation of a finding."""
     given, _ = read_model(raw, ExplanationAnswerIn)
     document = explanations.answer_explanation(
-        store, plan_id, explanation_number, given.to_core(who), now
+        store, plan_id, explanation_id, given.to_core(who), now
     )
     return _made(document)
 

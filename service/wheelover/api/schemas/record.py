@@ -174,6 +174,7 @@ class ExplanationOut(BaseModel):
     the finding are others in the revision asked for; ``current`` is the last one of its finding.
     """
 
+    id: str
     number: int
     finding_id: str
     message: str

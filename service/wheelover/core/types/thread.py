@@ -29,7 +29,8 @@ class Note:
     """One thing said, or that a thread was resolved or reopened. Never changed.
 
     ``number`` counts the notes of the plan from 1, as they came in here. ``revision`` is the one
-    that was read, 0 the draft; ``newest_revision`` was the newest then.
+    that was read, 0 the draft; ``newest_revision`` was the newest then. ``seen`` are the ids of the
+    notes that the thread had where it was written: ship and shore write without each other.
     """
 
     id: str
@@ -42,11 +43,12 @@ class Note:
     person: Person
     side: Side
     words: str
+    seen: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thread:
-    """What was said about one thing, in the order it came in. There is at least one note."""
+    """What was said about one thing. There is at least one note."""
 
     id: str
     plan_id: str

@@ -37,6 +37,7 @@ def upgrade() -> None:
         sa.Column("claimed", sa.Boolean, nullable=False),
         sa.Column("side", sa.String(5), nullable=False),
         sa.Column("words", sa.Text, nullable=False),
+        sa.Column("seen", sa.Text, nullable=False),
         sa.UniqueConstraint("plan_id", "number", name="thread_note_order"),
         sa.CheckConstraint("kind IN ('note', 'resolved', 'reopened')", name="thread_note_kind"),
         sa.CheckConstraint("side IN ('ship', 'shore')", name="thread_note_side"),
