@@ -14,7 +14,7 @@ import httpx
 import pytest
 
 from tests import zoo
-from tests.access.people import Browser, House, grant
+from tests.access.people import PASSWORD, Browser, House, grant
 from tests.api.keeping import SHIP, hazards
 from wheelover.api import access, create_app
 from wheelover.usecases.accounts.keys import make_key
@@ -23,6 +23,7 @@ from wheelover.usecases.accounts.signed_in import Where, start_session
 ROLES = ("reader", "navigator", "master", "superintendent", "administrator")
 SCOPES = ("read", "write", "parcel")
 ROWS = list(csv.DictReader((Path(__file__).parent / "matrix.csv").read_text().splitlines()))
+SIGNED = ("/decisions", "/checks", "/sign-offs")
 RANDOM = "plan-0123456789abcdef0123"
 
 
@@ -122,7 +123,14 @@ def ask(browser: Browser, row: dict[str, str], thing: Thing | None) -> httpx.Res
         names[name] = RANDOM if thing is None else thing.of(row["on"])
     elif row["on"] == "query":
         query = f"?vessel_id={RANDOM if thing is None else thing.vessel_id}"
-    return browser.send(row["method"], row["path"].format(**names) + query)
+    more: dict[str, Any] = {}
+    if row["path"].endswith(SIGNED):
+        # The role that counts is that of whose password is typed: here, of who is signed in.
+        more["json"] = {"words": "x", "by": {"password": PASSWORD}}
+        if row["path"].endswith("/decisions"):
+            more["json"]["kind"] = "return"
+            more["headers"] = {"If-Match": '"as read"'}
+    return browser.send(row["method"], row["path"].format(**names) + query, **more)
 
 
 def refusal(answer: httpx.Response) -> str | None:

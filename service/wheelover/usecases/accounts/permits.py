@@ -74,6 +74,9 @@ def confirmed(
     action, needs_password = rule
     if by is None and not needs_password:
         return person_of(signed)
+    if by is None or by.account is None:
+        with store.reading() as unit:
+            _require(unit, signed, action, vessel_id)
     if by is None or by.password is None:
         raise _by("the password of whoever decides is needed", "/by/password")
     if by.name is not None or by.rank is not None:
@@ -81,13 +84,18 @@ def confirmed(
     account, tried = checked(store, by.account or signed.name, by.password, where)
     with store.writing() as unit:
         tries.was_right(unit, tried, where.now_utc)
-        allowed = of_account(unit, account).get(vessel_id, frozenset())
-    if action not in allowed:
+    with store.reading() as unit:
+        _require(unit, account, action, vessel_id)
+    return person_of(account)
+
+
+def _require(unit: Unit, account: AccountRow, action: str, vessel_id: str) -> None:
+    """Refuse an account that may not do something on a vessel, with the role that may."""
+    if action not in of_account(unit, account).get(vessel_id, frozenset()):
         raise NotAllowed(
             f"This needs the role {' or '.join(roles_for(action))} on this vessel, which "
             f"{account.person} has not."
         )
-    return person_of(account)
 
 
 def _by(message: str, pointer: str) -> InvalidInput:
