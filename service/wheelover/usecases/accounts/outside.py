@@ -103,8 +103,9 @@ def finish(
     if "code" not in returned:
         raise NotSignedIn("The provider did not let this person sign in.")
     places = _places(provider, client)
-    token = _identity_token(provider, places, client, returned["code"], pending["verifier"])
-    claims = _claims(provider, places, client, token, pending["nonce"], where)
+    tokens = _tokens(provider, places, client, returned["code"], pending["verifier"])
+    claims = _claims(provider, places, client, tokens["id_token"], pending["nonce"], where)
+    claims |= _mail(places, client, tokens, claims)
     with store.writing() as unit:
         account = _linked(unit, provider, claims)
         if account is None or account.disabled:
@@ -134,7 +135,8 @@ def _places(provider: Provider, client: httpx.Client) -> dict[str, Any]:
     places = _json(_asked(client, "GET", address))
     if places.get("issuer") != provider.issuer:
         raise Unavailable("The outside provider says it is another one than the one that was set.")
-    for name in ("authorization_endpoint", "token_endpoint", "jwks_uri"):
+    needed = ("authorization_endpoint", "token_endpoint", "jwks_uri")
+    for name in (*needed, *(one for one in ("userinfo_endpoint",) if one in places)):
         parts = urlsplit(str(places.get(name, "")))
         here = parts.scheme == "http" and parts.hostname in _LOOPBACK
         if not parts.hostname or not (parts.scheme == "https" or here):
@@ -142,10 +144,10 @@ def _places(provider: Provider, client: httpx.Client) -> dict[str, Any]:
     return places
 
 
-def _identity_token(
+def _tokens(
     provider: Provider, places: dict[str, Any], client: httpx.Client, code: str, verifier: str
-) -> str:
-    """Return the identity token that a code stands for; each code is good once."""
+) -> dict[str, Any]:
+    """Return the tokens that a code stands for; each code is good once."""
     form = {
         "grant_type": "authorization_code",
         "code": code,
@@ -162,10 +164,24 @@ def _identity_token(
     answer = _asked(client, "POST", places["token_endpoint"], data=form, auth=auth)
     if answer.status_code != 200:
         raise NotSignedIn("The provider did not take the code of this sign-in; start it again.")
-    token = _json(answer).get("id_token")
-    if not isinstance(token, str):
+    tokens = _json(answer)
+    if not isinstance(tokens.get("id_token"), str):
         raise NotSignedIn("The provider gave no identity token.")
-    return token
+    return tokens
+
+
+def _mail(
+    places: dict[str, Any], client: httpx.Client, tokens: dict[str, Any], claims: dict[str, Any]
+) -> dict[str, Any]:
+    """Return the e-mail address that a provider tells apart from its token, of the same person."""
+    place, token = places.get("userinfo_endpoint"), tokens.get("access_token")
+    if "email" in claims or not isinstance(place, str) or not isinstance(token, str):
+        return {}
+    answer = _asked(client, "GET", place, headers={"Authorization": f"Bearer {token}"})
+    told = _json(answer) if answer.status_code == 200 else {}
+    if told.get("sub") != claims["sub"]:
+        return {}
+    return {name: told[name] for name in ("email", "email_verified") if name in told}
 
 
 def _claims(
