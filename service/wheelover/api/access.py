@@ -9,6 +9,7 @@ from functools import partial
 from typing import Annotated, Literal
 
 from fastapi import Depends, Request
+from starlette.requests import HTTPConnection
 
 from wheelover.api.deps import Now, StoreGiven
 from wheelover.api.door import Door
@@ -222,7 +223,7 @@ def decide(request: Request, store: StoreGiven, now: Now) -> None:
     if not door.accounts:
         return
     rule = RULES.get((request.method, request.scope["route"].path))
-    asker = _asker(request, store, door, now)
+    asker = asker_of(request, store, door, now)
     if rule is not None and rule.action == "open":
         request.state.signed = None if asker is None else asker.signed
         return
@@ -236,7 +237,7 @@ def decide(request: Request, store: StoreGiven, now: Now) -> None:
     request.state.actor = _actor(request, store, door, asker, rule, now)
 
 
-def _asker(request: Request, store: Store, door: Door, now: str) -> Asker | None:
+def asker_of(request: HTTPConnection, store: Store, door: Door, now: str) -> Asker | None:
     """Return who sends a request, by its key or its cookie, None when nobody known."""
     header = request.headers.get("authorization")
     if header is not None:

@@ -131,7 +131,7 @@ def create_app(database_url: str | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=folders.web), name="static")
     app.mount("/vendor/leaflet", StaticFiles(directory=leaflet_folder()), name="leaflet")
     problems.install(app)
-    app.add_middleware(Idempotency, store=store)
+    app.add_middleware(Idempotency, store=store, door=door)
     # A ship's link is poor: the page is a quarter of its size this way.
     app.add_middleware(GZipMiddleware, minimum_size=1024, compresslevel=5)
     app.add_middleware(Guard, door=door)

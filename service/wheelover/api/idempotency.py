@@ -11,10 +11,13 @@ from datetime import UTC, datetime, timedelta
 
 from anyio import to_thread
 from starlette.datastructures import Headers
+from starlette.requests import HTTPConnection
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from wheelover.api.access import asker_of
 from wheelover.api.deps import now_utc
+from wheelover.api.door import Door
 from wheelover.api.problems import problem
 from wheelover.store import Store
 from wheelover.store.idempotency import PENDING, Answered, Pending
@@ -26,8 +29,8 @@ LONGEST_KEY = 255
 MOST_KEPT_BYTES = 256 * 1024
 """An answer longer than this is not kept; a second request is told where to read it."""
 
-_SECRETS = ("/api/v1/session", "/api/v1/accounts", "/api/v1/keys", "/api/v1/sign-in")
-"""Places whose answers may hold what nobody else may read: those answers are not kept."""
+TOLD_ONCE = ("/api/v1/session", "/api/v1/accounts", "/api/v1/keys", "/api/v1/sign-in")
+"""Places whose answers hold what is shown once; a second request is told where to read on."""
 
 _OF_THE_REQUEST = ("content-type", "if-match")
 _OF_THE_SENDER = ("authorization", "cookie")
@@ -35,11 +38,17 @@ _OF_THE_ANSWER = ("content-type", "etag", "location")
 
 
 class Idempotency:
-    """ASGI middleware: answers a POST whose key is known without doing it again."""
+    """ASGI middleware: answers a POST whose key is known without doing it again.
 
-    def __init__(self, app: ASGIApp, store: Store) -> None:
+    Where people sign in, whoever sends it again must still be signed in; bodies hold passwords
+    there, so their digests are made with a key that is not in the database, and what is told once
+    (a code, a key, a session) is not kept.
+    """
+
+    def __init__(self, app: ASGIApp, store: Store, door: Door) -> None:
         self.app = app
         self.store = store
+        self.door = door
         self._at_work: set[str] = set()
         self._lock = threading.Lock()
 
@@ -56,7 +65,8 @@ class Idempotency:
             await problem(422, "invalid-idempotency-key", detail)(scope, receive, send)
             return
         body = await _whole(receive)
-        await self._once(_pending(scope, key, body), body, scope, send)
+        pending = await to_thread.run_sync(self._pending, scope, key, body)
+        await self._once(pending, body, scope, send)
 
     async def _once(self, pending: Pending, body: bytes, scope: Scope, send: Send) -> None:
         """Do a request unless its key is known or at work."""
@@ -70,13 +80,20 @@ class Idempotency:
             return
         try:
             known = await to_thread.run_sync(self._known, pending.key_sha256)
-            if known is None:
+            if known is None or not await to_thread.run_sync(self._is_known, scope):
+                # Who may no longer ask is refused by the place itself, like any other.
                 await self._first(pending, body, scope, send)
             else:
                 await _again(known, pending, scope, send)
         finally:
             with self._lock:
                 self._at_work.discard(pending.key_sha256)
+
+    def _is_known(self, scope: Scope) -> bool:
+        """Return whether a request comes from somebody who may still ask."""
+        if not self.door.accounts:
+            return True
+        return asker_of(HTTPConnection(scope), self.store, self.door, now_utc()) is not None
 
     def _known(self, key_sha256: str) -> Answered | None:
         """Return what is known of a key."""
@@ -102,11 +119,24 @@ class Idempotency:
         finally:
             PENDING.reset(token)
         answer = b"".join(taken)
-        kept = len(answer) <= MOST_KEPT_BYTES and not scope["path"].startswith(_SECRETS)
+        kept = len(answer) <= MOST_KEPT_BYTES and not scope["path"].startswith(TOLD_ONCE)
         if start and start["status"] < 400 and kept:
             headers = Headers(raw=start["headers"])
             told = {name: headers[name] for name in _OF_THE_ANSWER if name in headers}
             await to_thread.run_sync(self._keep, pending.key_sha256, start["status"], told, answer)
+
+    def _pending(self, scope: Scope, key: str, body: bytes) -> Pending:
+        """Return the digests of a key and of the request that came with it."""
+        headers = Headers(scope=scope)
+        sender = "\n".join(headers.get(name, "") for name in _OF_THE_SENDER)
+        asked = [scope["method"], scope["path"], scope["query_string"].decode("latin-1")]
+        asked += [headers.get(name, "") for name in _OF_THE_REQUEST]
+        digest = self.door.seal.digest if self.door.accounts else _digest
+        return Pending(
+            key_sha256=digest(f"{key}\n{sender}".encode()),
+            request_sha256=digest("\n".join(asked).encode() + b"\n" + body),
+            at_utc=now_utc(),
+        )
 
     def _keep(self, key_sha256: str, status: int, headers: dict[str, str], body: bytes) -> None:
         """Keep the answer of a key, and forget keys that are old."""
@@ -131,18 +161,9 @@ async def _again(known: Answered, pending: Pending, scope: Scope, send: Send) ->
     await answer(scope, _told(b""), send)
 
 
-def _pending(scope: Scope, key: str, body: bytes) -> Pending:
-    """Return the digests of a key and of the request that came with it."""
-    headers = Headers(scope=scope)
-    sender = "\n".join(headers.get(name, "") for name in _OF_THE_SENDER)
-    asked = [scope["method"], scope["path"], scope["query_string"].decode("latin-1")]
-    asked += [headers.get(name, "") for name in _OF_THE_REQUEST]
-    request = hashlib.sha256("\n".join(asked).encode() + b"\n" + body).hexdigest()
-    return Pending(
-        key_sha256=hashlib.sha256(f"{key}\n{sender}".encode()).hexdigest(),
-        request_sha256=request,
-        at_utc=now_utc(),
-    )
+def _digest(text: bytes) -> str:
+    """Return the sha256 of some bytes."""
+    return hashlib.sha256(text).hexdigest()
 
 
 async def _whole(receive: Receive) -> bytes:

@@ -1,6 +1,7 @@
 """Sealing what must be read back: with a key that lies outside the database."""
 
 import contextlib
+import hmac
 import os
 import threading
 from pathlib import Path
@@ -23,7 +24,7 @@ class Seal:
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        self._fernet: Fernet | None = None
+        self._secret: bytes | None = None
         self._making = threading.Lock()
 
     def close(self, text: str) -> str:
@@ -50,12 +51,19 @@ class Seal:
             raise Damaged(f"A sealed value cannot be opened: is {self._path.name} the key it had?")
         return text
 
+    def digest(self, body: bytes) -> str:
+        """Return a digest that nobody can make, or try guesses by, without the key."""
+        with self._making:
+            if self._secret is None:
+                self._secret = _read_or_make(self._path)
+            return hmac.digest(self._secret, b"digest " + body, "sha256").hex()
+
     def _key(self) -> Fernet:
         """Return the key, read or made."""
         with self._making:
-            if self._fernet is None:
-                self._fernet = Fernet(_read_or_make(self._path))
-            return self._fernet
+            if self._secret is None:
+                self._secret = _read_or_make(self._path)
+            return Fernet(self._secret)
 
 
 def _read_or_make(path: Path) -> bytes:
