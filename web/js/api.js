@@ -4,14 +4,14 @@ const BASE = "/api/v1";
 const HEADERS = { "X-Wheelover": "1" };
 
 export class ServiceError extends Error {
-  constructor({ title, detail, status = null, errors = [], unreachable = false }) {
+  constructor({ title, detail, status = null, kind = null, errors = [], unreachable = false }) {
     super(detail || title);
-    Object.assign(this, { title, detail, status, errors, unreachable });
+    Object.assign(this, { title, detail, status, kind, errors, unreachable });
   }
 }
 
-/** What to do when the server was reached or not; set by main, so that this file draws nothing. */
-export const contact = { reached() {}, lost() {} };
+/** What to do when the server was reached or not, or knows nobody; set by main, so that this file draws nothing. */
+export const contact = { reached() {}, lost() {}, unknown() {} };
 
 /** How long an answer is waited for, unless the caller can stop waiting; a large body gets the time of a slow link. */
 const LIMIT_MS = 60_000;
@@ -52,10 +52,12 @@ function parsed(text) {
 function refusal(response, text) {
   const problem = parsed(text) || {};
   const wait = response.headers.get("Retry-After");
+  if (response.status === 401) contact.unknown();
   return new ServiceError({
     title: problem.title || `The server answered ${response.status}`,
     detail: [problem.detail, wait && `Try again after ${wait} s.`].filter(Boolean).join(" ") || "No reason was given.",
     status: response.status,
+    kind: String(problem.type || "").replace("/problems/", ""),
     errors: Array.isArray(problem.errors) ? problem.errors : [],
   });
 }
@@ -64,6 +66,7 @@ function refusal(response, text) {
 async function call(path, options = {}) {
   const { response, body: text } = await ask(BASE + path, options);
   if (response.status === 304) return null;
+  if (response.status === 204) return { answer: null, text: "", etag: null };
   if (!response.ok) throw refusal(response, text);
   const answer = parsed(text);
   if (answer === null) throw new ServiceError({ title: "Unreadable answer", detail: "The answer of the server is not JSON. Nothing from it is shown.", status: response.status });
@@ -218,6 +221,16 @@ export const turns = {
   card: async (request, signal) => (await send("POST", "/turns/card", request, { signal: within(signal) })).answer,
   aboutMarkBetween: ({ mark, radius_nm, before, after }) =>
     needing(send("POST", "/turns/about-mark-between", { mark, radius_nm, before: bare(before), after: bare(after) })),
+};
+
+/** Who is signed in, and over which link. */
+export const session = {
+  look: async () => (await call("/session")).answer,
+  signIn: async (given) => (await send("POST", "/session", given)).answer,
+  enrol: async (given) => (await send("POST", "/session/enrolment", given)).answer,
+  unlock: (password) => send("POST", "/session/unlock", { password }),
+  signOut: () => send("DELETE", "/session"),
+  outside: `${BASE}/sign-in/outside`,
 };
 
 /** Whether the server answers at all; any answer counts. */

@@ -34,12 +34,14 @@ import { startOffer } from "./panels/offer.js";
 import { startPlanState } from "./panels/plan_state.js";
 import { problemBox } from "./panels/problem.js";
 import { startShip } from "./panels/ship.js";
+import { lookSession, startSignIn, startWho } from "./panels/sign_in.js";
 import { startStepKeys, startSteps } from "./panels/steps.js";
 import { startTurnCard } from "./panels/turn_card.js";
 import { openRevision, readRecord } from "./record/open.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "./state.js";
 
 const PING_EVERY_MS = 4000;
+const SESSION_EVERY_MS = 30_000;
 
 const at = (id) => document.getElementById(id);
 
@@ -94,9 +96,11 @@ function watchContact() {
     if (document.hidden) return;
     await ping();
     if (state.unreachableSince) return;
+    if (state.session?.signed_in) await lookSession(SESSION_EVERY_MS);
     await lookElsewhere();
     await readRecord();
   };
+  contact.unknown = () => lookSession();
   setInterval(look, PING_EVERY_MS);
   document.addEventListener("visibilitychange", look);
 }
@@ -166,4 +170,7 @@ startStepKeys();
 startLeaving();
 startPlot();
 followLinks();
-startAddress({ desk: openDesk, plan: openPlan, revision: openRevision });
+startWho(at("who"));
+startSignIn(at("sign-in"), send);
+await lookSession();
+if (!document.body.hasAttribute("data-nobody")) startAddress({ desk: openDesk, plan: openPlan, revision: openRevision });

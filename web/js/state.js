@@ -6,6 +6,8 @@
 export const state = {
   /** Which page the address names: {kind: "desk"} or {kind: "plan", id}. */
   place: { kind: "desk" },
+  /** How people sign in here and who has: {mode, link, link_words, outside_sign_in, signed_in}; null until it is known. */
+  session: null,
   /** The stored plans for the Desk: {status, items, inUse, cursor, error}; every plan in use is in `inUse`. */
   desk: { status: "idle", items: [], inUse: [], cursor: null },
   /** The last file read: {status, fileName, sizeBytes, answer, error}. */

@@ -14,6 +14,8 @@ import { withoutStored } from "./refusals.js";
 /** Answers that say "not now"; the change is sent again a little later. */
 const BUSY = [503, 507];
 const RETRY_MS = 5000;
+/** Nobody is signed in any more, or the session is locked; the change waits until somebody is. */
+const NOBODY = 401;
 
 /** {kind: "put", inputs}, {kind: "undo"} or {kind: "redo"}, oldest first. */
 let entries = [];
@@ -140,7 +142,7 @@ function makeWaiting() {
 /** What to do when a change was not taken; true where the next one may be sent. */
 async function recovered(error, entry) {
   if (error.status === 412) return otherEdit(entry);
-  if (error.unreachable || BUSY.includes(error.status)) return held(error, entry);
+  if (error.unreachable || error.status === NOBODY || BUSY.includes(error.status)) return held(error, entry);
   if (error.status === undefined) throw error; // a fault of this page, not an answer
   refused(error);
   return true;
@@ -159,7 +161,7 @@ function held(error, entry) {
   makeWaiting();
   setSave({ status: "kept", error });
   if (walks.length > 0) set({ notice: `${error.title}: ${walks.map((one) => one.kind).join(", ")} was not done.` });
-  if (!error.unreachable) setTimeout(send, RETRY_MS);
+  if (BUSY.includes(error.status)) setTimeout(send, RETRY_MS);
   return false;
 }
 
