@@ -7,7 +7,7 @@ import subprocess
 import tempfile
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -81,10 +81,22 @@ class Cluster:
 
     def stop(self, how: int = signal.SIGINT) -> None:
         """Stop the server: by an interrupt fast, by SIGQUIT at once, by SIGKILL as a crash."""
-        if self.process is not None:
-            self.process.send_signal(how)
-            self.process.wait(_STOP_S)
-            self.process = None
+        if self.process is None:
+            return
+        # Killed, the server leaves its processes behind, each at its work.
+        children = self._children() if how == signal.SIGKILL else []
+        self.process.send_signal(how)
+        for child in children:
+            with suppress(ProcessLookupError):
+                os.kill(child, how)
+        self.process.wait(_STOP_S)
+        self.process = None
+
+    def _children(self) -> list[int]:
+        """Return the processes that the server has started."""
+        assert self.process is not None
+        pid = self.process.pid
+        return [int(one) for one in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
 
     def connect(self, database: str = "postgres") -> Connection[Any]:
         """Return a connection as soon as the server takes one."""

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.faults import figures
 from tests.stores import empty_postgres_url, engine, postgres, postgres_url, store_url
 from tests.zoo import Vectors
 
@@ -24,6 +25,19 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_configure(config: pytest.Config) -> None:
     settings.load_profile("long" if config.getoption("--long") else "short")
+
+
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    """Show the figures of the faults, and keep those of full counts."""
+    if not figures.LINES:
+        return
+    terminalreporter.section("faults")
+    for line in figures.LINES:
+        terminalreporter.line(line)
+    if config.getoption("--long"):
+        figures.keep()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -11,7 +11,7 @@ from tests.cluster import QUICK, Cluster, binaries, cluster
 from wheelover.store import open_store
 
 ENGINES = ("sqlite", "postgresql")
-_MISSING = "PostgreSQL is not installed (Debian: postgresql)"
+MISSING = "PostgreSQL is not installed (Debian: postgresql)"
 _NUMBERS = itertools.count(1)
 
 
@@ -20,8 +20,8 @@ def postgres() -> Iterator[Cluster]:
     """Start one PostgreSQL for the session; it has a database to copy fresh ones from."""
     if binaries() is None:
         if os.environ.get("CI") == "true":
-            pytest.fail(_MISSING)
-        pytest.skip(_MISSING)
+            pytest.fail(MISSING)
+        pytest.skip(MISSING)
     with cluster(QUICK) as server:
         server.run("CREATE DATABASE model")
         open_store(server.url("model")).close()

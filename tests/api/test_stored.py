@@ -202,30 +202,6 @@ def sqlite_client() -> Client:
     return Client(create_app())
 
 
-def test_a_full_disk_keeps_nothing_and_reads_go_on(sqlite_client: Client) -> None:
-    """SQLite's own SQLITE_FULL, by its page limit (F7, short form)."""
-    client = sqlite_client
-    place, made = stored_plan(client)
-    store = client.app.state.store
-    pragma = "PRAGMA max_page_count"
-
-    def limit_pages(count: int) -> None:
-        with store._writer.connect() as connection:
-            connection.exec_driver_sql(f"{pragma}={count}")
-
-    with store._writer.connect() as connection:
-        pages = connection.exec_driver_sql("PRAGMA page_count").scalar_one()
-    limit_pages(pages)
-    big = hazards(*((1.0 + n * 1e-4, n * 1.7e-4) for n in range(4000)))
-    full = post(client, "/api/v1/hazard-sets", big)
-    assert full.status_code == 507
-    assert client.get("/api/v1/hazard-sets").json()["items"] == []
-    assert client.get(place).headers["etag"] == made.headers["etag"]
-    assert client.get("/healthz").status_code == 200
-    limit_pages(1_000_000)
-    assert post(client, "/api/v1/hazard-sets", big).status_code == 201
-
-
 def test_a_store_that_is_gone_is_503_with_retry(
     sqlite_client: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:

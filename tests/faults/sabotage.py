@@ -1,0 +1,90 @@
+"""Faults built into a running service, by name: what each check must find out."""
+
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from sqlalchemy import create_engine
+
+from wheelover.core.errors import NoRoom
+from wheelover.store import Store, Unit
+
+LATE_S = 0.2
+
+
+def answer_before_commit() -> None:
+    """Let a unit of work seem kept at once, and keep it a moment later."""
+
+    @contextmanager
+    def writing(self: Store) -> Iterator[Unit]:
+        self._one_writer.acquire()
+        connection = self._writer.connect()
+        transaction = connection.begin()
+        self._database.take_turn(connection)
+
+        def commit_late() -> None:
+            time.sleep(LATE_S)
+            transaction.commit()
+            connection.close()
+            self._one_writer.release()
+
+        try:
+            yield Unit(connection)
+        finally:
+            threading.Thread(target=commit_late).start()
+
+    Store.writing = writing  # type: ignore[method-assign]
+
+
+def no_pre_ping() -> None:
+    """Lend out connections without asking whether the server is still there."""
+    from wheelover.store import postgres  # noqa: PLC0415
+
+    def without(*arguments: Any, **more: Any) -> Any:
+        return create_engine(*arguments, **{**more, "pool_pre_ping": False})
+
+    postgres.create_engine = without  # type: ignore[assignment]
+
+
+def check_then_write() -> None:
+    """Look at the tag in one transaction and write in the next, over whatever is there by then."""
+    from wheelover.usecases import drafts  # noqa: PLC0415
+
+    def edit_plan(
+        store: Store, plan_id: str, inputs: Any, tags: tuple[str, ...], now_utc: str
+    ) -> Any:
+        with store.reading() as unit:
+            drafts._matching(unit, plan_id, tags)
+        time.sleep(0.01)
+        with store.writing() as unit:
+            before = drafts._view(unit, unit.plans.get(plan_id))
+            pinned = drafts.gather_in(unit, inputs).inputs
+            draft = drafts._draft(unit, pinned, "edited")
+            return drafts._view(unit, unit.plans.edit(before.row, draft, now_utc))
+
+    drafts.edit_plan = edit_plan
+
+
+def acknowledge_errors() -> None:
+    """Answer 201 where there was no room."""
+    from wheelover.api import problems  # noqa: PLC0415
+
+    problems._TABLE = tuple(
+        (error, kind, 201 if error is NoRoom else status) for error, kind, status in problems._TABLE
+    )
+
+
+def ignore_version() -> None:
+    """Open tables of any version as if they were those of this one."""
+    from wheelover.store import migrate  # noqa: PLC0415
+
+    migrate.bring_up_to_date = lambda _connection: (None, "any")
+
+
+def ignore_owner() -> None:
+    """Open a file whoever it belongs to and whatever its mode."""
+    from wheelover.store import sqlite  # noqa: PLC0415
+
+    sqlite.make_private = lambda _path: None
