@@ -11,7 +11,9 @@ from tests.faults.figures import report, slowness
 from tests.faults.running import Service, running
 from tests.faults.writers import Writers, stored_names
 from wheelover.core.errors import WheeloverError
+from wheelover.store import open_store
 from wheelover.store.backup import take_backup
+from wheelover.usecases.audit import verify
 
 pytestmark = pytest.mark.fault
 
@@ -38,13 +40,17 @@ def killed(url: str, log: Path, kills: int, sabotage: str | None = None) -> dict
 
 
 def whole(url: str, log: Path) -> bool:
-    """Return whether pages, references and every digest are sound, as a backup finds them."""
+    """Return whether pages, references, digests and the chains of the audit log are sound."""
     target = log.with_name("whole.backup")
     try:
         take_backup(url, target, "2026-11-26T00:00:00.000Z", force=True)
     except WheeloverError:
         return False
-    return True
+    store = open_store(url)
+    try:
+        return not verify(store).faults
+    finally:
+        store.close()
 
 
 def holds(figures: dict[str, Any]) -> bool:

@@ -194,3 +194,11 @@ def test_a_damaged_file_is_replaced_by_force_and_stays_beside(tmp_path: Path) ->
     restore_backup(tmp_path / "a.backup", url, force=True)
     assert totals(url) == read_backup(tmp_path / "a.backup").totals
     assert path.with_name("a.sqlite3.before-restore").read_bytes() == damaged
+
+
+def test_what_every_new_store_holds_is_nothing(taken: Path, store_url: str, tmp_path: Path) -> None:
+    """Migrations put rows into new tables; a backup's own take their place without force."""
+    target = f"sqlite:///{tmp_path / 'new.sqlite3'}"
+    open_store(target).close()
+    restore_backup(taken, target, force=False)
+    assert totals(target) == read_backup(taken).totals

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, Table, create_engine, inspect, select, text
+from sqlalchemy import URL, Connection, Engine, create_engine, inspect, text
 from sqlalchemy.exc import DBAPIError
 
 from wheelover.store.faults import StoreRefused, sqlstate_of
@@ -150,6 +150,8 @@ class PostgresDatabase:
             When the database is in use, holds something and is not forced, or holds tables of
             something else.
         """
+        from wheelover.store.emptiness import holds_something  # noqa: PLC0415  slow to import
+
         with self.writer.begin() as connection:
             self.prepare(connection)
             connection.exec_driver_sql("SET LOCAL idle_in_transaction_session_timeout = 0")
@@ -163,7 +165,7 @@ class PostgresDatabase:
                 raise StoreRefused(
                     f"The database {self._name} holds tables of something else; make another."
                 )
-            if not force and any(_has_rows(connection, table) for table in tables):
+            if not force and holds_something(connection):
                 raise StoreRefused(f"The database {self._name} is not empty; --force empties it.")
             for table in ("alembic_version", *(one.name for one in tables)):
                 connection.exec_driver_sql(f'DROP TABLE IF EXISTS "{table}" CASCADE')
@@ -189,11 +191,6 @@ class PostgresDatabase:
     def close(self) -> None:
         """Close every connection."""
         self.writer.dispose()
-
-
-def _has_rows(connection: Connection, table: Table) -> bool:
-    """Return whether a table holds anything."""
-    return connection.execute(select(table).limit(1)).first() is not None
 
 
 def _name_of(url: URL) -> str:

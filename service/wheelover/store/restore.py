@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Table, insert, inspect, text
 
 from wheelover.core.errors import Damaged
 from wheelover.store.backup import Backup, read_backup, rows_in
+from wheelover.store.emptiness import take_out_seeds
 from wheelover.store.faults import translated
 from wheelover.store.migrate import bring_up_to_date, make_tables
 from wheelover.store.open import database_at
@@ -56,6 +57,7 @@ def restore_backup(source: Path, database_url: str, *, force: bool) -> tuple[Bac
             make_tables(connection, backup.schema)
             tables = {table.name: table for table in tables_in(connection)}
             with _references_later(connection):
+                take_out_seeds(connection)
                 _fill(connection, source, tables)
             _require_same(connection, backup, tables)
             _, schema = bring_up_to_date(connection)

@@ -60,8 +60,7 @@ def lines_of(connection: Connection, table: Table) -> Iterator[bytes]:
         if column.type.python_type not in _KINDS:
             raise TypeError(f"{table.name}.{column.name} is of a kind that has no line")
     query = select(table).order_by(*_key_of(connection, table))
-    streamed = connection.execution_options(yield_per=_AT_ONCE_COUNT)
-    with streamed.execute(query) as rows:
+    with connection.execute(query, execution_options={"yield_per": _AT_ONCE_COUNT}) as rows:
         for row in rows:
             if table.name == "blob":
                 _require_sound(row)

@@ -15,6 +15,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import DBAPIError
 
+from wheelover.core.errors import Damaged
 from wheelover.store.faults import StoreRefused
 from wheelover.store.files import COMPANIONS, beside, file_of, make_private, remove, sync_folder
 
@@ -192,15 +193,13 @@ class SqliteDatabase:
             raise StoreRefused(f"The database {self.path.name} cannot be used: {why}.") from error
 
     def _holds_something(self) -> bool:
-        """Return whether the file holds rows, or something that cannot be read."""
+        """Return whether the file holds anything, or something that cannot be read."""
+        from wheelover.store.emptiness import holds_something  # noqa: PLC0415  slow to import
+
         try:
             with self.writer.begin() as connection:
-                names = "SELECT name FROM sqlite_master WHERE type = 'table'"
-                tables = connection.exec_driver_sql(names).scalars().all()
-                ours = [one for one in tables if one != "alembic_version"]
-                some = [f'SELECT EXISTS (SELECT 1 FROM "{one}")' for one in ours]  # noqa: S608
-                return any(connection.exec_driver_sql(one).scalar() for one in some)
-        except DBAPIError:
+                return holds_something(connection)
+        except (DBAPIError, Damaged):
             return True
 
     def _take_place(self, new: Path, *, keep_old: bool) -> None:
