@@ -9,12 +9,12 @@ from tests import zoo
 from tests.api.conftest import Client
 from tests.api.keeping import SHIP, post, stored_plan
 from tests.api.record_keeping import NAVIGATOR
-from wheelover.api import create_app, idempotency
+from wheelover.api import idempotency
 
 
 @pytest.fixture
-def client() -> Client:
-    return Client(create_app())
+def client(stored_client: Client) -> Client:
+    return stored_client
 
 
 KEY = {"Idempotency-Key": "5f0c7a52-6c5e-4e0e-9d51-1f0d2a6e8b11"}

@@ -29,8 +29,8 @@ from wheelover.usecases.webhooks import (
 
 
 @pytest.fixture
-def client() -> Client:
-    return Client(create_app())
+def client(stored_client: Client) -> Client:
+    return stored_client
 
 
 class Listener(socketserver.ThreadingTCPServer):

@@ -21,7 +21,6 @@ from tests.api.record_keeping import (
     offer,
     record,
 )
-from wheelover.api import create_app
 from wheelover.api.routers.plans import compute_document
 from wheelover.usecases import changes, recompute
 from wheelover.usecases.audit import verify
@@ -30,8 +29,8 @@ NOW = "2026-11-26T12:00:00.000Z"
 
 
 @pytest.fixture
-def client() -> Client:
-    return Client(create_app())
+def client(stored_client: Client) -> Client:
+    return stored_client
 
 
 def test_an_offer_is_a_frozen_revision_with_its_author(client: Client) -> None:
