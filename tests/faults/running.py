@@ -21,8 +21,8 @@ from typing import Any
 
 from tests.faults import sabotage as sabotages
 
-_CONTEXT = multiprocessing.get_context("forkserver")
-_CONTEXT.set_forkserver_preload(
+CONTEXT = multiprocessing.get_context("forkserver")
+CONTEXT.set_forkserver_preload(
     [
         "wheelover.cli",
         "wheelover.api",
@@ -63,7 +63,7 @@ class Service:
         self.port = _free_port()
         arguments = ["serve", "--port", str(self.port)]
         began_s = time.monotonic()
-        self._process = _CONTEXT.Process(
+        self._process = CONTEXT.Process(
             target=_serve, args=(arguments, self._database, self._sabotage, str(self._log))
         )
         self._process.start()
@@ -95,6 +95,17 @@ class Service:
                     return
             time.sleep(0.02)
         raise RuntimeError("the service did not become ready")
+
+    def ended(self) -> int | None:
+        """Start it and return its exit code, or None when it became ready instead."""
+        try:
+            self.start()
+        except RuntimeError:
+            assert self._process is not None
+            self._process.join()
+            return self._process.exitcode
+        self.kill()
+        return None
 
     def kill(self) -> None:
         """End it with SIGKILL and wait until it is gone."""

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from sqlalchemy import create_engine
+from sqlalchemy import Engine, create_engine, event
 
 from wheelover.core.errors import NoRoom
-from wheelover.store import Store, Unit
+from wheelover.store import Store, Unit, open_store
 
 LATE_S = 0.2
 
@@ -88,3 +88,31 @@ def ignore_owner() -> None:
     from wheelover.store import sqlite  # noqa: PLC0415
 
     sqlite.make_private = lambda _path: None
+
+
+def ddl_outside_a_transaction() -> None:
+    """Let every statement of a migration stand for itself."""
+    from wheelover.store import postgres, sqlite  # noqa: PLC0415
+
+    plain = sqlite._engine
+
+    def without_begin(path: Any, kind: Any, begin: str, **more: Any) -> Any:
+        return plain(path, kind, "SELECT 1" if "IMMEDIATE" in begin else begin, **more)
+
+    def at_once(*arguments: Any, **more: Any) -> Any:
+        return create_engine(*arguments, **{**more, "isolation_level": "AUTOCOMMIT"})
+
+    sqlite._engine = without_begin
+    postgres.create_engine = at_once  # type: ignore[assignment]
+
+
+def migrate_slowly(url: str, pause_s: float, sabotage: str | None) -> None:
+    """Bring a database up to date, pausing before every statement: a process to be killed."""
+    if sabotage is not None:
+        globals()[sabotage]()
+
+    @event.listens_for(Engine, "before_cursor_execute")
+    def _pause(*_arguments: Any) -> None:
+        time.sleep(pause_s)
+
+    open_store(url).close()

@@ -1,0 +1,1 @@
+"""Dumps of every released schema, of both engines, kept for ever."""
