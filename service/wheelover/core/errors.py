@@ -10,6 +10,7 @@
     |   +-- InvalidConditions
     +-- UnreadableFile        a file damaged as a whole, or of which no row was understood
     |   +-- UnknownFormat     a file of a kind that is not read here
+    |   +-- ParcelRefused     a parcel that was changed, or is not for us, or not from a peer
     +-- OutOfDomain           a computation asked for outside where its formula is known
     +-- NotFound              an id that stands for nothing stored
     +-- Conflict              a change that cannot be made as things stand
@@ -83,6 +84,14 @@ class UnreadableFile(WheeloverError):
 
 class UnknownFormat(UnreadableFile):
     """A file of a kind that is not read here."""
+
+
+class ParcelRefused(UnreadableFile):
+    """A parcel of which nothing is taken; ``reason`` names the step of reading that refused it."""
+
+    def __init__(self, message: str, reason: str) -> None:
+        super().__init__(message)
+        self.reason = reason
 
 
 class OutOfDomain(WheeloverError):
