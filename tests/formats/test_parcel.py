@@ -56,6 +56,7 @@ def manifest_of(parts: tuple[Part, ...], **changed: Any) -> Manifest:
         made_utc="2026-11-25T14:02:11.000Z",
         made_with="wheelover 0.1.0",
         audit_heads=(AuditHead(vessel_id="own", number=12, hash="c" * 64),),
+        witnessed=(AuditHead(vessel_id="vessel-1", number=3, hash="d" * 64),),
         index_sha256=parts[0].sha256,
         parts=parts,
     )
@@ -338,6 +339,7 @@ def edited(change: Callable[[dict[str, Any]], None]) -> bytes:
         {"next_key": 7},
         {"made_utc": "yesterday"},
         {"audit_heads": {}},
+        {"witnessed": [1]},
         {"audit_heads": [{"vessel_id": "own", "number": -1, "hash": "c" * 64}]},
         {"index_sha256": "d" * 64},
         {"parts": []},

@@ -78,6 +78,11 @@ def _after(before: Standing, event: Event) -> Standing:
         return replace(before, state=state, approval=event, lapses=())
     if event.kind in ("lapsed", "conflict_found"):
         return replace(before, lapses=(*before.lapses, event))
+    if event.kind == "conflict_settled" and event.body.get("stands"):
+        # The master picked what was approved here: the conflict is no reason any more.
+        settled = event.body.get("id")
+        left = tuple(one for one in before.lapses if one.body.get("id") != settled)
+        return replace(before, lapses=left)
     if event.kind == "returned":
         return replace(before, state="returned", approval=None, lapses=())
     move = _MOVES.get(event.kind)

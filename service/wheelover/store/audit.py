@@ -89,6 +89,14 @@ class Audit:
             return Head(vessel_id=vessel_id, number=0, hash=START)
         return Head(vessel_id=vessel_id, number=found.number, hash=found.hash)
 
+    def hash_at(self, vessel_id: str, number: int) -> str | None:
+        """Return the hash of an entry, None where the chain does not reach so far."""
+        wanted = select(audit.c.hash).where(
+            audit.c.vessel_id == vessel_id, audit.c.number == number
+        )
+        found = self._connection.execute(wanted).scalar()
+        return None if found is None else str(found)
+
     def vessels(self) -> list[str]:
         """Return whose chains there are."""
         wanted = select(audit.c.vessel_id).group_by(audit.c.vessel_id).order_by(audit.c.vessel_id)

@@ -7,6 +7,7 @@ from sqlalchemy import Connection, Select, insert, select, update
 
 from wheelover.core.errors import NotFound
 from wheelover.store.blobs import Blobs
+from wheelover.store.homes import Homes
 from wheelover.store.sequence import new_id, next_seq
 from wheelover.store.tables import library_edition, library_item
 
@@ -44,9 +45,10 @@ class Contents:
 class Library:
     """The ships and hazard sets of one unit of work."""
 
-    def __init__(self, connection: Connection, blobs: Blobs) -> None:
+    def __init__(self, connection: Connection, blobs: Blobs, homes: Homes) -> None:
         self._connection = connection
         self._blobs = blobs
+        self._homes = homes
 
     def add(
         self, kind: Kind, contents: Contents, now_utc: str, vessel_id: str | None = None
@@ -71,7 +73,10 @@ class Library:
         ------
         NotFound
             For an id that stands for nothing of this kind.
+        Conflict
+            For one that is at home elsewhere.
         """
+        self._homes.require_item(item_id)
         number = self.get(kind, item_id).edition + 1
         row = {"edition": number, "changed_seq": next_seq(self._connection, library_item)}
         self._connection.execute(

@@ -8,6 +8,7 @@ from sqlalchemy import Connection, Select, delete, insert, select, update
 
 from wheelover.core.errors import Conflict, NotFound
 from wheelover.store.blobs import Blobs
+from wheelover.store.homes import Homes
 from wheelover.store.sequence import next_seq
 from wheelover.store.tables import plan, plan_revision, plan_step
 
@@ -71,9 +72,10 @@ class Draft:
 class Plans:
     """The plans of one unit of work."""
 
-    def __init__(self, connection: Connection, blobs: Blobs) -> None:
+    def __init__(self, connection: Connection, blobs: Blobs, homes: Homes) -> None:
         self._connection = connection
         self._blobs = blobs
+        self._homes = homes
 
     def add(self, plan_id: str, draft: Draft, now_utc: str, vessel_id: str = OWN_VESSEL) -> PlanRow:
         """Keep a new plan of a vessel and return it.
@@ -101,7 +103,18 @@ class Plans:
         return self.get(plan_id)
 
     def edit(self, before: PlanRow, draft: Draft, now_utc: str) -> PlanRow:
-        """Add a step after the one a plan stands on; steps that could be redone are gone."""
+        """Add a step after the one a plan stands on; steps that could be redone are gone.
+
+        Raises
+        ------
+        Conflict
+            For a plan that is at home elsewhere, or was changed meanwhile.
+        """
+        self._homes.require_plan(before.id)
+        return self.follow(before, draft, now_utc)
+
+    def follow(self, before: PlanRow, draft: Draft, now_utc: str) -> PlanRow:
+        """Add a step wherever a plan is at home: what is shown of it follows its home."""
         number = before.step + 1
         later = (plan_step.c.plan_id == before.id) & (plan_step.c.number >= number)
         self._connection.execute(delete(plan_step).where(later))
@@ -109,7 +122,14 @@ class Plans:
         return self._move(before, number, _outside(draft, now_utc))
 
     def stand_on(self, before: PlanRow, number: int, draft: Draft, now_utc: str) -> PlanRow:
-        """Let a plan stand on another of its steps, and return it."""
+        """Let a plan stand on another of its steps, and return it.
+
+        Raises
+        ------
+        Conflict
+            For a plan that is at home elsewhere, or was changed meanwhile.
+        """
+        self._homes.require_plan(before.id)
         return self._move(before, number, _outside(draft, now_utc))
 
     def _move(self, before: PlanRow, number: int, outside: dict[str, object]) -> PlanRow:
@@ -217,7 +237,14 @@ class Plans:
     def freeze(
         self, row: PlanRow, document: bytes, inputs_sha256: str, engine_version: str, now_utc: str
     ) -> RevisionRow:
-        """Keep a document as the next revision of a plan; undo reaches no further back than it."""
+        """Keep a document as the next revision of a plan; undo reaches no further back than it.
+
+        Raises
+        ------
+        Conflict
+            For a plan that is at home elsewhere.
+        """
+        self._homes.require_plan(row.id)
         number = row.revision + 1
         values = {
             "plan_id": row.id,

@@ -12,6 +12,7 @@ from wheelover.core.types.people import Person
 from wheelover.core.types.record import Event
 from wheelover.formats.strict_json import read_json
 from wheelover.store.audit import Audit
+from wheelover.store.homes import Homes
 from wheelover.store.plans import PlanRow
 from wheelover.store.tables import approval_use, plan_event
 
@@ -19,9 +20,10 @@ from wheelover.store.tables import approval_use, plan_event
 class Record:
     """The events of one unit of work."""
 
-    def __init__(self, connection: Connection, audit: Audit) -> None:
+    def __init__(self, connection: Connection, audit: Audit, homes: Homes) -> None:
         self._connection = connection
         self._audit = audit
+        self._homes = homes
 
     def add(
         self,
@@ -48,7 +50,45 @@ class Record:
             What belongs to the kind, as JSON values.
         now_utc : str
             The time, RFC 3339.
+
+        Raises
+        ------
+        Conflict
+            For a plan that is at home elsewhere and an event that is recorded there alone.
         """
+        self._homes.require_plan(plan.id, kind)
+        return self._insert(plan, revision, kind, person, body, now_utc, {}, now_utc)
+
+    def follow(self, plan: PlanRow, event: Event, came: dict[str, Any], now_utc: str) -> Event:
+        """Record an event that came from a peer, with its own time and a number of ours.
+
+        Parameters
+        ----------
+        plan : PlanRow
+            The plan.
+        event : Event
+            The event; its number is that of its maker.
+        came : dict
+            Where it came from, for the audit log.
+        now_utc : str
+            The time it came, RFC 3339.
+        """
+        return self._insert(
+            plan, event.revision, event.kind, event.person, event.body, event.at_utc, came, now_utc
+        )
+
+    def _insert(
+        self,
+        plan: PlanRow,
+        revision: int,
+        kind: str,
+        person: Person,
+        body: dict[str, Any],
+        at_utc: str,
+        came: dict[str, Any],
+        now_utc: str,
+    ) -> Event:
+        """Insert an event with its entry in the audit log."""
         newest = select(func.max(plan_event.c.number)).where(plan_event.c.plan_id == plan.id)
         number = int(self._connection.execute(newest).scalar() or 0) + 1
         text = rfc8785.dumps(body).decode()
@@ -57,7 +97,7 @@ class Record:
             "number": number,
             "revision": revision,
             "kind": kind,
-            "at_utc": now_utc,
+            "at_utc": at_utc,
             **asdict(person),
             "body": text,
         }
@@ -69,10 +109,11 @@ class Record:
             "event": number,
             "by": asdict(person),
             "event_sha256": _digest(row),
+            **came,
         }
         self._audit.add(plan.vessel_id, entry, now_utc)
         return Event(
-            number=number, revision=revision, kind=kind, at_utc=now_utc, person=person, body=body
+            number=number, revision=revision, kind=kind, at_utc=at_utc, person=person, body=body
         )
 
     def digests(self) -> Iterator[tuple[str, int, str]]:

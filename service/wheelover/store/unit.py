@@ -5,14 +5,19 @@ from sqlalchemy import Connection
 from wheelover.store.accounts import Accounts
 from wheelover.store.audit import Audit
 from wheelover.store.blobs import Blobs
+from wheelover.store.carried import Carried
+from wheelover.store.homes import Homes
 from wheelover.store.idempotency import PENDING, Idempotency
 from wheelover.store.keys import Keys
 from wheelover.store.library import Library
+from wheelover.store.parcels import Parcels
+from wheelover.store.peers import Peers
 from wheelover.store.pens import Pens
 from wheelover.store.plans import Plans
 from wheelover.store.record import Record
 from wheelover.store.sessions import Sessions, Tries
 from wheelover.store.threads import Threads
+from wheelover.store.uploads import Uploads
 from wheelover.store.vessels import Vessels
 from wheelover.store.webhooks import Webhooks
 
@@ -22,10 +27,11 @@ class Unit:
 
     def __init__(self, connection: Connection) -> None:
         self.blobs = Blobs(connection)
-        self.library = Library(connection, self.blobs)
-        self.plans = Plans(connection, self.blobs)
+        self.homes = Homes(connection)
+        self.library = Library(connection, self.blobs, self.homes)
+        self.plans = Plans(connection, self.blobs, self.homes)
         self.audit = Audit(connection)
-        self.record = Record(connection, self.audit)
+        self.record = Record(connection, self.audit, self.homes)
         self.threads = Threads(connection, self.audit)
         self.vessels = Vessels(connection)
         self.idempotency = Idempotency(connection)
@@ -35,6 +41,10 @@ class Unit:
         self.sessions = Sessions(connection)
         self.tries = Tries(connection)
         self.keys = Keys(connection)
+        self.peers = Peers(connection)
+        self.parcels = Parcels(connection)
+        self.carried = Carried(connection)
+        self.uploads = Uploads(connection)
 
     def finish(self) -> None:
         """Keep the key of the request that this change is made for, if it came with one."""

@@ -73,7 +73,7 @@ def start_plan(
         Who starts it, and for which vessel.
     """
     with store.writing() as unit:
-        draft = _draft(unit, inputs, STARTED)
+        draft = draft_from(unit, inputs, STARTED)
         row = unit.plans.add(plan_id or new_id("plan"), draft, now_utc, actor.vessel_id)
         _note(unit, "plan.started", row, actor, now_utc)
         return _view(unit, row)
@@ -108,7 +108,7 @@ def edit_plan(
         pinned = gather_in(unit, inputs).inputs
         if sha256_of(pinned) == before.inputs_sha256:
             return before
-        draft = _draft(unit, inputs, label or step_name(before.inputs, pinned))
+        draft = draft_from(unit, inputs, label or step_name(before.inputs, pinned))
         require_pen(unit, before.row, actor, now_utc)
         row = unit.plans.edit(before.row, draft, now_utc)
         _note(unit, "plan.edited", row, actor, now_utc, draft.label)
@@ -165,7 +165,7 @@ def _walk(
         require_pen(unit, before.row, actor, now_utc)
         number = before.row.step + by
         inputs = inputs_whole(unit, unit.plans.inputs(before.row, number))
-        draft = _draft(unit, inputs, "")
+        draft = draft_from(unit, inputs, "")
         row = unit.plans.stand_on(before.row, number, draft, now_utc)
         label = f"Undone: {before.undo_label}" if by < 0 else f"Made again: {before.redo_label}"
         _note(unit, "plan.undone" if by < 0 else "plan.redone", row, actor, now_utc, label)
@@ -279,7 +279,7 @@ def require_draft(view: DraftView, tags: tuple[str, ...] | None) -> None:
     require_tag(edits, view.edit_tag, "draft")
 
 
-def _draft(unit: Unit, inputs: Document, label: str) -> Draft:
+def draft_from(unit: Unit, inputs: Document, label: str) -> Draft:
     """Return inputs as a step keeps them, every edition named and the dangers in a blob."""
     pinned = gather_in(unit, inputs).inputs
     kept = dict(pinned)

@@ -5,13 +5,24 @@ from wheelover.formats.parcel.container import (
     SUFFIX,
     Opened,
     PinnedKey,
+    digests_of,
     opened,
     packed,
     parts_of,
     sealed,
 )
+from wheelover.formats.parcel.index import (
+    CarriedEdition,
+    CarriedEvent,
+    CarriedPlan,
+    CarriedRevision,
+    Index,
+    event_bytes,
+    index_bytes,
+    read_index,
+)
 from wheelover.formats.parcel.limits import LIMITS, Limits, Reason, refused
-from wheelover.formats.parcel.manifest import AuditHead, Manifest, Part, Place
+from wheelover.formats.parcel.manifest import AuditHead, Manifest, Part, Place, head_documents
 from wheelover.formats.parcel.signing import fingerprint_of, key_id_of, public_of
 
 __all__ = [
@@ -19,6 +30,11 @@ __all__ = [
     "MEDIA_TYPE",
     "SUFFIX",
     "AuditHead",
+    "CarriedEdition",
+    "CarriedEvent",
+    "CarriedPlan",
+    "CarriedRevision",
+    "Index",
     "Limits",
     "Manifest",
     "Opened",
@@ -26,12 +42,17 @@ __all__ = [
     "PinnedKey",
     "Place",
     "Reason",
+    "digests_of",
+    "event_bytes",
     "fingerprint_of",
+    "head_documents",
+    "index_bytes",
     "key_id_of",
     "opened",
     "packed",
     "parts_of",
     "public_of",
+    "read_index",
     "refused",
     "sealed",
 ]

@@ -151,6 +151,13 @@ def opened(
     return Opened(manifest=manifest, manifest_sha256=digest, body=body, start=start)
 
 
+def digests_of(body: bytes) -> tuple[str, str]:
+    """Return the sha256 of a parcel of ours and that of its manifest."""
+    length = _HEAD.unpack_from(body)[2]
+    text = body[_HEAD.size : _HEAD.size + length]
+    return hashlib.sha256(body).hexdigest(), hashlib.sha256(text).hexdigest()
+
+
 def _pinned(keys: Mapping[str, PinnedKey], key_id: str) -> PinnedKey:
     """Return the key of a key id, if it is pinned and not revoked."""
     key = keys.get(key_id)

@@ -1,6 +1,5 @@
 """The manifest of a parcel: who sends what to whom, as canonical JSON (RFC 8785)."""
 
-import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,19 +7,24 @@ import rfc8785
 
 from wheelover.core.errors import UnreadableFile
 from wheelover.formats.parcel.limits import Limits, refused
+from wheelover.formats.parcel.shapes import (
+    HEX,
+    ID,
+    MOST_NUMBER,
+    UTC,
+    Document,
+    hex_or_none,
+    listed,
+    members,
+    text,
+    whole,
+    words,
+)
 from wheelover.formats.strict_json import read_json
 
 FORMAT = "wheelover-parcel"
 VERSION = 1
 SIDES = ("ship", "shore")
-
-_HEX = re.compile(r"[0-9a-f]{64}")
-_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
-_UTC = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\.[0-9]{1,6})?Z")
-_MOST_WHOLE = 2**53 - 1
-_MOST_NAME = 200
-
-Document = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +60,8 @@ class Manifest:
 
     ``previous_sha256`` is the manifest of the parcel before it, ``acknowledged`` the last parcel
     that the sender took from the recipient, ``next_key`` the public key that signs from the next
-    parcel on, ``index_sha256`` the part that says what the others are.
+    parcel on, ``index_sha256`` the part that says what the others are. ``audit_heads`` are the ends
+    of the sender's own audit chains, ``witnessed`` those of the recipient's that came last.
     """
 
     sender_id: str
@@ -71,6 +76,7 @@ class Manifest:
     made_utc: str
     made_with: str
     audit_heads: tuple[AuditHead, ...]
+    witnessed: tuple[AuditHead, ...]
     index_sha256: str
     parts: tuple[Part, ...]
 
@@ -95,10 +101,8 @@ def manifest_bytes(manifest: Manifest) -> bytes:
             "next_key": manifest.next_key,
             "made_utc": manifest.made_utc,
             "made_with": manifest.made_with,
-            "audit_heads": [
-                {"vessel_id": head.vessel_id, "number": head.number, "hash": head.hash}
-                for head in manifest.audit_heads
-            ],
+            "audit_heads": head_documents(manifest.audit_heads),
+            "witnessed": head_documents(manifest.witnessed),
             "index_sha256": manifest.index_sha256,
             "parts": [
                 [part.sha256, part.size_count, part.packed_sha256, part.packed_count]
@@ -106,6 +110,11 @@ def manifest_bytes(manifest: Manifest) -> bytes:
             ],
         }
     )
+
+
+def head_documents(heads: tuple[AuditHead, ...]) -> list[Document]:
+    """Return ends of audit chains as JSON values."""
+    return [{"vessel_id": one.vessel_id, "number": one.number, "hash": one.hash} for one in heads]
 
 
 def _place(place: Place) -> Document:
@@ -135,31 +144,32 @@ def read_manifest(body: bytes, limits: Limits) -> Manifest:
 
 def _manifest(value: Any) -> Manifest:
     """Return a JSON value as a manifest."""
-    whole = _members(
+    given = members(
         value,
         "format version sender recipient key_id sequence previous_sha256 acknowledged next_key "
-        "made_utc made_with audit_heads index_sha256 parts",
+        "made_utc made_with audit_heads witnessed index_sha256 parts",
     )
-    if whole["format"] != FORMAT or whole["version"] != VERSION:
+    if given["format"] != FORMAT or given["version"] != VERSION:
         raise refused("schema", "The parcel's manifest is of another kind or a newer version.")
-    sender = _members(whole["sender"], "id name side")
+    sender = members(given["sender"], "id name side")
     if sender["side"] not in SIDES:
         raise refused("schema", "The parcel's sender is neither ship nor shore.")
     return Manifest(
-        sender_id=_text(sender["id"], _ID),
-        sender_name=_name(sender["name"]),
+        sender_id=text(sender["id"], ID),
+        sender_name=words(sender["name"]),
         sender_side=sender["side"],
-        recipient_id=_text(whole["recipient"], _ID),
-        key_id=_text(whole["key_id"], _HEX),
-        sequence=_whole(whole["sequence"], 1),
-        previous_sha256=_hex_or_none(whole["previous_sha256"]),
-        acknowledged=_acknowledged(whole["acknowledged"]),
-        next_key=_hex_or_none(whole["next_key"]),
-        made_utc=_text(whole["made_utc"], _UTC),
-        made_with=_name(whole["made_with"]),
-        audit_heads=tuple(_head(one) for one in _listed(whole["audit_heads"])),
-        index_sha256=_text(whole["index_sha256"], _HEX),
-        parts=tuple(_part(one) for one in _listed(whole["parts"])),
+        recipient_id=text(given["recipient"], ID),
+        key_id=text(given["key_id"], HEX),
+        sequence=whole(given["sequence"], 1, MOST_NUMBER),
+        previous_sha256=hex_or_none(given["previous_sha256"]),
+        acknowledged=_acknowledged(given["acknowledged"]),
+        next_key=hex_or_none(given["next_key"]),
+        made_utc=text(given["made_utc"], UTC),
+        made_with=words(given["made_with"]),
+        audit_heads=tuple(_head(one) for one in listed(given["audit_heads"])),
+        witnessed=tuple(_head(one) for one in listed(given["witnessed"])),
+        index_sha256=text(given["index_sha256"], HEX),
+        parts=tuple(_part(one) for one in listed(given["parts"])),
     )
 
 
@@ -186,75 +196,35 @@ def _require_within(manifest: Manifest, limits: Limits) -> None:
             )
 
 
-def _members(value: Any, names: str) -> Document:
-    """Return a JSON object that has these members and no other."""
-    if not isinstance(value, dict) or set(value) != set(names.split()):
-        raise refused("schema", f"The parcel's manifest needs exactly these members: {names}.")
-    return value
-
-
-def _listed(value: Any) -> list[Any]:
-    """Return a JSON list."""
-    if not isinstance(value, list):
-        raise refused("schema", "The parcel's manifest has something else where a list is due.")
-    return value
-
-
-def _text(value: Any, pattern: re.Pattern[str]) -> str:
-    """Return a text of a pattern."""
-    if not isinstance(value, str) or pattern.fullmatch(value) is None:
-        raise refused("schema", f"The parcel's manifest has {str(value)[:80]!r} in a wrong place.")
-    return value
-
-
-def _name(value: Any) -> str:
-    """Return a text that people read."""
-    if not isinstance(value, str) or len(value) > _MOST_NAME:
-        raise refused("schema", "A name in the parcel's manifest is too long or no text.")
-    return value
-
-
-def _hex_or_none(value: Any) -> str | None:
-    """Return 32 bytes in hex, or None."""
-    return None if value is None else _text(value, _HEX)
-
-
-def _whole(value: Any, least: int) -> int:
-    """Return a whole number of at least ``least``."""
-    if type(value) is not int or not least <= value <= _MOST_WHOLE:
-        raise refused("schema", f"The parcel's manifest has {str(value)[:40]!r} for a number.")
-    return value
-
-
 def _acknowledged(value: Any) -> Place | None:
     """Return the place of the parcel that is acknowledged, or None."""
     if value is None:
         return None
-    place = _members(value, "sequence manifest_sha256")
+    place = members(value, "sequence manifest_sha256")
     return Place(
-        sequence=_whole(place["sequence"], 1),
-        manifest_sha256=_text(place["manifest_sha256"], _HEX),
+        sequence=whole(place["sequence"], 1, MOST_NUMBER),
+        manifest_sha256=text(place["manifest_sha256"], HEX),
     )
 
 
 def _head(value: Any) -> AuditHead:
     """Return the end of an audit chain."""
-    head = _members(value, "vessel_id number hash")
+    head = members(value, "vessel_id number hash")
     return AuditHead(
-        vessel_id=_text(head["vessel_id"], _ID),
-        number=_whole(head["number"], 0),
-        hash=_text(head["hash"], _HEX),
+        vessel_id=text(head["vessel_id"], ID),
+        number=whole(head["number"], 0, MOST_NUMBER),
+        hash=text(head["hash"], HEX),
     )
 
 
 def _part(value: Any) -> Part:
     """Return a part."""
-    four = _listed(value)
+    four = listed(value)
     if len(four) != 4:
         raise refused("schema", "A part in the parcel's manifest has four members.")
     return Part(
-        sha256=_text(four[0], _HEX),
-        size_count=_whole(four[1], 0),
-        packed_sha256=_text(four[2], _HEX),
-        packed_count=_whole(four[3], 1),
+        sha256=text(four[0], HEX),
+        size_count=whole(four[1], 0),
+        packed_sha256=text(four[2], HEX),
+        packed_count=whole(four[3], 1),
     )

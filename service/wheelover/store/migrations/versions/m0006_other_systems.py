@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "m0006_other_systems"
-down_revision = "m0004_threads"
+down_revision = "m0005_parcels"
 branch_labels = None
 depends_on = None
 
