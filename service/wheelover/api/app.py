@@ -12,7 +12,7 @@ from importlib.resources import as_file, files
 from pathlib import Path
 
 from fastapi import Depends, FastAPI
-from starlette.middleware.gzip import GZipMiddleware
+from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
 from starlette.staticfiles import StaticFiles
 
 from wheelover import __version__
@@ -23,6 +23,7 @@ from wheelover.api.door import Door, SettingRefused, door_from_settings
 from wheelover.api.guard import Guard
 from wheelover.api.idempotency import Idempotency
 from wheelover.api.openapi import describe
+from wheelover.api.push import Pusher
 from wheelover.api.routers import (
     accounts,
     audit,
@@ -37,6 +38,8 @@ from wheelover.api.routers import (
     manoeuvre,
     outside,
     page,
+    parcels,
+    peers,
     pen,
     plan,
     plans,
@@ -46,16 +49,20 @@ from wheelover.api.routers import (
     revisions,
     routes,
     session,
+    sync,
     turns,
     vessels,
 )
 from wheelover.core.errors import Unavailable
+from wheelover.formats.parcel import MEDIA_TYPE
 from wheelover.settings import setting
 from wheelover.store import Store, open_store
 from wheelover.usecases.accounts.enrolment import first_code
 from wheelover.usecases.recompute import recheck_engine
 
 _log = logging.getLogger("wheelover.api")
+
+_PACKED = (*DEFAULT_EXCLUDED_CONTENT_TYPES, MEDIA_TYPE)
 
 ROUTERS = (
     health.router,
@@ -82,6 +89,9 @@ ROUTERS = (
     accounts.router,
     vessels.router,
     keys.router,
+    peers.router,
+    parcels.router,
+    sync.router,
     page.router,
 )
 
@@ -120,10 +130,11 @@ def create_app(database_url: str | None = None) -> FastAPI:
         dependencies=[Depends(decide)],
     )
     app.state.store = store
-    app.state.before_closing = []
     app.state.door = door
     if door.accounts:
         write_first_code(store, door)
+    app.state.pusher = Pusher(store, now_utc)
+    app.state.before_closing = [app.state.pusher.stop]
     folders = Folders(web=Path(setting("web")), samples=Path(setting("samples")))
     app.state.folders = folders
     for router in ROUTERS:
@@ -133,7 +144,9 @@ def create_app(database_url: str | None = None) -> FastAPI:
     problems.install(app)
     app.add_middleware(Idempotency, store=store, door=door)
     # A ship's link is poor: the page is a quarter of its size this way.
-    app.add_middleware(GZipMiddleware, minimum_size=1024, compresslevel=5)
+    app.add_middleware(
+        GZipMiddleware, minimum_size=1024, compresslevel=5, exclude_content_types=_PACKED
+    )
     app.add_middleware(Guard, door=door)
     describe(app)
     return app
@@ -156,11 +169,13 @@ def write_first_code(store: Store, door: Door) -> None:
 
 @asynccontextmanager
 async def _closing(app: FastAPI) -> AsyncIterator[None]:
-    """Look at what another engine approved while the service runs; close the store when it stops.
+    """Look at what another engine approved and bring parcels while the service runs.
 
     The look goes on beside the first requests: until it is done, what it concerns reads stale.
+    The store is closed when the service stops.
     """
     look = asyncio.create_task(asyncio.to_thread(_recheck, app.state.store))
+    app.state.pusher.start()
     yield
     await look
     for stop in app.state.before_closing:

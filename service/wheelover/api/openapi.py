@@ -19,6 +19,13 @@ from wheelover.api.schemas.people import (
     SignInIn,
     UnlockIn,
     VesselIn,
+from wheelover.api.schemas.parcels import (
+    NewKeyIn,
+    ParcelStartIn,
+    PeerIn,
+    SelfIn,
+    SettlementIn,
+    UploadIn,
 )
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
@@ -42,6 +49,7 @@ from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.trials import FitIn
 from wheelover.api.schemas.turn_card import TurnCardRequest
 from wheelover.api.schemas.turns import AboutMarkBetweenIn, AboutMarkIn
+from wheelover.formats.parcel import MEDIA_TYPE as PARCEL
 
 _REF = "#/components/schemas/{model}"
 _REASONS = {
@@ -52,6 +60,7 @@ _REASONS = {
     412: "It was changed since it was read: If-Match is not its present ETag",
     413: "The body is over the limit",
     421: "The service was asked by another name than one of this machine's own",
+    416: "The range asked for is not in the file",
     415: "Another content type or file format than those read",
     422: "A value that no plan can be made from; `errors` names the members or lines",
     429: "Too many passwords were wrong; try again after Retry-After seconds",
@@ -59,7 +68,13 @@ _REASONS = {
     503: "The store cannot be reached; try again after Retry-After seconds",
     507: "The disk is full; nothing was kept",
 }
-_STORED = ("/api/v1/ships", "/api/v1/hazard-sets", "/api/v1/plans")
+_STORED = (
+    "/api/v1/ships",
+    "/api/v1/hazard-sets",
+    "/api/v1/plans",
+    "/api/v1/peers",
+    "/api/v1/parcels",
+)
 _REQUESTS: tuple[type[BaseModel], ...] = (
     PlanRequest,
     ShipIn,
@@ -93,6 +108,12 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     ExplanationIn,
     ExplanationAnswerIn,
     ShoreDecisionIn,
+    SelfIn,
+    NewKeyIn,
+    PeerIn,
+    ParcelStartIn,
+    UploadIn,
+    SettlementIn,
 )
 _PROBLEM: dict[str, Any] = {
     "type": "object",
@@ -139,6 +160,14 @@ def file_body(description: str, example_file: str = ROUTE_FILE) -> dict[str, Any
     schema = {"type": "object", "required": ["file"], "properties": {"file": member}}
     example = {"summary": "A CSV file", "value": {"file": example_file}}
     content = {"multipart/form-data": {"schema": schema, "examples": {"sample": example}}}
+    return {"requestBody": {"required": True, "content": content}}
+
+
+def parcel_body(description: str) -> dict[str, Any]:
+    """Return the description of a body that is a parcel, or a chunk of one."""
+    schema = {"type": "string", "format": "binary", "description": description}
+    example = {"summary": "Bytes", "value": "a file fetched from the other side"}
+    content = {PARCEL: {"schema": schema, "examples": {"sample": example}}}
     return {"requestBody": {"required": True, "content": content}}
 
 

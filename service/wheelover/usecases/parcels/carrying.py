@@ -1,0 +1,187 @@
+"""What goes to a peer: of each plan what was made here and the peer is not known to have."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from hashlib import sha256
+from typing import Any
+
+from wheelover.core.types.record import Event
+from wheelover.formats.parcel import (
+    CarriedEdition,
+    CarriedEvent,
+    CarriedPlan,
+    CarriedRevision,
+    Index,
+    event_bytes,
+)
+from wheelover.formats.strict_json import read_json
+from wheelover.store import Unit
+from wheelover.store.plans import PlanRow, RevisionRow
+
+Document = dict[str, Any]
+Item = tuple[str, str, str]
+"""Kind, name and sha256 of a thing that is carried."""
+
+REVISION, OTHER, EVENT, EDITION, BLOB = "revision", "other", "event", "edition", "blob"
+THEIRS = "theirs"
+"""An event of the peer, by its number there."""
+
+
+def revision_name(plan_id: str, number: int) -> str:
+    """Return by what a revision is known between peers."""
+    return f"{plan_id}/r{number}"
+
+
+def event_name(plan_id: str, number: int) -> str:
+    """Return by what an event of ours is known between peers."""
+    return f"{plan_id}/e{number}"
+
+
+def edition_name(item_id: str, number: int) -> str:
+    """Return by what an edition is known between peers."""
+    return f"{item_id}/{number}"
+
+
+@dataclass(slots=True)
+class Load:
+    """What is gathered for a parcel. ``known`` is what the peer has, by kind and name."""
+
+    known: dict[tuple[str, str], str]
+    plans: list[CarriedPlan] = field(default_factory=list)
+    library: list[CarriedEdition] = field(default_factory=list)
+    blobs: list[str] = field(default_factory=list)
+    items: list[Item] = field(default_factory=list)
+
+    @property
+    def index(self) -> Index:
+        """Return the index of the parcel."""
+        return Index(plans=tuple(self.plans), library=tuple(self.library))
+
+    def lacks(self, kind: str, name: str, digest: str) -> bool:
+        """Return whether the peer is not known to have a thing; then it is noted as carried."""
+        if self.known.get((kind, name)) == digest:
+            return False
+        self.known[kind, name] = digest
+        self.items.append((kind, name, digest))
+        return True
+
+    def add_blob(self, digest: str, *, anyway: bool = False) -> None:
+        """Carry the bytes of a digest, unless the peer has them."""
+        if (self.lacks(BLOB, digest, digest) or anyway) and digest not in self.blobs:
+            self.blobs.append(digest)
+
+
+def load_for(unit: Unit, peer_id: str, known: dict[tuple[str, str], str]) -> Load:
+    """Return what goes to a peer.
+
+    Parameters
+    ----------
+    unit : Unit
+        The store.
+    peer_id : str
+        The peer.
+    known : dict
+        The sha256 of what it has, by kind and name.
+    """
+    load = Load(known=dict(known))
+    own = set(unit.peers.chosen(peer_id))
+    for plan_id in sorted(own | set(unit.homes.plans_of(peer_id))):
+        row = unit.plans.get(plan_id)
+        at_home = unit.homes.of_plan(plan_id) is None
+        plan = CarriedPlan(
+            id=plan_id,
+            revisions=_revisions(unit, load, row) if at_home else (),
+            others=() if at_home else _others(unit, load, row),
+            events=_events(unit, load, row),
+        )
+        if plan.revisions or plan.others or plan.events or plan.talk:
+            load.plans.append(plan)
+    return load
+
+
+def _revisions(unit: Unit, load: Load, row: PlanRow) -> tuple[CarriedRevision, ...]:
+    """Return the revisions of a plan of ours that the peer lacks; what they pin goes with them."""
+    found = []
+    for one in unit.carried.all_revisions(row.id):
+        if load.lacks(REVISION, revision_name(row.id, one.number), one.sha256):
+            load.add_blob(one.sha256)
+            _pinned(unit, load, unit.plans.document(one))
+            found.append(_carried(one))
+    return tuple(found)
+
+
+def _pinned(unit: Unit, load: Load, document: bytes) -> None:
+    """Carry the editions of ship and hazard sets that a revision pins."""
+    for item_id, number in pinned_editions(read_json(document)):
+        edition = unit.carried.edition_row(item_id, number)
+        if edition is not None and load.lacks(
+            EDITION, edition_name(item_id, number), edition.sha256
+        ):
+            load.add_blob(edition.sha256)
+            load.library.append(edition)
+
+
+def pinned_editions(document: Document) -> list[tuple[str, int]]:
+    """Return id and edition of the ship and the hazard sets that a revision pins."""
+    inputs = document["inputs"]
+    sets = inputs.get("hazard_set_editions") or {}
+    ship = (inputs.get("ship_id"), inputs.get("ship_edition"))
+    return [
+        (item_id, number)
+        for item_id, number in [*sorted(sets.items()), ship]
+        if isinstance(item_id, str) and isinstance(number, int)
+    ]
+
+
+def _others(unit: Unit, load: Load, row: PlanRow) -> tuple[CarriedRevision, ...]:
+    """Return our revisions of those numbers of a peer's plan under which another came too."""
+    numbers = {one.number for one in unit.carried.others(row.id)}
+    found = []
+    for one in unit.carried.all_revisions(row.id):
+        name = f"{revision_name(row.id, one.number)}/{one.sha256}"
+        if one.number in numbers and load.lacks(OTHER, name, one.sha256):
+            load.add_blob(one.sha256, anyway=True)
+            found.append(_carried(one))
+    return tuple(found)
+
+
+def _carried(one: RevisionRow) -> CarriedRevision:
+    """Return a revision as it is carried."""
+    return CarriedRevision(
+        number=one.number,
+        sha256=one.sha256,
+        inputs_sha256=one.inputs_sha256,
+        engine_version=one.engine_version,
+        created_utc=one.created_utc,
+    )
+
+
+def _events(unit: Unit, load: Load, row: PlanRow) -> tuple[CarriedEvent, ...]:
+    """Return the events recorded here that the peer lacks."""
+    found = []
+    for event in own_events(unit, row.id):
+        carried = carried_event(event)
+        digest = sha256(event_bytes(carried)).hexdigest()
+        if load.lacks(EVENT, event_name(row.id, event.number), digest):
+            found.append(carried)
+    return tuple(found)
+
+
+def own_events(unit: Unit, plan_id: str) -> Iterable[Event]:
+    """Return the events of a plan that were recorded here, those of the draft aside."""
+    foreign = unit.carried.foreign_numbers(plan_id)
+    return [event for event in unit.record.of(plan_id) if event.number not in foreign]
+
+
+def carried_event(event: Event) -> CarriedEvent:
+    """Return an event as it is carried: without the account, which means nothing elsewhere."""
+    return CarriedEvent(
+        number=event.number,
+        revision=event.revision,
+        kind=event.kind,
+        at_utc=event.at_utc,
+        name=event.person.name,
+        rank=event.person.rank,
+        claimed=event.person.claimed,
+        body=event.body,
+    )

@@ -1,0 +1,389 @@
+"""Parcels between a ship and a shore office: what is sent, taken, held, refused and known."""
+
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.api.sides import (
+    MATE,
+    OFFICE,
+    Side,
+    Sides,
+    approve,
+    edit,
+    keep_plan,
+    offer,
+    two_sides,
+)
+from wheelover.core.types.people import Person
+
+NOW = "2026-11-26T05:00:00.000Z"
+
+
+@pytest.fixture
+def sides() -> Sides:
+    return two_sides()
+
+
+def say_ashore(
+    side: Side, plan_id: str, kind: str = "shore_agreed", words: str = "Agreed."
+) -> None:
+    """Record what the shore says about revision 1."""
+    person = Person(name=OFFICE["name"], rank=OFFICE["rank"])
+    with side.store.writing() as unit:
+        unit.record.add(unit.plans.get(plan_id), 1, kind, person, {"words": words}, NOW)
+
+
+def states(side: Side, plan_id: str) -> dict[str, list[str]]:
+    """Return where revisions and events of a plan are, for the one peer it goes to."""
+    (peer,) = side.sync(plan_id)["peers"]
+    return {
+        "revisions": [one["state"] for one in peer["revisions"]],
+        "events": [f"{one['kind']} {one['state']}" for one in peer["events"]],
+    }
+
+
+def test_a_plan_goes_ashore_and_the_answer_comes_back(sides: Sides) -> None:
+    ship, shore = sides.ship, sides.shore
+    plan_id = keep_plan(ship)
+    offered = offer(ship, plan_id)
+    assert ship.sync(plan_id)["here"]["revisions"][0]["state"] == "on_this_side_only"
+    body = ship.parcel(shore, plan_id)
+    assert states(ship, plan_id) == {"revisions": ["sent"], "events": ["offered sent"]}
+
+    assert shore.taken(body)["state"] == "taken"
+    place = f"/api/v1/plans/{plan_id}/revisions/1"
+    assert shore.get(place).content == ship.get(place).content
+    assert shore.get(place).headers["etag"] == f'"{offered["sha256"]}"'
+    draft = shore.get(f"/api/v1/plans/{plan_id}").json()
+    assert draft["inputs"] == ship.get(f"/api/v1/plans/{plan_id}").json()["inputs"]
+    assert draft["steps"][0]["label"] == "Revision 1 came from MV Zoo"
+    assert shore.record(plan_id)["author"]["name"] == MATE["name"]
+    assert shore.record(plan_id)["state"] == "offered"
+    assert shore.sync(plan_id)["home"]["name"] == "MV Zoo"
+    assert states(shore, plan_id) == {"revisions": ["received"], "events": ["offered received"]}
+
+    say_ashore(shore, plan_id, "shore_returned", "Wider at B.")
+    assert states(shore, plan_id)["events"][1] == "shore_returned on_this_side_only"
+    answer = shore.parcel(ship)
+    assert states(shore, plan_id)["events"][1] == "shore_returned sent"
+    assert ship.taken(answer)["state"] == "taken"
+    (said,) = ship.record(plan_id)["shore"]
+    assert (said["kind"], said["words"], said["by"]["name"]) == (
+        "shore_returned", "Wider at B.", OFFICE["name"],
+    )  # fmt: skip
+    assert states(ship, plan_id) == {
+        "revisions": ["received"],
+        "events": ["offered received", "shore_returned received"],
+    }
+    assert shore.taken(ship.parcel(shore))["state"] == "taken"
+    assert states(shore, plan_id)["events"][1] == "shore_returned received"
+
+
+def test_what_came_computes_to_the_same(sides: Sides) -> None:
+    """Ship and hazard sets came along by digest, so the shore computes what the ship did."""
+    plan_id = keep_plan(sides.ship)
+    offer(sides.ship, plan_id)
+    sides.shore.taken(sides.ship.parcel(sides.shore, plan_id))
+    place = f"/api/v1/plans/{plan_id}/revisions/1/recomputed"
+    again = sides.shore.get(place).json()
+    assert (again["same"], again["difference_count"]) == (True, 0)
+    inputs = sides.shore.get(f"/api/v1/plans/{plan_id}").json()["inputs"]
+    for item in (f"ships/{inputs['ship_id']}", f"hazard-sets/{inputs['hazard_set_ids'][0]}"):
+        assert sides.shore.get(f"/api/v1/{item}").json() == sides.ship.get(f"/api/v1/{item}").json()
+
+
+def test_only_what_is_lacking_is_sent(sides: Sides) -> None:
+    ship, shore = sides.ship, sides.shore
+    plan_id = keep_plan(ship)
+    offer(ship, plan_id)
+    first = ship.make(shore, plan_id)
+    shore.taken(ship.get(first["href"]).content)
+    assert first["carries"]["editions"] != []
+    place = f"/api/v1/plans/{plan_id}/revisions/1/checks"
+    checker = {"by": {"name": "L. Vik", "rank": "third officer"}, "words": "By hand."}
+    assert ship.send("POST", place, json=checker).status_code == 201
+    second = ship.make(shore)
+    assert second["carries"]["editions"] == []
+    assert second["carries"]["plans"] == [
+        {"id": plan_id, "name": "Zoo passage", "revisions": [], "events_count": 1, "notes_count": 0}
+    ]
+    assert second["previous_sha256"] == first["manifest_sha256"]
+    assert second["size_count"] < 2_000 < first["size_count"]
+    shore.taken(ship.get(second["href"]).content)
+    assert shore.record(plan_id)["checks"][0]["by"]["name"] == "L. Vik"
+    answer = ship.send("POST", f"/api/v1/peers/{shore.id}/parcels", json={})
+    assert answer.status_code == 409
+
+
+def dump(path: Path, *aside: str) -> dict[str, list[Any]]:
+    """Return every row of a database, but for some tables."""
+    connection = sqlite3.connect(path)
+    names = [
+        row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type='table'")
+    ]
+    rows = {
+        name: sorted(map(repr, connection.execute(f"SELECT * FROM {name}")))  # noqa: S608
+        for name in names
+        if name not in aside
+    }
+    connection.close()
+    return rows
+
+
+def test_the_same_parcel_twice_changes_nothing(tmp_path: Path) -> None:
+    sides = two_sides(tmp_path)
+    plan_id = keep_plan(sides.ship)
+    offer(sides.ship, plan_id)
+    body = sides.ship.parcel(sides.shore, plan_id)
+    taken = sides.shore.taken(body)
+    sides.shore.store.close()
+    before = dump(tmp_path / "shore.sqlite3")
+    again = sides.shore.taken(body)
+    assert again["state"] == "already_taken"
+    assert again["taken_utc"] == taken["taken_utc"]
+    sides.shore.store.close()
+    assert dump(tmp_path / "shore.sqlite3") == before
+
+
+def test_a_parcel_that_was_tampered_with_changes_nothing_but_the_audit_log(tmp_path: Path) -> None:
+    sides = two_sides(tmp_path)
+    plan_id = keep_plan(sides.ship)
+    offer(sides.ship, plan_id)
+    body = sides.ship.parcel(sides.shore, plan_id)
+    sides.shore.store.close()
+    before = dump(tmp_path / "shore.sqlite3", "audit")
+    places = (0, 9, 12, 20, 60, 200, len(body) // 2, len(body) - 1)
+    for at in places:
+        other = bytearray(body)
+        other[at] ^= 0x10
+        answer = sides.shore.take(bytes(other))
+        assert answer.status_code == 422
+        assert answer.json()["type"] == "/problems/parcel-refused"
+    sides.shore.store.close()
+    assert dump(tmp_path / "shore.sqlite3", "audit") == before
+    own = [one for one in sides.shore.audit() if one["what"] == "parcel.refused"]
+    theirs = [one for one in sides.shore.audit(sides.vessel_id) if one["what"] == "parcel.refused"]
+    assert len(own) + len(theirs) == len(places)
+    assert {one["peer_id"] for one in theirs} == {sides.ship.id}
+    assert sides.shore.taken(body)["state"] == "taken"
+
+
+def test_parcels_out_of_order_are_held_until_the_gap_is_filled(sides: Sides) -> None:
+    ship, shore = sides.ship, sides.shore
+    plan_id = keep_plan(ship)
+    offer(ship, plan_id)
+    bodies = [ship.parcel(shore, plan_id)]
+    for number in range(2, 5):
+        edit(ship, plan_id, limits={"min_clearance_m": 100.0 + number})
+        offer(ship, plan_id)
+        bodies.append(ship.parcel(shore))
+    assert shore.taken(bodies[3])["state"] == "held"
+    assert shore.taken(bodies[1])["state"] == "held"
+    assert shore.taken(bodies[1])["state"] == "held"
+    assert shore.get("/api/v1/plans").json()["items"] == []
+    first = shore.taken(bodies[0])
+    assert (first["state"], first["released"]) == ("taken", [2])
+    third = shore.taken(bodies[2])
+    assert (third["state"], third["released"]) == ("taken", [4])
+    listed = shore.get(f"/api/v1/plans/{plan_id}/revisions").json()["items"]
+    assert [one["number"] for one in listed] == [4, 3, 2, 1]
+    for number in range(1, 5):
+        place = f"/api/v1/plans/{plan_id}/revisions/{number}"
+        assert shore.get(place).content == ship.get(place).content
+
+
+def test_a_parcel_lost_for_good_is_made_again_from_what_was_acknowledged(sides: Sides) -> None:
+    ship, shore = sides.ship, sides.shore
+    plan_id = keep_plan(ship)
+    offer(ship, plan_id)
+    shore.taken(ship.parcel(shore, plan_id))
+    ship.taken(shore.parcel(ship))
+    edit(ship, plan_id, limits={"min_clearance_m": 101.0})
+    offer(ship, plan_id)
+    lost = ship.parcel(shore)
+    edit(ship, plan_id, limits={"min_clearance_m": 102.0})
+    offer(ship, plan_id)
+    made = ship.make(shore, since="acknowledged")
+    assert made["carries"]["plans"][0]["revisions"] == [2, 3]
+    assert shore.taken(ship.get(made["href"]).content)["state"] == "taken"
+    assert shore.taken(lost)["state"] == "taken"
+    assert len(shore.get(f"/api/v1/plans/{plan_id}/revisions").json()["items"]) == 3
+
+
+def test_everything_is_sent_anew_to_a_side_that_lost_its_store(sides: Sides) -> None:
+    ship, shore = sides.ship, sides.shore
+    plan_id = keep_plan(ship)
+    offer(ship, plan_id)
+    first = ship.make(shore, plan_id)
+    again = ship.make(shore, since="nothing")
+    assert again["previous_sha256"] is None
+    assert again["carries"]["plans"] == first["carries"]["plans"]
+    assert shore.taken(ship.get(again["href"]).content)["state"] == "taken"
+    assert shore.taken(ship.get(first["href"]).content)["state"] == "taken"
+    assert len(shore.record(plan_id)["decisions"]) == 1
+
+
+def test_decisions_and_use_are_seen_ashore(sides: Sides) -> None:
+    ship, shore = sides.ship, sides.shore
+    plan_id = keep_plan(ship)
+    offer(ship, plan_id)
+    shore.taken(ship.parcel(shore, plan_id))
+    assert approve(ship, plan_id).status_code == 201
+    shore.taken(ship.parcel(shore))
+    there = shore.record(plan_id)
+    assert (there["state"], there["counts_as_approved"]) == ("approved", True)
+    assert there["approval"]["by"]["name"] == "R. Holm"
+    edit(ship, plan_id, limits={"min_clearance_m": 333.0})
+    assert ship.record(plan_id)["counts_as_approved"] is False
+    shore.taken(ship.parcel(shore))
+    assert shore.record(plan_id)["counts_as_approved"] is False
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "body"),
+    [
+        ("POST", "/undo", None),
+        ("POST", "/revisions", {"by": OFFICE}),
+        ("POST", "/revisions/1/decisions", {"kind": "return", "words": "no", "by": OFFICE}),
+        ("POST", "/revisions/1/decisions", {"kind": "close", "by": OFFICE}),
+        ("POST", "/revisions/1/checks", {"by": OFFICE}),
+        ("POST", "/revisions/1/log", {"words": "x", "by": OFFICE}),
+    ],
+)
+def test_a_plan_from_elsewhere_is_edited_and_decided_at_its_home(
+    sides: Sides, method: str, path: str, body: Any
+) -> None:
+    ship, shore = sides.ship, sides.shore
+    plan_id = keep_plan(ship)
+    offer(ship, plan_id)
+    shore.taken(ship.parcel(shore, plan_id))
+    edit(ship, plan_id, limits={"min_clearance_m": 101.0})
+    offer(ship, plan_id)
+    shore.taken(ship.parcel(shore))
+    place = f"/api/v1/plans/{plan_id}"
+    read = f"{place}/revisions/1" if "decisions" in path else place
+    tag = {"If-Match": shore.get(read).headers["etag"]}
+    answer = shore.send(method, place + path, json=body, headers=tag)
+    assert answer.status_code == 409, answer.text
+    if path != "/undo":
+        assert f"MV Zoo ({ship.id})" in answer.json()["detail"]
+    assert len(shore.record(plan_id)["decisions"]) == 1
+
+
+def test_a_draft_from_elsewhere_is_not_edited(sides: Sides) -> None:
+    plan_id = keep_plan(sides.ship)
+    offer(sides.ship, plan_id)
+    sides.shore.taken(sides.ship.parcel(sides.shore, plan_id))
+    answer = edit(sides.shore, plan_id, limits={"min_clearance_m": 5.0})
+    assert answer.status_code == 409
+    assert "at home at MV Zoo" in answer.json()["detail"]
+    inputs = sides.shore.get(f"/api/v1/plans/{plan_id}").json()["inputs"]
+    place = f"/api/v1/ships/{inputs['ship_id']}"
+    read = sides.shore.get(place)
+    renewed = sides.shore.send(
+        "PUT",
+        place,
+        json={**read.json()["ship"], "beam_m": 33.0},
+        headers={"If-Match": read.headers["etag"]},
+    )
+    assert renewed.status_code == 409
+
+
+def test_what_cannot_go_is_refused_with_the_reason(sides: Sides) -> None:
+    ship, shore = sides.ship, sides.shore
+
+    def refused(plan_id: str) -> Any:
+        return ship.send("POST", f"/api/v1/peers/{shore.id}/parcels", json={"plans": [plan_id]})
+
+    draft = keep_plan(ship)
+    assert refused(draft).status_code == 409
+    assert "Offer its draft first" in refused(draft).json()["detail"]
+    assert refused("plan-nowhere").status_code == 404
+    shown = keep_plan(ship, demonstration=True)
+    offer(ship, shown)
+    assert refused(shown).status_code == 422
+    with ship.store.writing() as unit:
+        other = unit.vessels.add("Other", "", NOW)
+        row = unit.plans.get(draft)
+        unit.plans.add("plan-of-another", _draft_like(unit, row), NOW, other.id)
+    assert refused("plan-of-another").status_code == 409
+    assert ship.get(f"/api/v1/peers/{shore.id}").json()["sent"] == []
+
+
+def _draft_like(unit: Any, row: Any) -> Any:
+    from wheelover.store.plans import Draft  # noqa: PLC0415
+
+    return Draft(
+        name=row.name,
+        waypoint_count=2,
+        demonstration=False,
+        label="x",
+        inputs=unit.plans.inputs(row),
+    )
+
+
+def test_two_ships_do_not_meet_ashore(sides: Sides) -> None:
+    """Each ship's plans belong to a vessel of its own, and to nobody else does it answer."""
+    shore = sides.shore
+    other = Side(None, "MV Other", "ship")
+    assert other.pair(shore).is_success
+    assert shore.pair(other).is_success
+    plans = {}
+    for ship in (sides.ship, other):
+        plans[ship.id] = keep_plan(ship)
+        offer(ship, plans[ship.id])
+        shore.taken(ship.parcel(shore, plans[ship.id]))
+    vessels = {
+        shore.get(f"/api/v1/peers/{ship.id}").json()["vessel_id"] for ship in (sides.ship, other)
+    }
+    assert len(vessels) == 2
+    body = shore.parcel(other)
+    assert other.taken(body)["state"] == "taken"
+    assert sides.ship.take(body).status_code == 422
+    say_ashore(shore, plans[other.id])
+    assert shore.make(other)["carries"]["plans"][0]["id"] == plans[other.id]
+    assert shore.make(sides.ship)["carries"]["plans"] == []
+
+
+def test_a_download_goes_on_where_it_stopped(sides: Sides) -> None:
+    plan_id = keep_plan(sides.ship)
+    offer(sides.ship, plan_id)
+    made = sides.ship.make(sides.shore, plan_id)
+    whole = sides.ship.get(made["href"])
+    assert whole.headers["etag"] == f'"{made["sha256"]}"'
+    assert whole.headers["content-type"] == "application/vnd.wheelover.parcel"
+    assert ".woparcel" in whole.headers["content-disposition"]
+    assert "content-encoding" not in whole.headers
+    head = sides.ship.get(made["href"], headers={"Range": "bytes=0-999"})
+    rest = sides.ship.get(
+        made["href"], headers={"Range": "bytes=1000-", "If-Range": whole.headers["etag"]}
+    )
+    assert (head.status_code, rest.status_code) == (206, 206)
+    assert (
+        rest.headers["content-range"] == f"bytes 1000-{made['size_count'] - 1}/{made['size_count']}"
+    )
+    assert head.content + rest.content == whole.content
+    last = sides.ship.get(made["href"], headers={"Range": "bytes=-10"})
+    assert last.content == whole.content[-10:]
+    stale = sides.ship.get(made["href"], headers={"Range": "bytes=5-", "If-Range": '"other"'})
+    assert (stale.status_code, stale.content) == (200, whole.content)
+    beyond = sides.ship.get(made["href"], headers={"Range": "bytes=99999999-"})
+    assert beyond.status_code == 416
+    held = sides.ship.get(made["href"], headers={"If-None-Match": whole.headers["etag"]})
+    assert held.status_code == 304
+
+
+def test_bytes_are_kept_until_they_are_received(sides: Sides) -> None:
+    ship, shore = sides.ship, sides.shore
+    plan_id = keep_plan(ship)
+    offer(ship, plan_id)
+    made = ship.make(shore, plan_id)
+    shore.taken(ship.get(made["href"]).content)
+    assert ship.get(made["href"]).status_code == 200
+    ship.taken(shore.parcel(ship))
+    assert ship.get(made["href"]).status_code == 404
+    (sent,) = ship.get(f"/api/v1/peers/{shore.id}").json()["sent"]
+    assert sent["state"] == "received"
