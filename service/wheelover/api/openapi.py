@@ -9,6 +9,14 @@ from wheelover.api.examples import EXAMPLES, PARAMETERS, ROUTE_FILE
 from wheelover.api.problems import MEDIA_TYPE
 from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.manoeuvre import HelmOrdersIn, ManoeuvreIn
+from wheelover.api.schemas.parcels import (
+    NewKeyIn,
+    ParcelStartIn,
+    PeerIn,
+    SelfIn,
+    SettlementIn,
+    UploadIn,
+)
 from wheelover.api.schemas.people import (
     AccountChangeIn,
     AccountIn,
@@ -19,13 +27,6 @@ from wheelover.api.schemas.people import (
     SignInIn,
     UnlockIn,
     VesselIn,
-from wheelover.api.schemas.parcels import (
-    NewKeyIn,
-    ParcelStartIn,
-    PeerIn,
-    SelfIn,
-    SettlementIn,
-    UploadIn,
 )
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.positions import OffsetIn, PositionTextIn
