@@ -1,0 +1,336 @@
+"""F19: parcels damaged, lost, repeated, out of order, and a side killed while it takes one.
+
+Figures: every damaged parcel refused with nothing changed; after any order of arrival everything
+there once and in its maker's order; after any kill all of a parcel or nothing.
+"""
+
+import itertools
+import os
+import random
+import shutil
+import sqlite3
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.api.sides import Side, edit, keep_plan, offer, two_sides
+from wheelover.core.errors import ParcelRefused
+from wheelover.core.types.people import Person
+from wheelover.formats.parcel import container
+from wheelover.store import Store, open_store
+from wheelover.store.parcels import Parcels
+from wheelover.usecases.parcels.making import make_parcel, parcel_bytes
+from wheelover.usecases.parcels.taking import take_parcel
+
+NOW = "2026-11-26T05:00:00.000Z"
+MATE = Person(name="A. Berg", rank="second officer")
+
+
+def no_check(_inputs: Any) -> None:
+    """Take the inputs of a revision as they are: what is tried here is not about them."""
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Files of a ship and a shore office that are paired, a plan ashore, and the next parcel."""
+
+    folder: Path
+    plan_id: str
+    shore_id: str
+    ship_id: str
+    parcel: bytes
+
+    def store(self, side: str, name: str) -> Store:
+        """Open a copy of a side's store."""
+        copy = self.folder / f"{side}-{name}.sqlite3"
+        shutil.copy(self.folder / f"{side}.sqlite3", copy)
+        return open_store(f"sqlite:///{copy}")
+
+
+@pytest.fixture(scope="module")
+def scene(tmp_path_factory: pytest.TempPathFactory) -> Scene:
+    """Return both sides, where the ship has three plans to send of which the shore has one."""
+    folder = tmp_path_factory.mktemp("f19")
+    sides = two_sides(folder)
+    ship, shore = sides.ship, sides.shore
+    first = keep_plan(ship)
+    offer(ship, first)
+    shore.taken(ship.parcel(shore, first))
+    ship.taken(shore.parcel(ship))
+    edit(ship, first, limits={"min_clearance_m": 700.0})
+    offer(ship, first)
+    more = [keep_plan(ship, f"Zoo passage {number}") for number in (2, 3)]
+    for plan_id in more:
+        offer(ship, plan_id)
+    ship.store.close()
+    shore.store.close()
+    shutil.copy(folder / "ship.sqlite3", folder / "before.sqlite3")
+    again = Side(f"sqlite:///{folder / 'before.sqlite3'}", "MV Zoo", "ship")
+    parcel = again.parcel(shore, *more)
+    again.store.close()
+    return Scene(folder, first, shore.id, ship.id, parcel)
+
+
+def rows_of(path: Path, *aside: str) -> dict[str, int]:
+    """Return a digest of every table of a store that is closed, but for some."""
+    connection = sqlite3.connect(path)
+    assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    names = [
+        row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type='table'")
+    ]
+    found = {
+        name: hash(tuple(sorted(map(repr, connection.execute(f"SELECT * FROM {name}")))))
+        for name in names
+        if name not in aside
+    }
+    connection.close()
+    return found
+
+
+# Damage.
+
+
+def damaged(scene: Scene, name: str, places: list[int]) -> dict[str, Any]:
+    """Return how many parcels with one byte changed were refused, and whether anything changed."""
+    store = scene.store("shore", name)
+    refused = 0
+    for at in places:
+        other = bytearray(scene.parcel)
+        other[at] ^= 1 << at % 8
+        try:
+            take_parcel(store, bytes(other), no_check, NOW)
+        except ParcelRefused:
+            refused += 1
+    with store.reading() as unit:
+        noted = sum(
+            '"what":"parcel.refused"' in row.entry
+            for vessel in unit.audit.vessels()
+            for row in unit.audit.chain(vessel)
+        )
+    store.close()
+    after = rows_of(scene.folder / f"shore-{name}.sqlite3", "audit")
+    changed = after != rows_of(scene.folder / "shore.sqlite3", "audit")
+    return {"tried": len(places), "refused": refused, "noted": noted, "changed": int(changed)}
+
+
+def places_of(scene: Scene, count: int) -> list[int]:
+    """Return bytes of a parcel to change: its head and manifest, and of its parts every so many."""
+    length = 110 + int.from_bytes(scene.parcel[10:14])
+    every = range(len(scene.parcel))
+    step = max(1, len(scene.parcel) // count)
+    return sorted({*range(0, length, max(1, length // count)), *every[::step], every[-1]})
+
+
+def refuses_all(figures: dict[str, Any]) -> bool:
+    return bool(
+        figures["tried"] == figures["refused"] == figures["noted"] and not figures["changed"]
+    )
+
+
+def test_f19_every_changed_byte_is_refused(scene: Scene, pytestconfig: pytest.Config) -> None:
+    count = len(scene.parcel) if pytestconfig.getoption("--long") else 60
+    figures = damaged(scene, "damaged", places_of(scene, count))
+    ratio = figures["refused"] / figures["tried"]
+    print(f"F19 bytes={figures['tried']} ratio={ratio:.3f} changed={figures['changed']}")
+    assert refuses_all(figures)
+
+
+def test_f19_a_side_that_trusts_the_signature_fails_the_same_test(
+    scene: Scene, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(container, "holds", lambda *_: True)
+    length = 110 + int.from_bytes(scene.parcel[10:14])
+    assert not refuses_all(damaged(scene, "trusting", list(range(46, length, 7))))
+
+
+# Order of arrival.
+
+
+def carried(scene: Scene, name: str, count: int) -> dict[str, Any]:
+    """Return what becomes of parcels that are lost, repeated and late, one event in each.
+
+    What was lost is brought again later, as a link does that is up now and then. The other side
+    answers from time to time, and its answers are lost as often.
+    """
+    ship, shore = scene.store("ship", name), scene.store("shore", name)
+    chance = random.Random(count)  # noqa: S311
+    waiting: list[int] = []
+    figures = {"made": 0, "brought": 0, "disorder": 0}
+    for number in range(count):
+        with ship.writing() as unit:
+            row = unit.plans.get(scene.plan_id)
+            unit.record.add(row, 1, "remark", MATE, {"words": f"remark {number}"}, NOW)
+        made = make_parcel(ship, scene.shore_id, (), "last", MATE, NOW)
+        figures["made"] += 1
+        waiting.append(made.row.sequence)
+        chance.shuffle(waiting)
+        for sequence in list(waiting[: chance.randrange(4)]):
+            figures["brought"] += 1
+            take_parcel(shore, _bytes(ship, scene, sequence), no_check, NOW)
+            if chance.random() < 0.6:
+                waiting.remove(sequence)
+        figures["disorder"] += _disorder(shore, scene)
+        if chance.random() < 0.1:
+            _answer(scene, ship, shore, lost=chance.random() < 0.5)
+        waiting = [one for one in waiting if _bytes(ship, scene, one)]
+    for sequence in [*waiting, *reversed(waiting)]:
+        figures["brought"] += 1
+        if body := _bytes(ship, scene, sequence):
+            take_parcel(shore, body, no_check, NOW)
+    _answer(scene, ship, shore, lost=False)
+    figures["disorder"] += _disorder(shore, scene)
+    figures["missing"] = len(_words(ship, scene) - _words(shore, scene))
+    figures["events"] = len(_words(shore, scene))
+    figures["held"] = _held(shore, scene)
+    ship.close()
+    shore.close()
+    return figures
+
+
+def _bytes(ship: Store, scene: Scene, sequence: int) -> bytes:
+    """Return the bytes of a parcel, none once it was acknowledged."""
+    with ship.reading() as unit:
+        gone = unit.parcels.out(scene.shore_id, sequence).acknowledged_utc is not None
+    return b"" if gone else parcel_bytes(ship, scene.shore_id, sequence).body
+
+
+def _answer(scene: Scene, ship: Store, shore: Store, *, lost: bool) -> None:
+    """Let the shore say what it has; a lost answer is made good by the next."""
+    with shore.writing() as unit:
+        row = unit.plans.get(scene.plan_id)
+        unit.record.add(row, 1, "shore_read", MATE, {"words": ""}, NOW)
+    made = make_parcel(shore, scene.ship_id, (), "acknowledged", MATE, NOW)
+    if not lost:
+        take_parcel(ship, made.body, no_check, NOW)
+
+
+def _words(store: Store, scene: Scene) -> set[str]:
+    with store.reading() as unit:
+        events = unit.record.of(scene.plan_id)
+    return {str(one.body["words"]) for one in events if one.kind == "remark"}
+
+
+def _disorder(shore: Store, scene: Scene) -> int:
+    """Return how many remarks stand before one that was made earlier, or stand twice."""
+    with shore.reading() as unit:
+        events = unit.record.of(scene.plan_id)
+    numbers = [int(one.body["words"].split()[1]) for one in events if one.kind == "remark"]
+    return sum(b <= a for a, b in itertools.pairwise(numbers))
+
+
+def _held(shore: Store, scene: Scene) -> int:
+    with shore.reading() as unit:
+        return len(unit.parcels.held(scene.ship_id))
+
+
+def whole(figures: dict[str, Any]) -> bool:
+    return not (figures["disorder"] or figures["missing"] or figures["held"])
+
+
+def test_f19_any_order_of_arrival_ends_the_same(scene: Scene, pytestconfig: pytest.Config) -> None:
+    count = 1000 if pytestconfig.getoption("--long") else 40
+    figures = carried(scene, "carried", count)
+    print("F19 " + " ".join(f"{name}={value}" for name, value in figures.items()))
+    assert figures["events"] == count
+    assert whole(figures)
+
+
+def test_f19_a_side_that_holds_nothing_fails_the_same_test(
+    scene: Scene, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Parcels, "took", lambda *_: True)
+    assert not whole(carried(scene, "eager", 40))
+
+
+# Kills.
+
+_TAKER = """
+import os, signal, sys
+from pathlib import Path
+from sqlalchemy import event
+from wheelover.store import open_store
+from wheelover.store.unit import Unit
+from wheelover.usecases.parcels.taking import take_parcel
+url, file, at, halves = sys.argv[1], sys.argv[2], int(sys.argv[3]), sys.argv[4] == "halves"
+store = open_store(url)
+done = 0
+def counted(connection, cursor, statement, *_):
+    global done
+    done += 1
+    if halves and statement.startswith("INSERT INTO plan_revision"):
+        cursor.execute("COMMIT")
+        cursor.execute("BEGIN IMMEDIATE")
+    if done == at:
+        os.kill(os.getpid(), signal.SIGKILL)
+event.listen(store._writer, "before_cursor_execute", counted)
+take_parcel(store, Path(file).read_bytes(), lambda inputs: None, "2026-11-26T05:00:00.000Z")
+print(done)
+"""
+
+
+def taken_until(scene: Scene, name: str, at: int, halves: str) -> tuple[Path, int, str]:
+    """Take the parcel in a process of its own that kills itself before a statement."""
+    copy = scene.folder / f"kill-{name}.sqlite3"
+    shutil.copy(scene.folder / "shore.sqlite3", copy)
+    file = scene.folder / "next.woparcel"
+    file.write_bytes(scene.parcel)
+    done = subprocess.run(
+        [sys.executable, "-c", _TAKER, f"sqlite:///{copy}", str(file), str(at), halves],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=300,
+        env={**os.environ, "PYTHONPATH": "service"},
+        cwd=Path(__file__).parents[2],
+    )
+    return copy, done.returncode, done.stdout.strip()
+
+
+def killed(scene: Scene, kills: int, halves: str = "whole") -> dict[str, Any]:
+    """Return what a side is left with that is killed at kills places spread over a parcel."""
+    _, code, statements = taken_until(scene, f"{halves}-none", 0, "whole")
+    assert code == 0
+    before = rows_of(scene.folder / "shore.sqlite3")
+    figures = {"kills": 0, "nothing": 0, "all": 0, "between": 0, "retaken": 0}
+    for number in range(kills):
+        at = 1 + number * int(statements) // kills
+        copy, code, _ = taken_until(scene, f"{halves}-{number}", at, halves)
+        assert code == -9
+        figures["kills"] += 1
+        open_store(f"sqlite:///{copy}").close()
+        left = "nothing" if rows_of(copy) == before else _left(copy)
+        figures[left] += 1
+        store = open_store(f"sqlite:///{copy}")
+        try:
+            again = take_parcel(store, scene.parcel, no_check, NOW)
+            figures["retaken"] += again["state"] in ("taken", "already_taken")
+        except Exception:
+            figures["retaken"] += 0
+        store.close()
+    return figures
+
+
+def _left(copy: Path) -> str:
+    """Return whether a store that is not as it was has all of the parcel."""
+    connection = sqlite3.connect(copy)
+    (count,) = connection.execute("SELECT count(*) FROM parcel_in WHERE sequence = 2").fetchone()
+    connection.close()
+    return "all" if count else "between"
+
+
+def all_or_nothing(figures: dict[str, Any]) -> bool:
+    return bool(figures["between"] == 0 and figures["retaken"] == figures["kills"])
+
+
+def test_f19_a_kill_leaves_all_or_nothing(scene: Scene, pytestconfig: pytest.Config) -> None:
+    figures = killed(scene, 50 if pytestconfig.getoption("--long") else 5)
+    print("F19 " + " ".join(f"{name}={value}" for name, value in figures.items()))
+    assert all_or_nothing(figures)
+
+
+def test_f19_a_side_that_keeps_it_in_two_transactions_fails_the_same_test(scene: Scene) -> None:
+    assert not all_or_nothing(killed(scene, 5, "halves"))
