@@ -11,10 +11,12 @@ from tests.api.sides import Side, Sides, keep_plan, offer, two_sides
 from wheelover.formats.parcel import (
     CarriedEdition,
     CarriedEvent,
+    CarriedNote,
     CarriedPlan,
     CarriedRevision,
     Index,
 )
+from wheelover.formats.parcel.index import ANCHORS
 from wheelover.formats.strict_json import read_json
 from wheelover.usecases.canonical import canonical
 
@@ -77,6 +79,7 @@ def frozen(sides: Sides, plan_id: str) -> tuple[CarriedRevision, bytes]:
     [
         replace(EVENT, kind="lapsed", body={"id": "x", "words": "x"}),
         replace(EVENT, kind="signed_off"),
+        replace(EVENT, kind="explanation_answered", body={"explanation": 1, "answer": "accepted"}),
         replace(EVENT, kind="never_heard_of"),
         replace(EVENT, kind="conflict_found", body={}),
         replace(EVENT, body={"by": {"name": "R. Holm"}}),
@@ -92,6 +95,54 @@ def test_the_shore_records_nothing_that_is_not_its_own(sides: Sides, event: Carr
     )
     refused(sides.ship, forged(sides.shore, sides.ship, Index(plans=(plan,))))
     assert sides.ship.record(plan_id) == before
+
+
+NOTE = CarriedNote(
+    id="note-1", thread_id="thread-1", anchor_kind="turn", anchor_id="B", kind="note", revision=1,
+    newest_revision=1, at_utc=UTC, name="S. Lund", rank="superintendent", claimed=True, words="?",
+)  # fmt: skip
+
+
+def test_notes_stay_under_their_ids_and_in_their_threads(sides: Sides) -> None:
+    plan_id, other = sent(sides), keep_plan(sides.ship, "Zoo two")
+    offer(sides.ship, other)
+    sides.shore.taken(sides.ship.parcel(sides.shore, other))
+
+    def parcel(plan: str, *notes: CarriedNote, sequence: int = 1) -> bytes:
+        index = Index(plans=(CarriedPlan(id=plan, notes=notes),))
+        return forged(sides.shore, sides.ship, index, sequence=sequence)
+
+    assert sides.ship.taken(parcel(plan_id, NOTE))["state"] == "taken"
+    again = parcel(plan_id, NOTE, replace(NOTE, id="note-2", words="!"), sequence=2)
+    assert sides.ship.taken(again)["carries"]["plans"][0]["notes_count"] == 1
+    for number, bad in enumerate(
+        (
+            replace(NOTE, words="another"),
+            replace(NOTE, id="note-3", anchor_id="C"),
+            replace(NOTE, id="note-3", revision=2),
+        )
+    ):
+        refused(sides.ship, parcel(plan_id, bad, sequence=3 + number))
+    refused(sides.ship, parcel(other, replace(NOTE, id="note-3"), sequence=9))
+    refused(sides.ship, parcel(other, replace(NOTE, thread_id="thread-2"), sequence=9))
+
+
+@pytest.mark.parametrize("revision", [0, 1])
+@pytest.mark.parametrize("kind", ANCHORS)
+def test_threads_about_what_never_was_are_shown(sides: Sides, kind: str, revision: int) -> None:
+    plan_id = sent(sides)
+    note = replace(NOTE, anchor_kind=kind, anchor_id="/never/was", revision=revision)
+    plan = CarriedPlan(id=plan_id, notes=(note,))
+    sides.ship.taken(forged(sides.shore, sides.ship, Index(plans=(plan,))))
+    listed = sides.ship.get(f"/api/v1/plans/{plan_id}/threads")
+    assert listed.status_code == 200
+    assert listed.json()["items"][0]["notes"][0]["side"] == "shore"
+
+
+@pytest.mark.parametrize("changed", [{"kind": "shout"}, {"anchor_kind": "moon"}, {"id": "a/b"}])
+def test_a_note_of_another_shape_is_refused(sides: Sides, changed: dict[str, str]) -> None:
+    plan = CarriedPlan(id=sent(sides), notes=(replace(NOTE, **changed),))  # type: ignore[arg-type]
+    refused(sides.ship, forged(sides.shore, sides.ship, Index(plans=(plan,))), "schema")
 
 
 def test_the_shore_freezes_nothing_in_a_plan_of_the_ship(sides: Sides) -> None:

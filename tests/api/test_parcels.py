@@ -17,7 +17,6 @@ from tests.api.sides import (
     offer,
     two_sides,
 )
-from wheelover.core.types.people import Person
 
 NOW = "2026-11-26T05:00:00.000Z"
 
@@ -27,13 +26,25 @@ def sides() -> Sides:
     return two_sides()
 
 
-def say_ashore(
-    side: Side, plan_id: str, kind: str = "shore_agreed", words: str = "Agreed."
-) -> None:
-    """Record what the shore says about revision 1."""
-    person = Person(name=OFFICE["name"], rank=OFFICE["rank"])
-    with side.store.writing() as unit:
-        unit.record.add(unit.plans.get(plan_id), 1, kind, person, {"words": words}, NOW)
+def ask_ashore(side: Side, plan_id: str, words: str = "Wider at B?") -> dict[str, Any]:
+    """Open a thread about the turn at a waypoint of revision 1."""
+    body = {
+        "anchor": {"kind": "turn", "id": "B"},
+        "words": words,
+        "revision": 1,
+        "side": "shore",
+        "by": OFFICE,
+    }
+    made = side.send("POST", f"/api/v1/plans/{plan_id}/threads", json=body)
+    assert made.status_code == 201, made.text
+    return dict(made.json())
+
+
+def say_ashore(side: Side, plan_id: str, kind: str = "agree", words: str = "Agreed.") -> None:
+    """Say something from ashore of revision 1."""
+    place = f"/api/v1/plans/{plan_id}/revisions/1/shore-decisions"
+    made = side.send("POST", place, json={"kind": kind, "words": words, "by": OFFICE})
+    assert made.status_code == 201, made.text
 
 
 def states(side: Side, plan_id: str) -> dict[str, list[str]]:
@@ -42,6 +53,7 @@ def states(side: Side, plan_id: str) -> dict[str, list[str]]:
     return {
         "revisions": [one["state"] for one in peer["revisions"]],
         "events": [f"{one['kind']} {one['state']}" for one in peer["events"]],
+        "notes": [one["state"] for one in peer["notes"]],
     }
 
 
@@ -51,7 +63,9 @@ def test_a_plan_goes_ashore_and_the_answer_comes_back(sides: Sides) -> None:
     offered = offer(ship, plan_id)
     assert ship.sync(plan_id)["here"]["revisions"][0]["state"] == "on_this_side_only"
     body = ship.parcel(shore, plan_id)
-    assert states(ship, plan_id) == {"revisions": ["sent"], "events": ["offered sent"]}
+    assert states(ship, plan_id) == {
+        "revisions": ["sent"], "events": ["offered sent"], "notes": []
+    }  # fmt: skip
 
     assert shore.taken(body)["state"] == "taken"
     place = f"/api/v1/plans/{plan_id}/revisions/1"
@@ -63,23 +77,68 @@ def test_a_plan_goes_ashore_and_the_answer_comes_back(sides: Sides) -> None:
     assert shore.record(plan_id)["author"]["name"] == MATE["name"]
     assert shore.record(plan_id)["state"] == "offered"
     assert shore.sync(plan_id)["home"]["name"] == "MV Zoo"
-    assert states(shore, plan_id) == {"revisions": ["received"], "events": ["offered received"]}
+    assert states(shore, plan_id) == {
+        "revisions": ["received"], "events": ["offered received"], "notes": []
+    }  # fmt: skip
 
-    say_ashore(shore, plan_id, "shore_returned", "Wider at B.")
+    thread = ask_ashore(shore, plan_id)
+    say_ashore(shore, plan_id, "return", "Wider at B.")
     assert states(shore, plan_id)["events"][1] == "shore_returned on_this_side_only"
+    assert states(shore, plan_id)["notes"] == ["on_this_side_only"]
     answer = shore.parcel(ship)
     assert states(shore, plan_id)["events"][1] == "shore_returned sent"
+    assert states(shore, plan_id)["notes"] == ["sent"]
     assert ship.taken(answer)["state"] == "taken"
     (said,) = ship.record(plan_id)["shore"]
     assert (said["kind"], said["words"], said["by"]["name"]) == (
         "shore_returned", "Wider at B.", OFFICE["name"],
     )  # fmt: skip
+    (there,) = ship.get(f"/api/v1/plans/{plan_id}/threads").json()["items"]
+    assert (there["id"], there["anchor"], there["label"]) == (
+        thread["id"], {"kind": "turn", "id": "B"}, thread["label"],
+    )  # fmt: skip
+    assert (there["notes"][0]["side"], there["notes"][0]["words"]) == ("shore", "Wider at B?")
     assert states(ship, plan_id) == {
         "revisions": ["received"],
         "events": ["offered received", "shore_returned received"],
+        "notes": ["received"],
     }
-    assert shore.taken(ship.parcel(shore))["state"] == "taken"
+
+    # She answers in the same thread; the answer is the only thing that goes.
+    reply = {"words": "0.2 NM wider now.", "by": MATE, "side": "ship"}
+    place = f"/api/v1/plans/{plan_id}/threads/{thread['id']}/notes"
+    assert ship.send("POST", place, json=reply).status_code == 201
+    made = ship.make(shore)
+    (carried,) = made["carries"]["plans"]
+    assert (carried["revisions"], carried["events_count"], carried["notes_count"]) == ([], 0, 1)
+    shore.taken(ship.get(made["href"]).content)
+    (ashore,) = shore.get(f"/api/v1/plans/{plan_id}/threads").json()["items"]
+    assert [one["words"] for one in ashore["notes"]] == ["Wider at B?", "0.2 NM wider now."]
+    assert ashore["state"] == "answered"
     assert states(shore, plan_id)["events"][1] == "shore_returned received"
+    assert states(shore, plan_id)["notes"] == ["received", "received"]
+
+
+def test_explanations_and_the_masters_answers_go_ashore(sides: Sides) -> None:
+    """An answer names the explanation by its number, which is another on the other side."""
+    ship, shore = sides.ship, sides.shore
+    plan_id = keep_plan(ship)
+    offer(ship, plan_id)
+    shore.taken(ship.parcel(shore, plan_id))
+    say_ashore(shore, plan_id, "read")
+    finding = ship.get(f"/api/v1/plans/{plan_id}/revisions/1").json()["result"]["findings"][0]
+    place = f"/api/v1/plans/{plan_id}/explanations"
+    body = {"finding_id": finding["id"], "words": "Seen.", "revision": 1, "by": MATE}
+    made = ship.send("POST", place, json=body)
+    assert made.status_code == 201, made.text
+    answer = {"answer": "accepted", "by": {"name": "R. Holm", "rank": "master"}}
+    answers = f"{place}/{made.json()['number']}/answers"
+    assert ship.send("POST", answers, json=answer).status_code == 201
+    shore.taken(ship.parcel(shore))
+    (aboard,), (ashore,) = (side.get(place).json()["items"] for side in (ship, shore))
+    assert aboard["number"] != ashore["number"]
+    for side in (aboard, ashore):
+        assert (side["words"], side["answer"]["answer"]) == ("Seen.", "accepted")
 
 
 def test_what_came_computes_to_the_same(sides: Sides) -> None:

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, and_, insert, select, update
 
 from wheelover.core.types.record import Event
 from wheelover.formats.parcel import CarriedEdition, CarriedRevision
-from wheelover.store.parcel_tables import event_origin, revision_other
+from wheelover.store.parcel_tables import event_origin, note_origin, revision_other
 from wheelover.store.plans import PlanRow, RevisionRow
 from wheelover.store.sequence import next_seq
 from wheelover.store.tables import (
@@ -16,6 +16,7 @@ from wheelover.store.tables import (
     library_item,
     plan,
     plan_revision,
+    thread_note,
 )
 
 Document = dict[str, Any]
@@ -68,6 +69,30 @@ class Carried:
             "sha256": sha256,
         }
         self._connection.execute(insert(event_origin).values(row))
+
+    def local_number(self, plan_id: str, peer_id: str, their_number: int) -> int | None:
+        """Return which number an event of a peer has here, None where it is not here."""
+        wanted = select(event_origin.c.number).where(
+            event_origin.c.plan_id == plan_id,
+            event_origin.c.peer_id == peer_id,
+            event_origin.c.their_number == their_number,
+        )
+        found = self._connection.execute(wanted).scalar()
+        return None if found is None else int(found)
+
+    def foreign_notes(self, plan_id: str) -> dict[str, str]:
+        """Return which notes of a plan came from a peer: id and digest."""
+        wanted = (
+            select(note_origin.c.note_id, note_origin.c.sha256)
+            .join(thread_note, thread_note.c.id == note_origin.c.note_id)
+            .where(thread_note.c.plan_id == plan_id)
+        )
+        return {row.note_id: row.sha256 for row in self._connection.execute(wanted)}
+
+    def note_note(self, note_id: str, peer_id: str, sha256: str) -> None:
+        """Note that a note came from a peer."""
+        row = {"note_id": note_id, "peer_id": peer_id, "sha256": sha256}
+        self._connection.execute(insert(note_origin).values(row))
 
     def add_revision(self, row: PlanRow, one: CarriedRevision) -> None:
         """Keep a revision that came as it was frozen; its document is kept already."""

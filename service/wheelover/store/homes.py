@@ -5,9 +5,7 @@ from sqlalchemy import Connection, insert, select
 from wheelover.core.errors import Conflict
 from wheelover.store.parcel_tables import library_home, peer, plan_home
 
-MADE_ELSEWHERE_TOO = frozenset(
-    {"shore_returned", "shore_agreed", "shore_read", "explanation_answered", "conflict_found"}
-)
+MADE_ELSEWHERE_TOO = frozenset({"shore_returned", "shore_agreed", "shore_read", "conflict_found"})
 """Kinds of events that a side which is not the plan's home may record."""
 
 

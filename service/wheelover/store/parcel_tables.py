@@ -181,6 +181,15 @@ event_origin = Table(
 )
 """Which events came from a peer, and which number they have there."""
 
+note_origin = Table(
+    "note_origin",
+    metadata,
+    Column("note_id", String(64), ForeignKey("thread_note.id"), primary_key=True),
+    Column("peer_id", String(64), ForeignKey("peer.id"), nullable=False),
+    Column("sha256", String(64), nullable=False),
+)
+"""Which notes of threads came from a peer."""
+
 revision_other = Table(
     "revision_other",
     metadata,
@@ -194,5 +203,3 @@ revision_other = Table(
     PrimaryKeyConstraint("plan_id", "number", "sha256"),
 )
 """Revisions of a number that another revision has here: both are kept."""
-
-FROZEN = ("revision_other", "event_origin")

@@ -87,6 +87,11 @@ class Threads:
         anchor = Anchor(kind=row.anchor_kind, id=row.anchor_id)
         return Thread(id=row.id, plan_id=row.plan_id, anchor=anchor, notes=())
 
+    def exists(self, thread_id: str) -> bool:
+        """Return whether there is a thread of that id, of whatever plan."""
+        wanted = select(thread.c.id).where(thread.c.id == thread_id)
+        return self._connection.execute(wanted).first() is not None
+
     def of(self, plan_id: str) -> tuple[Thread, ...]:
         """Return the threads of a plan, the one that was opened first in front."""
         return tuple(_threads(self._connection.execute(_rows(plan_id)).all()))

@@ -180,6 +180,15 @@ class SyncLine(BaseModel):
     at_utc: str | None
 
 
+class SyncNote(BaseModel):
+    """Where a note of a thread is, and since when."""
+
+    id: str
+    thread_id: str
+    state: Literal["on_this_side_only", "sent", "received"]
+    at_utc: str | None
+
+
 class SyncPeer(BaseModel):
     """Where everything of a plan is, as far as one peer goes."""
 
@@ -189,6 +198,7 @@ class SyncPeer(BaseModel):
     state: Literal["paired", "revoked"]
     revisions: list[SyncLine]
     events: list[SyncLine]
+    notes: list[SyncNote]
 
 
 class SyncOut(BaseModel):

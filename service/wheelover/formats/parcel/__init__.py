@@ -14,11 +14,13 @@ from wheelover.formats.parcel.container import (
 from wheelover.formats.parcel.index import (
     CarriedEdition,
     CarriedEvent,
+    CarriedNote,
     CarriedPlan,
     CarriedRevision,
     Index,
     event_bytes,
     index_bytes,
+    note_bytes,
     read_index,
 )
 from wheelover.formats.parcel.limits import LIMITS, Limits, Reason, refused
@@ -32,6 +34,7 @@ __all__ = [
     "AuditHead",
     "CarriedEdition",
     "CarriedEvent",
+    "CarriedNote",
     "CarriedPlan",
     "CarriedRevision",
     "Index",
@@ -48,6 +51,7 @@ __all__ = [
     "head_documents",
     "index_bytes",
     "key_id_of",
+    "note_bytes",
     "opened",
     "packed",
     "parts_of",

@@ -4,12 +4,13 @@ Everything in it was made by its sender. Documents of revisions and contents of 
 parts of their own, under their sha256; what the recipient has already is not sent again.
 """
 
-from dataclasses import asdict, dataclass, field
-from typing import Any
+from dataclasses import asdict, dataclass
+from typing import Any, get_args
 
 import rfc8785
 
 from wheelover.core.errors import UnreadableFile
+from wheelover.core.types.thread import AnchorKind, NoteKind
 from wheelover.formats.parcel.limits import refused
 from wheelover.formats.parcel.shapes import (
     HEX,
@@ -29,7 +30,10 @@ from wheelover.formats.parcel.shapes import (
 from wheelover.formats.strict_json import read_json
 
 _MOST_BODY_COUNT = 256 * 1024
+_MOST_WORDS_COUNT = 20_000
 _KINDS = ("ship", "hazard_set")
+ANCHORS = get_args(AnchorKind)
+NOTES = get_args(NoteKind)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,17 +76,32 @@ class CarriedEdition:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CarriedPlan:
-    """What is new of a plan. ``others`` are revisions of a number that another one has too.
+class CarriedNote:
+    """A note of a thread, with what the thread is about; it was made on the sender's side."""
 
-    ``talk`` are threads, notes and explanations, as their own rows say.
-    """
+    id: str
+    thread_id: str
+    anchor_kind: str
+    anchor_id: str
+    kind: str
+    revision: int
+    newest_revision: int
+    at_utc: str
+    name: str | None
+    rank: str | None
+    claimed: bool
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CarriedPlan:
+    """What is new of a plan. ``others`` are revisions of a number that another one has too."""
 
     id: str
     revisions: tuple[CarriedRevision, ...] = ()
     others: tuple[CarriedRevision, ...] = ()
     events: tuple[CarriedEvent, ...] = ()
-    talk: tuple[Document, ...] = field(default=())
+    notes: tuple[CarriedNote, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +120,11 @@ def index_bytes(index: Index) -> bytes:
 def event_bytes(event: CarriedEvent) -> bytes:
     """Return an event as canonical JSON, of which its digest is taken."""
     return rfc8785.dumps(_plain(asdict(event)))
+
+
+def note_bytes(note: CarriedNote) -> bytes:
+    """Return a note as canonical JSON, of which its digest is taken."""
+    return rfc8785.dumps(asdict(note))
 
 
 def _plain(value: Any) -> Any:
@@ -139,16 +163,13 @@ def _each_once(plans: tuple[CarriedPlan, ...]) -> tuple[CarriedPlan, ...]:
 
 def _plan(value: Any) -> CarriedPlan:
     """Return a plan."""
-    plan = members(value, "id revisions others events talk")
-    talk = listed(plan["talk"])
-    if not all(isinstance(one, dict) for one in talk):
-        raise refused("schema", "The parcel has something else where a thread is due.")
+    plan = members(value, "id revisions others events notes")
     return CarriedPlan(
         id=text(plan["id"], ID),
         revisions=tuple(_revision(one) for one in listed(plan["revisions"])),
         others=tuple(_revision(one) for one in listed(plan["others"])),
         events=tuple(_event(one) for one in listed(plan["events"])),
-        talk=tuple(talk),
+        notes=tuple(_note(one) for one in listed(plan["notes"])),
     )
 
 
@@ -178,6 +199,31 @@ def _event(value: Any) -> CarriedEvent:
         rank=words_or_none(one["rank"], 100),
         claimed=truth(one["claimed"]),
         body=one["body"],
+    )
+
+
+def _note(value: Any) -> CarriedNote:
+    """Return a note of a thread."""
+    one = members(
+        value,
+        "id thread_id anchor_kind anchor_id kind revision newest_revision at_utc name rank claimed "
+        "words",
+    )
+    if one["anchor_kind"] not in ANCHORS or one["kind"] not in NOTES:
+        raise refused("schema", "The parcel has a note about something that is not known here.")
+    return CarriedNote(
+        id=text(one["id"], ID),
+        thread_id=text(one["thread_id"], ID),
+        anchor_kind=one["anchor_kind"],
+        anchor_id=words(one["anchor_id"], 1000),
+        kind=one["kind"],
+        revision=whole(one["revision"], 0, MOST_NUMBER),
+        newest_revision=whole(one["newest_revision"], 0, MOST_NUMBER),
+        at_utc=text(one["at_utc"], UTC),
+        name=words_or_none(one["name"]),
+        rank=words_or_none(one["rank"], 100),
+        claimed=truth(one["claimed"]),
+        words=words(one["words"], _MOST_WORDS_COUNT),
     )
 
 

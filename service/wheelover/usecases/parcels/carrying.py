@@ -6,13 +6,16 @@ from hashlib import sha256
 from typing import Any
 
 from wheelover.core.types.record import Event
+from wheelover.core.types.thread import Note, Thread
 from wheelover.formats.parcel import (
     CarriedEdition,
     CarriedEvent,
+    CarriedNote,
     CarriedPlan,
     CarriedRevision,
     Index,
     event_bytes,
+    note_bytes,
 )
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
@@ -23,7 +26,7 @@ Item = tuple[str, str, str]
 """Kind, name and sha256 of a thing that is carried."""
 
 REVISION, OTHER, EVENT, EDITION, BLOB = "revision", "other", "event", "edition", "blob"
-THEIRS = "theirs"
+NOTE, THEIRS = "note", "theirs"
 """An event of the peer, by its number there."""
 
 
@@ -35,6 +38,11 @@ def revision_name(plan_id: str, number: int) -> str:
 def event_name(plan_id: str, number: int) -> str:
     """Return by what an event of ours is known between peers."""
     return f"{plan_id}/e{number}"
+
+
+def note_name(plan_id: str, note_id: str) -> str:
+    """Return by what a note of a thread is known between peers."""
+    return f"{plan_id}/n/{note_id}"
 
 
 def edition_name(item_id: str, number: int) -> str:
@@ -93,8 +101,9 @@ def load_for(unit: Unit, peer_id: str, known: dict[tuple[str, str], str]) -> Loa
             revisions=_revisions(unit, load, row) if at_home else (),
             others=() if at_home else _others(unit, load, row),
             events=_events(unit, load, row),
+            notes=_notes(unit, load, row),
         )
-        if plan.revisions or plan.others or plan.events or plan.talk:
+        if plan.revisions or plan.others or plan.events or plan.notes:
             load.plans.append(plan)
     return load
 
@@ -168,7 +177,7 @@ def _events(unit: Unit, load: Load, row: PlanRow) -> tuple[CarriedEvent, ...]:
 
 
 def own_events(unit: Unit, plan_id: str) -> Iterable[Event]:
-    """Return the events of a plan that were recorded here, those of the draft aside."""
+    """Return the events of a plan that were recorded here."""
     foreign = unit.carried.foreign_numbers(plan_id)
     return [event for event in unit.record.of(plan_id) if event.number not in foreign]
 
@@ -184,4 +193,42 @@ def carried_event(event: Event) -> CarriedEvent:
         rank=event.person.rank,
         claimed=event.person.claimed,
         body=event.body,
+    )
+
+
+def _notes(unit: Unit, load: Load, row: PlanRow) -> tuple[CarriedNote, ...]:
+    """Return the notes written here that the peer lacks, in order."""
+    foreign = unit.carried.foreign_notes(row.id)
+    found = []
+    for thread, note in notes_in_order(unit, row.id):
+        if note.id in foreign:
+            continue
+        carried = carried_note(thread, note)
+        digest = sha256(note_bytes(carried)).hexdigest()
+        if load.lacks(NOTE, note_name(row.id, note.id), digest):
+            found.append(carried)
+    return tuple(found)
+
+
+def notes_in_order(unit: Unit, plan_id: str) -> list[tuple[Thread, Note]]:
+    """Return the notes of a plan as they came in here, each with its thread."""
+    every = [(thread, note) for thread in unit.threads.of(plan_id) for note in thread.notes]
+    return sorted(every, key=lambda one: one[1].number)
+
+
+def carried_note(thread: Thread, note: Note) -> CarriedNote:
+    """Return a note as it is carried: without the account, which means nothing elsewhere."""
+    return CarriedNote(
+        id=note.id,
+        thread_id=thread.id,
+        anchor_kind=thread.anchor.kind,
+        anchor_id=thread.anchor.id,
+        kind=note.kind,
+        revision=note.revision,
+        newest_revision=note.newest_revision,
+        at_utc=note.at_utc,
+        name=note.person.name,
+        rank=note.person.rank,
+        claimed=note.person.claimed,
+        words=note.words,
     )

@@ -214,7 +214,7 @@ def _row(
                 "name": unit.plans.get(plan.id).name,
                 "revisions": [one.number for one in plan.revisions],
                 "events_count": len(plan.events),
-                "notes_count": len(plan.talk),
+                "notes_count": len(plan.notes),
             }
             for plan in load.plans
         ],

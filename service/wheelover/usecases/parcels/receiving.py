@@ -3,18 +3,21 @@
 from collections.abc import Callable
 from dataclasses import asdict
 from hashlib import sha256
-from typing import Any
+from typing import Any, cast
 
 from wheelover.core.errors import InvalidInput, NotFound, UnreadableFile
 from wheelover.core.types.people import Person
 from wheelover.core.types.record import Event
+from wheelover.core.types.thread import Anchor, AnchorKind, Note, NoteKind, Side
 from wheelover.formats.parcel import (
     CarriedEdition,
     CarriedEvent,
+    CarriedNote,
     CarriedPlan,
     CarriedRevision,
     Index,
     event_bytes,
+    note_bytes,
     refused,
 )
 from wheelover.formats.strict_json import read_json
@@ -23,6 +26,7 @@ from wheelover.store.homes import MADE_ELSEWHERE_TOO
 from wheelover.store.peers import PeerRow
 from wheelover.store.plans import PlanRow
 from wheelover.usecases.drafts import draft_from
+from wheelover.usecases.parcels.bodies import named_digests, require_body
 from wheelover.usecases.parcels.carrying import (
     BLOB,
     EDITION,
@@ -31,6 +35,7 @@ from wheelover.usecases.parcels.carrying import (
     Item,
     edition_name,
     event_name,
+    note_name,
     pinned_editions,
     revision_name,
 )
@@ -98,20 +103,19 @@ class Receiver:
     def _plan(self, plan: CarriedPlan) -> Document:
         """Take what is new of a plan."""
         row, at_sender = self._home(plan)
-        if plan.talk:
-            raise refused("schema", "The parcel carries threads, which are not read here yet.")
         for one in sorted(plan.revisions, key=lambda one: one.number):
             row = self._revision(row, one)
         for one in plan.others:
             self._other(row, one)
         events = sorted(plan.events, key=lambda one: one.number)
         new = [self._event(row, event, at_sender=at_sender) for event in events]
+        notes = [self._note(row, one) for one in plan.notes]
         return {
             "id": plan.id,
             "name": row.name,
             "revisions": [one.number for one in plan.revisions],
             "events_count": sum(new),
-            "notes_count": len(plan.talk),
+            "notes_count": sum(notes),
         }
 
     def _home(self, plan: CarriedPlan) -> tuple[PlanRow, bool]:
@@ -186,7 +190,9 @@ class Receiver:
             if same[0].sha256 != one.sha256:
                 self._other(row, one)
             return row
-        if one.number > row.revision > 0:
+        if one.number != row.revision + 1:
+            raise refused("contents", f"Revision {one.number} came, {row.revision + 1} was due.")
+        if row.revision > 0:
             row = self.unit.plans.follow(row, self._draft(document, one.number), self.now_utc)
         self.unit.carried.add_revision(row, one)
         self._library_conflicts(row, one, document)
@@ -214,7 +220,7 @@ class Receiver:
 
     def _library_conflicts(self, row: PlanRow, one: CarriedRevision, document: Document) -> None:
         """Note where an edition that a revision pins is another here."""
-        digests = _named_digests(document)
+        digests = named_digests(document)
         for item_id, number in pinned_editions(document):
             edition = self.unit.carried.edition_row(item_id, number)
             wanted = digests.get((item_id, number))
@@ -242,15 +248,71 @@ class Receiver:
             return False
         if known is not None:
             return self._beside(row, event, digest, "record")
-        _require_body(event)
+        require_body(event)
         if (not at_sender and event.kind in DECIDING) or self._approves_another(row, event):
             return self._beside(row, event, digest, "decision")
         if not at_sender and event.kind not in MADE_ELSEWHERE_TOO:
             raise refused("contents", f"The parcel brings {event.kind!r} for a plan of ours.")
         came = {"came_from": self.peer.id, "their_event": event.number}
-        kept = self.unit.record.follow(row, _event_of(event), came, self.now_utc)
+        body = self._with_our_numbers(row, event)
+        kept = self.unit.record.follow(row, _event_of(event, body), came, self.now_utc)
         self.unit.carried.note_origin(row.id, kept, self.peer.id, event.number, digest)
         return True
+
+    def _with_our_numbers(self, row: PlanRow, event: CarriedEvent) -> Document:
+        """Return the body of an event; where it names another event, by that one's number here."""
+        if event.kind != "explanation_answered":
+            return event.body
+        theirs = event.body["explanation"]
+        number = self.unit.carried.local_number(row.id, self.peer.id, theirs)
+        if number is None:
+            raise refused("contents", f"Event {event.number} answers one that has not come.")
+        return {**event.body, "explanation": number}
+
+    def _note(self, row: PlanRow, one: CarriedNote) -> bool:
+        """Take a note of a thread and return whether it is new."""
+        digest = sha256(note_bytes(one)).hexdigest()
+        self.items.append((THEIRS, note_name(row.id, one.id), digest))
+        known = self.unit.carried.foreign_notes(row.id).get(one.id)
+        if known == digest:
+            return False
+        if known is not None or self.unit.threads.of_note(one.id) is not None:
+            raise refused("contents", f"The parcel has another note under the id {one.id}.")
+        if one.revision > row.revision:
+            raise refused(
+                "contents", f"The parcel has a note on revision {one.revision}, not here."
+            )
+        note = Note(
+            id=one.id,
+            thread_id=one.thread_id,
+            number=0,
+            kind=cast("NoteKind", one.kind),
+            revision=one.revision,
+            newest_revision=one.newest_revision,
+            at_utc=one.at_utc,
+            person=Person(name=one.name, rank=one.rank, claimed=one.claimed),
+            side=cast("Side", self.peer.side),
+            words=one.words,
+        )
+        anchor = Anchor(kind=cast("AnchorKind", one.anchor_kind), id=one.anchor_id)
+        self._keep_note(row, anchor, note)
+        self.unit.carried.note_note(one.id, self.peer.id, digest)
+        return True
+
+    def _keep_note(self, row: PlanRow, anchor: Anchor, note: Note) -> None:
+        """Keep a note in its thread, which is new here where its first note has not come."""
+        try:
+            thread = self.unit.threads.get(row.id, note.thread_id)
+        except NotFound:
+            if self.unit.threads.exists(note.thread_id):
+                raise refused(
+                    "contents", "The parcel has a note in a thread of another plan."
+                ) from None
+            self.unit.threads.open(row, note.thread_id, anchor, note)
+            return
+        if thread.anchor != anchor:
+            raise refused("contents", "The parcel has a note about something else than its thread.")
+        self.unit.threads.add(row, note)
 
     def _approves_another(self, row: PlanRow, event: CarriedEvent) -> bool:
         """Return whether an approval is of another revision than the one of its number here."""
@@ -286,7 +348,7 @@ class Receiver:
         return note_conflict(self.unit, row, event.revision, body, self.now_utc) is not None
 
 
-def _event_of(event: CarriedEvent) -> Event:
+def _event_of(event: CarriedEvent, body: Document) -> Event:
     """Return an event that came as one of ours."""
     return Event(
         number=event.number,
@@ -294,41 +356,5 @@ def _event_of(event: CarriedEvent) -> Event:
         kind=event.kind,
         at_utc=event.at_utc,
         person=Person(name=event.name, rank=event.rank, claimed=event.claimed),
-        body=event.body,
+        body=body,
     )
-
-
-def _named_digests(document: Document) -> dict[tuple[str, int], str]:
-    """Return the digests under which a revision was computed with ship and hazard sets."""
-    loaded = document.get("loaded")
-    if not isinstance(loaded, dict):
-        return {}
-    named = loaded.get("hazard_sets")
-    every = [*(named if isinstance(named, list) else []), loaded.get("ship")]
-    return {
-        (one["id"], one["edition"]): str(one.get("sha256"))
-        for one in every
-        if isinstance(one, dict)
-        and isinstance(one.get("id"), str)
-        and isinstance(one.get("edition"), int)
-    }
-
-
-_RESERVED = frozenset({"number", "kind", "at_utc", "by"})
-_TEXTS: dict[str, tuple[str, ...]] = {
-    "lapsed": ("id", "words"),
-    "noted": ("id", "words"),
-    "conflict_found": ("id", "what", "words"),
-    "conflict_settled": ("id", "pick"),
-    "approved": ("sha256", "inputs_sha256", "engine", "words"),
-}
-"""Members without which an event of a kind cannot be shown."""
-
-
-def _require_body(event: CarriedEvent) -> None:
-    """Refuse an event whose body lacks what is shown of it, or says who made it."""
-    body = event.body
-    texts = all(isinstance(body.get(name), str) for name in _TEXTS.get(event.kind, ()))
-    reasons = body.get("reasons", [])
-    if not texts or not _RESERVED.isdisjoint(body) or not isinstance(reasons, list):
-        raise refused("contents", f"Event {event.number} in the parcel has another body than due.")

@@ -3,16 +3,20 @@
 from hashlib import sha256
 from typing import Any
 
-from wheelover.formats.parcel import event_bytes
+from wheelover.formats.parcel import event_bytes, note_bytes
 from wheelover.store import Store, Unit
 from wheelover.store.parcels import ItemRow
 from wheelover.store.peers import PeerRow
 from wheelover.usecases.parcels.carrying import (
     EVENT,
+    NOTE,
     REVISION,
     THEIRS,
     carried_event,
+    carried_note,
     event_name,
+    note_name,
+    notes_in_order,
     revision_name,
 )
 from wheelover.usecases.parcels.conflicts import conflicts_document
@@ -76,6 +80,10 @@ def _state_without_peer(unit: Unit, plan_id: str) -> Document:
             {"number": one.number, "kind": one.kind, "state": HERE, "at_utc": None}
             for one in unit.record.of(plan_id)
         ],
+        "notes": [
+            {"id": note.id, "thread_id": thread.id, "state": HERE, "at_utc": None}
+            for thread, note in notes_in_order(unit, plan_id)
+        ],
     }
 
 
@@ -107,7 +115,25 @@ def _for_peer(unit: Unit, plan_id: str, peer: PeerRow) -> Document:
             for one in unit.carried.all_revisions(plan_id)
         ],
         "events": events,
+        "notes": _notes(unit, plan_id, items),
     }
+
+
+def _notes(unit: Unit, plan_id: str, items: dict[tuple[str, str], ItemRow]) -> list[Document]:
+    """Return where each note of a plan is, as far as one peer goes."""
+    foreign = unit.carried.foreign_notes(plan_id)
+    found = []
+    for thread, note in notes_in_order(unit, plan_id):
+        name = note_name(plan_id, note.id)
+        digest = foreign.get(note.id)
+        if digest is None:
+            digest = sha256(note_bytes(carried_note(thread, note))).hexdigest()
+            state = _state(items.get((NOTE, name)), digest)
+        else:
+            theirs = items.get((THEIRS, name))
+            state = {"state": RECEIVED, "at_utc": None if theirs is None else theirs.taken_utc}
+        found.append({"id": note.id, "thread_id": thread.id, **state})
+    return found
 
 
 def _state(item: ItemRow | None, digest: str) -> Document:

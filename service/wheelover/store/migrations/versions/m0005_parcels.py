@@ -18,7 +18,7 @@ def upgrade() -> None:
     _homes()
     _parcels()
     _uploads()
-    for table in ("revision_other", "event_origin"):
+    for table in ("revision_other", "event_origin", "note_origin"):
         freeze(table)
 
 
@@ -105,6 +105,12 @@ def _homes() -> None:
         sa.Column("sha256", sa.String(64), nullable=False),
         sa.PrimaryKeyConstraint("plan_id", "number"),
         sa.UniqueConstraint("plan_id", "peer_id", "their_number", name="event_origin_theirs"),
+    )
+    op.create_table(
+        "note_origin",
+        sa.Column("note_id", sa.String(64), sa.ForeignKey("thread_note.id"), primary_key=True),
+        _peer(),
+        sa.Column("sha256", sa.String(64), nullable=False),
     )
     op.create_table(
         "revision_other",
