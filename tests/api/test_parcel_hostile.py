@@ -182,7 +182,9 @@ def test_the_library_of_another_is_not_renewed(sides: Sides) -> None:
     refused(sides.ship, forged(sides.shore, sides.ship, Index(library=(own,)), (b"{}",)))
 
 
-@pytest.mark.parametrize("fault", ["number", "plan_id", "inputs", "not_json", "cut"])
+@pytest.mark.parametrize(
+    "fault", ["number", "plan_id", "inputs", "result", "loaded", "not_json", "cut"]
+)
 def test_a_revision_that_is_not_what_is_said_of_it_is_refused(sides: Sides, fault: str) -> None:
     plan_id = keep_plan(sides.ship)
     offer(sides.ship, plan_id)
@@ -194,6 +196,10 @@ def test_a_revision_that_is_not_what_is_said_of_it_is_refused(sides: Sides, faul
         document["plan_id"] = "plan-other"
     if fault == "inputs":
         document["inputs"]["route"]["waypoints"][0]["lat_deg"] = 91.0
+    if fault == "result":
+        document["result"]["findings"] = [{"grade": "met"}]
+    if fault == "loaded":
+        del document["loaded"]
     text = {"not_json": b"{", "cut": body[:-1]}.get(fault, canonical(document))
     plan = CarriedPlan(
         id=plan_id, revisions=(replace(one, sha256=hashlib.sha256(text).hexdigest()),)

@@ -3,7 +3,6 @@
 import argparse
 import json
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -155,20 +154,10 @@ def _make(store: Any, chosen: argparse.Namespace) -> Any:
 
 def _take(store: Any, chosen: argparse.Namespace) -> Any:
     """Take a parcel."""
+    from wheelover.api.schemas.revision import check_revision  # noqa: PLC0415
     from wheelover.usecases.parcels.taking import take_parcel  # noqa: PLC0415
 
-    return take_parcel(store, _read(chosen.file), _check_inputs(), _now())
-
-
-def _check_inputs() -> Callable[[Any], None]:
-    """Return what refuses inputs of a revision that are no plan request."""
-    from wheelover.api.body import as_model  # noqa: PLC0415
-    from wheelover.api.schemas.plan_request import PlanRequest  # noqa: PLC0415
-
-    def check(inputs: Any) -> None:
-        as_model(inputs, PlanRequest)
-
-    return check
+    return take_parcel(store, _read(chosen.file), check_revision, _now())
 
 
 def _show(store: Any, chosen: argparse.Namespace) -> Any:

@@ -7,12 +7,12 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Header, Path, Request
 
-from wheelover.api.body import as_model, raw_json, read_model
+from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import Now, StoreGiven
 from wheelover.api.openapi import json_body, parcel_body, problem_answers
 from wheelover.api.problems import DoorError
 from wheelover.api.schemas.parcels import ParcelTaken, UploadIn, UploadOut
-from wheelover.api.schemas.plan_request import PlanRequest
+from wheelover.api.schemas.revision import check_revision
 from wheelover.formats.parcel import MEDIA_TYPE
 from wheelover.usecases.parcels import uploading
 from wheelover.usecases.parcels.taking import take_parcel
@@ -46,11 +46,6 @@ async def raw_parcel(request: Request) -> bytes:
 Bytes = Annotated[bytes, Depends(raw_parcel)]
 
 
-def check_inputs(inputs: Any) -> None:
-    """Refuse inputs of a revision that are no plan request."""
-    as_model(inputs, PlanRequest)
-
-
 @router.post(
     "",
     summary="Take a parcel",
@@ -60,7 +55,7 @@ def check_inputs(inputs: Any) -> None:
 )
 def take(raw: Bytes, store: StoreGiven, now: Now) -> Document:
     """Take all of it or nothing. The same again changes nothing; one too early is held."""
-    return take_parcel(store, raw, check_inputs, now)
+    return take_parcel(store, raw, check_revision, now)
 
 
 @router.post(
@@ -127,4 +122,4 @@ def _digest(header: str | None) -> str:
 )
 def finish(upload_id: UploadId, store: StoreGiven, now: Now) -> Document:
     """Take the parcel once every chunk is here, as if it had come whole."""
-    return uploading.finish_upload(store, upload_id, check_inputs, now)
+    return uploading.finish_upload(store, upload_id, check_revision, now)

@@ -172,10 +172,10 @@ class Receiver:
         ):
             raise refused("contents", f"Revision {one.number} is not what the parcel says of it.")
         try:
-            self.check(document.get("inputs"))
+            self.check(document)
         except InvalidInput as error:
             raise refused(
-                "contents", f"The inputs of revision {one.number} are not read here: {error}"
+                "contents", f"Revision {one.number} is not one that is read here: {error}"
             ) from error
         return document
 

@@ -28,14 +28,14 @@ from wheelover.usecases.parcels.pairing import in_document
 from wheelover.usecases.parcels.receiving import Receiver
 
 Document = dict[str, Any]
-CheckInputs = Callable[[Any], None]
-"""Raises InvalidInput for what is no plan request."""
+CheckRevision = Callable[[Document], None]
+"""Raises InvalidInput for what is no document of a revision."""
 
 _MOST_HELD = 64
 _MOST_HELD_COUNT = 200 * 1024 * 1024
 
 
-def take_parcel(store: Store, body: bytes, check: CheckInputs, now_utc: str) -> Document:
+def take_parcel(store: Store, body: bytes, check: CheckRevision, now_utc: str) -> Document:
     """Take a parcel.
 
     Parameters
@@ -45,7 +45,7 @@ def take_parcel(store: Store, body: bytes, check: CheckInputs, now_utc: str) -> 
     body : bytes
         The file.
     check : callable
-        Called with the inputs of each revision in it; raises InvalidInput for what is none.
+        Called with the document of each revision in it; raises InvalidInput for what is none.
     now_utc : str
         The time, RFC 3339.
 
@@ -103,7 +103,7 @@ def parcel_shown(store: Store, body: bytes, now_utc: str) -> Document:
     }
 
 
-def _settle(unit: Unit, parcel: Opened, check: CheckInputs, now_utc: str) -> tuple[str, InRow]:
+def _settle(unit: Unit, parcel: Opened, check: CheckRevision, now_utc: str) -> tuple[str, InRow]:
     """Take, hold or pass over a parcel whose parts are whole."""
     manifest = parcel.manifest
     peer = _still_paired(unit, manifest)
@@ -161,7 +161,7 @@ def _row(peer: PeerRow, parcel: Opened, now_utc: str) -> InRow:
 
 
 def _take(
-    unit: Unit, peer: PeerRow, parcel: Opened, row: InRow, check: CheckInputs, now_utc: str
+    unit: Unit, peer: PeerRow, parcel: Opened, row: InRow, check: CheckRevision, now_utc: str
 ) -> InRow:
     """Take a parcel inside a transaction."""
     manifest = parcel.manifest
@@ -266,7 +266,7 @@ def _audit_went_back(unit: Unit, peer: PeerRow, manifest: Manifest) -> bool:
     )
 
 
-def _release(store: Store, peer_id: str, check: CheckInputs, now_utc: str) -> list[int]:
+def _release(store: Store, peer_id: str, check: CheckRevision, now_utc: str) -> list[int]:
     """Take the parcels of a peer that waited, as far as those before them are here.
 
     Each is taken in a transaction of its own, so that one that is refused spoils no other.

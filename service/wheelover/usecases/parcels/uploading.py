@@ -9,7 +9,7 @@ from wheelover.formats.parcel import LIMITS, refused
 from wheelover.store import Store, Unit
 from wheelover.store.uploads import CHUNK_COUNT, UploadRow
 from wheelover.usecases.parcels.pairing import in_document
-from wheelover.usecases.parcels.taking import CheckInputs, note_refusal, take_parcel
+from wheelover.usecases.parcels.taking import CheckRevision, note_refusal, take_parcel
 
 Document = dict[str, Any]
 
@@ -105,7 +105,7 @@ def put_chunk(store: Store, digest: str, number: int, body: bytes, chunk_digest:
         return _document(unit, row)
 
 
-def finish_upload(store: Store, digest: str, check: CheckInputs, now_utc: str) -> Document:
+def finish_upload(store: Store, digest: str, check: CheckRevision, now_utc: str) -> Document:
     """Take the parcel of an upload whose chunks are all here.
 
     Raises
