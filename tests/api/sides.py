@@ -97,9 +97,9 @@ class Sides:
         return str(self.shore.get(f"/api/v1/peers/{self.ship.id}").json()["vessel_id"])
 
 
-def two_sides(folder: Path | None = None) -> Sides:
-    """Return a ship and a shore office that are paired."""
-    urls = [None, None]
+def two_sides(folder: Path | None = None, shore_url: str | None = None) -> Sides:
+    """Return a ship and a shore office that are paired, in a folder or each where it is said."""
+    urls = [None, shore_url]
     if folder is not None:
         urls = [f"sqlite:///{folder / name}.sqlite3" for name in ("ship", "shore")]
     sides = Sides(ship=Side(urls[0], "MV Zoo", "ship"), shore=Side(urls[1], "Zoo office", "shore"))

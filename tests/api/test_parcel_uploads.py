@@ -2,6 +2,7 @@
 
 import base64
 import hashlib
+from collections.abc import Iterator
 from typing import Any
 
 import httpx
@@ -15,8 +16,12 @@ CHUNK_COUNT = 64 * 1024
 
 
 @pytest.fixture
-def sides() -> Sides:
-    return two_sides()
+def sides(store_url: str) -> Iterator[Sides]:
+    """Give a ship, whose store is a file, and a shore office on each engine in turn."""
+    both = two_sides(shore_url=store_url)
+    yield both
+    both.ship.store.close()
+    both.shore.store.close()
 
 
 def large_parcel(sides: Sides) -> bytes:

@@ -1,6 +1,7 @@
 """Parcels between a ship and a shore office: what is sent, taken, held, refused and known."""
 
 import sqlite3
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -22,8 +23,12 @@ NOW = "2026-11-26T05:00:00.000Z"
 
 
 @pytest.fixture
-def sides() -> Sides:
-    return two_sides()
+def sides(store_url: str) -> Iterator[Sides]:
+    """Give a ship, whose store is a file, and a shore office on each engine in turn."""
+    both = two_sides(shore_url=store_url)
+    yield both
+    both.ship.store.close()
+    both.shore.store.close()
 
 
 def ask_ashore(side: Side, plan_id: str, words: str = "Wider at B?") -> dict[str, Any]:
@@ -368,7 +373,7 @@ def test_what_cannot_go_is_refused_with_the_reason(sides: Sides) -> None:
         other = unit.vessels.add("Other", "", NOW)
         row = unit.plans.get(draft)
         unit.plans.add("plan-of-another", _draft_like(unit, row), NOW, other.id)
-    assert refused("plan-of-another").status_code == 409
+    assert refused("plan-of-another").status_code == 404
     assert ship.get(f"/api/v1/peers/{shore.id}").json()["sent"] == []
 
 

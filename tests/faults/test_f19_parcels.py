@@ -278,8 +278,13 @@ def taken_until(scene: Scene, name: str, at: int, halves: str) -> tuple[Path, in
     shutil.copy(scene.folder / "shore.sqlite3", copy)
     file = scene.folder / "next.woparcel"
     file.write_bytes(scene.parcel)
+    return copy, *_taken_by(f"sqlite:///{copy}", file, at, halves)
+
+
+def _taken_by(url: str, file: Path, at: int, halves: str) -> tuple[int, str]:
+    """Take a parcel in a process of its own; return its exit code and what it said."""
     done = subprocess.run(
-        [sys.executable, "-c", _TAKER, f"sqlite:///{copy}", str(file), str(at), halves],
+        [sys.executable, "-c", _TAKER, url, str(file), str(at), halves],
         capture_output=True,
         text=True,
         check=False,
@@ -287,7 +292,7 @@ def taken_until(scene: Scene, name: str, at: int, halves: str) -> tuple[Path, in
         env={**os.environ, "PYTHONPATH": "service"},
         cwd=Path(__file__).parents[2],
     )
-    return copy, done.returncode, done.stdout.strip()
+    return done.returncode, done.stdout.strip()
 
 
 def killed(scene: Scene, kills: int, halves: str = "whole") -> dict[str, Any]:
@@ -330,6 +335,41 @@ def test_f19_a_kill_leaves_all_or_nothing(scene: Scene, pytestconfig: pytest.Con
     figures = killed(scene, 50 if pytestconfig.getoption("--long") else 5)
     print("F19 " + " ".join(f"{name}={value}" for name, value in figures.items()))
     assert all_or_nothing(figures)
+
+
+def test_f19_a_kill_leaves_all_or_nothing_in_postgresql(
+    scene: Scene, postgres_url: str, pytestconfig: pytest.Config
+) -> None:
+    sides = two_sides(shore_url=postgres_url)
+    plan_id = keep_plan(sides.ship)
+    offer(sides.ship, plan_id)
+    parcel = sides.ship.parcel(sides.shore, plan_id)
+    file = scene.folder / "postgresql.woparcel"
+    file.write_bytes(parcel)
+    before = _counts(sides.shore.store)
+    kills, done, left = (50 if pytestconfig.getoption("--long") else 3), 0, 0
+    for number in range(kills):
+        code, _ = _taken_by(postgres_url, file, 1 + number * 30 // kills, "whole")
+        assert code == -9
+        done += 1
+        left += _counts(sides.shore.store) != before
+    print(f"F19 engine=postgresql kills={done} between={left}")
+    assert left == 0
+    assert take_parcel(sides.shore.store, parcel, no_check, NOW)["state"] == "taken"
+    sides.shore.store.close()
+
+
+def _counts(store: Store) -> dict[str, int]:
+    """Return how many rows each table of a store has."""
+    from sqlalchemy import func, select  # noqa: PLC0415
+
+    from wheelover.store.tables import metadata  # noqa: PLC0415
+
+    with store._reader.begin() as connection:
+        return {
+            name: int(connection.execute(select(func.count()).select_from(table)).scalar_one())
+            for name, table in metadata.tables.items()
+        }
 
 
 def test_f19_a_side_that_keeps_it_in_two_transactions_fails_the_same_test(scene: Scene) -> None:

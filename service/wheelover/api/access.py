@@ -38,7 +38,7 @@ from wheelover.usecases.accounts.signed_in import (
 from wheelover.usecases.accounts.times import after
 from wheelover.usecases.people import LOCAL_ACTOR, SHARED, Actor
 
-Subject = Literal["nothing", "plan", "item", "new", "log"]
+Subject = Literal["nothing", "any", "plan", "item", "peer", "new", "log"]
 
 _SAFE_METHODS = ("GET", "HEAD")
 _NOTE_EVERY_S = 60
@@ -49,10 +49,11 @@ NOTHING_THERE = "There is nothing of that id here."
 class Rule:
     """What a place needs: an action, and on what. ``nothing`` concerns no vessel.
 
-    ``plan`` and ``item`` are named in the path; ``new`` is a vessel that something will belong to,
-    named by the query ``vessel_id`` or the only one there is; ``log`` is one whose audit log is
-    read. ``password``: whoever does it types a password again, and stands for it by name; the role
-    that counts is then that person's.
+    ``any`` is whatever vessel: what comes says itself whose it is, and the place looks at that.
+    ``plan``, ``item`` and ``peer`` are named in the path; ``new`` is a vessel that something will
+    belong to, named by the query ``vessel_id`` or the only one there is; ``log`` is one whose audit
+    log is read. ``password``: whoever does it types a password again, and stands for it by name;
+    the role that counts is then that person's.
     """
 
     action: Action
@@ -73,6 +74,8 @@ def _all(action: Action, on: Subject, *places: str, password: bool = False) -> R
 RULES: Rules = {
     ("GET", "/"): Rule(action="open"),
     ("GET", "/plans/{_plan_id}"): Rule(action="open"),
+    ("GET", "/plans/{_plan_id}/r/{_number}"): Rule(action="open"),
+    ("GET", "/plans/{_plan_id}/r/{_number}/turns/{_waypoint_id:path}"): Rule(action="open"),
     ("GET", "/favicon.ico"): Rule(action="open"),
     ("GET", "/healthz"): Rule(action="open"),
     ("GET", "/readyz"): Rule(action="open"),
@@ -107,6 +110,8 @@ RULES: Rules = {
         "GET /ships",
         "GET /hazard-sets",
         "GET /vessels",
+        "GET /peers",
+        "GET /peers/self",
     ),
     **_all(
         "manage_accounts",
@@ -121,6 +126,10 @@ RULES: Rules = {
         "GET /keys",
         "POST /keys",
         "DELETE /keys/{key_id}",
+        "PUT /peers/self",
+        "POST /peers/self/keys",
+        "POST /peers",
+        "DELETE /peers/{peer_id}",
         "GET /webhooks",
         "GET /webhooks/{webhook_id}/deliveries",
     ),
@@ -133,6 +142,9 @@ RULES: Rules = {
         "GET /plans/{plan_id}/differences",
         "GET /plans/{plan_id}/threads",
         "GET /plans/{plan_id}/explanations",
+        "GET /plans/{plan_id}/sync",
+        "GET /plans/{plan_id}/conflicts",
+        "GET /plans/{plan_id}/other-revisions/{sha256}",
         "GET /plans/{plan_id}/pen",
         "GET /plans/{plan_id}/export/{format_name}",
         "GET /plans/{plan_id}/revisions",
@@ -157,6 +169,23 @@ RULES: Rules = {
     **_all("sign", "plan", "POST /plans/{plan_id}/revisions/{number}/sign-offs", password=True),
     **_all("check", "plan", "POST /plans/{plan_id}/revisions/{number}/checks", password=True),
     **_all("decide", "plan", "POST /plans/{plan_id}/revisions/{number}/decisions", password=True),
+    **_all("decide", "plan", "POST /plans/{plan_id}/conflicts/{conflict_id}", password=True),
+    **_all("read", "peer", "GET /peers/{peer_id}"),
+    **_all(
+        "parcel",
+        "peer",
+        "POST /peers/{peer_id}/parcels",
+        "GET /peers/{peer_id}/parcels/{sequence}",
+    ),
+    **_all(
+        "parcel",
+        "any",
+        "POST /parcels",
+        "POST /parcels/uploads",
+        "GET /parcels/uploads/{upload_id}",
+        "PUT /parcels/uploads/{upload_id}/chunks/{number}",
+        "POST /parcels/uploads/{upload_id}/finish",
+    ),
     **_all(
         "discuss",
         "plan",
@@ -166,7 +195,7 @@ RULES: Rules = {
         "POST /plans/{plan_id}/threads/{thread_id}/reopen",
     ),
     **_all("explain", "plan", "POST /plans/{plan_id}/explanations"),
-    **_all("decide", "plan", "POST /plans/{plan_id}/explanations/{explanation_number}/answers"),
+    **_all("decide", "plan", "POST /plans/{plan_id}/explanations/{explanation_id}/answers"),
     **_all("shore_decide", "plan", "POST /plans/{plan_id}/revisions/{number}/shore-decisions"),
     **_all("offer", "plan", "POST /plans/{plan_id}/revisions"),
     **_all("manage_library", "new", "POST /ships", "POST /hazard-sets"),
@@ -294,6 +323,10 @@ def _actor(request: Request, store: Store, door: Door, asker: Asker, rule: Rule,
         if rule.action not in asker.common:
             raise _not_allowed(asker, rule.action)
         return actor
+    if rule.on == "any":
+        if not any(actor.may(rule.action, one) for one in asker.allowed):
+            raise _not_allowed(asker, rule.action)
+        return actor
     vessel_id = _vessel_of(request, store, actor, asker, rule)
     if vessel_id == SHARED:
         _require_shared(asker, rule)
@@ -341,6 +374,8 @@ def _vessel_of(request: Request, store: Store, actor: Actor, asker: Asker, rule:
         return request.query_params.get("vessel_id", OWN_VESSEL)
     try:
         with store.reading() as unit:
+            if rule.on == "peer":
+                return unit.peers.get(request.path_params["peer_id"]).vessel_id
             if rule.on == "plan":
                 return unit.plans.get(request.path_params["plan_id"]).vessel_id
             return unit.library.vessel_of(request.path_params["item_id"]) or SHARED

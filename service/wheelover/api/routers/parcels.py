@@ -3,12 +3,13 @@
 import base64
 import binascii
 import re
+from functools import partial
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Header, Path, Request
 
 from wheelover.api.body import raw_json, read_model
-from wheelover.api.deps import Now, StoreGiven
+from wheelover.api.deps import Now, StoreGiven, Who
 from wheelover.api.openapi import json_body, parcel_body, problem_answers
 from wheelover.api.problems import DoorError
 from wheelover.api.schemas.parcels import ParcelTaken, UploadIn, UploadOut
@@ -53,9 +54,9 @@ Bytes = Annotated[bytes, Depends(raw_parcel)]
     responses=problem_answers(403, 413, 415, 422),
     openapi_extra=parcel_body("The parcel, as it was fetched on the other side"),
 )
-def take(raw: Bytes, store: StoreGiven, now: Now) -> Document:
+def take(raw: Bytes, store: StoreGiven, who: Who, now: Now) -> Document:
     """Take all of it or nothing. The same again changes nothing; one too early is held."""
-    return take_parcel(store, raw, check_revision, now)
+    return take_parcel(store, raw, check_revision, now, partial(who.may, "parcel"))
 
 
 @router.post(
@@ -66,10 +67,12 @@ def take(raw: Bytes, store: StoreGiven, now: Now) -> Document:
     responses=problem_answers(403, 409, 415, 422),
     openapi_extra=json_body(UploadIn),
 )
-def begin(raw: Raw, store: StoreGiven, now: Now) -> Document:
+def begin(raw: Raw, store: StoreGiven, who: Who, now: Now) -> Document:
     """Begin an upload or go on with it: it is known by the sha256 of the whole."""
     given, _ = read_model(raw, UploadIn)
-    return uploading.begin_upload(store, given.size_count, given.sha256, now)
+    return uploading.begin_upload(
+        store, given.size_count, given.sha256, now, partial(who.may, "parcel")
+    )
 
 
 @router.get(
@@ -120,6 +123,8 @@ def _digest(header: str | None) -> str:
     response_model=ParcelTaken,
     responses=problem_answers(403, 404, 409, 422),
 )
-def finish(upload_id: UploadId, store: StoreGiven, now: Now) -> Document:
+def finish(upload_id: UploadId, store: StoreGiven, who: Who, now: Now) -> Document:
     """Take the parcel once every chunk is here, as if it had come whole."""
-    return uploading.finish_upload(store, upload_id, check_revision, now)
+    return uploading.finish_upload(
+        store, upload_id, check_revision, now, partial(who.may, "parcel")
+    )

@@ -75,9 +75,10 @@ def renew(raw: Raw, store: StoreGiven, now: Now) -> Document:
 
 
 @router.get("", summary="List every peer", response_model=PeerList)
-def listed(store: StoreGiven) -> Document:
-    """Return those this installation is or was paired with, by name."""
-    return {"items": pairing.peers_listed(store)}
+def listed(store: StoreGiven, who: Who) -> Document:
+    """Return those this installation is or was paired with, by name: of the vessels one sees."""
+    vessels = None if who.manages_accounts else who.vessels
+    return {"items": pairing.peers_listed(store, vessels)}
 
 
 @router.post(

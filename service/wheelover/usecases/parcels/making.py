@@ -4,7 +4,7 @@ from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
 from wheelover import __version__
-from wheelover.core.errors import Conflict, Fault, InvalidInput, ParcelRefused
+from wheelover.core.errors import Conflict, Fault, InvalidInput, NotFound, ParcelRefused
 from wheelover.core.types.people import Person
 from wheelover.formats.parcel import (
     AuditHead,
@@ -110,11 +110,12 @@ def make_parcel(
 def _choose(unit: Unit, peer: PeerRow, plan_id: str, pointer: str, now_utc: str) -> None:
     """Let a plan go to a peer, if it may."""
     row = unit.plans.get(plan_id)
+    if row.vessel_id != peer.vessel_id:
+        # In the words of a plan that is not there: of another vessel nothing is to be learnt.
+        raise NotFound(f"plan {plan_id[:80]!r} is not stored")
     if row.demonstration:
         message = "a demonstration is not sent"
         raise InvalidInput(message, (Fault(pointer=pointer, message=message),))
-    if row.vessel_id != peer.vessel_id:
-        raise Conflict(f"The plan {row.name!r} belongs to another vessel than {peer.name}.")
     home = unit.homes.of_plan(plan_id)
     if home not in (None, peer.id):
         raise Conflict(f"The plan {row.name!r} came from another peer and goes to none but it.")

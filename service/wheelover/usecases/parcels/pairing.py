@@ -1,6 +1,7 @@
 """Pairing with another installation: its key is pinned after its fingerprint was read by voice."""
 
 import re
+from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -165,10 +166,14 @@ def revoke(store: Store, peer_id: str, person: Person, now_utc: str) -> Document
         return peer_document(unit, unit.peers.get(peer_id))
 
 
-def peers_listed(store: Store) -> list[Document]:
-    """Return every peer as JSON values."""
+def peers_listed(store: Store, vessels: Collection[str] | None) -> list[Document]:
+    """Return the peers of some vessels as JSON values, of every vessel where None are named."""
     with store.reading() as unit:
-        return [peer_document(unit, row) for row in unit.peers.all()]
+        return [
+            peer_document(unit, row)
+            for row in unit.peers.all()
+            if vessels is None or row.vessel_id in vessels
+        ]
 
 
 def peer_of(store: Store, peer_id: str) -> Document:

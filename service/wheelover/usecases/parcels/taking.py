@@ -8,6 +8,7 @@ from wheelover.core.errors import ParcelRefused
 from wheelover.formats.parcel import (
     Manifest,
     Opened,
+    PinnedKey,
     Place,
     head_documents,
     index_bytes,
@@ -31,11 +32,22 @@ Document = dict[str, Any]
 CheckRevision = Callable[[Document], None]
 """Raises InvalidInput for what is no document of a revision."""
 
+May = Callable[[str], bool]
+"""Whether something may be done on a vessel."""
+
+
+def everybody(_vessel_id: str) -> bool:
+    """Let everybody do it: there are no accounts."""
+    return True
+
+
 _MOST_HELD = 64
 _MOST_HELD_COUNT = 200 * 1024 * 1024
 
 
-def take_parcel(store: Store, body: bytes, check: CheckRevision, now_utc: str) -> Document:
+def take_parcel(
+    store: Store, body: bytes, check: CheckRevision, now_utc: str, may: May = everybody
+) -> Document:
     """Take a parcel.
 
     Parameters
@@ -48,6 +60,9 @@ def take_parcel(store: Store, body: bytes, check: CheckRevision, now_utc: str) -
         Called with the document of each revision in it; raises InvalidInput for what is none.
     now_utc : str
         The time, RFC 3339.
+    may : callable
+        Whether whoever brings it may bring parcels of a vessel. To others its sender is as good
+        as not known.
 
     Returns
     -------
@@ -64,9 +79,10 @@ def take_parcel(store: Store, body: bytes, check: CheckRevision, now_utc: str) -
     """
     own = identity(store, now_utc)
     with store.reading() as unit:
-        keys = unit.peers.keys()
+        keys = keys_of(unit, may)
         before = unit.parcels.taken_body(hashlib.sha256(body).hexdigest())
-    if before is not None:
+        seen = before is not None and may(unit.peers.get(before.peer_id).vessel_id)
+    if before is not None and seen:
         return {**in_document(before), "state": "already_taken", "released": []}
     try:
         parcel = opened(body, keys, own.row.id)
@@ -79,6 +95,15 @@ def take_parcel(store: Store, body: bytes, check: CheckRevision, now_utc: str) -
         raise
     released = _release(store, row.peer_id, check, now_utc) if state == "taken" else []
     return {**in_document(row), "state": state, "released": released}
+
+
+def keys_of(unit: Unit, may: May) -> dict[str, PinnedKey]:
+    """Return the keys of those peers of whose vessels parcels may be brought."""
+    return {
+        key_id: key
+        for key_id, key in unit.peers.keys().items()
+        if may(unit.peers.get(key.instance_id).vessel_id)
+    }
 
 
 def parcel_shown(store: Store, body: bytes, now_utc: str) -> Document:

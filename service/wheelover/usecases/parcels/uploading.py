@@ -7,9 +7,16 @@ from typing import Any
 from wheelover.core.errors import Conflict, Fault, InvalidInput, ParcelRefused
 from wheelover.formats.parcel import LIMITS, refused
 from wheelover.store import Store, Unit
+from wheelover.store.parcels import InRow
 from wheelover.store.uploads import CHUNK_COUNT, UploadRow
 from wheelover.usecases.parcels.pairing import in_document
-from wheelover.usecases.parcels.taking import CheckRevision, note_refusal, take_parcel
+from wheelover.usecases.parcels.taking import (
+    CheckRevision,
+    May,
+    everybody,
+    note_refusal,
+    take_parcel,
+)
 
 Document = dict[str, Any]
 
@@ -17,7 +24,9 @@ _KEPT = timedelta(days=7)
 _MOST_PENDING_COUNT = 200 * 1024 * 1024
 
 
-def begin_upload(store: Store, size_count: int, digest: str, now_utc: str) -> Document:
+def begin_upload(
+    store: Store, size_count: int, digest: str, now_utc: str, may: May = everybody
+) -> Document:
     """Begin an upload, or go on with one of the same digest.
 
     Parameters
@@ -30,6 +39,8 @@ def begin_upload(store: Store, size_count: int, digest: str, now_utc: str) -> Do
         Its sha256, which is the name of the upload.
     now_utc : str
         The time, RFC 3339. Uploads begun a week before it are forgotten.
+    may : callable
+        Whether whoever brings it may bring parcels of a vessel.
 
     Raises
     ------
@@ -51,7 +62,7 @@ def begin_upload(store: Store, size_count: int, digest: str, now_utc: str) -> Do
         if known is None and unit.uploads.pending_count() + size_count > _MOST_PENDING_COUNT:
             raise Conflict("Too many uploads are pending; finish those first.")
         row = UploadRow(sha256=digest, size_count=size_count, begun_utc=now_utc)
-        if unit.parcels.taken_body(digest) is not None:
+        if _taken(unit, digest, may) is not None:
             return {**_document(unit, row), "missing": [], "state": "already_taken"}
         unit.uploads.begin(row)
         return _document(unit, unit.uploads.get(digest))
@@ -105,7 +116,9 @@ def put_chunk(store: Store, digest: str, number: int, body: bytes, chunk_digest:
         return _document(unit, row)
 
 
-def finish_upload(store: Store, digest: str, check: CheckRevision, now_utc: str) -> Document:
+def finish_upload(
+    store: Store, digest: str, check: CheckRevision, now_utc: str, may: May = everybody
+) -> Document:
     """Take the parcel of an upload whose chunks are all here.
 
     Raises
@@ -116,7 +129,7 @@ def finish_upload(store: Store, digest: str, check: CheckRevision, now_utc: str)
         When the whole is not what its digest says, or is refused as a parcel.
     """
     with store.reading() as unit:
-        before = unit.parcels.taken_body(digest)
+        before = _taken(unit, digest, may)
         if before is not None:
             return {**in_document(before), "state": "already_taken", "released": []}
         row = unit.uploads.get(digest)
@@ -129,12 +142,20 @@ def finish_upload(store: Store, digest: str, check: CheckRevision, now_utc: str)
             error = refused("part", "The chunks together are not what the upload's digest says.")
             note_refusal(store, body, error, now_utc)
             raise error
-        answer = take_parcel(store, body, check, now_utc)
+        answer = take_parcel(store, body, check, now_utc, may)
     except ParcelRefused:
         _forget(store, digest)
         raise
     _forget(store, digest)
     return answer
+
+
+def _taken(unit: Unit, digest: str, may: May) -> InRow | None:
+    """Return the parcel of a digest that was taken, to whoever may bring those of its vessel."""
+    found = unit.parcels.taken_body(digest)
+    if found is None or not may(unit.peers.get(found.peer_id).vessel_id):
+        return None
+    return found
 
 
 def _forget(store: Store, digest: str) -> None:
