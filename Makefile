@@ -47,9 +47,11 @@ $(VENV)/.stamp-run: requirements.lock pyproject.toml
 	  wait $$loops
 	@touch $@
 
-$(VENV)/.stamp-test: $(VENV)/.stamp-run requirements-test.lock
+$(VENV)/.stamp-test: $(VENV)/.stamp-run requirements-test.lock tests/outside_provider/package-lock.json
 	@echo "Installing the locked test packages into $(VENV) ..."
 	@$(INSTALL) --require-hashes -r requirements-test.lock
+	@if command -v npm >/dev/null; then cd tests/outside_provider && npm ci --silent --no-audit --no-fund; \
+	  else echo "No npm: the tests with a real sign-in provider are left out."; fi
 	@touch $@
 
 # Writes the lock files: versions and sha256, no host name. Needs `pip install uv` in some environment.

@@ -39,7 +39,7 @@ def test_over_https_the_cookie_is_bound_to_it(
     assert name == "__Host-wheelover"
     assert {"secure", "httponly", "samesite=strict", "path=/"} <= parts
     assert not any(part.startswith("domain") for part in parts)
-    assert answer.headers["strict-transport-security"] == "max-age=31536000"
+    assert answer.headers["strict-transport-security"] == "max-age=31536000; includeSubDomains"
     assert answer.json()["link"] == "tls"
     assert browser.get("/plans").status_code == 200
     token = browser.cookies[name]
@@ -202,6 +202,16 @@ def test_addresses_that_are_not_listened_on(
     assert words in capsys.readouterr().err
 
 
+def test_a_certificate_that_cannot_be_read_is_said(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    monkeypatch.setenv("WHEELOVER_DATABASE", f"sqlite:///{tmp_path / 'x.sqlite3'}")
+    for name, value in {"ACCOUNTS": "on", **TLS}.items():
+        monkeypatch.setenv(f"WHEELOVER_{name}", value)
+    assert main(["serve", "--port", "0"]) == 3
+    assert "certificate" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("path", ["/", "/api/v1/session", "/api/v1/plans", "/api/v1/nowhere"])
 def test_every_answer_carries_the_headers(house: House, path: str) -> None:
     headers = house.browser().send("GET", path).headers
@@ -278,7 +288,7 @@ def test_serve_says_the_first_code_and_signs_in_over_https(tmp_path: Path) -> No
             lines = [process.stdout.readline() for _ in range(4)]
             assert f"https://127.0.0.1:{port}/" in lines[0]
             assert "Encrypted link" in lines[1]
-            code = re.search(r"code ([A-Z2-9-]{23})", lines[3])
+            code = re.search(r"code ([A-Z2-9-]{27})", lines[3])
             assert code is not None, lines
             trusted = ssl.create_default_context()
             authority.configure_trust(trusted)

@@ -352,6 +352,15 @@ def test_what_is_for_all_vessels(ships: Ships) -> None:
     assert changed.status_code == 200
 
 
+def test_refusals_are_logged(ships: Ships, caplog: pytest.LogCaptureFixture) -> None:
+    reader = ships.as_account("one-reader")
+    assert reader.post(f"/plans/{ships.own.plan}/undo").status_code == 403
+    assert reader.get(f"/plans/{ships.other.plan}").status_code == 404
+    lines = [one.getMessage() for one in caplog.records if one.name == "wheelover.access"]
+    assert len(lines) == 2
+    assert all(ships.accounts["reader"] in line for line in lines)
+
+
 def test_with_two_vessels_one_is_named(ships: Ships) -> None:
     house = ships.house
     both = (grant("navigator", ships.own.vessel_id), grant("navigator", ships.other.vessel_id))

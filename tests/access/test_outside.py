@@ -12,6 +12,7 @@ import json
 import os
 import re
 import shutil
+import ssl
 import subprocess
 import threading
 from collections.abc import Callable, Iterator
@@ -21,6 +22,7 @@ from urllib.parse import parse_qs, urljoin, urlsplit
 
 import httpx
 import pytest
+import trustme
 from joserfc import jwt
 from joserfc.jwk import OctKey, RSAKey
 
@@ -275,6 +277,18 @@ def _last(browser: Browser) -> dict[str, str]:
     return {cookie.name: cookie.value or "" for cookie in browser.cookies.jar}
 
 
+def test_what_was_sealed_anew_unchanged_signs_in(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, issuer: str
+) -> None:
+    """What the test above refuses, it refuses for what was spoilt."""
+    with office(monkeypatch, tmp_path, issuer) as house:
+        link(house, subject="sub-upt")
+        browser = house.browser()
+        query = at_provider(begin(browser), "sub-upt")
+        _sealed(house, browser)
+        assert browser.get(f"/sign-in/outside/return?{query}").status_code == 200
+
+
 def test_a_code_is_good_once(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, issuer: str) -> None:
     with office(monkeypatch, tmp_path, issuer) as house:
         link(house, subject="sub-upt")
@@ -522,6 +536,20 @@ def test_a_provider_that_names_other_places_is_not_used(
     with office(monkeypatch, tmp_path, hostile.issuer) as house:
         hostile.more = more
         assert house.browser().get("/sign-in/outside").status_code == 503
+
+
+def test_a_provider_whose_certificate_is_not_trusted(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, hostile: Hostile
+) -> None:
+    certificate = trustme.CA().issue_cert("localhost")
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    certificate.configure_cert(context)
+    hostile.server.socket = context.wrap_socket(hostile.server.socket, server_side=True)
+    monkeypatch.setattr(hostile.server, "handle_error", lambda *_: None)
+    issuer = hostile.issuer.replace("http://127.0.0.1", "https://localhost")
+    with office(monkeypatch, tmp_path, issuer) as house:
+        assert house.browser().get("/sign-in/outside").status_code == 503
+    assert hostile.asked == []
 
 
 def test_a_provider_that_does_not_answer_is_said_to(

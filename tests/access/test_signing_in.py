@@ -164,6 +164,9 @@ def test_every_sign_in_is_a_new_session_and_signing_out_ends_it(house: House) ->
     assert len(first) >= 43, "256 bits"
     assert browser.sign_in("berg").status_code == 200
     assert browser.cookies["wheelover"] != first
+    old = house.browser()
+    old.cookies.set("wheelover", first)
+    assert old.get("/plans").status_code == 401, "signing in anew ends what was before"
     token = browser.cookies["wheelover"]
     assert browser.send("DELETE", "/api/v1/session").status_code == 204
     assert "wheelover" not in browser.cookies
@@ -190,8 +193,12 @@ def test_a_session_left_alone_keeps_the_view_and_changes_nothing(house: House) -
     assert "www-authenticate" in refused.headers
     assert browser.post("/session/unlock", {"password": "wrong"}).status_code == 401
     assert browser.post("/ships", ship).status_code == 401
+    before = browser.cookies["wheelover"]
     assert browser.post("/session/unlock", {"password": PASSWORD}).status_code == 204
     assert browser.post("/ships", ship).status_code == 201
+    old = house.browser()
+    old.cookies.set("wheelover", before)
+    assert old.get("/ships").status_code == 401, "it goes on under another token"
 
 
 def test_reading_alone_does_not_keep_a_session_awake(house: House) -> None:
@@ -405,6 +412,42 @@ def test_from_ashore_a_second_factor_is_needed_and_each_code_is_good_once(house:
     house.clock.pass_by(PERIOD_S)
     assert browser.sign_in("supt", one_time_code=used).status_code == 401, "played again later"
     assert browser.sign_in("supt", one_time_code=code()).status_code == 200
+
+
+def test_a_reset_takes_both_factors(house: House) -> None:
+    """And gives a code alone: no password that an administrator would know."""
+    account = house.account("berg", grant("navigator", "own"), ashore=True)
+    house.account("dahl", grant("reader", "own"))
+    browser = house.signed_in("dahl")
+    admin = house.administrator()
+    with house.store.writing() as unit:
+        unit.accounts.set(account, factor_sealed=house.app.state.door.seal.close("SECRET"))
+    answer = admin.post(f"/accounts/{account}/reset")
+    assert answer.status_code == 200
+    assert answer.json()["ready"] is False
+    with house.store.reading() as unit:
+        row = unit.accounts.get(account)
+    assert (row.password_hash, row.factor_sealed) == (None, None)
+    assert house.browser().sign_in("berg").status_code == 401
+    code = answer.json()["enrolment"]["code"]
+    body = {"account": "berg", "code": code, "password": SECOND_PASSWORD}
+    enrolled = house.browser("10.0.0.5").post("/session/enrolment", body)
+    assert enrolled.json()["second_factor"] is not None
+    assert browser.get("/plans").status_code == 200, "of nobody else"
+
+
+def test_nothing_secret_is_in_any_answer(house: House) -> None:
+    """Accounts, keys and the log are answered without digests of what is secret."""
+    house.account("berg", grant("navigator", "own"))
+    admin = house.administrator()
+    admin.post(
+        "/keys", {"name": "display", "scopes": ["read"], "reach": "vessel", "of": "own", "days": 9}
+    )
+    for place in ("/accounts", "/keys", "/audit?vessel_id=accounts", "/session", "/vessels"):
+        text = admin.get(place).text
+        for member in ("password_hash", "argon2", "enrol_sha256", "factor_sealed", "token"):
+            assert member not in text, (place, member)
+    assert "sha256" not in admin.get("/keys").text + admin.get("/accounts").text
 
 
 def test_nothing_secret_is_in_the_database_the_log_or_the_audit(

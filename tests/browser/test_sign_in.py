@@ -82,7 +82,7 @@ def service(folder: Path, port: int, issuer: str | None) -> Iterator[tuple[str, 
 def _code(told: IO[bytes]) -> str:
     """Return the code that the service prints at its first start."""
     for line in told:
-        found = re.search(r"code ([A-Z2-9-]{23})", line.decode())
+        found = re.search(r"code ([A-Z2-9-]{27})", line.decode())
         if found:
             return found[1]
     raise AssertionError("no code was printed")

@@ -1,18 +1,20 @@
-"""The one place that decides access: every place of the service with the action it needs.
+"""The one place that decides access, by the list in ``rules``.
 
-``RULES`` is the whole list. With accounts, a place that is not in it is refused to everybody, and a
-test fails on it. What somebody may not see is answered as what is not there, byte for byte.
+With accounts, a place that is not in the list is refused to everybody. What somebody may not see is
+answered as what is not there, byte for byte.
 """
 
+import logging
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Annotated, Literal
+from typing import Annotated
 
 from fastapi import Depends, Request
 from starlette.requests import HTTPConnection
 
 from wheelover.api.deps import Now, StoreGiven
 from wheelover.api.door import Door
+from wheelover.api.rules import RULES, Rule
 from wheelover.core.errors import Fault, InvalidInput, Locked, NotAllowed, NotFound, NotSignedIn
 from wheelover.core.types.people import Person
 from wheelover.store import Store
@@ -23,7 +25,6 @@ from wheelover.usecases.accounts.keys import key_of
 from wheelover.usecases.accounts.roles import (
     EVERYBODY,
     SHARED_LIBRARY_ROLES,
-    Action,
     roles_for,
     scopes_for,
 )
@@ -38,178 +39,11 @@ from wheelover.usecases.accounts.signed_in import (
 from wheelover.usecases.accounts.times import after
 from wheelover.usecases.people import LOCAL_ACTOR, SHARED, Actor
 
-Subject = Literal["nothing", "any", "plan", "item", "peer", "new", "log"]
+_log = logging.getLogger("wheelover.access")
 
 _SAFE_METHODS = ("GET", "HEAD")
 _NOTE_EVERY_S = 60
 NOTHING_THERE = "There is nothing of that id here."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
-    """What a place needs: an action, and on what. ``nothing`` concerns no vessel.
-
-    ``any`` is whatever vessel: what comes says itself whose it is, and the place looks at that.
-    ``plan``, ``item`` and ``peer`` are named in the path; ``new`` is a vessel that something will
-    belong to, named by the query ``vessel_id`` or the only one there is; ``log`` is one whose audit
-    log is read. ``password``: whoever does it types a password again, and stands for it by name;
-    the role that counts is then that person's.
-    """
-
-    action: Action
-    on: Subject = "nothing"
-    password: bool = False
-
-
-Rules = dict[tuple[str, str], Rule]
-
-
-def _all(action: Action, on: Subject, *places: str, password: bool = False) -> Rules:
-    """Return the same rule for places written as method and path under /api/v1."""
-    rule = Rule(action=action, on=on, password=password)
-    split = (place.partition(" ") for place in places)
-    return {(method, f"/api/v1{path}"): rule for method, _, path in split}
-
-
-RULES: Rules = {
-    ("GET", "/"): Rule(action="open"),
-    ("GET", "/plans/{_plan_id}"): Rule(action="open"),
-    ("GET", "/plans/{_plan_id}/r/{_number}"): Rule(action="open"),
-    ("GET", "/plans/{_plan_id}/r/{_number}/turns/{_waypoint_id:path}"): Rule(action="open"),
-    ("GET", "/favicon.ico"): Rule(action="open"),
-    ("GET", "/healthz"): Rule(action="open"),
-    ("GET", "/readyz"): Rule(action="open"),
-    **_all(
-        "open",
-        "nothing",
-        "GET /session",
-        "POST /session",
-        "POST /session/enrolment",
-        "GET /sign-in/outside",
-        "GET /sign-in/outside/return",
-    ),
-    **_all("self", "nothing", "DELETE /session", "POST /session/unlock", "POST /session/password"),
-    **_all(
-        "compute",
-        "nothing",
-        "POST /plan",
-        "POST /routes/read",
-        "POST /positions/read",
-        "POST /positions/offset",
-        "POST /turns/about-mark",
-        "POST /turns/about-mark-between",
-        "POST /turns/card",
-        "POST /turns/helm-orders",
-        "POST /manoeuvre",
-        "POST /ships/fit",
-        "POST /ships/fit/read",
-        "GET /coastline/{zoom}/{column}/{row}",
-        "GET /demonstration",
-        # Lists show what is visible and nothing else; to whom nothing is, they are empty.
-        "GET /plans",
-        "GET /ships",
-        "GET /hazard-sets",
-        "GET /vessels",
-        "GET /peers",
-        "GET /peers/self",
-    ),
-    **_all(
-        "manage_accounts",
-        "nothing",
-        "GET /accounts",
-        "POST /accounts",
-        "GET /accounts/{account_id}",
-        "PUT /accounts/{account_id}",
-        "POST /accounts/{account_id}/reset",
-        "POST /vessels",
-        "PUT /vessels/{vessel_id}",
-        "GET /keys",
-        "POST /keys",
-        "DELETE /keys/{key_id}",
-        "PUT /peers/self",
-        "POST /peers/self/keys",
-        "POST /peers",
-        "DELETE /peers/{peer_id}",
-        "GET /webhooks",
-        "GET /webhooks/{webhook_id}/deliveries",
-    ),
-    **_all("edit", "new", "POST /plans"),
-    **_all(
-        "read",
-        "plan",
-        "GET /plans/{plan_id}",
-        "GET /plans/{plan_id}/computed",
-        "GET /plans/{plan_id}/differences",
-        "GET /plans/{plan_id}/threads",
-        "GET /plans/{plan_id}/explanations",
-        "GET /plans/{plan_id}/sync",
-        "GET /plans/{plan_id}/conflicts",
-        "GET /plans/{plan_id}/other-revisions/{sha256}",
-        "GET /plans/{plan_id}/pen",
-        "GET /plans/{plan_id}/export/{format_name}",
-        "GET /plans/{plan_id}/revisions",
-        "GET /plans/{plan_id}/revisions/{number}",
-        "GET /plans/{plan_id}/revisions/{number}/export/{format_name}",
-        "GET /plans/{plan_id}/revisions/{number}/record",
-        "GET /plans/{plan_id}/revisions/{number}/recomputed",
-    ),
-    **_all("read", "log", "GET /audit", "GET /changes"),
-    **_all(
-        "edit",
-        "plan",
-        "PUT /plans/{plan_id}",
-        "POST /plans/{plan_id}/undo",
-        "POST /plans/{plan_id}/redo",
-        "POST /plans/{plan_id}/pen",
-        "DELETE /plans/{plan_id}/pen",
-        "POST /plans/{plan_id}/amendments",
-        "POST /plans/{plan_id}/revisions/{number}/log",
-    ),
-    **_all("sign", "plan", "POST /plans/{plan_id}/revisions/{number}/verified-courses"),
-    **_all("sign", "plan", "POST /plans/{plan_id}/revisions/{number}/sign-offs", password=True),
-    **_all("check", "plan", "POST /plans/{plan_id}/revisions/{number}/checks", password=True),
-    **_all("decide", "plan", "POST /plans/{plan_id}/revisions/{number}/decisions", password=True),
-    **_all("decide", "plan", "POST /plans/{plan_id}/conflicts/{conflict_id}", password=True),
-    **_all("read", "peer", "GET /peers/{peer_id}"),
-    **_all(
-        "parcel",
-        "peer",
-        "POST /peers/{peer_id}/parcels",
-        "GET /peers/{peer_id}/parcels/{sequence}",
-    ),
-    **_all(
-        "parcel",
-        "any",
-        "POST /parcels",
-        "POST /parcels/uploads",
-        "GET /parcels/uploads/{upload_id}",
-        "PUT /parcels/uploads/{upload_id}/chunks/{number}",
-        "POST /parcels/uploads/{upload_id}/finish",
-    ),
-    **_all(
-        "discuss",
-        "plan",
-        "POST /plans/{plan_id}/threads",
-        "POST /plans/{plan_id}/threads/{thread_id}/notes",
-        "POST /plans/{plan_id}/threads/{thread_id}/resolve",
-        "POST /plans/{plan_id}/threads/{thread_id}/reopen",
-    ),
-    **_all("explain", "plan", "POST /plans/{plan_id}/explanations"),
-    **_all("decide", "plan", "POST /plans/{plan_id}/explanations/{explanation_id}/answers"),
-    **_all("shore_decide", "plan", "POST /plans/{plan_id}/revisions/{number}/shore-decisions"),
-    **_all("offer", "plan", "POST /plans/{plan_id}/revisions"),
-    **_all("manage_library", "new", "POST /ships", "POST /hazard-sets"),
-    **_all("manage_library", "item", "PUT /ships/{item_id}", "PUT /hazard-sets/{item_id}"),
-    **_all(
-        "read",
-        "item",
-        "GET /ships/{item_id}",
-        "GET /ships/{item_id}/editions/{number}",
-        "GET /hazard-sets/{item_id}",
-        "GET /hazard-sets/{item_id}/editions/{number}",
-    ),
-}
-"""Every place of the service and what it needs. A new place goes in here."""
 
 
 def door_of(request: Request) -> Door:
@@ -263,7 +97,12 @@ def decide(request: Request, store: StoreGiven, now: Now) -> None:
         raise NotAllowed("Nothing says who may use this place.")
     if request.method not in _SAFE_METHODS:
         _keep_awake(store, asker, rule, now)
-    request.state.actor = _actor(request, store, door, asker, rule, now)
+    try:
+        request.state.actor = _actor(request, store, door, asker, rule, now)
+    except (NotAllowed, NotFound):
+        place = request.scope["route"].path
+        _log.warning("refused: %s %s %s", asker.person.account_id, request.method, place)
+        raise
 
 
 def asker_of(request: HTTPConnection, store: Store, door: Door, now: str) -> Asker | None:

@@ -28,7 +28,8 @@ _SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 SECURITY_HEADERS: dict[str, str] = {
     "Content-Security-Policy": (
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
-        "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+        "connect-src 'self'; object-src 'none'; base-uri 'none'; form-action 'none'; "
+        "frame-ancestors 'none'"
     ),
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
@@ -39,7 +40,7 @@ SECURITY_HEADERS: dict[str, str] = {
 
 
 # A year, as browsers expect it at least; only where the link is https.
-_STRICT_TRANSPORT = {"Strict-Transport-Security": "max-age=31536000"}
+_STRICT_TRANSPORT = {"Strict-Transport-Security": "max-age=31536000; includeSubDomains"}
 # The one place that a page of another site may send a browser to: back from the shore office's
 # provider. What it brings is held against what this browser carries (usecases/accounts/outside.py).
 RETURN_PLACE = "/api/v1/sign-in/outside/return"

@@ -10,6 +10,7 @@ from wheelover.cli.keep import moved_words
 from wheelover.settings import LOOPBACK_HOSTS, SETTINGS, setting
 
 if TYPE_CHECKING:
+    import uvicorn
     from fastapi import FastAPI
 
     from wheelover.api.door import Door
@@ -60,17 +61,12 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
         sys.stderr.write(f"wheelover does not start: {error}\n")
         return 3
     _say_what_moved(app)
-    config = uvicorn.Config(
-        app,
-        host=host,
-        port=port,
-        log_level="warning",
-        proxy_headers=False,
-        server_header=False,
-        timeout_graceful_shutdown=20,
-        ssl_certfile=setting("tls_certificate") or None,
-        ssl_keyfile=setting("tls_key") or None,
-    )
+    config = _config(app, host, port)
+    try:
+        config.load()
+    except OSError as error:
+        sys.stderr.write(f"wheelover does not start: the certificate cannot be read ({error}).\n")
+        return 3
     try:
         listening = _listen(host, port)
     except OSError as error:
@@ -97,6 +93,23 @@ def _say_what_moved(app: "FastAPI") -> None:
     store = app.state.store
     if store.came_from not in (None, store.schema):
         sys.stdout.write(f"{moved_words(store.came_from, store.schema)}\n")
+
+
+def _config(app: "FastAPI", host: str, port: int) -> "uvicorn.Config":
+    """Return how the server is set: no word of a proxy's headers, https where it is set."""
+    import uvicorn  # noqa: PLC0415
+
+    return uvicorn.Config(
+        app,
+        host=host,
+        port=port,
+        log_level="warning",
+        proxy_headers=False,
+        server_header=False,
+        timeout_graceful_shutdown=20,
+        ssl_certfile=setting("tls_certificate") or None,
+        ssl_keyfile=setting("tls_key") or None,
+    )
 
 
 def refusal_to_listen(host: str, door: "Door") -> str | None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from cryptography.fernet import Fernet, InvalidToken
 from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError
 
 from wheelover.core.errors import Damaged
 from wheelover.store.faults import StoreRefused
@@ -97,7 +98,10 @@ def _make(path: Path) -> None:
 
 def beside(database_url: str, suffix: str, otherwise: Path) -> Path:
     """Return a file beside a database's own, or another where the database is no file."""
-    url = make_url(database_url)
+    try:
+        url = make_url(database_url)
+    except ArgumentError:
+        return otherwise  # opening the store says what is wrong with it
     if url.get_backend_name() != "sqlite" or not url.database:
         return otherwise
     return Path(f"{url.database}{suffix}")

@@ -43,6 +43,12 @@ class Sessions:
         this = session.c.token_sha256 == token_sha256
         self._connection.execute(update(session).where(this).values(used_utc=now_utc))
 
+    def go_on(self, token_sha256: str, new_sha256: str, now_utc: str) -> None:
+        """Let a session go on under another token; the old one is good no more."""
+        this = session.c.token_sha256 == token_sha256
+        values = {"token_sha256": new_sha256, "used_utc": now_utc}
+        self._connection.execute(update(session).where(this).values(values))
+
     def end(self, token_sha256: str) -> None:
         """End one session."""
         self._connection.execute(delete(session).where(session.c.token_sha256 == token_sha256))

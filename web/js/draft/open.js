@@ -96,7 +96,7 @@ export async function openDemonstration() {
   try {
     const id = "demonstration";
     const known = await plans.read(id).catch((error) => { if (error.status === 404) return null; throw error; });
-    if (known) go(`/plans/${id}`);
+    if (known) go(`/plans/${encodeURIComponent(id)}`);
     else await store((await demonstration()).request, {});
   } catch (error) {
     set({ reading: { status: "failed", fileName: "The demonstration", sizeBytes: null, error, retry: openDemonstration } });

@@ -98,7 +98,9 @@ def look(request: Request, door: DoorGiven) -> dict[str, Any]:
     openapi_extra=json_body(SignInIn),
     dependencies=NEEDS_ACCOUNTS,
 )
-def sign_in(raw: Raw, store: StoreGiven, door: DoorGiven, where: WhereGiven) -> Response:
+def sign_in(
+    raw: Raw, request: Request, store: StoreGiven, door: DoorGiven, where: WhereGiven
+) -> Response:
     """Start a session of 12 hours at the longest.
 
     After 15 minutes in which nothing was done the view stays, and changes need the password.
@@ -107,6 +109,7 @@ def sign_in(raw: Raw, store: StoreGiven, door: DoorGiven, where: WhereGiven) -> 
     token, _account = signed_in.sign_in(
         store, door.seal, body.account, body.password, body.one_time_code, where
     )
+    signed_in.end_before(store, request.state.signed)
     answer = json_bytes(_answer(door, signed_in.who(store, token, where.now_utc)))
     response = Response(answer, media_type="application/json")
     carry(response, door, token)
@@ -140,11 +143,15 @@ def sign_out(signed: Session, store: StoreGiven, door: DoorGiven, now: Now) -> R
     openapi_extra=json_body(UnlockIn),
     dependencies=NEEDS_ACCOUNTS,
 )
-def unlock(raw: Raw, signed: Session, store: StoreGiven, where: WhereGiven) -> Response:
-    """Let this session change things again."""
+def unlock(
+    raw: Raw, signed: Session, store: StoreGiven, door: DoorGiven, where: WhereGiven
+) -> Response:
+    """Let this session change things again, under a new cookie; it ends when it would have."""
     body, _ = read_model(raw, UnlockIn)
-    signed_in.unlock(store, signed, body.password, where)
-    return Response(status_code=204)
+    token = signed_in.unlock(store, signed, body.password, where)
+    response = Response(status_code=204)
+    carry(response, door, token)
+    return response
 
 
 @router.post(

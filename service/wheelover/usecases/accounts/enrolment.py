@@ -37,9 +37,9 @@ class Factor:
 def new_code(unit: Unit, account: AccountRow, now_utc: str, by: str) -> str:
     """Return a new code for an account; its password, second factor and sessions are gone.
 
-    Twenty letters of thirty-two, 100 bits of chance: one SHA-256 of it is enough to keep.
+    Twenty-four letters of thirty-two, 120 bits of chance: one SHA-256 of it is enough to keep.
     """
-    parts = ["".join(secrets.choice(_LETTERS) for _ in range(5)) for _ in range(4)]
+    parts = ["".join(secrets.choice(_LETTERS) for _ in range(6)) for _ in range(4)]
     code = "-".join(parts)
     unit.accounts.set(
         account.id,

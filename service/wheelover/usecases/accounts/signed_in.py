@@ -159,8 +159,10 @@ def used(store: Store, signed: SignedIn, now_utc: str) -> None:
         unit.sessions.use(signed.token_sha256, now_utc)
 
 
-def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> None:
-    """Let a locked session change things again.
+def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> str:
+    """Let a locked session change things again; return the new token it goes on with.
+
+    It ends when it would have ended.
 
     Raises
     ------
@@ -168,9 +170,18 @@ def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> None:
         When the password is not right.
     """
     _, tried = checked(store, signed.account.name, password, where)
+    token = secrets.token_urlsafe(32)
     with store.writing() as unit:
         tries.was_right(unit, tried, where.now_utc)
-        unit.sessions.use(signed.token_sha256, where.now_utc)
+        unit.sessions.go_on(signed.token_sha256, digest_of(token), where.now_utc)
+    return token
+
+
+def end_before(store: Store, signed: SignedIn | None) -> None:
+    """End the session that a browser had when it signed in anew."""
+    if signed is not None:
+        with store.writing() as unit:
+            unit.sessions.end(signed.token_sha256)
 
 
 def sign_out(store: Store, signed: SignedIn, now_utc: str) -> None:
