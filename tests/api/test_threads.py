@@ -103,7 +103,8 @@ def test_a_waypoint_put_in_before_leaves_the_thread_where_it_was(
     turn, leg = threads(client, place)["items"]
     assert (turn["anchor"]["id"], turn["label"], turn["index"]) == ("B", "turn 03", 1)
     assert turn["subject"] == {
-        "state": "same", "since_revision": 1, "newest_revision": 2, "changes": []
+        "state": "same", "since_revision": 1, "newest_revision": 2, "change_count": 0,
+        "changes": [],
     }  # fmt: skip
     assert (leg["label"], leg["subject"]["state"]) == ("leg 03-04", "same")
 
@@ -179,7 +180,8 @@ def test_a_note_on_the_draft_is_held_against_the_next_revision(client: Client) -
     offer(client, place)
     (thread, _) = threads(client, place)["items"]
     assert thread["subject"] == {
-        "state": "same", "since_revision": 1, "newest_revision": 1, "changes": []
+        "state": "same", "since_revision": 1, "newest_revision": 1, "change_count": 0,
+        "changes": [],
     }  # fmt: skip
     frozen_again(client, place, lambda inputs: moved(inputs, 1, 0.01))
     (thread, _) = threads(client, place)["items"]

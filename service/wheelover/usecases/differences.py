@@ -56,8 +56,8 @@ def frozen_side(unit: Unit, plan_id: str, number: int) -> Side:
 def draft_side(view: DraftView, gathered: Gathered, result: Document) -> Side:
     """Return a draft, with what it computes to now, as one side of a comparison."""
     document = revision_document(view.row.id, None, gathered, result, None)
-    tag = view.tag.strip('"').replace("/", "-")
-    return Side(document=document, number=None, sha256=None, tag=f"draft-{tag}")
+    tag = f"draft-{view.row.edit}-{result['inputs_sha256'][:32]}"
+    return Side(document=document, number=None, sha256=None, tag=tag)
 
 
 def dangers_held(unit: Unit) -> Callable[[str], Document | None]:

@@ -82,14 +82,14 @@ def gather(store: Store, inputs: Document, vessels: frozenset[str] | None = None
         For a ship or a hazard set that is not stored or may not be used, naming the member.
     """
     if not inputs.get("ship_id") and not inputs.get("hazard_set_ids"):
-        return Gathered(inputs=_without_editions(inputs))
+        return Gathered(inputs=without_editions(inputs))
     with store.reading() as unit:
         return gather_in(unit, inputs, vessels)
 
 
 def gather_in(unit: Unit, inputs: Document, vessels: frozenset[str] | None = None) -> Gathered:
     """Return a plan's inputs with what they point at, inside a unit of work."""
-    pinned = _without_editions(inputs)
+    pinned = without_editions(inputs)
     ship = None
     if inputs.get("ship_id"):
         number = inputs.get("ship_edition")
@@ -106,7 +106,7 @@ def gather_in(unit: Unit, inputs: Document, vessels: frozenset[str] | None = Non
     return Gathered(inputs=pinned, ship=ship, hazard_sets=sets)
 
 
-def _without_editions(inputs: Document) -> Document:
+def without_editions(inputs: Document) -> Document:
     """Return inputs without the editions, which only stand beside what they are editions of."""
     aside = ("ship_edition", "hazard_set_editions")
     return {member: value for member, value in inputs.items() if member not in aside}

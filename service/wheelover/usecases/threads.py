@@ -27,6 +27,9 @@ from wheelover.usecases.record import person_document
 
 Document = dict[str, Any]
 
+MOST_CHANGES = 50
+"""So many changes of a subject are told in a thread; the differences tell all of them."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Said:
@@ -272,9 +275,10 @@ def thread_document(thread: Thread, told: Since) -> Document:
             "state": subject.state,
             "since_revision": start,
             "newest_revision": told.plan.revision or None,
+            "change_count": len(subject.changes),
             "changes": [
                 {"id": one["id"], "sentence": one["sentence"], "follows": one["follows"]}
-                for one in subject.changes
+                for one in subject.changes[:MOST_CHANGES]
             ],
         },
         "notes": [_note_document(note, thread.anchor, told) for note in notes],

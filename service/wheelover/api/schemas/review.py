@@ -146,12 +146,14 @@ SubjectState = Literal["same", "changed", "gone", "not_known"]
 
 class SubjectSinceOut(Answer):
     """What became of the subject between the revision in which the thread was opened and the
-    newest; ``not_known`` while no revision was frozen since a thread on the draft was opened.
+    newest; ``not_known`` while no revision was frozen since a thread on the draft was opened. Of
+    many changes the first are given.
     """
 
     state: SubjectState
     since_revision: int | None
     newest_revision: int | None
+    change_count: int
     changes: list[ConcernOut]
 
 

@@ -46,6 +46,7 @@ _ROW = re.compile(
     r"/([0-9]+)"
 )
 _GONE = ("removed", "gone")
+_FOLLOWING = ("figures", "methods")
 
 
 def differences(was: Document, now: Document, contents: Contents) -> Document:
@@ -108,7 +109,18 @@ def _changes(
     ]
     yield from found
     changed = {one.about.id for one in found if one.about.id is not None}
+    changed |= _dangers_at_another_distance(now["result"]["clearances"], found)
     yield from drawing_changes(was["result"], now["result"], numbering, changed)
+
+
+def _dangers_at_another_distance(rows: list[Document], changes: list[Change]) -> set[str]:
+    """Return the ids of the dangers whose clearances are told together."""
+    return {
+        rows[int(figure.pointer.split("/")[3])]["hazard_id"]
+        for one in changes
+        if (one.kind, one.what) == ("clearance", "distances")
+        for figure in one.figures
+    }
 
 
 def _of_inputs(
@@ -199,6 +211,8 @@ def _with_causes(changes: list[Change]) -> list[Change]:
             causes.setdefault(_values(one), one.id)
         if one.kind in ("leg", "turn") and one.what in ("added", "removed"):
             causes[one.kind, one.about.id] = one.id
+        if one.kind in ("leg", "turn") and one.what not in _FOLLOWING:
+            causes.setdefault((one.kind, one.about.id, "first"), one.id)
         for figure in one.figures:
             if one.kind == "finding" and figure.pointer.endswith("/message"):
                 causes[figure.now] = one.id
@@ -209,6 +223,8 @@ def _cause(change: Change, causes: dict[Any, str]) -> str | None:
     """Return the id of the change that says the same: of the input, the finding, the new leg."""
     if change.kind == "basis":
         return causes.get(_values(change))
+    if change.kind in ("leg", "turn") and change.what in _FOLLOWING:
+        return causes.get((change.kind, change.about.id, "first"))
     if change.kind == "check" and change.what == "reason":
         reasons = {one.now for one in change.figures if isinstance(one.now, str)}
         return next((causes[one] for one in reasons if one in causes), None)

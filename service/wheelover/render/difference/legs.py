@@ -6,7 +6,7 @@ from typing import Any
 
 from wheelover.render.difference.change import About, Change, Figure, Where
 from wheelover.render.difference.named import Places, leg_name
-from wheelover.render.difference.nearest import hull_side, nearest
+from wheelover.render.difference.nearest import both_nearest, hull_side
 from wheelover.render.difference.pairs import (
     Both,
     Numbering,
@@ -122,10 +122,10 @@ def _leg(both: Both, about: About, name: str, where: Where) -> Iterator[Change]:
     yield from plain("min-clearance", "min_clearance_m")
     yield from say("current", ("set_deg", "drift_kn", "current_source"), f"{name} current",
                    _current(was), _current(now))  # fmt: skip
+    least = both_nearest(was.get("least_clearance"), now.get("least_clearance"))
     yield from say("nearest", ("least_clearance",),
                    f"Nearest danger of {name[0].lower()}{name[1:]}",
-                   nearest(was.get("least_clearance")),
-                   nearest(now.get("least_clearance")))  # fmt: skip
+                   *least)  # fmt: skip
     yield from say("hull", ("hull",), f"{name} swept by the hull", hull_side(was.get("hull")),
                    hull_side(now.get("hull")))  # fmt: skip
     yield from rest_of("leg", about, name, both, where=where)

@@ -15,12 +15,13 @@ _BOUNDS = {
 }
 
 
-def _down_m(clearance_m: float) -> int:
-    """Return a clearance in whole metres: rounded down, and never below zero."""
-    return math.floor(max(clearance_m, 0.0))
+def _down_m(clearance_m: float, decimals: int = 0) -> str:
+    """Return a clearance rounded down, to whole metres unless asked, and never below zero."""
+    scale = 10**decimals
+    return f"{math.floor(round(max(clearance_m, 0.0) * scale, 6)) / scale:.{decimals}f}"
 
 
-def nearest(row: Any) -> str | None:
+def nearest(row: Any, decimals: int = 0) -> str | None:
     """Return the danger that matters most to a piece of the track, None without one.
 
     Examples
@@ -36,7 +37,17 @@ def nearest(row: Any) -> str | None:
     state = ", NOT MET" if row.get("met") is False else ""
     if row.get("on_track"):
         state = ", ON THE TRACK"
-    return f"{name}, {_down_m(row['clearance_m'])} m{limit}{state}"
+    return f"{name}, {_down_m(row['clearance_m'], decimals)} m{limit}{state}"
+
+
+def both_nearest(was: Any, now: Any) -> tuple[str | None, str | None]:
+    """Return the dangers that matter most in both, finely enough to be told apart."""
+    texts = nearest(was), nearest(now)
+    for decimals in (1, 2, 4):
+        if texts[0] != texts[1]:
+            break
+        texts = nearest(was, decimals), nearest(now, decimals)
+    return texts
 
 
 def hull_side(hull: Any) -> str | None:

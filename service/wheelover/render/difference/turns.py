@@ -7,7 +7,7 @@ from typing import Any
 from wheelover.render.difference.change import About, Change, Where
 from wheelover.render.difference.legs import Say, come_or_gone, current_said, said_of
 from wheelover.render.difference.named import Places, turn_name
-from wheelover.render.difference.nearest import nearest, to_close_s, window_said
+from wheelover.render.difference.nearest import both_nearest, to_close_s, window_said
 from wheelover.render.difference.pairs import (
     Both,
     Numbering,
@@ -78,9 +78,9 @@ def _turn(both: Both, about: About, name: str, where: Where) -> Iterator[Change]
     yield from say("wheel-over", ("planned", "wheel_over_line"), f"{name} wheel-over",
                    *_apart(_planned, both))  # fmt: skip
     yield from _hull(both, about, name, where)
+    least = both_nearest(was.get("least_clearance"), now.get("least_clearance"))
     piece = f"Nearest danger of {name[0].lower()}{name[1:]}"
-    yield from say("nearest", ("least_clearance",), piece, nearest(was.get("least_clearance")),
-                   nearest(now.get("least_clearance")))  # fmt: skip
+    yield from say("nearest", ("least_clearance",), piece, *least)  # fmt: skip
     yield from _methods(both, about, name, where)
     yield from rest_of("turn", about, name, both, where=where)
 
@@ -160,9 +160,10 @@ def _hull(both: Both, about: About, name: str, where: Where) -> Iterator[Change]
     if figures:
         yield _window(hull, figures, about, name, where)
     say = said_of("turn", about, name, hull, where)
+    least = both_nearest(hulls[0].get("least"), hulls[1].get("least"))
     yield from say("hull", ("least", "reason"), f"{name} swept by the hull: nearest",
-                   nearest(hulls[0].get("least")) or hulls[0].get("reason"),
-                   nearest(hulls[1].get("least")) or hulls[1].get("reason"))  # fmt: skip
+                   least[0] or hulls[0].get("reason"),
+                   least[1] or hulls[1].get("reason"))  # fmt: skip
     yield from rest_of("turn", about, f"{name}, hull", hull, where=where)
 
 
