@@ -13,8 +13,11 @@ from tests.api.keeping import SHIP, moved, post, put, stored_plan
 from tests.api.record_keeping import NAVIGATOR, edit, offer
 from wheelover.api import create_app
 from wheelover.api.schemas.review import ThreadList, ThreadOut
+from wheelover.core.errors import InvalidInput
 from wheelover.store import open_store
 from wheelover.usecases.audit import verify
+from wheelover.usecases.people import LOCAL_ACTOR, Actor
+from wheelover.usecases.threads import side_of
 
 SUPERINTENDENT = {"name": "E. Lund", "rank": "superintendent"}
 
@@ -292,3 +295,18 @@ def test_notes_are_never_changed_and_verified(tmp_path: Path) -> None:
         store.close()
         assert len(faults) >= min(count, 2), (alteration, faults)
         assert all(one.startswith("note ") for one in faults)
+
+
+def test_the_side_is_that_of_the_role() -> None:
+    def with_role(*actions: str) -> Actor:
+        return Actor(vessel_id="v", allowed={"v": frozenset(actions)})
+
+    mate, superintendent = with_role("read", "sign"), with_role("read", "shore_decide")
+    both = with_role("sign", "shore_decide")
+    assert side_of(mate, None) == side_of(mate, "ship") == "ship"
+    assert side_of(superintendent, None) == side_of(superintendent, "shore") == "shore"
+    assert (side_of(both, "shore"), side_of(both, None)) == ("shore", "ship")
+    assert (side_of(LOCAL_ACTOR, "shore"), side_of(LOCAL_ACTOR, None)) == ("shore", "ship")
+    for actor, other in ((mate, "shore"), (superintendent, "ship")):
+        with pytest.raises(InvalidInput, match="leave side out"):
+            side_of(actor, other)

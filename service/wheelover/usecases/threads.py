@@ -23,6 +23,7 @@ from wheelover.usecases.anchors import (
 )
 from wheelover.usecases.differences import dangers_held, frozen_side
 from wheelover.usecases.drafts import inputs_whole
+from wheelover.usecases.people import Actor
 from wheelover.usecases.record import person_document
 
 Document = dict[str, Any]
@@ -43,6 +44,28 @@ class Said:
     side: Side = "ship"
     revision: int | None = None
     note_id: str | None = None
+
+
+def side_of(actor: Actor, given: Side | None) -> Side:
+    """Return from which side something is said: what the role of an account says.
+
+    Without accounts, and of somebody with roles on both sides, it is what was said with it, and
+    on board where nothing was.
+
+    Raises
+    ------
+    InvalidInput
+        When it was said to come from the other side than the account is on.
+    """
+    ashore = actor.may("shore_decide", actor.vessel_id)
+    on_board = actor.may("sign", actor.vessel_id)
+    if ashore == on_board:
+        return given or "ship"
+    side: Side = "shore" if ashore else "ship"
+    if given not in (None, side):
+        message = f"this account speaks from the {side}; leave side out"
+        raise InvalidInput(message, (Fault(pointer="/side", message=message),))
+    return side
 
 
 @dataclass(slots=True)

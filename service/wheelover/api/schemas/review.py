@@ -46,11 +46,13 @@ class AnchorIn(Strict):
 
 
 class Noted(Said):
-    """Something said in a thread, and what was read before."""
+    """Something said in a thread, and what was read before. ``side`` is ship where it is left out;
+    with accounts it is that of the role.
+    """
 
     id: NoteId | None = None
     revision: Revision | None = None
-    side: Side = "ship"
+    side: Side | None = None
 
     def said(self, actor: Actor, words: str) -> threads.Said:
         """Return it as the use cases take it.
@@ -58,12 +60,12 @@ class Noted(Said):
         Raises
         ------
         InvalidInput
-            Where nobody is named.
+            Where nobody is named, or the side is not that of the account.
         """
         return threads.Said(
             words=words,
             person=self.person(actor),
-            side=self.side,
+            side=threads.side_of(actor, self.side),
             revision=self.revision,
             note_id=self.id,
         )
