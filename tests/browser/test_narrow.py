@@ -6,8 +6,10 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Watched
+from tests.browser.recorded import decide
 from tests.browser.service import ask, stored
 from tests.browser.test_editing import fresh, opened
+from tests.browser.test_frozen import opened_frozen
 
 pytestmark = pytest.mark.browser
 
@@ -66,6 +68,45 @@ def test_the_plan_its_fields_and_panels(
         _measure(page)
     page.get_by_test_id("edit-move").click()
     expect(page.get_by_test_id("keep-move")).to_be_in_viewport()
+    _measure(page)
+
+
+def test_the_strips_and_alternatives(
+    narrow: tuple[Page, str], watched: Watched, server: str
+) -> None:
+    page, plan_id = narrow
+    opened(watched, server, plan_id)
+    page.get_by_test_id("offer").click()
+    expect(page.get_by_test_id("offer-record")).to_be_visible()
+    _measure(page)
+    page.get_by_test_id("offer-record").click()
+    _measure(page)
+    page.get_by_test_id("amend").click()
+    expect(page.get_by_test_id("offer-strip")).to_be_hidden()
+    page.get_by_test_id("amend-record").click()
+    _measure(page)
+    page.get_by_test_id("open-alternatives").click()
+    page.get_by_test_id("alternative-new").fill("A name of some length, north about")
+    page.get_by_test_id("alternative-keep").click()
+    fresh(page)
+    _measure(page)
+
+
+def test_a_frozen_revision_and_its_record(narrow: tuple[Page, str], server: str) -> None:
+    page, plan_id = narrow
+    opened_frozen(page, server, plan_id)
+    page.get_by_test_id("decide-approve").check()
+    page.get_by_test_id("check-open").click()
+    _measure(page)
+    decide(server, plan_id, "approve")
+    opened_frozen(page, server, plan_id)
+    page.get_by_test_id("watch-open").click()
+    page.get_by_test_id("reasons-given").click()
+    page.get_by_test_id("recompute").click()
+    expect(page.get_by_test_id("recomputed")).to_contain_text("byte for byte")
+    _measure(page)
+    page.goto(f"{server}/plans/{plan_id}/r/1/turns/Z2")
+    expect(page.get_by_test_id("turn-card-title")).to_be_visible()
     _measure(page)
 
 

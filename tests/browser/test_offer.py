@@ -52,6 +52,18 @@ def test_a_draft_is_offered_from_its_head(watched: Watched, server: str) -> None
     watched.assert_quiet()
 
 
+def test_the_strip_is_left_by_key_and_its_button_has_the_focus(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    opened(watched, server)
+    page.get_by_test_id("offer").press("Enter")
+    expect(page.get_by_test_id("offer-name")).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(page.get_by_test_id("offer-strip")).to_be_hidden()
+    expect(page.get_by_test_id("offer")).to_be_focused()
+
+
 def test_what_is_not_stored_is_not_offered(watched: Watched, server: str) -> None:
     page = watched.page
     plan_id = opened(watched, server)

@@ -188,7 +188,7 @@ def test_typed_reasons_outlive_what_others_record(watched: Watched, server: str)
     plan_id = offered(server)
     opened_frozen(page, server, plan_id)
     page.get_by_test_id("decide-approve").check()
-    field = page.locator(".reason-group textarea").first
+    field = page.get_by_test_id("reason-leg_land")
     field.fill("half a sent")
     renamed(server, plan_id, "changed meanwhile")
     expect(page.get_by_test_id("reason-group-changed")).to_be_visible(timeout=20_000)

@@ -16,7 +16,7 @@ function waypointOptions() {
 }
 
 function form() {
-  const position = formField({ id: "amend-position", label: "Position", hint: "In any usual spelling, such as 51-23.456N 001-12.345E." });
+  const position = formField({ id: "amend-position", label: "Position", hint: "In any usual spelling.", attributes: { placeholder: "51-23.456N 001-12.345E" } });
   const next = choiceField({ id: "amend-next", label: "Next waypoint", hint: "Waypoints before it are left behind; they stay in the revision." });
   const kind = choiceField({ id: "amend-kind", label: "What amends it" });
   const reason = formField({ id: "amend-reason", label: "Reason", hint: "It stays with every later revision.", area: true });
@@ -68,7 +68,7 @@ function form() {
   };
   const node = el("form", { class: "strip-form", novalidate: true, on: { submit } },
     el("div", { class: "fields" }, position.node, next.node, kind.node), el("div", { class: "actions" }, pick), reason.node, message.node,
-    el("div", { class: "actions" }, act, el("button", { type: "button", "data-testid": "amend-leave", on: { click: () => set({ amending: null, picking: false }) } }, "Not now")));
+    el("div", { class: "actions" }, act, el("button", { type: "button", "data-testid": "amend-leave", on: { click: leave } }, "Not now")));
   return { node, act, pick, position, next };
 }
 
@@ -79,7 +79,14 @@ function why() {
   return state.elsewhere ? "The plan was changed elsewhere; look at that first." : null;
 }
 
+/** Puts the strip away; the button that opened it has the focus again. */
+function leave() {
+  set({ amending: null, picking: false });
+  document.querySelector('[data-testid="amend"]')?.focus();
+}
+
 export function startAmend(host) {
+  host.addEventListener("keydown", (event) => { if (event.key === "Escape" && !state.picking) leave(); });
   const reasonLine = el("div", { role: "status" });
   let made = null;
   const dress = () => {

@@ -1,5 +1,6 @@
 /** The Desk: every plan in use first, then the others, last changed first, each with whom it waits on; and the ways to begin another. */
 
+import { revisionAddress } from "../address.js";
 import { el, replace, show, tableBox } from "../dom.js";
 import { plansWithEdits } from "../draft/kept.js";
 import { listPlans } from "../draft/open.js";
@@ -14,12 +15,13 @@ const planAddress = (id) => `/plans/${encodeURIComponent(id)}`;
 
 function newestLink(plan) {
   const newest = newestOf(plan);
-  return newest === 0 ? "none" : el("a", { href: `${planAddress(plan.id)}/r/${newest}`, "data-go": true, "data-testid": `newest-${plan.id}` }, `r${newest}`);
+  return newest === 0 ? "none" : el("a", { href: revisionAddress(plan.id, newest), "data-go": true, "data-testid": `newest-${plan.id}` }, `r${newest}`);
 }
 
 function waiting(plan) {
   const found = waitingOn(plan);
-  return found.length === 0 ? "nobody" : found.map(({ who, what }) => el("span", { class: "waits" }, el("strong", {}, who), `: ${what}`));
+  return found.length === 0 ? "nobody" : found.map(({ who, what, revision }) => el("span", { class: "waits" }, el("strong", {}, who), ": ",
+    revision ? el("a", { href: revisionAddress(plan.id, revision), "data-go": true, "data-testid": `waits-${plan.id}` }, what) : what));
 }
 
 function planRow(plan) {

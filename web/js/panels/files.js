@@ -90,7 +90,7 @@ function revisionsPart() {
   return el("div", {},
     el("h3", {}, "Revisions"),
     el("p", { class: "panel-lead" }, "A frozen revision never changes, and undo reaches no further back than it. Freezing offers it to the master; that is not an approval."),
-    revisions.length === 0 ? el("p", { "data-testid": "no-revisions" }, "None is frozen yet.") : tableBox("Revisions", el("table", { class: "stacks" },
+    revisions.length === 0 ? el("p", { "data-testid": "no-revisions" }, "None is frozen yet.") : tableBox("Revisions", el("table", { class: "stacks revisions" },
       el("thead", {}, el("tr", {}, ["Revision", "State", "Frozen UTC", "SHA-256, first 8", "Files"].map((head) => el("th", { scope: "col" }, head)))),
       el("tbody", {}, revisions.map(revisionRow)))),
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "freeze", on: { click: () => set({ offering: { status: "open" }, offered: null }) } }, `Offer as revision r${newestOf(state.draft) + 1}`)));

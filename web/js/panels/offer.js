@@ -65,11 +65,18 @@ function form() {
   const act = el("button", { type: "submit", class: "primary", "data-testid": "offer-record" });
   const node = el("form", { class: "strip-form", novalidate: true, on: { submit: (event) => { event.preventDefault(); if (!act.disabled) offer(); } } },
     who.node, words.node, el("p", { class: "field-hint" }, CLAIMED), message.node,
-    el("div", { class: "actions" }, act, el("button", { type: "button", "data-testid": "offer-leave", on: { click: () => set({ offering: null }) } }, "Not now")));
+    el("div", { class: "actions" }, act, el("button", { type: "button", "data-testid": "offer-leave", on: { click: leave } }, "Not now")));
   return { node, act, first: node.querySelector("input") };
 }
 
+/** Puts the strip away; the button that opened it has the focus again. */
+function leave() {
+  set({ offering: null });
+  document.querySelector('[data-testid="offer"]')?.focus();
+}
+
 export function startOffer(host) {
+  host.addEventListener("keydown", (event) => { if (event.key === "Escape") leave(); });
   const [why, open] = [el("div", { role: "status" }), el("div", {})];
   let made = null;
   const dress = () => {

@@ -26,8 +26,13 @@ function showRevision({ answer: document, text, etag }, record) {
   set({ frozen: { ...document, etag }, record, inputs, plan: { answer, text, request: inputs, holes: holesOf(inputs, {}) } });
 }
 
-/** Asks for the record again: somebody else may have decided. */
+const LEAST_MS = 12_000;
+let lastMs = 0;
+
+/** Asks for the record again, not too often: somebody else may have decided. */
 export async function readRecord() {
+  if (performance.now() - lastMs < LEAST_MS) return;
+  lastMs = performance.now();
   const { place: { id, revision }, frozen, record: before } = state;
   if (!frozen || !before) return;
   try {

@@ -8,7 +8,9 @@ import { plainWords } from "./words.js";
 
 const MISSING = "No reason is written for this yet.";
 
-/** Open items by cause, in the order they came: {code, title, kind, items}. */
+const KINDS = ["changed", "must_resolve", "not_checked"];
+
+/** Open items by cause, {code, title, kind, items}: what changed first, then what must be resolved, then what was not checked. */
 function groupsOf(items, { findings, checks }) {
   const codes = new Map(findings.map((one) => [one.id, one.code]));
   const titles = new Map(checks.rows.map((row) => [row.check, row.title]));
@@ -18,7 +20,7 @@ function groupsOf(items, { findings, checks }) {
     if (!groups.has(code)) groups.set(code, { code, kind: item.kind, title: item.kind === "changed" ? "Inputs changed since" : titles.get(code) || plainWords(code), items: [] });
     groups.get(code).items.push(item);
   }
-  return [...groups.values()];
+  return [...groups.values()].sort((a, b) => KINDS.indexOf(a.kind) - KINDS.indexOf(b.kind));
 }
 
 /** One cause. Its words outlive a split and a joining again. */

@@ -22,7 +22,7 @@ export function stateWords(plan) {
   return parts.join("; ") || "draft";
 }
 
-/** Whom a plan waits on, and for what: {who: "navigator" | "master", what}. The demonstration waits on nobody. */
+/** Whom a plan waits on, and for what: {who: "navigator" | "master", what, revision}; the revision where one is decided. The demonstration waits on nobody. */
 export function waitingOn(plan) {
   const { state, approved_revision: approved, approval_stands: stands, edited_since_revision: edited, demonstration } = plan;
   const newest = newestOf(plan);
@@ -31,8 +31,8 @@ export function waitingOn(plan) {
     newest === 0 && { who: "navigator", what: "offer it" },
     state === "returned" && { who: "navigator", what: `change and offer again, r${newest} was returned` },
     edited && { who: "navigator", what: `offer the changes since r${newest}` },
-    state === "offered" && { who: "master", what: `decide r${newest}` },
-    approved !== null && !stands && { who: "master", what: `decide r${approved} again` },
+    state === "offered" && { who: "master", what: `decide r${newest}`, revision: newest },
+    approved !== null && !stands && { who: "master", what: `decide r${approved} again`, revision: approved },
   ].filter(Boolean);
 }
 
