@@ -53,7 +53,7 @@ def check_then_write() -> None:
     from wheelover.usecases import drafts  # noqa: PLC0415
 
     def edit_plan(
-        store: Store, plan_id: str, inputs: Any, tags: tuple[str, ...], now_utc: str
+        store: Store, plan_id: str, inputs: Any, tags: tuple[str, ...], now_utc: str, *_: Any
     ) -> Any:
         with store.reading() as unit:
             drafts._matching(unit, plan_id, tags)
@@ -61,7 +61,7 @@ def check_then_write() -> None:
         with store.writing() as unit:
             before = drafts._view(unit, unit.plans.get(plan_id))
             pinned = drafts.gather_in(unit, inputs).inputs
-            draft = drafts._draft(unit, pinned, "edited")
+            draft = drafts.draft_from(unit, pinned, "edited")
             return drafts._view(unit, unit.plans.edit(before.row, draft, now_utc))
 
     drafts.edit_plan = edit_plan
@@ -74,6 +74,35 @@ def acknowledge_errors() -> None:
     problems._TABLE = tuple(
         (error, kind, 201 if error is NoRoom else status) for error, kind, status in problems._TABLE
     )
+
+
+def stock_protocol() -> None:
+    """Wait for a request as long as its sender likes."""
+    from wheelover.cli import serve  # noqa: PLC0415
+
+    serve.protocol = lambda: "httptools"  # type: ignore[assignment, return-value]
+
+
+def no_cap() -> None:
+    """Take bodies of any size."""
+    from wheelover.api import guard  # noqa: PLC0415
+
+    guard.body_limit = lambda _path: 10**12
+
+
+def drop_at_once() -> None:
+    """End on SIGTERM without waiting for what is being answered."""
+    import signal  # noqa: PLC0415
+
+    import uvicorn  # noqa: PLC0415
+
+    def handled(self: uvicorn.Server, *_: Any) -> None:
+        import os  # noqa: PLC0415
+
+        os._exit(0)
+
+    uvicorn.Server.handle_exit = handled  # type: ignore[method-assign]
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
 
 
 def ignore_version() -> None:

@@ -15,10 +15,13 @@ import pytest
 from tests.api.conftest import Client
 from tests.api.keeping import stored_plan
 from tests.api.record_keeping import approve, edit, offer
+from tests.faults.figures import report
 from wheelover.api import create_app
 from wheelover.store import open_store
 from wheelover.store.audit import Head
 from wheelover.usecases import audit
+
+pytestmark = pytest.mark.fault
 
 SHORT, LONG = 70, 500
 TABLES = ("audit", "plan_event", "plan_revision")
@@ -159,7 +162,7 @@ def test_f20_every_alteration_is_found(
 ) -> None:
     count = LONG if pytestconfig.getoption("--long") else SHORT
     found, missed = _found(original, tmp_path, count)
-    print(f"F20 edits={count} found={found} ratio={found / count:.3f}")
+    report("F20", edits=count, found=found, ratio=found / count)
     assert missed == []
 
 
@@ -168,6 +171,7 @@ def test_f20_a_verifier_that_trusts_the_stored_hash_fails_the_same_test(
 ) -> None:
     monkeypatch.setattr(audit, "_chain", lambda *_: None)
     found, missed = _found(original, tmp_path, 30)
+    report("F20-twin", edits=30, found=found, ratio=found / 30)
     assert found < 30
     assert any(one.startswith("changed entry") for one in missed)
 

@@ -10,6 +10,8 @@ from wheelover.cli.keep import moved_words
 from wheelover.settings import LOOPBACK_HOSTS, SETTINGS, setting
 
 if TYPE_CHECKING:
+    import asyncio
+
     import uvicorn
     from fastapi import FastAPI
 
@@ -103,6 +105,7 @@ def _config(app: "FastAPI", host: str, port: int) -> "uvicorn.Config":
         app,
         host=host,
         port=port,
+        http=protocol(),
         log_level="warning",
         proxy_headers=False,
         server_header=False,
@@ -110,6 +113,13 @@ def _config(app: "FastAPI", host: str, port: int) -> "uvicorn.Config":
         ssl_certfile=setting("tls_certificate") or None,
         ssl_keyfile=setting("tls_key") or None,
     )
+
+
+def protocol() -> "type[asyncio.Protocol]":
+    """Return how requests are read: with a limit to the patience for each part of one."""
+    from wheelover.api.patience import PatientProtocol  # noqa: PLC0415
+
+    return PatientProtocol
 
 
 def refusal_to_listen(host: str, door: "Door") -> str | None:
