@@ -63,6 +63,8 @@ def test_two_revisions_of_one_number_are_both_kept_and_the_master_picks(tmp_path
     assert shore.get(place).content == was
     other = shore.get(f"/api/v1/plans/{plan_id}/other-revisions/{conflict['other']}")
     assert other.content[1:] in now
+    (listed,) = shore.get("/api/v1/plans").json()["items"]
+    assert listed["conflict"] is True
     assert shore.record(plan_id, 2)["counts_as_approved"] is False
     assert settle(shore, plan_id, "here").status_code == 409
 
@@ -78,6 +80,7 @@ def test_two_revisions_of_one_number_are_both_kept_and_the_master_picks(tmp_path
     assert settle(ship, plan_id, "here").status_code == 200
     assert ship.sync(plan_id)["conflicts"] == []
     assert ship.record(plan_id, 2)["counts_as_approved"] is True
+    assert ship.get(f"/api/v1/plans/{plan_id}").json()["conflict"] is False
     shore.taken(ship.parcel(shore))
     assert shore.sync(plan_id)["conflicts"] == []
     listed = shore.get(f"/api/v1/plans/{plan_id}/conflicts").json()

@@ -25,6 +25,7 @@ EVENT = CarriedEvent(
     number=1, revision=1, kind="shore_agreed", at_utc=UTC, name="S. Lund", rank="superintendent",
     claimed=True, body={"words": "Agreed."},
 )  # fmt: skip
+ANSWERED = {"explanation_id": "x", "answer": "accepted", "words": ""}
 EDITION = CarriedEdition(
     kind="ship", id="ship-elsewhere", edition=1, name="x", source=None, item_count=1,
     sha256=hashlib.sha256(b"{}").hexdigest(), created_utc=UTC,
@@ -79,7 +80,11 @@ def frozen(sides: Sides, plan_id: str) -> tuple[CarriedRevision, bytes]:
     [
         replace(EVENT, kind="lapsed", body={"id": "x", "words": "x"}),
         replace(EVENT, kind="signed_off"),
-        replace(EVENT, kind="explanation_answered", body={"explanation": 1, "answer": "accepted"}),
+        replace(
+            EVENT,
+            kind="explanation_answered",
+            body={"explanation_id": "x", "answer": "accepted", "words": ""},
+        ),
         replace(EVENT, kind="never_heard_of"),
         replace(EVENT, kind="conflict_found", body={}),
         replace(EVENT, body={"by": {"name": "R. Holm"}}),

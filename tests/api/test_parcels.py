@@ -125,7 +125,7 @@ def test_a_plan_goes_ashore_and_the_answer_comes_back(sides: Sides) -> None:
 
 
 def test_explanations_and_the_masters_answers_go_ashore(sides: Sides) -> None:
-    """An answer names the explanation by its number, which is another on the other side."""
+    """An explanation has the same id on both sides, and another number."""
     ship, shore = sides.ship, sides.shore
     plan_id = keep_plan(ship)
     offer(ship, plan_id)
@@ -137,10 +137,11 @@ def test_explanations_and_the_masters_answers_go_ashore(sides: Sides) -> None:
     made = ship.send("POST", place, json=body)
     assert made.status_code == 201, made.text
     answer = {"answer": "accepted", "by": {"name": "R. Holm", "rank": "master"}}
-    answers = f"{place}/{made.json()['number']}/answers"
+    answers = f"{place}/{made.json()['id']}/answers"
     assert ship.send("POST", answers, json=answer).status_code == 201
     shore.taken(ship.parcel(shore))
     (aboard,), (ashore,) = (side.get(place).json()["items"] for side in (ship, shore))
+    assert aboard["id"] == ashore["id"]
     assert aboard["number"] != ashore["number"]
     for side in (aboard, ashore):
         assert (side["words"], side["answer"]["answer"]) == ("Seen.", "accepted")

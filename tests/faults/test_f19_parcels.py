@@ -18,6 +18,7 @@ from typing import Any
 import pytest
 
 from tests.api.sides import Side, edit, keep_plan, offer, two_sides
+from tests.faults.figures import report
 from wheelover.core.errors import ParcelRefused
 from wheelover.core.types.people import Person
 from wheelover.formats.parcel import container
@@ -25,6 +26,8 @@ from wheelover.store import Store, open_store
 from wheelover.store.parcels import Parcels
 from wheelover.usecases.parcels.making import make_parcel, parcel_bytes
 from wheelover.usecases.parcels.taking import take_parcel
+
+pytestmark = pytest.mark.fault
 
 NOW = "2026-11-26T05:00:00.000Z"
 MATE = Person(name="A. Berg", rank="second officer")
@@ -135,7 +138,7 @@ def test_f19_every_changed_byte_is_refused(scene: Scene, pytestconfig: pytest.Co
     count = len(scene.parcel) if pytestconfig.getoption("--long") else 60
     figures = damaged(scene, "damaged", places_of(scene, count))
     ratio = figures["refused"] / figures["tried"]
-    print(f"F19 bytes={figures['tried']} ratio={ratio:.3f} changed={figures['changed']}")
+    report("F19", bytes=figures["tried"], ratio=ratio, changed=figures["changed"])
     assert refuses_all(figures)
 
 
@@ -234,7 +237,7 @@ def whole(figures: dict[str, Any]) -> bool:
 def test_f19_any_order_of_arrival_ends_the_same(scene: Scene, pytestconfig: pytest.Config) -> None:
     count = 1000 if pytestconfig.getoption("--long") else 40
     figures = carried(scene, "carried", count)
-    print("F19 " + " ".join(f"{name}={value}" for name, value in figures.items()))
+    report("F19", **figures)
     assert figures["events"] == count
     assert whole(figures)
 
@@ -333,7 +336,7 @@ def all_or_nothing(figures: dict[str, Any]) -> bool:
 
 def test_f19_a_kill_leaves_all_or_nothing(scene: Scene, pytestconfig: pytest.Config) -> None:
     figures = killed(scene, 50 if pytestconfig.getoption("--long") else 5)
-    print("F19 " + " ".join(f"{name}={value}" for name, value in figures.items()))
+    report("F19", **figures)
     assert all_or_nothing(figures)
 
 
@@ -353,7 +356,7 @@ def test_f19_a_kill_leaves_all_or_nothing_in_postgresql(
         assert code == -9
         done += 1
         left += _counts(sides.shore.store) != before
-    print(f"F19 engine=postgresql kills={done} between={left}")
+    report("F19", engine="postgresql", kills=done, between=left)
     assert left == 0
     assert take_parcel(sides.shore.store, parcel, no_check, NOW)["state"] == "taken"
     sides.shore.store.close()

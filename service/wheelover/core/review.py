@@ -10,6 +10,8 @@ from dataclasses import replace
 from wheelover.core.errors import Conflict
 from wheelover.core.types.record import Event, Standing, State
 
+CONFLICT_FOUND, CONFLICT_SETTLED = "conflict_found", "conflict_settled"
+
 _WORDS: dict[State, str] = {
     "offered": "offered",
     "returned": "returned",
@@ -76,9 +78,9 @@ def _after(before: Standing, event: Event) -> Standing:
     if event.kind == "approved":
         state = before.state if before.state == "in_use" else "approved"
         return replace(before, state=state, approval=event, lapses=())
-    if event.kind in ("lapsed", "conflict_found"):
+    if event.kind in ("lapsed", CONFLICT_FOUND):
         return replace(before, lapses=(*before.lapses, event))
-    if event.kind == "conflict_settled" and event.body.get("stands"):
+    if event.kind == CONFLICT_SETTLED and event.body.get("stands"):
         # The master picked what was approved here: the conflict is no reason any more.
         settled = event.body.get("id")
         left = tuple(one for one in before.lapses if one.body.get("id") != settled)
@@ -132,6 +134,18 @@ def require_move(standing: Standing, kind: str) -> None:
             f"Revision {standing.revision} was approved, but inputs changed since. The master "
             "decides again before it is taken into use."
         )
+
+
+def open_conflicts(events: Iterable[Event]) -> list[Event]:
+    """Return the conflicts of a plan that nobody has settled, each once, in order."""
+    events = tuple(events)
+    settled = {event.body.get("id") for event in events if event.kind == CONFLICT_SETTLED}
+    found: dict[str, Event] = {}
+    for event in events:
+        name = event.body.get("id")
+        if event.kind == CONFLICT_FOUND and isinstance(name, str) and name not in settled:
+            found.setdefault(name, event)
+    return list(found.values())
 
 
 def state_words(state: State) -> str:

@@ -70,16 +70,6 @@ class Carried:
         }
         self._connection.execute(insert(event_origin).values(row))
 
-    def local_number(self, plan_id: str, peer_id: str, their_number: int) -> int | None:
-        """Return which number an event of a peer has here, None where it is not here."""
-        wanted = select(event_origin.c.number).where(
-            event_origin.c.plan_id == plan_id,
-            event_origin.c.peer_id == peer_id,
-            event_origin.c.their_number == their_number,
-        )
-        found = self._connection.execute(wanted).scalar()
-        return None if found is None else int(found)
-
     def foreign_notes(self, plan_id: str) -> dict[str, str]:
         """Return which notes of a plan came from a peer: id and digest."""
         wanted = (

@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from wheelover.core.errors import Conflict
-from wheelover.core.review import standings
+from wheelover.core.review import open_conflicts, standings
 from wheelover.core.types.record import Event
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
@@ -239,7 +239,8 @@ def state_document(row: PlanRow, events: tuple[Event, ...]) -> Document:
     """Return where a plan stands: state of its newest revision, the approval on record, in use.
 
     A plan in use is never left out, whatever its mark. ``edited_since_revision`` says that the
-    draft has steps which no revision holds.
+    draft has steps which no revision holds, ``conflict`` that two sides hold something of it
+    differently and nobody has picked yet.
     """
     found = standings(events)
     newest = found.get(row.revision)
@@ -254,6 +255,7 @@ def state_document(row: PlanRow, events: tuple[Event, ...]) -> Document:
         "in_use_revision": in_use[-1].revision if in_use else None,
         "in_use_stands": bool(in_use) and in_use[-1].approved,
         "edited_since_revision": row.revision > 0 and row.step > row.first_step,
+        "conflict": bool(open_conflicts(events)),
     }
 
 

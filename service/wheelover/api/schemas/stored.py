@@ -63,6 +63,7 @@ class PlanState(BaseModel):
     in_use_revision: int | None
     in_use_stands: bool
     edited_since_revision: bool
+    conflict: bool
     vessel_id: str
 
 

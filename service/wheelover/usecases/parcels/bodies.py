@@ -7,15 +7,14 @@ from wheelover.formats.parcel import CarriedEvent, refused
 Document = dict[str, Any]
 
 _RESERVED = frozenset({"number", "kind", "at_utc", "by"})
-_NUMBERS: dict[str, tuple[str, ...]] = {"explanation_answered": ("explanation",)}
 _TEXTS: dict[str, tuple[str, ...]] = {
     "lapsed": ("id", "words"),
     "noted": ("id", "words"),
     "conflict_found": ("id", "what", "words"),
     "conflict_settled": ("id", "pick"),
     "approved": ("sha256", "inputs_sha256", "engine", "words"),
-    "explained": ("finding_id", "words", "message"),
-    "explanation_answered": ("answer", "words"),
+    "explained": ("id", "finding_id", "words", "message"),
+    "explanation_answered": ("explanation_id", "answer", "words"),
 }
 """Members without which an event of a kind cannot be shown."""
 
@@ -24,11 +23,10 @@ def require_body(event: CarriedEvent) -> None:
     """Refuse an event whose body lacks what is shown of it, or says who made it."""
     body = event.body
     texts = all(isinstance(body.get(name), str) for name in _TEXTS.get(event.kind, ()))
-    numbers = all(type(body.get(name)) is int for name in _NUMBERS.get(event.kind, ()))
     reasons = body.get("reasons", [])
     if event.kind == "explained" and not isinstance(body.get("written_for"), dict):
         texts = False
-    if not texts or not numbers or not _RESERVED.isdisjoint(body) or not isinstance(reasons, list):
+    if not texts or not _RESERVED.isdisjoint(body) or not isinstance(reasons, list):
         raise refused("contents", f"Event {event.number} in the parcel has another body than due.")
 
 

@@ -4,6 +4,9 @@ from dataclasses import asdict
 from typing import Any
 
 from wheelover.core.errors import Conflict, NotFound
+from wheelover.core.review import CONFLICT_FOUND as FOUND
+from wheelover.core.review import CONFLICT_SETTLED as SETTLED
+from wheelover.core.review import open_conflicts
 from wheelover.core.types.people import Person
 from wheelover.core.types.record import Event
 from wheelover.formats.strict_json import read_json
@@ -13,18 +16,6 @@ from wheelover.usecases.drafts import draft_from
 from wheelover.usecases.lapses import lapse_by_edit
 
 Document = dict[str, Any]
-FOUND, SETTLED = "conflict_found", "conflict_settled"
-
-
-def open_conflicts(events: tuple[Event, ...]) -> list[Event]:
-    """Return the conflicts of a plan that nobody has settled, each once, in order."""
-    settled = {event.body.get("id") for event in events if event.kind == SETTLED}
-    found: dict[str, Event] = {}
-    for event in events:
-        name = event.body.get("id")
-        if event.kind == FOUND and isinstance(name, str) and name not in settled:
-            found.setdefault(name, event)
-    return list(found.values())
 
 
 def note_conflict(

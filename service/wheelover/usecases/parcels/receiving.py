@@ -6,6 +6,7 @@ from hashlib import sha256
 from typing import Any, cast
 
 from wheelover.core.errors import InvalidInput, NotFound, UnreadableFile
+from wheelover.core.review import open_conflicts
 from wheelover.core.types.people import Person
 from wheelover.core.types.record import Event
 from wheelover.core.types.thread import Anchor, AnchorKind, Note, NoteKind, Side
@@ -39,7 +40,7 @@ from wheelover.usecases.parcels.carrying import (
     pinned_editions,
     revision_name,
 )
-from wheelover.usecases.parcels.conflicts import note_conflict, open_conflicts
+from wheelover.usecases.parcels.conflicts import note_conflict
 
 Document = dict[str, Any]
 
@@ -254,20 +255,9 @@ class Receiver:
         if not at_sender and event.kind not in MADE_ELSEWHERE_TOO:
             raise refused("contents", f"The parcel brings {event.kind!r} for a plan of ours.")
         came = {"came_from": self.peer.id, "their_event": event.number}
-        body = self._with_our_numbers(row, event)
-        kept = self.unit.record.follow(row, _event_of(event, body), came, self.now_utc)
+        kept = self.unit.record.follow(row, _event_of(event), came, self.now_utc)
         self.unit.carried.note_origin(row.id, kept, self.peer.id, event.number, digest)
         return True
-
-    def _with_our_numbers(self, row: PlanRow, event: CarriedEvent) -> Document:
-        """Return the body of an event; where it names another event, by that one's number here."""
-        if event.kind != "explanation_answered":
-            return event.body
-        theirs = event.body["explanation"]
-        number = self.unit.carried.local_number(row.id, self.peer.id, theirs)
-        if number is None:
-            raise refused("contents", f"Event {event.number} answers one that has not come.")
-        return {**event.body, "explanation": number}
 
     def _note(self, row: PlanRow, one: CarriedNote) -> bool:
         """Take a note of a thread and return whether it is new."""
@@ -348,7 +338,7 @@ class Receiver:
         return note_conflict(self.unit, row, event.revision, body, self.now_utc) is not None
 
 
-def _event_of(event: CarriedEvent, body: Document) -> Event:
+def _event_of(event: CarriedEvent) -> Event:
     """Return an event that came as one of ours."""
     return Event(
         number=event.number,
@@ -356,5 +346,5 @@ def _event_of(event: CarriedEvent, body: Document) -> Event:
         kind=event.kind,
         at_utc=event.at_utc,
         person=Person(name=event.name, rank=event.rank, claimed=event.claimed),
-        body=body,
+        body=event.body,
     )
