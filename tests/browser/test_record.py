@@ -193,6 +193,9 @@ def test_typed_reasons_outlive_what_others_record(watched: Watched, server: str)
     renamed(server, plan_id, "changed meanwhile")
     expect(page.get_by_test_id("reason-group-changed")).to_be_visible(timeout=20_000)
     expect(field).to_have_value("half a sent")
+    page.reload()
+    page.get_by_test_id("decide-approve").check()
+    expect(field).to_have_value("half a sent")
     watched.assert_quiet()
 
 

@@ -14,7 +14,8 @@ const typed = new Map();
 function pending() {
   const begun = [...typed].some(([field, before]) => field.isConnected && field.value !== before);
   const carried = [...document.querySelectorAll(TEXTS)].some((field) => isText(field) && isCarried(field));
-  return begun || carried || document.querySelector(".editor [aria-invalid='true']") !== null;
+  const unsent = [...document.querySelectorAll(".strip-form textarea")].some((field) => field.value && !field.closest("[data-kept]"));
+  return begun || carried || unsent || document.querySelector(".editor [aria-invalid='true']") !== null;
 }
 
 export function startLeaving() {

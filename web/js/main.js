@@ -9,6 +9,7 @@ import { listPlans, openDesk, openPlan } from "./draft/open.js";
 import { send } from "./draft/save.js";
 import { utcText } from "./format.js";
 import { startKeys } from "./keys.js";
+import { later } from "./later.js";
 import { nextLight, startLight } from "./light.js";
 import { startLeaving } from "./leaving.js";
 import { startBasis } from "./panels/basis.js";
@@ -20,17 +21,13 @@ import { startDangers } from "./panels/dangers.js";
 import { startDesk } from "./panels/desk.js";
 import { startFiles } from "./panels/files.js";
 import { startFindings } from "./panels/findings.js";
-import { startAlternatives } from "./panels/alternatives.js";
-import { startAmend } from "./panels/amend.js";
 import { startBanner, startHead } from "./panels/head.js";
 import { startInputBar } from "./panels/input_bar.js";
 import { startJob } from "./panels/job.js";
 import { startLedger } from "./panels/ledger.js";
 import { startLimits } from "./panels/limits.js";
-import { startRecord } from "./panels/record.js";
 import { startMoving } from "./panels/moving.js";
 import { startNearest } from "./panels/nearest.js";
-import { startOffer } from "./panels/offer.js";
 import { startPlanState } from "./panels/plan_state.js";
 import { problemBox } from "./panels/problem.js";
 import { startShip } from "./panels/ship.js";
@@ -49,8 +46,8 @@ function startPanels() {
   startLight(at("light"));
   startHead({ name: at("plan-name"), demo: at("demo-word"), draft: at("draft-word"), saved: at("saved"), status: at("head-status") });
   startPlanState(at("plan-state"));
-  startOffer(at("offer-strip"));
-  startAmend(at("amend-strip"));
+  later(at("offer-strip"), ["offering"], () => state.offering, async () => (await import("./panels/offer.js")).startOffer);
+  later(at("amend-strip"), ["amending"], () => state.amending, async () => (await import("./panels/amend.js")).startAmend);
   startBanner(at("banner"), utcText);
   startCautions(at("cautions"));
   startDesk(at("desk"));
@@ -58,7 +55,7 @@ function startPanels() {
   startShip(at("panel-ship"));
   startLimits(at("panel-limits"));
   startDangers(at("panel-dangers"));
-  startAlternatives(at("panel-alternatives"));
+  later(at("panel-alternatives"), ["openPanel"], () => state.openPanel === "alternatives", async () => (await import("./panels/alternatives.js")).startAlternatives);
   startFiles(at("panel-files"));
   startInputBar(at("input-bar"));
   startJob(at("job"), at("job-live"));
@@ -71,7 +68,7 @@ function startPanels() {
   startChecks(at("checks"));
   startBasis(at("basis"));
   startTurnCard(at("turn-card"));
-  startRecord(at("record"));
+  later(at("record"), ["record"], () => state.record, async () => (await import("./panels/record.js")).startRecord);
 }
 
 /** The Plot is an extra: where it cannot be loaded, the Ledger stands alone and says so. */

@@ -29,7 +29,7 @@ function open({ state: at, counts_as_approved: counts }) {
 export function decidePart() {
   const who = whoFields("master", { id: "decide" });
   const words = formField({ id: "decide-words", label: "Words", area: true });
-  const [message, reasons] = [formMessage("decide-refused"), reasonsList()];
+  const [message, reasons] = [formMessage("decide-refused"), reasonsList(state.frozen.plan_id, state.frozen.number)];
   const [choices, hint, none] = [el("div", { class: "choices", role: "radiogroup", "aria-label": "Decision" }), el("p", { class: "field-hint" }), el("p", { "data-testid": "decide-none" })];
   const button = el("button", { type: "submit", class: "primary", "data-testid": "decide-record" });
   const rest = el("div", {}, reasons.node, words.node, who.node, el("p", { class: "field-hint" }, CLAIMED));
@@ -47,6 +47,7 @@ export function decidePart() {
     });
     button.disabled = false;
     if (!done) return;
+    if (decision.kind === "approve") reasons.done();
     who.keep();
     words.input.value = "";
     chosen = null;

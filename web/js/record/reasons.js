@@ -64,12 +64,36 @@ class Group {
   }
 }
 
-/** The list of reasons: {node, fill(items, result), reasons(), refuse(error)}. What is written stays when the items change. */
-export function reasonsList() {
+/** What is written for a revision is kept in this browser until the decision is recorded: {code: {split, words}}. */
+function keeper(key) {
+  const read = () => {
+    try {
+      return JSON.parse(localStorage.getItem(key) || "{}");
+    } catch {
+      return {}; // no storage: nothing was kept
+    }
+  };
+  const before = new Map(Object.entries(read()).map(([code, { split, words }]) => [code, { split, words: new Map(words) }]));
+  /** False where the browser cannot keep it; the page then asks before it goes. */
+  const keep = (groups) => {
+    try {
+      localStorage.setItem(key, JSON.stringify(Object.fromEntries(groups.map(({ code, split, words }) => [code, { split, words: [...words] }]))));
+      return true;
+    } catch {
+      return false;
+    }
+  };
+  return { before, keep, drop: () => localStorage.removeItem(key) };
+}
+
+/** The list of reasons: {node, fill(items, result), reasons(), refuse(error), done()}. What is written stays when the items change. */
+export function reasonsList(planId, number) {
   const node = el("div", { class: "reasons", "data-testid": "reasons" });
+  const kept = keeper(`wheelover.reasons.${planId}.r${number}`);
+  node.addEventListener("input", () => node.toggleAttribute("data-kept", kept.keep(groups)));
   let groups = [];
   const fill = (items, result) => {
-    const before = new Map(groups.map((one) => [one.code, one]));
+    const before = new Map([...kept.before, ...groups.map((one) => [one.code, one])]);
     const now = groupsOf(items, result);
     const same = now.length === groups.length && now.every((one, i) => groups[i].code === one.code && String(groups[i].items.map(({ id }) => id)) === String(one.items.map(({ id }) => id)));
     if (same && groups.length > 0) return;
@@ -85,5 +109,5 @@ export function reasonsList() {
     fields[0]?.input.focus();
     return fields.length > 0;
   };
-  return { node, fill, refuse, reasons: () => groups.flatMap((one) => one.reasons()) };
+  return { node, fill, refuse, done: kept.drop, reasons: () => groups.flatMap((one) => one.reasons()) };
 }
