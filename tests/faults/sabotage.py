@@ -38,31 +38,19 @@ def answer_before_commit() -> None:
     Store.writing = writing  # type: ignore[method-assign]
 
 
-def no_pre_ping() -> None:
-    """Lend out connections without asking whether the server is still there."""
-    from wheelover.store import postgres  # noqa: PLC0415
-
-    def without(*arguments: Any, **more: Any) -> Any:
-        return create_engine(*arguments, **{**more, "pool_pre_ping": False})
-
-    postgres.create_engine = without  # type: ignore[assignment]
-
-
 def check_then_write() -> None:
     """Look at the tag in one transaction and write in the next, over whatever is there by then."""
     from wheelover.usecases import drafts  # noqa: PLC0415
 
+    whole = drafts.edit_plan
+
     def edit_plan(
-        store: Store, plan_id: str, inputs: Any, tags: tuple[str, ...], now_utc: str, *_: Any
+        store: Store, plan_id: str, inputs: Any, tags: tuple[str, ...], *more: Any, **named: Any
     ) -> Any:
         with store.reading() as unit:
             drafts._matching(unit, plan_id, tags)
         time.sleep(0.01)
-        with store.writing() as unit:
-            before = drafts._view(unit, unit.plans.get(plan_id))
-            pinned = drafts.gather_in(unit, inputs).inputs
-            draft = drafts.draft_from(unit, pinned, "edited")
-            return drafts._view(unit, unit.plans.edit(before.row, draft, now_utc))
+        return whole(store, plan_id, inputs, ("*",), *more, **named)
 
     drafts.edit_plan = edit_plan
 
@@ -135,13 +123,14 @@ def ddl_outside_a_transaction() -> None:
     postgres.create_engine = at_once  # type: ignore[assignment]
 
 
-def migrate_slowly(url: str, pause_s: float, sabotage: str | None) -> None:
+def migrate_slowly(url: str, pause_s: float, sabotage: str | None, begun: Any) -> None:
     """Bring a database up to date, pausing before every statement: a process to be killed."""
     if sabotage is not None:
         globals()[sabotage]()
 
     @event.listens_for(Engine, "before_cursor_execute")
     def _pause(*_arguments: Any) -> None:
+        begun.set()
         time.sleep(pause_s)
 
     open_store(url).close()

@@ -132,14 +132,15 @@ def killed(
     """Return in which states migrations were found that were killed at any moment."""
     states = {"old": 0, "new": 0, "between": 0}
     chance, took_s = random.Random(kills), 0.0  # noqa: S311
-    new = ("", ())
+    new: Any = None
     for number in range(kills + 1):
         with released(SCHEMAS[0], engine, folder / str(number), request) as url:
-            old = _state(url)
-            process = CONTEXT.Process(target=migrate_slowly, args=(url, _PAUSE_S, sabotage))
-            began_s = time.monotonic()
+            old, begun = _state(url), CONTEXT.Event()
+            process = CONTEXT.Process(target=migrate_slowly, args=(url, _PAUSE_S, sabotage, begun))
             process.start()
-            process.join(None if number == 0 else chance.uniform(0.1, 1.0) * took_s)
+            assert begun.wait(60)
+            began_s = time.monotonic()
+            process.join(None if number == 0 else chance.uniform(0.0, 1.0) * took_s)
             process.kill()
             process.join()
             process.close()

@@ -63,6 +63,8 @@ class Writers:
         caller = Caller(self._port)
         for number in itertools.count():
             if not self.go.is_set():
+                # The service lets a connection go that nobody uses for some seconds.
+                caller.close()
                 idle.set()
                 self.go.wait()
                 idle.clear()
