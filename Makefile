@@ -12,7 +12,8 @@ run: env
 test: env-test
 	@$(PY) tests/run_all.py
 
-# The long forms by hand; so far they are the property tests with many more examples.
+# The long forms by hand: property tests with many more examples, faults with full counts (their figures go
+# to tests/faults/FIGURES.md).
 prove: env-test
 	@$(PY) tests/run_all.py --long
 
