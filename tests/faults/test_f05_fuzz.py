@@ -1,0 +1,106 @@
+"""F5: bodies made from good ones by chance: nothing is a fault of ours, every error a problem."""
+
+import copy
+import json
+import random
+from typing import Any
+
+import pytest
+
+from tests.api.conftest import send
+from tests.faults.figures import report
+from wheelover.api import create_app, problems
+from wheelover.api.examples import EXAMPLES
+
+pytestmark = pytest.mark.fault
+
+PLACES = {
+    "PlanRequest": "/api/v1/plan",
+    "TurnCardRequest": "/api/v1/turns/card",
+    "ManoeuvreIn": "/api/v1/manoeuvre",
+    "HelmOrdersIn": "/api/v1/turns/helm-orders",
+    "AboutMarkIn": "/api/v1/turns/about-mark",
+    "ShipIn": "/api/v1/ships",
+    "HazardSetIn": "/api/v1/hazard-sets",
+    "SignedIn": "/api/v1/plans/plan-none/revisions/1/checks",
+    "DecisionIn": "/api/v1/plans/plan-none/revisions/1/decisions",
+}
+_ODD = [
+    None, True, "", "12.5", "\ud800", "a" * 5000, -1, 0, 1e308, -1e-320, 2**63, [], {}, [[]],
+    {"a": {"b": {}}}, "'; DROP TABLE plan; --", "<script>", "\u0000",
+]  # fmt: skip
+_RAW = [b"NaN", b"1e999", b"-Infinity", b'{"a":1,"a":2}', b"\xff\xfe", b"]", b'"\\ud800"', b"00"]
+
+
+def _places(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    """Return the path of every member of a value."""
+    found = [path] if path else []
+    members = value.items() if isinstance(value, dict) else ()
+    members = enumerate(value) if isinstance(value, list) else members
+    for key, inner in members:
+        found += _places(inner, (*path, key))
+    return found
+
+
+def _altered(value: Any, chance: random.Random) -> bytes:
+    """Return a body with one to three of its members made odd, or cut or turned as bytes."""
+    body = copy.deepcopy(value)
+    for _ in range(chance.randint(1, 3)):
+        places = _places(body)
+        if not places:
+            break
+        *way, last = chance.choice(places)
+        inner = body
+        for key in way:
+            inner = inner[key]
+        if isinstance(inner, dict) and chance.random() < 0.2:
+            del inner[last]
+        else:
+            inner[last] = chance.choice(_ODD)
+    raw = json.dumps(body).encode()
+    kind = chance.random()
+    if kind < 0.1:
+        raw = raw[: chance.randrange(len(raw))]
+    elif kind < 0.2:
+        at = chance.randrange(len(raw))
+        raw = raw[:at] + chance.choice(_RAW) + raw[at + 1 :]
+    return raw
+
+
+def fuzzed(count: int) -> dict[str, int]:
+    """Return what became of so many bodies made by chance."""
+    app = create_app()
+    chance = random.Random(5)  # noqa: S311  the same bodies in every run
+    figures = {"sent": count, "taken": 0, "refused": 0, "ours": 0, "no_problem": 0}
+    for _ in range(count):
+        name = chance.choice(list(PLACES))
+        answer = send(
+            app,
+            "POST",
+            PLACES[name],
+            content=_altered(EXAMPLES[name], chance),
+            headers={"Content-Type": "application/json", "If-Match": '"x"'},
+        )
+        figures["taken"] += answer.status_code < 400
+        figures["refused"] += 400 <= answer.status_code < 500
+        figures["ours"] += answer.status_code >= 500
+        problem = answer.headers["content-type"] == "application/problem+json"
+        figures["no_problem"] += answer.status_code >= 400 and not problem
+    return figures
+
+
+def holds(figures: dict[str, int]) -> bool:
+    return figures["ours"] == 0 and figures["no_problem"] == 0 and figures["refused"] > 0
+
+
+def test_no_body_is_a_fault_of_ours(long_form: bool) -> None:
+    figures = fuzzed(10_000 if long_form else 400)
+    report("F5", **figures)
+    assert holds(figures)
+
+
+def test_a_service_without_its_handlers_is_found_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(problems, "install", lambda _app: None)
+    figures = fuzzed(40)
+    report("F5-twin", **figures)
+    assert not holds(figures)
