@@ -47,7 +47,6 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     from wheelover.api import create_app  # noqa: PLC0415
     from wheelover.api.door import SettingRefused, door_from_settings  # noqa: PLC0415
     from wheelover.core.errors import WheeloverError  # noqa: PLC0415
-    from wheelover.jobs.worker import Worker  # noqa: PLC0415
 
     try:
         refusal = refusal_to_listen(host, door_from_settings(setting("database")))
@@ -83,11 +82,18 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     _say_door(app)
     sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
     sys.stdout.flush()
+    _with_worker(app)
+    uvicorn.Server(config).run(sockets=[listening])
+    return 0
+
+
+def _with_worker(app: "FastAPI") -> None:
+    """Start what goes on beside the requests; the service stops it before it closes its store."""
+    from wheelover.jobs.worker import Worker  # noqa: PLC0415
+
     worker = Worker(app.state.store)
     app.state.before_closing.append(worker.stop)
     worker.start()
-    uvicorn.Server(config).run(sockets=[listening])
-    return 0
 
 
 def _say_what_moved(app: "FastAPI") -> None:
