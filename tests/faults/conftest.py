@@ -10,6 +10,13 @@ from tests.cluster import Cluster, binaries, cluster
 from tests.stores import MISSING, fresh
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark everything in this folder as a fault."""
+    for item in items:
+        if Path(__file__).parent in item.path.parents:
+            item.add_marker(pytest.mark.fault)
+
+
 @pytest.fixture(scope="session")
 def durable() -> Iterator[Cluster]:
     """Start a PostgreSQL as it is shipped: it waits for the disk."""

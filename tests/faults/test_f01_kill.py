@@ -5,8 +5,6 @@ import statistics
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from tests.faults.figures import report, slowness
 from tests.faults.running import Service, running
 from tests.faults.writers import Writers, stored_names
@@ -14,8 +12,6 @@ from wheelover.core.errors import WheeloverError
 from wheelover.store import open_store
 from wheelover.store.backup import take_backup
 from wheelover.usecases.audit import verify
-
-pytestmark = pytest.mark.fault
 
 _CLIENTS = 4
 _COLD = 5

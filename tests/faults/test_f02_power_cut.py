@@ -18,8 +18,6 @@ from wheelover.store import sqlite as ours
 from wheelover.store.library import Contents
 from wheelover.store.sqlite import SqliteKind
 
-pytestmark = pytest.mark.fault
-
 _NOW = "2026-11-26T00:00:00.000Z"
 _NAMES = (f"recorder-{number}" for number in count())
 _PRAGMAS = ours._pragmas

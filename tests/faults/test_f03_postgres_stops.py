@@ -16,8 +16,6 @@ from tests.store.kept import started
 from wheelover.core.errors import Unavailable
 from wheelover.store import open_store, postgres
 
-pytestmark = pytest.mark.fault
-
 _HOW = {"fast": signal.SIGINT, "immediate": signal.SIGQUIT, "kill -9": signal.SIGKILL}
 _CLIENTS = 4
 _AWAY_S = 0.3

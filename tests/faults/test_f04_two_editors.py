@@ -5,12 +5,8 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from tests.faults.figures import report
 from tests.faults.running import Caller, Service, running
-
-pytestmark = pytest.mark.fault
 
 _WAYPOINTS = 30
 _SHIP = {"name": "x", "loa_m": 190.0, "beam_m": 32.0, "draught_fore_m": 10.0, "draught_aft_m": 10.2}

@@ -19,8 +19,6 @@ from tests.faults.figures import report
 from tests.faults.running import Caller, running
 from tests.stores import fresh
 
-pytestmark = pytest.mark.fault
-
 _SMALL_MB, _LARGE_MB, _ROOM_MB = {"sqlite": 6, "postgresql": 24}, 200, 2
 
 

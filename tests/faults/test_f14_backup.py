@@ -21,8 +21,6 @@ from wheelover.store import backup, open_store
 from wheelover.store.open import database_at
 from wheelover.store.restore import restore_backup
 
-pytestmark = pytest.mark.fault
-
 _CLIENTS = 4
 Taking = Callable[[str, Path], None]
 

@@ -25,8 +25,6 @@ from wheelover.store.restore import restore_backup
 from wheelover.store.rows import Total, tables_in, total_of
 from wheelover.usecases.audit import verify
 
-pytestmark = pytest.mark.fault
-
 _RELEASED = Path(__file__).with_name("released")
 SCHEMAS = sorted({one.name.split(".")[0] for one in _RELEASED.glob("*.sql")})
 _NOW = "2026-11-26T00:00:00.000Z"

@@ -10,8 +10,6 @@ from tests.faults.figures import report
 from tests.faults.running import Service
 from wheelover.store import open_store
 
-pytestmark = pytest.mark.fault
-
 _STRANGER = 12345
 
 
