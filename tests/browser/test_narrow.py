@@ -31,7 +31,7 @@ _MEASURE = """() => {
 }"""
 
 
-def _measure(page: Page) -> None:
+def measure(page: Page) -> None:
     found: dict[str, Any] = page.evaluate(_MEASURE)
     assert found["sideways"] <= 0
     assert found["small"] == []
@@ -51,7 +51,7 @@ def test_the_desk(narrow: tuple[Page, str], server: str) -> None:
     page, plan_id = narrow
     page.goto(server)
     expect(page.get_by_test_id(f"plan-row-{plan_id}")).to_be_visible()
-    _measure(page)
+    measure(page)
 
 
 def test_the_plan_its_fields_and_panels(
@@ -59,16 +59,16 @@ def test_the_plan_its_fields_and_panels(
 ) -> None:
     page, plan_id = narrow
     opened(watched, server, plan_id)
-    _measure(page)
+    measure(page)
     page.get_by_test_id("edit-Z2").click()
-    _measure(page)
+    measure(page)
     for panel in ("route", "ship", "limits", "dangers", "files"):
         page.get_by_test_id(f"open-{panel}").click()
         expect(page.get_by_test_id(f"panel-{panel}")).to_be_visible()
-        _measure(page)
+        measure(page)
     page.get_by_test_id("edit-move").click()
     expect(page.get_by_test_id("keep-move")).to_be_in_viewport()
-    _measure(page)
+    measure(page)
 
 
 def test_the_strips_and_alternatives(
@@ -78,18 +78,18 @@ def test_the_strips_and_alternatives(
     opened(watched, server, plan_id)
     page.get_by_test_id("offer").click()
     expect(page.get_by_test_id("offer-record")).to_be_visible()
-    _measure(page)
+    measure(page)
     page.get_by_test_id("offer-record").click()
-    _measure(page)
+    measure(page)
     page.get_by_test_id("amend").click()
     expect(page.get_by_test_id("offer-strip")).to_be_hidden()
     page.get_by_test_id("amend-record").click()
-    _measure(page)
+    measure(page)
     page.get_by_test_id("open-alternatives").click()
     page.get_by_test_id("alternative-new").fill("A name of some length, north about")
     page.get_by_test_id("alternative-keep").click()
     fresh(page)
-    _measure(page)
+    measure(page)
 
 
 def test_a_frozen_revision_and_its_record(narrow: tuple[Page, str], server: str) -> None:
@@ -97,24 +97,24 @@ def test_a_frozen_revision_and_its_record(narrow: tuple[Page, str], server: str)
     opened_frozen(page, server, plan_id)
     page.get_by_test_id("decide-approve").check()
     page.get_by_test_id("check-open").click()
-    _measure(page)
+    measure(page)
     decide(server, plan_id, "approve")
     opened_frozen(page, server, plan_id)
     page.get_by_test_id("watch-open").click()
     page.get_by_test_id("reasons-given").click()
     page.get_by_test_id("recompute").click()
     expect(page.get_by_test_id("recomputed")).to_contain_text("byte for byte")
-    _measure(page)
+    measure(page)
     page.goto(f"{server}/plans/{plan_id}/r/1/turns/Z2")
     expect(page.get_by_test_id("turn-card-title")).to_be_visible()
-    _measure(page)
+    measure(page)
 
 
 def test_the_turn_card(narrow: tuple[Page, str], server: str) -> None:
     page, plan_id = narrow
     page.goto(f"{server}/plans/{plan_id}#turn=Z2")
     expect(page.get_by_test_id("plan-view")).to_be_visible()
-    _measure(page)
+    measure(page)
 
 
 def test_moving_by_buttons_needs_no_keys(

@@ -137,6 +137,11 @@ export const revisions = {
   keep: (id, number, kind, body) => send("POST", `${revisionPath(id, number)}/${kind}`, body),
 };
 
+/** Review: what differs between two revisions. */
+export const review = {
+  difference: (id, was, now) => call(`${planPath(id)}/differences?was=${was}&now=${now}`),
+};
+
 /** Where a file of the draft at an edit, or of a frozen revision, is saved from. */
 export function exportAddress(id, format, { edit, revision }) {
   return `${BASE}${planPath(id)}${revision ? `/revisions/${revision}` : ""}/export/${format}${revision ? "" : `?edit=${edit}`}`;

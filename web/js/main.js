@@ -35,6 +35,7 @@ import { lookSession, startSignIn, startWho } from "./panels/sign_in.js";
 import { startStepKeys, startSteps } from "./panels/steps.js";
 import { startTurnCard } from "./panels/turn_card.js";
 import { openRevision, readRecord } from "./record/open.js";
+import { openReview } from "./review/open.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "./state.js";
 
 const PING_EVERY_MS = 4000;
@@ -69,6 +70,7 @@ function startPanels() {
   startBasis(at("basis"));
   startTurnCard(at("turn-card"));
   later(at("record"), ["record"], () => state.record, async () => (await import("./panels/record.js")).startRecord);
+  later(at("review"), ["review"], () => state.review, async () => (await import("./panels/review.js")).startReview);
 }
 
 /** The Plot is an extra: where it cannot be loaded, the Ledger stands alone and says so. */
@@ -104,7 +106,8 @@ function watchContact() {
 
 /** Opens what the address names once more. */
 function openPlace() {
-  const { id, revision } = state.place;
+  const { kind, id, revision } = state.place;
+  if (kind === "review") { openReview(state.place); return; }
   if (revision) openRevision(id, revision); else openPlan(id);
 }
 
@@ -114,7 +117,7 @@ function resume() {
   if (notice?.includes(NEEDS_SERVER)) set({ notice: null });
   if (moving?.problem) set({ moving: { ...moving, problem: null } });
   if (place.kind === "desk" && desk.status === "failed") listPlans();
-  else if (openError?.unreachable) openPlace();
+  else if (openError?.unreachable || state.review?.error?.unreachable) openPlace();
   send();
   if (job.status === "failed" && job.error.unreachable && state.save.status === "saved") compute();
 }
@@ -125,9 +128,9 @@ function markFreshness() {
     at("work").dataset.state = freshness();
     at("turn-card").dataset.state = freshness();
   });
-  watch(["inputs", "place", "job"], () => { 
-    const { inputs, place } = state;
-    document.title = [inputs?.route.name, place.revision && `r${place.revision}`, "wheelover"].filter(Boolean).join(" - ");
+  watch(["inputs", "place", "job", "review"], () => { 
+    const { inputs, place, review } = state;
+    document.title = [place.kind === "review" && "Review", inputs?.route.name ?? review?.plan?.name, place.revision && `r${place.revision}`, "wheelover"].filter(Boolean).join(" - ");
   });
 }
 
@@ -170,4 +173,4 @@ followLinks();
 startWho(at("who"));
 startSignIn(at("sign-in"), send);
 await lookSession();
-if (!document.body.hasAttribute("data-nobody")) startAddress({ desk: openDesk, plan: openPlan, revision: openRevision });
+if (!document.body.hasAttribute("data-nobody")) startAddress({ desk: openDesk, plan: openPlan, revision: openRevision, review: openReview });

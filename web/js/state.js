@@ -82,6 +82,9 @@ export const state = {
   /** The frozen revision on show, in place of a draft: its document with `etag`; and what is recorded beside it: {answer, etag}. */
   frozen: null,
   record: null,
+  /** Two revisions side by side: {status: working | ready | failed, plan, answer, sizeBytes, error}; `at` is the id of the change looked at. */
+  review: null,
+  change: null,
   /** The file that was saved last: {status, words, error, warnings}. */
   filing: null,
   /** What is said about the demonstration. */

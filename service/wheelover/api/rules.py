@@ -42,6 +42,7 @@ RULES: Rules = {
     ("GET", "/"): Rule(action="open"),
     ("GET", "/plans/{_plan_id}"): Rule(action="open"),
     ("GET", "/plans/{_plan_id}/r/{_number}"): Rule(action="open"),
+    ("GET", "/plans/{_plan_id}/review"): Rule(action="open"),
     ("GET", "/plans/{_plan_id}/r/{_number}/turns/{_waypoint_id:path}"): Rule(action="open"),
     ("GET", "/favicon.ico"): Rule(action="open"),
     ("GET", "/healthz"): Rule(action="open"),

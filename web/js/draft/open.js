@@ -9,7 +9,7 @@ import { sameInputs } from "./difference.js";
 import { gather, keepEdits, keepRows, keptRows, letGo } from "./kept.js";
 import { accept, edit, raiseConflict, send, setAside, startQueue } from "./save.js";
 
-export const NOTHING = { draft: null, elsewhere: null, inputs: null, form: {}, extra: {}, plan: null, openError: null, selected: null, moving: null, preview: null, editing: null, dirty: false, placing: null, filing: null, offering: null, offered: null, amending: null, picking: false, picked: null, frozen: null, record: null, fieldErrors: new Map(), notice: null };
+export const NOTHING = { draft: null, elsewhere: null, inputs: null, form: {}, extra: {}, plan: null, openError: null, selected: null, moving: null, preview: null, editing: null, dirty: false, placing: null, filing: null, offering: null, offered: null, amending: null, picking: false, picked: null, frozen: null, record: null, review: null, change: null, fieldErrors: new Map(), notice: null };
 
 /** Opens a stored plan: the draft, edits kept here, the raw rows of its holes, then what it computes to. */
 export async function openPlan(id) {

@@ -3,12 +3,12 @@
 import { layerFeatures, METHOD_WORDS } from "../sailing.js";
 
 /** Whether the route goes over 180 degrees: two neighbours lie more than half the globe apart in longitude. */
-function crossesAntimeridian(waypoints) {
+export function crossesAntimeridian(waypoints) {
   return waypoints.some((waypoint, i) => i > 0 && Math.abs(waypoint.lon_deg - waypoints[i - 1].lon_deg) > 180);
 }
 
 /** Where geometry is cut at 180, western longitudes are drawn 360 further east, so that it joins again. */
-function placer(shifted) {
+export function placer(shifted) {
   return ([lon, lat]) => [lat, shifted && lon < 0 ? lon + 360 : lon];
 }
 

@@ -18,7 +18,7 @@ import { SymbolLayer } from "./symbol_layer.js";
 const NARROW = "(max-width: 899px)";
 
 /** A sheet without motion: no fades, no gliding, which also keeps lines and symbols together. */
-function makeSheet(host) {
+export function makeSheet(host) {
   const sheet = leaflet.map(host, {
     attributionControl: false, zoomAnimation: false, fadeAnimation: false, markerZoomAnimation: false, inertia: false,
     zoomSnap: 0.25, zoomDelta: 1, minZoom: 1, maxZoom: 20, worldCopyJump: false, doubleClickZoom: true,

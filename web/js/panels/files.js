@@ -1,6 +1,6 @@
 /** Files of the draft, frozen revisions and their files. What is stale or not stored is not saved as a file. */
 
-import { revisionAddress } from "../address.js";
+import { reviewAddress, revisionAddress } from "../address.js";
 import { exportAddress, fetchFile } from "../api.js";
 import { lookElsewhere } from "../draft/elsewhere.js";
 import { el, saveBlob, tableBox } from "../dom.js";
@@ -76,13 +76,16 @@ export function revisionFiles(id, number) {
   return FORMATS.map(([format, words]) => fileLink(`revision-${number}-${format}`, exportAddress(id, format, { revision: number }), words, null));
 }
 
+const compareLink = (was, now) => el("a", { class: "button", href: reviewAddress(state.draft.id, was, now), "data-go": true, "data-testid": `compare-${was}-${now}` }, `r${was} with ${now === "draft" ? "the draft" : `r${now}`}`);
+
 function revisionRow(one) {
   return el("tr", { "data-testid": `revision-${one.number}` },
     el("th", { scope: "row", "data-label": "Revision" }, el("a", { href: revisionAddress(state.draft.id, one.number), "data-go": true }, `r${one.number}`)),
     el("td", { "data-label": "State" }, revisionStateWords(one)),
     el("td", { "data-label": "Frozen UTC" }, dateText(one.created_utc)),
     el("td", { "data-label": "SHA-256, first 8" }, el("code", { title: one.sha256 }, one.sha256.slice(0, 8))),
-    el("td", { "data-label": "Files" }, el("span", { class: "actions" }, revisionFiles(state.draft.id, one.number))));
+    el("td", { "data-label": "Files" }, el("span", { class: "actions" }, revisionFiles(state.draft.id, one.number))),
+    el("td", { "data-label": "Compare" }, one.number > 1 ? compareLink(one.number - 1, one.number) : compareLink(one.number, "draft")));
 }
 
 function revisionsPart() {
@@ -91,7 +94,7 @@ function revisionsPart() {
     el("h3", {}, "Revisions"),
     el("p", { class: "panel-lead" }, "A frozen revision never changes, and undo reaches no further back than it. Freezing offers it to the master; that is not an approval."),
     revisions.length === 0 ? el("p", { "data-testid": "no-revisions" }, "None is frozen yet.") : tableBox("Revisions", el("table", { class: "stacks revisions" },
-      el("thead", {}, el("tr", {}, ["Revision", "State", "Frozen UTC", "SHA-256, first 8", "Files"].map((head) => el("th", { scope: "col" }, head)))),
+      el("thead", {}, el("tr", {}, ["Revision", "State", "Frozen UTC", "SHA-256, first 8", "Files", "Compare"].map((head) => el("th", { scope: "col" }, head)))),
       el("tbody", {}, revisions.map(revisionRow)))),
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "freeze", on: { click: () => set({ offering: { status: "open" }, offered: null }) } }, `Offer as revision r${newestOf(state.draft) + 1}`)));
 }

@@ -22,7 +22,7 @@ function defaultsLink({ basis }) {
 }
 
 function status() {
-  if (state.place.kind === "desk") return null;
+  if (state.place.kind !== "plan") return null;
   if (!state.plan) return el("p", { class: "missing" }, "Nothing computed, nothing checked.");
   const { answer } = state.plan;
   const counts = gradeCounts(answer.findings);
@@ -31,11 +31,14 @@ function status() {
     GRADES.map((grade) => gradeLink(grade, counts[grade])), checksLink(answer), defaultsLink(answer));
 }
 
+const deskLink = () => el("a", { href: "/", "data-go": true, "data-testid": "to-desk" }, "Desk");
+
 function planName() {
   if (state.place.kind === "desk") return "Desk";
-  const { inputs, place } = state;
-  return [el("a", { href: "/", "data-go": true, "data-testid": "to-desk" }, "Desk"), " > ",
-    inputs && place.revision ? [el("a", { href: `/plans/${encodeURIComponent(place.id)}`, "data-go": true }, inputs.route.name || "Route without a name"), ` > r${place.revision}`] : inputs ? `${inputs.route.name || "Route without a name"}, ${countText(inputs.route.waypoints.length, "waypoint")}` : state.openError ? "not opened" : "opening"];
+  const { inputs, place, review } = state;
+  if (review?.plan) return [deskLink(), " > ", el("a", { href: `/plans/${encodeURIComponent(place.id)}`, "data-go": true }, review.plan.name || "Route without a name"), " > review"];
+  return [deskLink(), " > ",
+    inputs && place.revision ? [el("a", { href: `/plans/${encodeURIComponent(place.id)}`, "data-go": true }, inputs.route.name || "Route without a name"), ` > r${place.revision}`] : inputs ? `${inputs.route.name || "Route without a name"}, ${countText(inputs.route.waypoints.length, "waypoint")}` : state.openError || review?.error ? "not opened" : "opening"];
 }
 
 /** What of the plan is on the server: "Saved 14:02:11Z", or how many edits are not. */
@@ -50,9 +53,9 @@ function savedWords() {
 }
 
 export function startHead({ name, demo, draft, saved, status: statusHost }) {
-  watch(["place", "inputs", "openError"], () => {
+  watch(["place", "inputs", "openError", "review"], () => {
     replace(name, planName());
-    show(demo, Boolean(state.inputs?.demonstration));
+    show(demo, Boolean(state.inputs?.demonstration || state.review?.plan?.demonstration));
   });
   watch(["draft"], () => show(draft, Boolean(state.draft)));
   watch(["draft", "elsewhere", "save"], () => { replace(saved, savedWords()); saved.dataset.state = state.elsewhere ? "elsewhere" : state.save.status; });

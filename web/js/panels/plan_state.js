@@ -3,7 +3,7 @@
 import { el, replace, show } from "../dom.js";
 import { dateText } from "../format.js";
 import { newestOf, revisionStateWords, stateWords } from "../record/words.js";
-import { revisionAddress } from "../address.js";
+import { reviewAddress, revisionAddress } from "../address.js";
 import { set, state, watch } from "../state.js";
 
 const revisionLink = (number, words) => el("a", { class: "button", href: revisionAddress(state.place.id, number), "data-go": true, "data-testid": `open-r${number}` }, words);
@@ -23,11 +23,15 @@ function draftState() {
     offered === newest && newest > 0 && el("p", { role: "status", "data-testid": "offered" }, `r${newest} is frozen and offered. Undo reaches no further back than r${newest}.`),
     el("div", { class: "actions" },
       newest > 0 && revisionLink(newest, `Open r${newest}`),
+      newest > 0 && el("a", { class: "button", href: reviewAddress(state.place.id), "data-go": true, "data-testid": "compare" }, "Compare"),
       draft.in_use_revision !== null && draft.in_use_revision !== newest && revisionLink(draft.in_use_revision, `Open r${draft.in_use_revision}, in use`),
       newest > 0 && el("button", { type: "button", "data-testid": "amend", "aria-expanded": String(Boolean(state.amending)), "aria-controls": "amend-strip", on: { click: () => set({ amending: state.amending ? null : { status: "open" }, offering: null, picking: false }) } }, "Amend under way"),
       el("button", { type: "button", class: offering ? null : "primary", "data-testid": "offer", "aria-expanded": String(Boolean(offering)), "aria-controls": "offer-strip", on: { click: () => set({ offering: offering ? null : { status: "open" }, offered: null, amending: null, picking: false }) } }, "Offer to the master")),
   ];
 }
+
+/** A revision is compared with the one before it; the first with whatever is newest. */
+const compareFrozen = (number) => (number > 1 ? reviewAddress(state.place.id, number - 1, number) : reviewAddress(state.place.id));
 
 function frozenState() {
   const { frozen, record } = state;
@@ -37,6 +41,7 @@ function frozenState() {
       record && [". State: ", el("strong", {}, revisionStateWords(record.answer))], ". Nothing in it can be changed."),
     amendment && amendmentWords(amendment),
     el("div", { class: "actions" },
+      el("a", { class: "button", href: compareFrozen(frozen.number), "data-go": true, "data-testid": "compare" }, "Compare"),
       record && record.answer.newest_revision > frozen.number && revisionLink(record.answer.newest_revision, `Open r${record.answer.newest_revision}, the newest`),
       el("a", { class: "button", href: `/plans/${encodeURIComponent(state.place.id)}`, "data-go": true, "data-testid": "to-draft" }, "To the draft")),
   ];

@@ -22,6 +22,7 @@ def _folders(request: Request) -> Folders:
 @router.get("/", include_in_schema=False)
 @router.get("/plans/{_plan_id}", include_in_schema=False)
 @router.get("/plans/{_plan_id}/r/{_number}", include_in_schema=False)
+@router.get("/plans/{_plan_id}/review", include_in_schema=False)
 @router.get("/plans/{_plan_id}/r/{_number}/turns/{_waypoint_id:path}", include_in_schema=False)
 def page(request: Request) -> FileResponse:
     """Return the page."""
