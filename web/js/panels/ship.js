@@ -7,11 +7,11 @@ import { edit } from "../draft/save.js";
 import { formFrom, REACH_KINDS, shipFrom, shipLabel, SHIP_FIELDS } from "../fields.js";
 import { PARTS } from "../helm_fields.js";
 import { isTyped } from "../redraw.js";
+import { later } from "../later.js";
 import { set, state, watch } from "../state.js";
 import { field, keepText } from "./form.js";
 import { helmPart } from "./helm.js";
 import { startLoadings } from "./loadings.js";
-import { startPapers } from "./papers.js";
 import { startShipLibrary } from "./ship_library.js";
 import { startTurnTables } from "./turn_tables.js";
 
@@ -118,7 +118,10 @@ export function startShip(host) {
     el("div", { class: "fields" }, SHIP_FIELDS.map((one) => field(one, commitShip)), reachField()), missing, helmPart(commitShip), papers, loadings, tables, extras,
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "clear-ship", on: { click: clearShip } }, "Plan with no ship")));
   startShipLibrary(library, { fillShip });
-  startPapers(papers, { commitShip });
+  later(papers, ["openPanel"], () => state.openPanel === "ship", async () => {
+    const { startPapers } = await import("./papers.js");
+    return (place) => startPapers(place, { commitShip });
+  });
   startLoadings(loadings, { commitShip });
   startTurnTables(tables, { commitShip });
   watch(["extra"], () => replace(extras, extraLine()));
