@@ -6,7 +6,7 @@ import { accept } from "../draft/save.js";
 import { countText } from "../format.js";
 import { formField, formMessage, sayRefusal } from "../record/fields.js";
 import { newestOf } from "../record/words.js";
-import { CLAIMED, whoFields } from "../record/who.js";
+import { claimedLine, whoFields } from "../record/who.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "../state.js";
 import { GRADES, gradeCounts, gradeMark, GRADE_WORDS } from "./grades.js";
 
@@ -64,7 +64,7 @@ function form() {
   };
   const act = el("button", { type: "submit", class: "primary", "data-testid": "offer-record" });
   const node = el("form", { class: "strip-form", novalidate: true, on: { submit: (event) => { event.preventDefault(); if (!act.disabled) offer(); } } },
-    who.node, words.node, el("p", { class: "field-hint" }, CLAIMED), message.node,
+    who.node, words.node, el("p", { class: "field-hint" }, claimedLine()), message.node,
     el("div", { class: "actions" }, act, el("button", { type: "button", "data-testid": "offer-leave", on: { click: leave } }, "Not now")));
   return { node, act, first: node.querySelector("input") };
 }

@@ -5,7 +5,7 @@ import { el, replace, show } from "../dom.js";
 import { formField, formMessage, sayRefusal } from "../record/fields.js";
 import { act } from "../record/open.js";
 import { reasonsList } from "../record/reasons.js";
-import { CLAIMED, whoFields } from "../record/who.js";
+import { claimedLine, whoFields } from "../record/who.js";
 import { state } from "../state.js";
 
 const WORDS = { approve: "Approve", return: "Return", take_into_use: "Take into use", close: "Close" };
@@ -32,7 +32,7 @@ export function decidePart() {
   const [message, reasons] = [formMessage("decide-refused"), reasonsList(state.frozen.plan_id, state.frozen.number)];
   const [choices, hint, none] = [el("div", { class: "choices", role: "radiogroup", "aria-label": "Decision" }), el("p", { class: "field-hint" }), el("p", { "data-testid": "decide-none" })];
   const button = el("button", { type: "submit", class: "primary", "data-testid": "decide-record" });
-  const rest = el("div", {}, reasons.node, words.node, who.node, el("p", { class: "field-hint" }, CLAIMED));
+  const rest = el("div", {}, reasons.node, words.node, who.node, el("p", { class: "field-hint" }, claimedLine()));
   let chosen = null;
 
   const decide = async () => {

@@ -6,7 +6,7 @@ import { figure } from "../figures.js";
 import { courseText, dateText, known } from "../format.js";
 import { choiceField, formField, formMessage, sayRefusal } from "../record/fields.js";
 import { act } from "../record/open.js";
-import { CLAIMED, whoFields } from "../record/who.js";
+import { claimedLine, whoFields } from "../record/who.js";
 import { eventWords, personWords } from "../record/words.js";
 import { legName, waypointName } from "../sailing.js";
 import { state } from "../state.js";
@@ -136,7 +136,7 @@ export function watchPart() {
   };
   const node = el("section", { class: "record-part", "data-testid": "watch" }, el("h3", {}, "The watch"), signed, not,
     el("details", {}, el("summary", { "data-testid": "watch-open" }, "Sign, verify courses, keep the log"),
-      el("p", { class: "panel-lead" }, "Whoever signs, verifies or keeps a line stands here. ", CLAIMED), who.node,
+      el("p", { class: "panel-lead" }, "Whoever signs, verifies or keeps a line stands here. ", claimedLine()), who.node,
       el("h4", {}, "Signature"), sign, el("h4", {}, "Courses"), verifyMessage.node, courses, el("h4", {}, "Log"), line.node),
     el("h4", {}, "Log: actual times and remarks"), log);
   return { node, dress };

@@ -1,6 +1,11 @@
-/** Name and rank of whoever acts. The bridge's computer is shared: each part played keeps its own name in this browser. */
+/**
+ * Who acts. Without accounts name and rank are typed, and each part played keeps its own name in this
+ * browser, as the bridge's computer is shared. Where people sign in it is whoever has, or another
+ * person at the same computer by account and password.
+ */
 
 import { el } from "../dom.js";
+import { state } from "../state.js";
 import { formField } from "./fields.js";
 
 const key = (part) => `wheelover.who.${part}`;
@@ -13,8 +18,34 @@ function kept(part) {
   }
 }
 
+/** Parts for which the password is typed again. */
+const WITH_PASSWORD = new Set(["master", "second_person", "watch"]);
+
+const signedIn = () => (state.session?.mode === "accounts" ? state.session.signed_in : null);
+
+/** Stands for whoever is signed in: nothing is sent, the service knows. */
+const AS_SIGNED_IN = { toJSON: () => undefined };
+
+/** As `whoFields`, where people sign in. */
+function accountFields(me, part, id) {
+  const line = el("p", { class: "field-hint", "data-testid": `${id}-as` }, `Recorded as ${me.person}, ${me.rank}.`);
+  if (!WITH_PASSWORD.has(part)) return { node: line, by: () => AS_SIGNED_IN, keep: () => {}, places: {} };
+  const account = formField({ id: `${id}-account`, label: "Account, where it is somebody else", attributes: { autocomplete: "off" } });
+  const password = formField({ id: `${id}-password`, label: "Password, typed again", attributes: { type: "password", autocomplete: "current-password" } });
+  const by = () => {
+    const given = { account: account.text(), password: password.input.value };
+    if (given.account === "" && given.password === "") return AS_SIGNED_IN;
+    return { ...(given.account && { account: given.account }), password: given.password };
+  };
+  const keep = () => { [account, password].forEach((one) => { one.input.value = ""; }); };
+  const places = { "/by": password, "/by/password": password, "/by/account": account };
+  return { node: el("div", {}, line, el("div", { class: "fields" }, account.node, password.node)), by, keep, places };
+}
+
 /** Fields for name and rank: {node, by(), say(places)}; `by()` is null, with a message in place, where one is missing. */
 export function whoFields(part, { id = part } = {}) {
+  const me = signedIn();
+  if (me) return accountFields(me, part, id);
   const { name = "", rank = "" } = kept(part);
   const fields = {
     name: formField({ id: `${id}-name`, label: "Name", value: name }),
@@ -37,4 +68,5 @@ export function whoFields(part, { id = part } = {}) {
   return { node: el("div", { class: "fields" }, fields.name.node, fields.rank.node), by, keep, places };
 }
 
-export const CLAIMED = "There is no sign-in here: name and rank are recorded and printed as claimed.";
+/** What stands beside names that nobody checked. */
+export const claimedLine = () => (signedIn() ? null : "There is no sign-in here: name and rank are recorded and printed as claimed.");
