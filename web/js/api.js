@@ -142,6 +142,24 @@ export const review = {
   difference: (id, was, now) => call(`${planPath(id)}/differences?was=${was}&now=${now}`),
 };
 
+/** Threads. A note carries an id of its own, so that the same one may be sent again. */
+export const threads = {
+  list: async (id) => (await call(`${planPath(id)}/threads`)).answer,
+  send: ({ plan_id: id, thread_id: thread, kind }, body) => send("POST", `${planPath(id)}/threads${kind === "thread" ? "" : `/${encodeURIComponent(thread)}/${{ note: "notes", resolve: "resolve", reopen: "reopen" }[kind]}`}`, body),
+};
+
+/** Why findings stand as they are, and what the master says to it. */
+export const explanations = {
+  list: async (id) => (await call(`${planPath(id)}/explanations`)).answer.items,
+  create: (id, body) => send("POST", `${planPath(id)}/explanations`, body),
+  answer: (id, one, body) => send("POST", `${planPath(id)}/explanations/${encodeURIComponent(one)}/answers`, body),
+};
+
+/** This installation and those it is paired with. */
+export const peers = {
+  self: async () => (await call("/peers/self")).answer,
+};
+
 /** Where a file of the draft at an edit, or of a frozen revision, is saved from. */
 export function exportAddress(id, format, { edit, revision }) {
   return `${BASE}${planPath(id)}${revision ? `/revisions/${revision}` : ""}/export/${format}${revision ? "" : `?edit=${edit}`}`;

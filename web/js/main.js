@@ -36,6 +36,8 @@ import { startStepKeys, startSteps } from "./panels/steps.js";
 import { startTurnCard } from "./panels/turn_card.js";
 import { openRevision, readRecord } from "./record/open.js";
 import { openReview } from "./review/open.js";
+import { lookThreads, readingNow, startThreadsOpen } from "./threads/open.js";
+import { sendNotes } from "./threads/outbox.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "./state.js";
 
 const PING_EVERY_MS = 4000;
@@ -71,6 +73,8 @@ function startPanels() {
   startTurnCard(at("turn-card"));
   later(at("record"), ["record"], () => state.record, async () => (await import("./panels/record.js")).startRecord);
   later(at("review"), ["review"], () => state.review, async () => (await import("./panels/review.js")).startReview);
+  later(at("threads"), ["threads"], readingNow, async () => (await import("./panels/threads.js")).startThreads);
+  startThreadsOpen();
 }
 
 /** The Plot is an extra: where it cannot be loaded, the Ledger stands alone and says so. */
@@ -98,6 +102,7 @@ function watchContact() {
     if (state.session?.signed_in) await lookSession(SESSION_EVERY_MS);
     await lookElsewhere();
     await readRecord();
+    await lookThreads();
   };
   contact.unknown = () => lookSession();
   setInterval(look, PING_EVERY_MS);
@@ -119,6 +124,7 @@ function resume() {
   if (place.kind === "desk" && desk.status === "failed") listPlans();
   else if (openError?.unreachable || state.review?.error?.unreachable) openPlace();
   send();
+  sendNotes();
   if (job.status === "failed" && job.error.unreachable && state.save.status === "saved") compute();
 }
 
@@ -173,4 +179,5 @@ followLinks();
 startWho(at("who"));
 startSignIn(at("sign-in"), send);
 await lookSession();
+sendNotes();
 if (!document.body.hasAttribute("data-nobody")) startAddress({ desk: openDesk, plan: openPlan, revision: openRevision, review: openReview });

@@ -85,6 +85,16 @@ export const state = {
   /** Two revisions side by side: {status: working | ready | failed, plan, answer, sizeBytes, error}; `at` is the id of the change looked at. */
   review: null,
   change: null,
+  /** The explanations of the draft: {id, items}; what is being explained or answered: {finding, name, kind, explanation}. */
+  explanations: null,
+  explaining: null,
+  /** The threads of the plan on show: {id, items, newest, error}; what one is being opened about: {kind, id, label}; notes on their way. */
+  threads: null,
+  commenting: null,
+  outbox: null,
+  /** The card of this installation, and what of the plan on show is where. */
+  self: null,
+  sync: null,
   /** The file that was saved last: {status, words, error, warnings}. */
   filing: null,
   /** What is said about the demonstration. */

@@ -113,7 +113,7 @@ export function startPlot({ host, frame, tools, foot }) {
 
   let model = null;
   let fitted = true;
-  const fit = () => { if (frame.hidden || frame.offsetWidth === 0) fitted = false; else { fitRoute(sheet, model); fitted = true; } };
+  const fit = () => { if (frame.hidden || frame.offsetWidth === 0) fitted = false; else { sheet.invalidateSize({ animate: false }); fitRoute(sheet, model); fitted = true; } }; // it may have been hidden until now
   const near = () => {
     const bounds = selectedBounds(lines, model);
     if (bounds) sheet.fitBounds(bounds, { padding: [110, 110], maxZoom: 17, animate: false });
@@ -129,6 +129,6 @@ export function startPlot({ host, frame, tools, foot }) {
   });
   startDrag(sheet);
   startPreview(sheet, renderer, () => model);
-  watch(["place", "turnCard", "draft"], () => { sheet.invalidateSize({ animate: false }); if (!fitted) fit(); });
+  watch(["place", "turnCard", "draft", "frozen"], () => { sheet.invalidateSize({ animate: false }); if (!fitted) fit(); });
   watch(["selected"], () => { markLines(lines, state.selected); symbols.update(model, state.selected); });
 }

@@ -4,6 +4,7 @@ import { el, replace, show, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { countText, known, plainText } from "../format.js";
 import { state, watch } from "../state.js";
+import { commentButton } from "../threads/comment_button.js";
 import { paneHead } from "./pane.js";
 
 function value(row) {
@@ -17,7 +18,7 @@ function basisRow(row) {
     el("th", { scope: "row" }, row.input),
     el("td", { class: "num", "data-label": "Value" }, value(row)),
     el("td", { "data-label": "Source" }, isDefault ? el("strong", {}, "DEFAULT") : row.source),
-    el("td", { "data-label": "Note" }, row.note || "\u2013"));
+    el("td", { "data-label": "Note" }, row.note || "\u2013", state.frozen && [" ", commentButton("input", row.input, row.input)]));
 }
 
 function table(rows) {

@@ -1,12 +1,14 @@
 /** Findings: grade, subject, sentence. A filter never hides a count. */
 
-import { el, show } from "../dom.js";
+import { el, replace, show } from "../dom.js";
 import { figure } from "../figures.js";
 import { countText, known, plainText } from "../format.js";
 import { redraw } from "../redraw.js";
 import { sailingPlace, subjectItem, subjectName } from "../sailing.js";
 import { sameItem, select, state, watch } from "../state.js";
 import { findingAnchor, GRADES, gradeCounts, gradeMark, gradeWord, GRADE_WORDS } from "./grades.js";
+import { explainedPart, startExplaining } from "./explanations.js";
+import { commentButton } from "../threads/comment_button.js";
 import { paneHead } from "./pane.js";
 
 const view = { order: "grade", shown: new Set(GRADES) };
@@ -39,7 +41,8 @@ function findingRow(plan, finding) {
   },
     gradeWord(finding.grade),
     item ? el("button", { type: "button", class: "linkish subject", on: { click: () => select(item, "findings") } }, name) : el("span", { class: "subject" }, name),
-    el("span", { class: "message" }, finding.message, numbers(finding)));
+    el("span", { class: "message" }, finding.message, numbers(finding)),
+    el("div", { class: "finding-acts" }, explainedPart(finding, name), state.frozen && commentButton("finding", finding.id, `the finding on ${name}`)));
 }
 
 /** The filter: one pressable count for each grade. */
@@ -67,13 +70,12 @@ function list(plan) {
   ];
 }
 
-function render(host) {
+function render(host, drawn) {
   const { plan } = state;
   show(host, Boolean(plan));
   if (!plan) return;
-  const again = () => render(host);
-  redraw(host, paneHead("Findings", "findings-title"),
-    el("div", { class: "finding-tools" }, filter(gradeCounts(plan.answer.findings), again), order(again)), list(plan));
+  const again = () => render(host, drawn);
+  redraw(drawn, el("div", { class: "finding-tools" }, filter(gradeCounts(plan.answer.findings), again), order(again)), list(plan));
 }
 
 function markSelected(host) {
@@ -87,6 +89,9 @@ function markSelected(host) {
 }
 
 export function startFindings(host) {
-  watch(["plan"], () => render(host));
+  const [place, drawn] = [el("div", {}), el("div", {})];
+  replace(host, paneHead("Findings", "findings-title"), place, drawn);
+  watch(["plan", "record", "explanations"], () => render(host, drawn));
+  startExplaining(place);
   watch(["selected"], () => markSelected(host));
 }

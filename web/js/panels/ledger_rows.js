@@ -9,6 +9,7 @@ import { set, state } from "../state.js";
 import { leastCell } from "./least.js";
 import { findingAnchor, gradeMark, GRADES, GRADE_WORDS } from "./grades.js";
 import { notSimulatedLine, offTrackLine } from "./ledger_simulated.js";
+import { commentButton } from "../threads/comment_button.js";
 import { openerWords } from "./not_taken.js";
 import { holeForm } from "./hole_form.js";
 
@@ -83,7 +84,7 @@ function legRow(plan, row, marks) {
   const { leg, index } = row;
   return el("tr", rowAttributes(row, `leg-row-${index}`),
     el("td", { class: "gutter" }, el("span", { class: "leg-bar", "aria-hidden": "true" })),
-    el("th", { scope: "row" }, legName(plan, index), ` ${leg.line || ""}`, legNotes(leg), findingLinks(marks.get(`leg-${index}`))),
+    el("th", { scope: "row" }, legName(plan, index), ` ${leg.line || ""}`, legNotes(leg), findingLinks(marks.get(`leg-${index}`)), state.frozen && commentButton("leg", leg.to_id, legName(plan, index))),
     td(2, legCourse(leg)),
     td(3, [figure(leg.distance_nm, "NM", nmText), known(leg.track_distance_nm) && el("span", { class: "sub" }, "on track ", figure(leg.track_distance_nm, "NM", nmText))]),
     td(4, null), td(5, null),
@@ -131,7 +132,7 @@ function turnRow(plan, row, marks) {
   return el("tr", rowAttributes(row, `turn-row-${index}`),
     el("td", { class: "gutter" }, bendMark(turn.side)),
     el("th", { scope: "row" }, `${turnName(plan, index)} `,
-      el("a", { class: "button opener-link", href: cardAddress(turn.waypoint_id), "data-go": true, "data-testid": `turn-open-${index}` }, "card"), fitWord(turn), notSimulatedLine(plan, turn), findingLinks(marks.get(`turn-${index}`))),
+      el("a", { class: "button opener-link", href: cardAddress(turn.waypoint_id), "data-go": true, "data-testid": `turn-open-${index}` }, "card"), fitWord(turn), notSimulatedLine(plan, turn), findingLinks(marks.get(`turn-${index}`)), state.frozen && commentButton("turn", turn.waypoint_id, turnName(plan, index))),
     td(2, changeCell(turn)), td(3, radiusCell(turn)),
     td(4, figure(turn.rate_of_turn_deg_per_min, "deg/min", (value) => oneDecimal(Math.abs(value)))),
     td(5, wheelOverCell(turn), "num wheel-over"),

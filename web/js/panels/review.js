@@ -7,6 +7,7 @@ import { newestOf } from "../record/words.js";
 import { changesByKind, openReview } from "../review/open.js";
 import { KINDS, sideName, sideOptions, sizeWords, unchangedWords } from "../review/words.js";
 import { set, state, watch } from "../state.js";
+import { commentButton } from "../threads/comment_button.js";
 import { problemBox } from "./problem.js";
 
 const MOST_PER_KIND = 200;
@@ -33,9 +34,18 @@ export function stepChange(by) {
   if (next) goToChange(next.dataset.changeId);
 }
 
+const ANCHORS = { waypoint: "waypoint", leg: "leg", turn: "turn", finding: "finding", danger: "hazard", basis: "input" };
+
+/** A comment is about what a change is of; of something that is gone now there is nothing left to hang it on. */
+function commentOn({ kind, subject, was, now, sentence: words }) {
+  const gone = now === null && was !== null && / removed\b/.test(words);
+  return ANCHORS[kind] && subject.id && !gone && commentButton(ANCHORS[kind], subject.id, words.split(/[:,(]/)[0].slice(0, 60).trim());
+}
+
 function changeRow(change, index) {
   return el("li", { class: "change", id: rowId(change), "data-testid": "change", "data-change-id": change.id, "data-kind": change.kind, tabindex: index === 0 ? "0" : "-1", on: { click: (event) => { if (!event.target.closest("button, a, summary, details")) set({ change: change.id }); } } },
     el("span", {}, sentence(change.sentence), "."),
+    commentOn(change),
     change.followers.length > 0 && el("details", {}, el("summary", {}, `${countText(change.followers.length, "change")} that ${change.followers.length === 1 ? "follows" : "follow"} from it`),
       el("ul", {}, change.followers.map((one) => el("li", {}, sentence(one.sentence), ".")))));
 }

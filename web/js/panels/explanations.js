@@ -1,0 +1,131 @@
+/** Explanations beside findings and the master's answer to them. The grade stays as it is, whatever is written. */
+
+import { explanations } from "../api.js";
+import { el, replace } from "../dom.js";
+import { dateText, plainText } from "../format.js";
+import { actorFields } from "../record/actor.js";
+import { choiceField, formField, formMessage, sayRefusal } from "../record/fields.js";
+import { readRecord } from "../record/open.js";
+import { personWords, plainWords } from "../record/words.js";
+import { readWords } from "../threads/words.js";
+import { set, state, watch } from "../state.js";
+
+/** The explanations on show: of a frozen revision those of its record, of a draft those that were asked for. */
+const shown = () => (state.frozen ? state.record?.answer.explanations : state.explanations?.items) ?? [];
+
+/** Those of a finding, the last written in front. */
+export const explanationsOf = (finding) => shown().filter((one) => one.finding_id === finding.id).reverse();
+
+/** Of a draft the service does not say whether the numbers are others: they stand beside each other here. */
+function forOthers({ for_other_numbers: said, written_for: was }, finding) {
+  return said ?? ["grade", "measured", "limit"].some((name) => (was[name] ?? null) !== (finding[name] ?? null));
+}
+
+function writtenFor({ grade, measured, limit, unit }) {
+  const value = (number) => `${plainText(number, 2)}${unit ? ` ${unit}` : ""}`;
+  return [plainWords(grade), measured !== null && `found ${value(measured)}`, limit !== null && `limit ${value(limit)}`].filter(Boolean).join(", ");
+}
+
+const ANSWERS = { accepted: "accepted", not_accepted: "not accepted" };
+
+function answerLine({ answer, current }) {
+  if (!answer) return el("span", { class: "sub", "data-testid": "explanation-answer" }, current ? "Master: not yet answered." : "Master: did not answer.");
+  return el("span", { class: "sub", "data-testid": "explanation-answer" }, "Master: ", el("strong", {}, ANSWERS[answer.answer] ?? answer.answer), ` by ${personWords(answer.by)}, ${dateText(answer.at_utc)}`, answer.words && `: ${answer.words}`);
+}
+
+function explanation(one, finding) {
+  return el("li", { class: "explanation", "data-testid": "explanation" },
+    el("span", {}, `Explained by ${personWords(one.by)}, ${dateText(one.at_utc)}, ${readWords(one.revision)}: `, el("q", {}, one.words)),
+    forOthers(one, finding) && el("span", { class: "sub", "data-testid": "for-other-numbers" }, el("strong", {}, "Written for other numbers"), `: ${writtenFor(one.written_for)}.`), answerLine(one));
+}
+
+const button = (testId, words, label, explaining) => el("button", { type: "button", class: "comment", "data-testid": testId, "aria-label": label, on: { click: () => set({ explaining }) } }, words);
+
+/** What stands under a finding. */
+export function explainedPart(finding, name) {
+  const all = explanationsOf(finding);
+  const open = all[0];
+  const answerable = state.frozen && open?.current && !open.answer;
+  return el("div", { class: "explained" },
+    all.length > 0 && el("ul", { class: "plain-list" }, explanation(open, finding)),
+    all.length > 1 && el("details", {}, el("summary", {}, `${all.length - 1} earlier`), el("ul", { class: "plain-list" }, all.slice(1).map((one) => explanation(one, finding)))),
+    el("span", { class: "actions" },
+      button(`explain-${finding.id}`, all.length > 0 ? "Explain again" : "Explain", `Explain the finding on ${name}`, { finding, name, kind: "explain" }),
+      answerable && button(`answer-${finding.id}`, "Answer as master", `Answer the explanation of the finding on ${name}`, { finding, name, kind: "answer", explanation: open })));
+}
+
+/** Asks for the explanations of the draft on show. */
+async function readExplanations() {
+  const { draft } = state;
+  if (!draft) return;
+  try {
+    const items = await explanations.list(draft.id);
+    if (state.draft?.id === draft.id) set({ explanations: { id: draft.id, items } });
+  } catch (error) {
+    if (error.status === undefined) throw error; // a lost server is said in the banner
+  }
+}
+
+function makeForm({ finding, name, kind, explanation: one }) {
+  const answering = kind === "answer";
+  const words = formField({ id: "explain-words", label: answering ? "Words; needed where it is not accepted" : "Why it stands as it is", area: true });
+  const choice = choiceField({ id: "explain-answer", label: "Answer of the master" });
+  choice.fill([["accepted", "accepted"], ["not_accepted", "not accepted"]]);
+  const who = actorFields(answering ? "master" : "navigator", { id: "explain" });
+  const message = formMessage("explain-refused");
+  const act = el("button", { type: "submit", class: "primary", "data-testid": "explain-record" }, answering ? "Record this answer" : "Record this explanation");
+  const record = async (event) => {
+    event.preventDefault();
+    const said = who.said();
+    if (!said || act.disabled) return;
+    if (!answering && !words.text()) { words.say("Words are needed."); return; }
+    message.say(null);
+    act.disabled = true;
+    const id = state.place.id;
+    try {
+      if (answering) await explanations.answer(id, one.id, { answer: choice.text(), words: words.text(), ...said });
+      else await explanations.create(id, { finding_id: finding.id, words: words.text(), ...said, ...(state.frozen && { revision: state.frozen.number }) });
+      who.keep();
+      set({ explaining: null });
+      await (state.frozen ? readRecord(0) : readExplanations());
+    } catch (error) {
+      if (error.status === undefined) throw error;
+      sayRefusal(error, { ...who.places, "/words": words, "/answer": choice }, message);
+    }
+    act.disabled = false;
+  };
+  const leave = () => set({ explaining: null });
+  const node = el("form", { class: "strip-form", novalidate: true, "data-testid": "explain-form", on: { submit: record, keydown: (event) => { if (event.key === "Escape") leave(); } } },
+    el("h3", {}, answering ? "Answer to an explanation" : "Explain a finding"), el("p", {}, el("strong", {}, name), `: ${finding.message}`), answering && el("p", {}, "Explained: ", el("q", {}, one.words)),
+    answering && choice.node, words.node, who.node, message.node, el("p", { class: "field-hint" }, "The grade of the finding stays."),
+    el("div", { class: "actions" }, act, el("button", { type: "button", on: { click: leave } }, "Not now")));
+  return { node, first: answering ? choice.input : words.input };
+}
+
+/** The form stands in a place of its own, built once for each finding: nothing typed is lost when the list is drawn anew. */
+export function startExplaining(place) {
+  let of = null;
+  watch(["explaining"], () => {
+    const { explaining } = state;
+    if (explaining === of) return;
+    const before = of;
+    of = explaining;
+    if (!explaining) {
+      replace(place);
+      if (before) queueMicrotask(() => document.querySelector(`[data-testid="explain-${CSS.escape(before.finding.id)}"]`)?.focus({ preventScroll: true }));
+      return;
+    }
+    const { node, first } = makeForm(explaining);
+    replace(place, node);
+    node.scrollIntoView({ block: "nearest" });
+    first.focus({ preventScroll: true });
+  });
+  let asked = null;
+  watch(["draft"], () => {
+    const id = state.draft?.id ?? null;
+    if (id === asked) return;
+    asked = id;
+    readExplanations();
+  });
+  watch(["place"], () => { if (state.explaining) set({ explaining: null }); });
+}
