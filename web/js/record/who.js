@@ -27,9 +27,9 @@ const signedIn = () => (state.session?.mode === "accounts" ? state.session.signe
 const AS_SIGNED_IN = { toJSON: () => undefined };
 
 /** As `whoFields`, where people sign in. */
-function accountFields(me, part, id) {
+function accountFields(me, passwordNeeded, id) {
   const line = el("p", { class: "field-hint", "data-testid": `${id}-as` }, `Recorded as ${me.person}, ${me.rank}.`);
-  if (!WITH_PASSWORD.has(part)) return { node: line, by: () => AS_SIGNED_IN, keep: () => {}, places: {} };
+  if (!passwordNeeded) return { node: line, by: () => AS_SIGNED_IN, keep: () => {}, places: {} };
   const account = formField({ id: `${id}-account`, label: "Account, where it is somebody else", attributes: { autocomplete: "off" } });
   const password = formField({ id: `${id}-password`, label: "Password, typed again", attributes: { type: "password", autocomplete: "current-password" } });
   const by = () => {
@@ -43,9 +43,9 @@ function accountFields(me, part, id) {
 }
 
 /** Fields for name and rank: {node, by(), say(places)}; `by()` is null, with a message in place, where one is missing. */
-export function whoFields(part, { id = part } = {}) {
+export function whoFields(part, { id = part, password = WITH_PASSWORD.has(part) } = {}) {
   const me = signedIn();
-  if (me) return accountFields(me, part, id);
+  if (me) return accountFields(me, password, id);
   const { name = "", rank = "" } = kept(part);
   const fields = {
     name: formField({ id: `${id}-name`, label: "Name", value: name }),
