@@ -15,9 +15,6 @@ from typing import Any
 from urllib.parse import urlencode, urlsplit
 
 import httpx
-from joserfc import jwt
-from joserfc.errors import JoseError
-from joserfc.jwk import KeySet
 
 from wheelover.core.errors import NotSignedIn, Unavailable, UnreadableFile
 from wheelover.formats.strict_json import read_json
@@ -193,6 +190,11 @@ def _claims(
     where: Where,
 ) -> dict[str, Any]:
     """Return what an identity token says, after signature, issuer, audience, time and nonce."""
+    # They take a while to load, and most services have no such provider.
+    from joserfc import jwt  # noqa: PLC0415
+    from joserfc.errors import JoseError  # noqa: PLC0415
+    from joserfc.jwk import KeySet  # noqa: PLC0415
+
     try:
         keys = KeySet.import_key_set(_json(_asked(client, "GET", places["jwks_uri"])))  # type: ignore[arg-type]
         claims = jwt.decode(token, keys, algorithms=_SIGNED_WITH).claims
