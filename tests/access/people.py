@@ -9,9 +9,9 @@ from fastapi import FastAPI
 
 from tests.api.conftest import Client
 from wheelover.api import create_app
-from wheelover.api.deps import now_utc
 from wheelover.store.accounts import Grant
 from wheelover.usecases.accounts.times import after
+from wheelover.usecases.clock import now_utc
 
 PASSWORD = "lantern gravel seven masts"
 SECOND_PASSWORD = "seven anchors, one paper moon"

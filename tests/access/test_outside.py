@@ -27,8 +27,8 @@ from joserfc import jwt
 from joserfc.jwk import OctKey, RSAKey
 
 from tests.access.people import PASSWORD, Browser, House, grant
-from wheelover.api.deps import now_utc
 from wheelover.usecases.accounts.times import epoch_s
+from wheelover.usecases.clock import now_utc
 
 FOLDER = Path(__file__).parents[1] / "outside_provider"
 RETURN = "http://127.0.0.1/api/v1/sign-in/outside/return"

@@ -25,9 +25,9 @@ from tests import zoo
 from tests.api.conftest import Client, send
 from tests.api.parcel_examples import ask_by_example, is_about_parcels
 from wheelover.api import create_app
-from wheelover.api.deps import now_utc
 from wheelover.api.examples import EXAMPLES
 from wheelover.formats.parcel import MEDIA_TYPE
+from wheelover.usecases.clock import now_utc
 from wheelover.usecases.demonstration import keep_demonstration
 from wheelover.usecases.webhooks import add_webhook
 

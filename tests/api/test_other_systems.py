@@ -17,7 +17,8 @@ from tests.api.record_keeping import approve, edit, offer
 from wheelover.api import create_app
 from wheelover.cli import main
 from wheelover.core.errors import InvalidInput
-from wheelover.jobs.worker import Worker, now_utc, post
+from wheelover.jobs.worker import Worker, post
+from wheelover.usecases.clock import now_utc
 from wheelover.usecases.webhooks import (
     WAITS_S,
     add_webhook,

@@ -17,9 +17,9 @@ import pytest
 
 from tests.api.sides import MATE, Side, keep_plan, offer
 from tests.api.test_parcel_uploads import large_parcel
-from wheelover.api.deps import now_utc
 from wheelover.api.push import Pusher
 from wheelover.cli import main
+from wheelover.usecases.clock import now_utc
 from wheelover.usecases.parcels.delivery import set_address
 
 ROOT = Path(__file__).parents[2]

@@ -11,10 +11,10 @@ from tests.api.keeping import stored_plan
 from tests.api.record_keeping import approve, decide, edit, offer, record
 from tests.faults.figures import report
 from wheelover.api import create_app
-from wheelover.api.deps import now_utc
 from wheelover.core.types.record import Event
 from wheelover.store.record import Record
 from wheelover.usecases.audit import verify
+from wheelover.usecases.clock import now_utc
 
 pytestmark = pytest.mark.fault
 

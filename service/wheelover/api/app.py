@@ -18,7 +18,7 @@ from starlette.staticfiles import StaticFiles
 from wheelover import __version__
 from wheelover.api import problems
 from wheelover.api.access import decide
-from wheelover.api.deps import Folders, now_utc
+from wheelover.api.deps import Folders
 from wheelover.api.door import Door, SettingRefused, door_from_settings
 from wheelover.api.guard import Guard
 from wheelover.api.idempotency import Idempotency
@@ -58,6 +58,7 @@ from wheelover.formats.parcel import MEDIA_TYPE
 from wheelover.settings import setting
 from wheelover.store import Store, open_store
 from wheelover.usecases.accounts.enrolment import first_code
+from wheelover.usecases.clock import now_utc
 from wheelover.usecases.recompute import recheck_engine
 
 _log = logging.getLogger("wheelover.api")

@@ -2,7 +2,6 @@
 
 import re
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -11,6 +10,7 @@ from fastapi import Depends, Query, Request
 from wheelover.api.problems import DoorError
 from wheelover.core.errors import Fault, InvalidInput
 from wheelover.store import Store
+from wheelover.usecases.clock import now_utc
 from wheelover.usecases.people import LOCAL_ACTOR, Actor
 
 _TAG = re.compile(r'(?:W/)?"[^"]*"')
@@ -38,11 +38,6 @@ def actor_of(request: Request) -> Actor:
     if not isinstance(actor, Actor):
         raise TypeError("the actor of a request is not one")
     return actor
-
-
-def now_utc() -> str:
-    """Return the time as it is stored: RFC 3339, UTC, whole milliseconds."""
-    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
 def tags_if_given(request: Request) -> tuple[str, ...] | None:

@@ -16,11 +16,11 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from wheelover.api.access import asker_of
-from wheelover.api.deps import now_utc
 from wheelover.api.door import Door
 from wheelover.api.problems import problem
 from wheelover.store import Store
 from wheelover.store.idempotency import PENDING, Answered, Pending
+from wheelover.usecases.clock import now_utc
 
 HEADER = "idempotency-key"
 REPLAYED = "Idempotency-Replayed"

@@ -48,8 +48,8 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run_it(chosen: argparse.Namespace) -> int:
     """Run the command; returns 0, or 3 with one sentence when it cannot be done."""
-    from wheelover.api.deps import now_utc  # noqa: PLC0415  --help need not wait for it
     from wheelover.core.errors import WheeloverError  # noqa: PLC0415
+    from wheelover.usecases.clock import now_utc  # noqa: PLC0415  --help need not wait for it
 
     act: Callable[[Store, argparse.Namespace, str], str] = chosen.act
     try:

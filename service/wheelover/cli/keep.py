@@ -3,7 +3,6 @@
 import argparse
 import sys
 from collections.abc import Callable
-from datetime import UTC, datetime
 from pathlib import Path
 
 from wheelover.core.errors import UnreadableFile, WheeloverError
@@ -88,9 +87,9 @@ def moved_words(came_from: str | None, schema: str) -> str:
 def _backup(chosen: argparse.Namespace) -> str:
     """Write a backup and say what is in it."""
     from wheelover.store.backup import take_backup  # noqa: PLC0415
+    from wheelover.usecases.clock import now_utc  # noqa: PLC0415  --help need not wait for it
 
-    now_utc = datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
-    made = take_backup(setting("database"), chosen.to, now_utc, force=chosen.force)
+    made = take_backup(setting("database"), chosen.to, now_utc(), force=chosen.force)
     return (
         f"{chosen.to} holds {made.row_count} rows of {len(made.totals)} tables ({made.schema}), "
         f"read back and found whole: sha256 {made.sha256} over its lines."

@@ -106,7 +106,7 @@ def _person(chosen: argparse.Namespace) -> Any:
 
 def _now() -> str:
     """Return the time as it is stored."""
-    from wheelover.api.deps import now_utc  # noqa: PLC0415
+    from wheelover.usecases.clock import now_utc  # noqa: PLC0415
 
     return now_utc()
 

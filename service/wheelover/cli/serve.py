@@ -166,7 +166,7 @@ def _say_door(app: "FastAPI") -> None:
 
 def _demonstration(app: "FastAPI") -> str:
     """Keep the demonstration as a plan and return its id."""
-    from wheelover.api.deps import now_utc  # noqa: PLC0415
+    from wheelover.usecases.clock import now_utc  # noqa: PLC0415
     from wheelover.usecases.demonstration import keep_demonstration  # noqa: PLC0415
 
     return keep_demonstration(app.state.store, app.state.folders.samples, now_utc())

@@ -27,9 +27,9 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
 
 def run_it(chosen: argparse.Namespace) -> int:
     """Run the command and return its exit code."""
-    from wheelover.jobs.worker import now_utc  # noqa: PLC0415  --help need not wait for it
     from wheelover.store import open_store  # noqa: PLC0415
     from wheelover.usecases import webhooks  # noqa: PLC0415
+    from wheelover.usecases.clock import now_utc  # noqa: PLC0415  --help need not wait for it
 
     try:
         store = open_store(chosen.database)

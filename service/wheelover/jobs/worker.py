@@ -3,12 +3,12 @@
 import logging
 import threading
 from collections.abc import Callable
-from datetime import UTC, datetime
 
 import httpx
 
 from wheelover.core.errors import WheeloverError
 from wheelover.store import Store
+from wheelover.usecases.clock import now_utc
 from wheelover.usecases.webhooks import Outcome, deliver_due
 
 ROUND_S = 2.0
@@ -17,11 +17,6 @@ TIMEOUT_S = 10.0
 _log = logging.getLogger("wheelover.worker")
 
 Task = Callable[[Store], object]
-
-
-def now_utc() -> str:
-    """Return the time as it is stored: RFC 3339, UTC, whole milliseconds."""
-    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
 def post(url: str, headers: dict[str, str], body: bytes) -> Outcome:
