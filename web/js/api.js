@@ -123,6 +123,8 @@ export const plans = {
   redo: (id, etag) => send("POST", `${planPath(id)}/redo`, undefined, { etag }),
   computed: (id, signal) => call(`${planPath(id)}/computed`, { signal }),
   offer: (id, offer, etag) => send("POST", `${planPath(id)}/revisions`, offer, { etag }),
+  sync: async (id) => (await call(`${planPath(id)}/sync`)).answer,
+  settle: (id, conflict, pick) => send("POST", `${planPath(id)}/conflicts/${encodeURIComponent(conflict)}`, pick),
   amend: (id, amendment, etag) => send("POST", `${planPath(id)}/amendments`, amendment, { etag }),
 };
 
@@ -158,6 +160,23 @@ export const explanations = {
 /** This installation and those it is paired with. */
 export const peers = {
   self: async () => (await call("/peers/self")).answer,
+  name: async (given) => (await send("PUT", "/peers/self", given)).answer,
+  list: async () => (await call("/peers")).answer.items,
+  read: async (id) => (await call(`/peers/${encodeURIComponent(id)}`)).answer,
+  pair: async (given) => (await send("POST", "/peers", given)).answer,
+  revoke: async (id) => (await send("DELETE", `/peers/${encodeURIComponent(id)}`)).answer,
+  make: async (id, given) => (await send("POST", `/peers/${encodeURIComponent(id)}/parcels`, given)).answer,
+};
+
+const PARCEL = "application/vnd.wheelover.parcel";
+const bring = async (method, path, body, more = {}) => (await call(path, { method, body, headers: { "Content-Type": PARCEL, ...more }, signal: AbortSignal.timeout(LIMIT_MS * 5) })).answer;
+
+/** Parcels that come, whole or in chunks. */
+export const parcels = {
+  take: (bytes) => bring("POST", "/parcels", bytes),
+  begin: async (upload) => (await send("POST", "/parcels/uploads", upload)).answer,
+  chunk: (id, number, bytes, digest) => bring("PUT", `/parcels/uploads/${id}/chunks/${number}`, bytes, { "Content-Digest": `sha-256=:${digest}:` }),
+  finish: async (id) => (await send("POST", `/parcels/uploads/${id}/finish`)).answer,
 };
 
 /** Where a file of the draft at an edit, or of a frozen revision, is saved from. */

@@ -36,6 +36,7 @@ import { startStepKeys, startSteps } from "./panels/steps.js";
 import { startTurnCard } from "./panels/turn_card.js";
 import { openRevision, readRecord } from "./record/open.js";
 import { openReview } from "./review/open.js";
+import { lookSync, startSync } from "./parcels/sync.js";
 import { lookThreads, readingNow, startThreadsOpen } from "./threads/open.js";
 import { sendNotes } from "./threads/outbox.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "./state.js";
@@ -75,6 +76,9 @@ function startPanels() {
   later(at("review"), ["review"], () => state.review, async () => (await import("./panels/review.js")).startReview);
   later(at("threads"), ["threads"], readingNow, async () => (await import("./panels/threads.js")).startThreads);
   startThreadsOpen();
+  later(at("two-sides"), ["sync"], () => state.sync?.conflicts.length > 0, async () => (await import("./panels/two_sides.js")).startTwoSides);
+  startSync();
+  later(at("parcels"), ["place"], () => state.place.kind === "desk", async () => (await import("./panels/parcels.js")).startParcels);
 }
 
 /** The Plot is an extra: where it cannot be loaded, the Ledger stands alone and says so. */
@@ -103,6 +107,7 @@ function watchContact() {
     await lookElsewhere();
     await readRecord();
     await lookThreads();
+    await lookSync();
   };
   contact.unknown = () => lookSession();
   setInterval(look, PING_EVERY_MS);

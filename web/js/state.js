@@ -92,8 +92,9 @@ export const state = {
   threads: null,
   commenting: null,
   outbox: null,
-  /** The card of this installation, and what of the plan on show is where. */
+  /** The card of this installation, those it is paired with ({items, error}), and what of the plan on show is where. */
   self: null,
+  peers: null,
   sync: null,
   /** The file that was saved last: {status, words, error, warnings}. */
   filing: null,

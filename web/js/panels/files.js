@@ -8,6 +8,7 @@ import { dateText, fileStem } from "../format.js";
 import { newestOf, revisionStateWords } from "../record/words.js";
 import { redraw } from "../redraw.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "../state.js";
+import { revisionSync } from "./sync.js";
 import { problemBox } from "./problem.js";
 
 const FORMATS = [["geojson", "GeoJSON"], ["rtz", "Route exchange XML"], ["gpx", "GPX"], ["csv", "CSV"]];
@@ -81,7 +82,7 @@ const compareLink = (was, now) => el("a", { class: "button", href: reviewAddress
 function revisionRow(one) {
   return el("tr", { "data-testid": `revision-${one.number}` },
     el("th", { scope: "row", "data-label": "Revision" }, el("a", { href: revisionAddress(state.draft.id, one.number), "data-go": true }, `r${one.number}`)),
-    el("td", { "data-label": "State" }, revisionStateWords(one)),
+    el("td", { "data-label": "State" }, revisionStateWords(one), " ", revisionSync(one.number)),
     el("td", { "data-label": "Frozen UTC" }, dateText(one.created_utc)),
     el("td", { "data-label": "SHA-256, first 8" }, el("code", { title: one.sha256 }, one.sha256.slice(0, 8))),
     el("td", { "data-label": "Files" }, el("span", { class: "actions" }, revisionFiles(state.draft.id, one.number))),
@@ -100,7 +101,7 @@ function revisionsPart() {
 }
 
 export function startFiles(host) {
-  watch([...FRESHNESS_KEYS, "draft", "filing"], () => {
+  watch([...FRESHNESS_KEYS, "draft", "filing", "sync"], () => {
     if (!state.draft) { redraw(host); return; }
     redraw(host, el("h2", {}, "Files and revisions"), el("div", { class: "halves" }, draftPart(), revisionsPart()), filingPart());
   });

@@ -6,6 +6,7 @@ import { filingPart, revisionFiles } from "./files.js";
 import { decidePart } from "./record_decide.js";
 import { recomputedPart } from "./recomputed.js";
 import { checkPart, watchPart } from "./record_signed.js";
+import { shorePart } from "./record_shore.js";
 import { statePart } from "./record_state.js";
 
 function filesPart() {
@@ -23,11 +24,11 @@ export function startRecord(host) {
     if (state.frozen === shown) return;
     shown = state.frozen;
     if (!shown) { parts = []; replace(host); return; }
-    const [stand, files, again, decide, check, watchers] = (parts = [statePart(), filesPart(), recomputedPart(), decidePart(), checkPart(), watchPart()]);
+    const [stand, files, again, decide, shore, check, watchers] = (parts = [statePart(), filesPart(), recomputedPart(), decidePart(), shorePart(), checkPart(), watchPart()]);
     replace(host, el("h2", { id: "record-title" }, "Record"), el("div", { class: "record-grid" },
-      el("div", { class: "record-column" }, stand.node, decide.node), el("div", { class: "record-column" }, check.node, watchers.node, again.node, files.node)));
+      el("div", { class: "record-column" }, stand.node, decide.node, shore.node), el("div", { class: "record-column" }, check.node, watchers.node, again.node, files.node)));
     dress();
   });
-  watch(["record", "filing"], dress);
+  watch(["record", "filing", "threads", "sync"], dress);
   watch(["frozen", "turnCard"], () => show(host, Boolean(state.frozen) && !state.turnCard));
 }

@@ -4,6 +4,7 @@ import { el, replace } from "../dom.js";
 import { countText } from "../format.js";
 import { eventWords, revisionStateWords } from "../record/words.js";
 import { state } from "../state.js";
+import { eventSync, revisionSync } from "./sync.js";
 
 const MARKS = { inputs_changed_since: "Inputs changed since", stale: "Stale", noted: "Noted" };
 
@@ -34,7 +35,7 @@ function reasonsOf({ reasons = [] }) {
 function history({ decisions, lapses, notes, shore, revision }) {
   const events = [...decisions, ...lapses, ...notes, ...shore].sort((a, b) => a.number - b.number);
   const own = new Set(["lapsed", "noted"]);
-  return el("ol", { class: "record-lines", "data-testid": "history" }, events.map((event) => el("li", { "data-kind": event.kind }, eventWords(event, own.has(event.kind) ? null : revision), event.words && `: ${event.words}`, reasonsOf(event))));
+  return el("ol", { class: "record-lines", "data-testid": "history" }, events.map((event) => el("li", { "data-kind": event.kind }, eventWords(event, own.has(event.kind) ? null : revision), event.words && `: ${event.words}`, " ", eventSync(event.number), reasonsOf(event))));
 }
 
 export function statePart() {
@@ -43,6 +44,7 @@ export function statePart() {
     const { answer } = state.record;
     const marks = others(answer.marks);
     replace(body, el("p", { class: "standing", "data-testid": "standing", "data-counts": String(answer.counts_as_approved) }, standing(answer)),
+      state.sync?.peers.length > 0 && el("p", { class: "gap-line" }, `r${answer.revision}: `, revisionSync(answer.revision)),
       marks.length > 0 && el("ul", { class: "record-lines", "data-testid": "marks" }, marks), history(answer));
   };
   return { node: el("section", { class: "record-part", "data-testid": "record-state" }, el("h3", {}, "State and decisions"), body), dress };

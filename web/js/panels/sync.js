@@ -25,3 +25,6 @@ export const noteSync = (id) => word(placesOf(state.sync, (peer) => peer.notes.f
 
 /** Where a revision is. */
 export const revisionSync = (number) => word(placesOf(state.sync, (peer) => peer.revisions.find((one) => one.number === number)), "revision-sync");
+
+/** Where a decision or another line of the record is. */
+export const eventSync = (number) => word(placesOf(state.sync, (peer) => peer.events.find((one) => one.number === number)), "event-sync");

@@ -45,6 +45,7 @@ export function personWords({ name, rank, claimed }) {
 const ACTS = {
   offered: "Offered", approved: "Approved", returned: "Returned", taken_into_use: "Taken into use", closed: "Closed", checked: "Checked as second person",
   signed_off: "Read and signed", course_verified: "Course verified", lapsed: "Inputs changed since", noted: "Noted",
+  shore_returned: "Returned from ashore:", shore_agreed: "Agreed ashore with", shore_read: "Read ashore, no decision on", conflict_found: "Held differently found in", conflict_settled: "Pick between two sides recorded for",
 };
 
 /** "Approved r4 by J. Holm, Master, claimed, 26 Nov 2026 04:50Z". */
