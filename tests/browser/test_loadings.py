@@ -9,7 +9,7 @@ from tests.api.test_simulated import RESPONSE
 from tests.browser.conftest import Watched
 from tests.browser.service import Document, ask, draft, stored
 from tests.browser.test_editing import fresh, opened, steps
-from tests.browser.test_narrow import _measure as measure_narrow
+from tests.browser.test_narrow import measure as measure_narrow
 from tests.browser.test_ship_papers import _enter as enter
 from tests.browser.test_ship_papers import _enter_poster as enter_poster
 from tests.browser.test_ship_papers import _given as given

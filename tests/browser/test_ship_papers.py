@@ -8,7 +8,7 @@ from playwright.sync_api import Locator, Page, expect
 from tests.browser.conftest import Watched
 from tests.browser.service import Document, ask, draft, stored
 from tests.browser.test_editing import fresh, opened, steps, type_into
-from tests.browser.test_narrow import _measure as measure_narrow
+from tests.browser.test_narrow import measure as measure_narrow
 from tests.browser.test_turn_card import _wide_turn as wide_turn
 
 pytestmark = pytest.mark.browser

@@ -9,7 +9,7 @@ from tests.api.test_simulated import RESPONSE
 from tests.browser.conftest import Watched
 from tests.browser.service import Document, ask, draft, stored, zigzag
 from tests.browser.test_editing import fresh, opened, type_into
-from tests.browser.test_narrow import _measure as measure_narrow
+from tests.browser.test_narrow import measure as measure_narrow
 from tests.browser.test_turn_card import _open_card as open_card
 from tests.browser.test_turn_card import _wide_turn as wide_turn
 

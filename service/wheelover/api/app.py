@@ -190,6 +190,9 @@ def _recheck(store: Store) -> None:
         recheck_engine(store, plans.compute_document, now_utc)
     except Unavailable as error:
         _log.warning("approved revisions were not computed again: %s", error)
+    except Exception:
+        # The service goes on and closes its store at its end; what was not looked at reads stale.
+        _log.exception("approved revisions were not computed again")
 
 
 def _scratch_url() -> str:

@@ -33,7 +33,6 @@ TOLD_ONCE = ("/api/v1/session", "/api/v1/accounts", "/api/v1/keys", "/api/v1/sig
 """Places whose answers hold what is shown once; a second request is told where to read on."""
 
 _OF_THE_REQUEST = ("content-type", "if-match")
-_OF_THE_SENDER = ("authorization", "cookie")
 _OF_THE_ANSWER = ("content-type", "etag", "location")
 
 
@@ -128,7 +127,7 @@ class Idempotency:
     def _pending(self, scope: Scope, key: str, body: bytes) -> Pending:
         """Return the digests of a key and of the request that came with it."""
         headers = Headers(scope=scope)
-        sender = "\n".join(headers.get(name, "") for name in _OF_THE_SENDER)
+        sender = self._sender(scope)
         asked = [scope["method"], scope["path"], scope["query_string"].decode("latin-1")]
         asked += [headers.get(name, "") for name in _OF_THE_REQUEST]
         digest = self.door.seal.digest if self.door.accounts else _digest
@@ -137,6 +136,13 @@ class Idempotency:
             request_sha256=digest("\n".join(asked).encode() + b"\n" + body),
             at_utc=now_utc(),
         )
+
+    def _sender(self, scope: Scope) -> str:
+        """Return whose key it is: the account or API key that asks; a session may change."""
+        if not self.door.accounts:
+            return ""
+        asker = asker_of(HTTPConnection(scope), self.store, self.door, now_utc())
+        return "nobody" if asker is None else str(asker.person.account_id)
 
     def _keep(self, key_sha256: str, status: int, headers: dict[str, str], body: bytes) -> None:
         """Keep the answer of a key, and forget keys that are old."""

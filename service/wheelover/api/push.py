@@ -110,7 +110,13 @@ class Pusher:
             body = parcel_bytes(self._store, one.peer_id, one.sequence).body
             bring(one, body, self._stopped.is_set)
             note_delivered(self._store, one, self._now_utc())
-        except (NotDelivered, WheeloverError, OSError, http.client.HTTPException) as error:
+        except (
+            NotDelivered,
+            WheeloverError,
+            OSError,
+            ValueError,
+            http.client.HTTPException,
+        ) as error:
             _log.warning("parcel %d for %s was not brought: %s", one.sequence, one.peer_id, error)
             return False
         return True

@@ -80,11 +80,12 @@ def _after(before: Standing, event: Event) -> Standing:
         return replace(before, state=state, approval=event, lapses=())
     if event.kind in ("lapsed", CONFLICT_FOUND):
         return replace(before, lapses=(*before.lapses, event))
-    if event.kind == CONFLICT_SETTLED and event.body.get("stands"):
-        # The master picked what was approved here: the conflict is no reason any more.
+    if event.kind == CONFLICT_SETTLED:
+        # Where the master picked what was approved here, the conflict is no reason any more; where
+        # he picked the other, it is one, also if he had approved again meanwhile.
         settled = event.body.get("id")
         left = tuple(one for one in before.lapses if one.body.get("id") != settled)
-        return replace(before, lapses=left)
+        return replace(before, lapses=left if event.body.get("stands") else (*left, event))
     if event.kind == "returned":
         return replace(before, state="returned", approval=None, lapses=())
     move = _MOVES.get(event.kind)
@@ -105,7 +106,7 @@ def standing_of(events: Iterable[Event], revision: int) -> Standing:
     return standings(events).get(revision, Standing(revision=revision, state="offered"))
 
 
-def require_move(standing: Standing, kind: str) -> None:
+def require_move(standing: Standing, kind: str, *, changed: bool = False) -> None:
     """Refuse what cannot be done with a revision as it stands.
 
     Parameters
@@ -114,6 +115,8 @@ def require_move(standing: Standing, kind: str) -> None:
         Where it stands.
     kind : str
         The kind of the event that would be recorded.
+    changed : bool
+        Whether something changed since that the approval on record says nothing of.
 
     Raises
     ------
@@ -127,12 +130,14 @@ def require_move(standing: Standing, kind: str) -> None:
             f"Revision {standing.revision} is {_WORDS[standing.state]}; only one that is {states} "
             f"can be {act}."
         )
-    if kind == "approved" and standing.approved:
+    approved = standing.approved and not changed
+    if kind == "approved" and approved:
         raise Conflict(f"Revision {standing.revision} is approved, and nothing has changed since.")
-    if kind == "taken_into_use" and not standing.approved:
+    if kind == "taken_into_use" and not approved:
         raise Conflict(
-            f"Revision {standing.revision} was approved, but inputs changed since. The master "
-            "decides again before it is taken into use."
+            f"Revision {standing.revision} was approved, but inputs changed since, or another "
+            "engine has not yet computed it again. The master decides again before it is taken "
+            "into use."
         )
 
 

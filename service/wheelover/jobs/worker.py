@@ -25,7 +25,7 @@ def post(url: str, headers: dict[str, str], body: bytes) -> Outcome:
         answer = httpx.post(
             url, headers=headers, content=body, timeout=TIMEOUT_S, follow_redirects=False
         )
-    except httpx.HTTPError as error:
+    except (httpx.HTTPError, httpx.InvalidURL) as error:
         return Outcome(status=None, detail=f"{type(error).__name__}: {error}"[:300])
     return Outcome(status=answer.status_code, detail=answer.reason_phrase)
 
@@ -74,3 +74,6 @@ class Worker:
                     task(self._store)
                 except WheeloverError as error:
                     _log.warning("%s waits for the next round: %s", task.__name__, error)
+                except Exception:
+                    # One task that fails must not keep the others from their rounds.
+                    _log.exception("%s waits for the next round", task.__name__)

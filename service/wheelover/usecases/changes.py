@@ -7,7 +7,7 @@ from wheelover.core.types.record import Event
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
 from wheelover.store.library import Edition
-from wheelover.usecases.canonical import canonical
+from wheelover.usecases.canonical import canonical, sha256_of
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.search_boxes import search_boxes, touching, wanted_clearance_m
 from wheelover.usecases.step_names import ship_words, step_name
@@ -19,9 +19,11 @@ _MOST_NAMED = 5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """One thing that is not what it was. ``id`` is stable, so that a reason can name it.
+    """One thing that is not what it was.
 
-    ``counts`` says whether an approval lapses by it; what does not count is only noted.
+    ``id`` names the cause and, behind @, what it is now: a reason that was written for one
+    difference does not answer another of the same cause. ``counts`` says whether an approval lapses
+    by it; what does not count is only noted.
     """
 
     id: str
@@ -29,16 +31,38 @@ class Change:
     words: str
     counts: bool = True
 
+    @property
+    def base(self) -> str:
+        """Return the cause without what it is now."""
+        return base_of(self.id)
+
     def body(self) -> Document:
         """Return it as an event keeps it."""
         return {"id": self.id, "cause": self.cause, "words": self.words}
+
+
+def base_of(change_id: str) -> str:
+    """Return the id of a change without what it is now.
+
+    Examples
+    --------
+    >>> base_of("changed/ship/ship-1@3")
+    'changed/ship/ship-1'
+    """
+    return change_id.rpartition("@")[0] or change_id
+
+
+def inputs_id(inputs_sha256: str) -> str:
+    """Return the id of the change that inputs of a digest are."""
+    return f"changed/inputs@{inputs_sha256[:16]}"
 
 
 def inputs_change(before: Document, after: Document) -> Change | None:
     """Return how the inputs of a draft differ from those of a revision, None if they do not."""
     if canonical(before) == canonical(after):
         return None
-    return Change(id="changed/inputs", cause="inputs", words=step_name(before, after))
+    words = step_name(before, after)
+    return Change(id=inputs_id(sha256_of(after)), cause="inputs", words=words)
 
 
 def ship_change(used: Edition, now: Edition, before: bytes, after: bytes) -> Change | None:
@@ -47,7 +71,7 @@ def ship_change(used: Edition, now: Edition, before: bytes, after: bytes) -> Cha
         return None
     words = ship_words(read_json(before), read_json(after))
     return Change(
-        id=f"changed/ship/{used.id}",
+        id=f"changed/ship/{used.id}@{now.edition}",
         cause="ship",
         words=f"{now.name}: edition {used.edition} to {now.edition}. {words}",
     )
@@ -67,7 +91,10 @@ def hazards_change(
     else:
         words = f"{edition}. {len(near)} dangers differ near the track: {_named(near)}"
     return Change(
-        id=f"changed/hazard_set/{used.id}", cause="hazard_set", words=words, counts=bool(near)
+        id=f"changed/hazard_set/{used.id}@{now.edition}",
+        cause="hazard_set",
+        words=words,
+        counts=bool(near),
     )
 
 
@@ -113,7 +140,7 @@ def engine_change(document: Document, events: tuple[Event, ...]) -> Change | Non
     if made_by == present or known:
         return None
     return Change(
-        id="changed/engine",
+        id=f"changed/engine@{present}",
         cause="engine",
         words=f"made by engine {made_by}, not yet computed again by {present}",
     )

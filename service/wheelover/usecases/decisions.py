@@ -82,7 +82,7 @@ def decide(
     with store.writing() as unit:
         view = view_in(unit, plan_id, number)
         require_tag(tags, f'"{view.row.sha256}"', "revision")
-        require_move(view.standing, kind)
+        require_move(view.standing, kind, changed=bool(view.unanswered))
         _require_words(decision)
         body: Document = {"words": decision.words}
         if decision.kind == "approve":

@@ -112,7 +112,8 @@ def edit_plan(
         require_pen(unit, before.row, actor, now_utc)
         row = unit.plans.edit(before.row, draft, now_utc)
         _note(unit, "plan.edited", row, actor, now_utc, draft.label)
-        lapse_by_edit(unit, row, draft.label, actor.person, now_utc)
+        view = _view(unit, row)
+        lapse_by_edit(unit, row, draft.label, view.inputs_sha256, actor.person, now_utc)
         return _view(unit, row)
 
 
@@ -169,7 +170,8 @@ def _walk(
         row = unit.plans.stand_on(before.row, number, draft, now_utc)
         label = f"Undone: {before.undo_label}" if by < 0 else f"Made again: {before.redo_label}"
         _note(unit, "plan.undone" if by < 0 else "plan.redone", row, actor, now_utc, label)
-        lapse_by_edit(unit, row, label, actor.person, now_utc)
+        view = _view(unit, row)
+        lapse_by_edit(unit, row, label, view.inputs_sha256, actor.person, now_utc)
         return _view(unit, row)
 
 

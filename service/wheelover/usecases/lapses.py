@@ -9,7 +9,7 @@ from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
 from wheelover.store.library import Edition, Kind
 from wheelover.store.plans import PlanRow
-from wheelover.usecases.changes import Change, hazards_change, ship_change
+from wheelover.usecases.changes import Change, base_of, hazards_change, inputs_id, ship_change
 
 Document = dict[str, Any]
 
@@ -20,7 +20,9 @@ def document_of(unit: Unit, row: PlanRow, revision: int) -> Document:
     return found
 
 
-def lapse_by_edit(unit: Unit, row: PlanRow, label: str, person: Person, now_utc: str) -> None:
+def lapse_by_edit(
+    unit: Unit, row: PlanRow, label: str, inputs_sha256: str, person: Person, now_utc: str
+) -> None:
     """Let the approvals of a plan lapse whose inputs the draft has left.
 
     Parameters
@@ -31,12 +33,14 @@ def lapse_by_edit(unit: Unit, row: PlanRow, label: str, person: Person, now_utc:
         The plan.
     label : str
         What was changed, in words.
+    inputs_sha256 : str
+        Of the draft as it is now.
     person : Person
         Who changed them.
     now_utc : str
         The time, RFC 3339.
     """
-    change = Change(id="changed/inputs", cause="inputs", words=label)
+    change = Change(id=inputs_id(inputs_sha256), cause="inputs", words=label)
     for standing in standings(unit.record.of(row.id)).values():
         _lapse(unit, row, standing, change, person, now_utc)
 
@@ -47,7 +51,7 @@ def _lapse(
     """Record that an approval lapsed, once for each cause."""
     if standing.approval is None or standing.state not in ("approved", "in_use"):
         return
-    if change.id in [one.body.get("id") for one in standing.lapses]:
+    if change.base in [base_of(str(one.body.get("id"))) for one in standing.lapses]:
         return
     unit.record.add(row, standing.revision, "lapsed", person, change.body(), now_utc)
 

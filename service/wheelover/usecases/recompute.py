@@ -108,9 +108,9 @@ def recheck_engine(store: Store, compute: Compute, now_utc: Callable[[], str]) -
         due = unit.record.not_hanging_on("engine", engine_id())
     done = 0
     for plan_id, revision, _ in due:
-        if _is_noted(record_of(store, plan_id, revision)):
-            continue
         try:
+            if _is_noted(record_of(store, plan_id, revision)):
+                continue
             found = recomputed(store, plan_id, revision, compute)
         except Exception:
             # One plan that this engine cannot compute must not keep the others from being looked
@@ -139,7 +139,7 @@ def _keep(unit: Unit, plan_id: str, revision: int, found: Recomputed, now_utc: s
         words += "no figure and no grade changed"
     else:
         words += f"{found.difference_count} values differ, first {found.differences[0]['pointer']}"
-    change = Change(id="changed/engine", cause="engine", words=words)
+    change = Change(id=f"changed/engine@{found.engine}", cause="engine", words=words)
     body = {**change.body(), "engine": found.engine}
     kind = "noted" if found.same or standing.approval is None else "lapsed"
     unit.record.add(row, revision, kind, SERVICE, body, now_utc)

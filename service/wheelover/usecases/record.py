@@ -9,7 +9,8 @@ from wheelover.core.types.record import Event, Standing
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.plans import PlanRow, RevisionRow
-from wheelover.usecases.changes import Change, changes_since
+from wheelover.usecases.canonical import sha256_of
+from wheelover.usecases.changes import Change, base_of, changes_since
 from wheelover.usecases.drafts import inputs_whole
 from wheelover.usecases.explanations import explanations_in
 
@@ -40,11 +41,28 @@ class RecordView:
         return standing_of(self.events, self.number)
 
     @property
+    def unanswered(self) -> tuple[Change, ...]:
+        """Return what changed since that the approval on record gives no reason for."""
+        approval = self.standing.approval
+        reasons = [] if approval is None else approval.body["reasons"]
+        answered = {item["id"] for reason in reasons for item in reason["items"]}
+        return tuple(one for one in self.changes if one.counts and one.id not in answered)
+
+    @property
+    def approved(self) -> bool:
+        """Return whether the revision counts as approved.
+
+        What changed since makes the approval lapse in the transaction of the change; that nothing
+        unanswered stands beside it is a second wall. What no engine has looked at is ``stale``.
+        """
+        return self.standing.approved and all(one.cause == "engine" for one in self.unanswered)
+
+    @property
     def tag(self) -> str:
         """Return the entity tag of the record: of the revision, its events and what changed."""
         last = max((one.number for one in self.events), default=0)
-        marks = "".join(sorted(one.id for one in self.changes))
-        return f'"{self.row.sha256[:32]}-{last}-{self.plan.edit}-{len(marks)}"'
+        changed = sha256_of([[one.id, one.words] for one in self.changes])
+        return f'"{self.row.sha256[:32]}-{last}-{self.plan.edit}-{changed[:16]}"'
 
     @property
     def own_events(self) -> tuple[Event, ...]:
@@ -95,23 +113,31 @@ def open_findings(view: RecordView) -> list[Document]:
 def open_items(view: RecordView) -> list[Document]:
     """Return everything the master gives a reason for: open findings, and what changed since.
 
-    What changed is told once: as it made an approval lapse, or as it stands now.
+    What changed is told once: as it stands now, else as it made an approval lapse. Its id names
+    that very difference, so that no reason answers one that was not read.
     """
     items = [
         {"id": one["id"], "kind": one["grade"], "message": one["message"]}
         for one in open_findings(view)
     ]
-    changed = {one.body["id"]: one.body["words"] for one in view.standing.lapses}
-    changed |= {one.id: one.words for one in view.changes if one.counts}
+    changed = _changed(view, engine=True)
     return items + [
         {"id": item, "kind": "changed", "message": words} for item, words in changed.items()
     ]
 
 
+def _changed(view: RecordView, *, engine: bool) -> dict[str, str]:
+    """Return what changed that counts, by id: as it stands now, else as it made approvals lapse."""
+    now = [one for one in view.changes if one.counts and (engine or one.cause != "engine")]
+    bases = {one.base for one in now}
+    lapsed = [one.body for one in view.standing.lapses]
+    left = {one["id"]: one.get("words", "") for one in lapsed if base_of(one["id"]) not in bases}
+    return left | {one.id: one.words for one in now}
+
+
 def marks_of(view: RecordView) -> list[Document]:
     """Return the marks beside the state: what changed since, and what is not yet computed again."""
-    changed = {one.body["id"]: one.body["words"] for one in view.standing.lapses}
-    changed |= {one.id: one.words for one in view.changes if one.counts and one.cause != "engine"}
+    changed = _changed(view, engine=False)
     marks = [
         {"mark": "inputs_changed_since", "id": item, "words": words}
         for item, words in changed.items()
@@ -139,13 +165,13 @@ def event_document(event: Event) -> Document:
     }
 
 
-def approval_document(standing: Standing) -> Document | None:
+def approval_document(standing: Standing, *, stands: bool) -> Document | None:
     """Return the approval on record of a revision, whether or not it still counts."""
     if standing.approval is None:
         return None
     return {
         **event_document(standing.approval),
-        "stands": standing.approved,
+        "stands": stands,
         "lapsed_by": [event_document(one) for one in standing.lapses],
     }
 
@@ -168,8 +194,8 @@ def record_document(view: RecordView) -> Document:
         "engine_version": view.row.engine_version,
         "demonstration": view.plan.demonstration,
         "state": standing.state,
-        "counts_as_approved": standing.approved,
-        "approval": approval_document(standing),
+        "counts_as_approved": view.approved,
+        "approval": approval_document(standing, stands=view.approved),
         "marks": marks_of(view),
         "open_items": open_items(view),
         "author": person_document(view.author),

@@ -24,9 +24,11 @@ from wheelover.formats.parcel import (
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
 from wheelover.store.homes import MADE_ELSEWHERE_TOO
+from wheelover.store.library import Kind
 from wheelover.store.peers import PeerRow
 from wheelover.store.plans import PlanRow
 from wheelover.usecases.drafts import draft_from
+from wheelover.usecases.lapses import lapse_by_edition
 from wheelover.usecases.parcels.bodies import named_digests, require_body
 from wheelover.usecases.parcels.carrying import (
     BLOB,
@@ -100,6 +102,15 @@ class Receiver:
             raise refused("contents", f"The parcel renews {one.id}, which is not its sender's.")
         if self.unit.carried.edition_row(one.id, one.edition) is None:
             self.unit.carried.add_edition(one, self.peer.vessel_id)
+            self._lapse(one)
+
+    def _lapse(self, one: CarriedEdition) -> None:
+        """Let the approvals lapse that a newer edition touches, as if it had been made here."""
+        kind: Kind = "ship" if one.kind == "ship" else "hazard_set"
+        newest = self.unit.library.get(kind, one.id)
+        if newest.edition == one.edition:
+            person = Person(name=self.peer.name, rank="by parcel", claimed=False)
+            lapse_by_edition(self.unit, kind, newest, person, self.now_utc)
 
     def _plan(self, plan: CarriedPlan) -> Document:
         """Take what is new of a plan."""
