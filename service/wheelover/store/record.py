@@ -126,6 +126,14 @@ class Record:
             if (row.kind, row.body) != ("offered", "{}"):
                 yield row.plan_id, row.number, _digest(dict(row._mapping))
 
+    def uses(self) -> dict[tuple[str, int], set[tuple[str, str, int]]]:
+        """Return what each standing approval hangs on, by plan and revision."""
+        found: dict[tuple[str, int], set[tuple[str, str, int]]] = {}
+        for row in self._connection.execute(select(approval_use)):
+            use = (row.kind, row.item_id, row.edition)
+            found.setdefault((row.plan_id, row.revision), set()).add(use)
+        return found
+
     def offered(self) -> dict[tuple[str, int], str]:
         """Return the sha256 of every revision as it was offered, empty where that was not noted."""
         wanted = select(plan_event).where(plan_event.c.kind == "offered")

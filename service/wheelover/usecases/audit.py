@@ -3,9 +3,12 @@
 from dataclasses import dataclass, field
 from typing import Any
 
+from wheelover.core.errors import Damaged, NotFound
+from wheelover.core.review import standings
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.audit import START, AuditRow, Head, chained
+from wheelover.usecases.decisions import uses_of
 
 Document = dict[str, Any]
 
@@ -58,7 +61,8 @@ def verify(store: Store, known_heads: tuple[Head, ...] = ()) -> Verified:
         told = [row for rows in entries.values() for row in rows]
         _events(unit, told, found)
         _notes(unit, told, found)
-        _revisions(unit, found)
+        _revisions(unit, told, found)
+        _approvals(unit, found)
     return found
 
 
@@ -139,16 +143,57 @@ def _notes(unit: Unit, told: list[AuditRow], found: Verified) -> None:
     found.faults += [f"note {note_id} is in the log and not in the record" for note_id in wanted]
 
 
-def _revisions(unit: Unit, found: Verified) -> None:
+def _revisions(unit: Unit, entries: list[AuditRow], found: Verified) -> None:
     """Hold every blob against its digest, and every revision against what was offered."""
     for sha256 in unit.blobs.damaged():
         found.faults.append(f"what is kept under {sha256} is not what its digest says")
     offered = unit.record.offered()
+    before = _frozen_before(entries)
     for plan_id, number, sha256 in unit.plans.digests():
         found.revision_count += 1
         told = offered.pop((plan_id, number), None)
         if told is None:
             found.faults.append(f"revision {number} of {plan_id} was never offered")
-        elif told not in ("", sha256):
+        elif (told or before.get((plan_id, number))) != sha256:
             found.faults.append(f"revision {number} of {plan_id} is not the one that was offered")
     found.faults += [f"revision {number} of {plan_id} is gone" for plan_id, number in offered]
+
+
+def _frozen_before(entries: list[AuditRow]) -> dict[tuple[str, int], str]:
+    """Return the revisions frozen before there was a log, as its first entry tells them."""
+    found = {}
+    for row in entries:
+        if row.number == 1:
+            for plan_id, number, sha256 in read_json(row.entry.encode()).get("revisions", ()):
+                found[(plan_id, number)] = sha256
+    return found
+
+
+def _approvals(unit: Unit, found: Verified) -> None:
+    """Hold what standing approvals are noted to hang on against what was approved.
+
+    Of plans that are at home here; what another installation approved is looked after there.
+    """
+    noted = unit.record.uses()
+    for plan_id in {plan for plan, _, _ in unit.plans.digests()}:
+        row = unit.plans.get(plan_id)
+        if unit.homes.of_plan(plan_id) is not None:
+            continue
+        for number, standing in standings(unit.record.of(plan_id)).items():
+            if standing.approval is None or standing.state not in ("approved", "in_use"):
+                continue
+            try:
+                document = read_json(unit.plans.document(unit.plans.revision(row, number)))
+            except (Damaged, NotFound):  # told with the revisions
+                noted.pop((plan_id, number), None)
+                continue
+            wanted = set(uses_of(document))
+            if noted.pop((plan_id, number), set()) != wanted:
+                found.faults.append(
+                    f"what the approval of revision {number} of {plan_id} hangs on is not what "
+                    "was approved"
+                )
+    found.faults += [
+        f"an approval of revision {number} of {plan_id} is noted that does not stand"
+        for plan_id, number in noted
+    ]

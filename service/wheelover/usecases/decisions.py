@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from wheelover.core.errors import Conflict, Fault, InvalidInput, NotAllowed
-from wheelover.core.review import require_move
+from wheelover.core.review import require_move, standings
 from wheelover.core.types.people import Person
-from wheelover.store import Store
+from wheelover.store import Store, Unit
 from wheelover.usecases.canonical import require_tag
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.record import RecordView, open_items, view_in
@@ -22,7 +22,6 @@ _EVENTS: dict[DecisionKind, str] = {
     "take_into_use": "taken_into_use",
     "close": "closed",
 }
-_END = ("returned", "closed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,10 +88,16 @@ def decide(
             body |= _approval(view, decision)
         unit.record.add(view.plan, number, kind, person, body, now_utc)
         if decision.kind == "approve":
-            unit.record.hang(plan_id, number, _uses(view))
-        elif kind in _END:
-            unit.record.let_go(plan_id, number)
+            unit.record.hang(plan_id, number, uses_of(view.document))
+        _let_go_of_ended(unit, plan_id)
         return view_in(unit, plan_id, number)
+
+
+def _let_go_of_ended(unit: Unit, plan_id: str) -> None:
+    """Forget what approvals hung on that stand no longer: returned, closed, or replaced."""
+    for number, standing in standings(unit.record.of(plan_id)).items():
+        if standing.approval is None or standing.state not in ("approved", "in_use"):
+            unit.record.let_go(plan_id, number)
 
 
 def _require_words(decision: Decision) -> None:
@@ -153,10 +158,10 @@ def _require_reasons(items: list[Document], reasons: tuple[Reason, ...]) -> None
         )
 
 
-def _uses(view: RecordView) -> list[tuple[str, str, int]]:
-    """Return what an approval hangs on: the engine, the stored ship and hazard sets."""
-    loaded = view.document["loaded"]
-    made_by = engine_id(view.document["engine_version"], view.document["made_with"])
+def uses_of(document: Document) -> list[tuple[str, str, int]]:
+    """Return what an approval hangs on: the engine, the stored ship and the hazard sets."""
+    loaded = document["loaded"]
+    made_by = engine_id(document["engine_version"], document["made_with"])
     uses = [("engine", made_by, 1)]
     if loaded.get("ship"):
         uses.append(("ship", loaded["ship"]["id"], loaded["ship"]["edition"]))

@@ -1,14 +1,20 @@
 """Vessels, what is recorded beside the revisions, the chained audit log, and who holds the pen."""
 
+from typing import Any
+
+import rfc8785
 import sqlalchemy as sa
 from alembic import op
 
+from wheelover.store.audit import START, chained
 from wheelover.store.migrations.frozen import freeze
 
 revision = "m0002_record_and_audit"
 down_revision = "m0001_plans_ships_hazard_sets"
 branch_labels = None
 depends_on = None
+
+_OF_THE_LOG = ("vessel_id", "number", "at_utc", "entry")
 
 
 def upgrade() -> None:
@@ -20,7 +26,36 @@ def upgrade() -> None:
         "claimed, body) SELECT plan_id, number, number, 'offered', created_utc, NULL, NULL, NULL, "
         f"{_true()}, '{{}}' FROM plan_revision"
     )
+    _begin_log()
     freeze("plan_event", "audit")
+
+
+def _begin_log() -> None:
+    """Note the revisions frozen so far in the first entry of the log: none is slipped in later."""
+    wanted = "SELECT plan_id, number, sha256 FROM plan_revision ORDER BY plan_id, number"
+    rows = [list(row) for row in op.get_bind().exec_driver_sql(wanted)]
+    if not rows:
+        return
+    at_utc = "2026-11-26T00:00:00.000Z"
+    entry: Any = {
+        "what": "store.migrated",
+        "revisions": rows,
+        "vessel_id": "own",
+        "number": 1,
+        "at_utc": at_utc,
+    }
+    text = rfc8785.dumps(entry).decode()
+    op.execute(
+        sa.table("audit", *(sa.column(one) for one in (*_OF_THE_LOG, "hash")))
+        .insert()
+        .values(
+            vessel_id="own",
+            number=1,
+            at_utc=at_utc,
+            entry=text,
+            hash=chained(START, text),
+        )
+    )
 
 
 def _true() -> str:
