@@ -1,11 +1,11 @@
 /** Starts the page: each panel gets its place, the Plot is loaded, the address is followed. */
 
 import { startAddress } from "./address.js";
-import { contact, NEEDS_SERVER, ping } from "./api.js";
+import { contact, NEEDS_SERVER, ping, ServiceError } from "./api.js";
 import { el, replace, show } from "./dom.js";
 import { compute } from "./draft/compute.js";
 import { lookElsewhere } from "./draft/elsewhere.js";
-import { listPlans, openDesk, openPlan } from "./draft/open.js";
+import { listPlans, NOTHING, openDesk, openPlan } from "./draft/open.js";
 import { send } from "./draft/save.js";
 import { utcText } from "./format.js";
 import { startKeys } from "./keys.js";
@@ -35,10 +35,8 @@ import { lookSession, startSignIn, startWho } from "./panels/sign_in.js";
 import { startStepKeys, startSteps } from "./panels/steps.js";
 import { startTurnCard } from "./panels/turn_card.js";
 import { openRevision, readRecord } from "./record/open.js";
-import { openReview } from "./review/open.js";
 import { lookSync, startSync } from "./parcels/sync.js";
-import { lookThreads, readingNow, startThreadsOpen } from "./threads/open.js";
-import { sendNotes } from "./threads/outbox.js";
+import { lookThreads, notesWait, readingNow, startThreadsOpen } from "./threads/open.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "./state.js";
 
 const PING_EVERY_MS = 4000;
@@ -78,7 +76,7 @@ function startPanels() {
   startThreadsOpen();
   later(at("two-sides"), ["sync"], () => state.sync?.conflicts.length > 0, async () => (await import("./panels/two_sides.js")).startTwoSides);
   startSync();
-  later(at("parcels"), ["place"], () => state.place.kind === "desk", async () => (await import("./panels/parcels.js")).startParcels);
+  later(at("parcels"), ["desk"], () => state.desk.status !== "idle", async () => (await import("./panels/parcels.js")).startParcels);
 }
 
 /** The Plot is an extra: where it cannot be loaded, the Ledger stands alone and says so. */
@@ -112,6 +110,24 @@ function watchContact() {
   contact.unknown = () => lookSession();
   setInterval(look, PING_EVERY_MS);
   document.addEventListener("visibilitychange", look);
+}
+
+/** The review is fetched when it is first opened. */
+const openReview = async (place) => {
+  set({ ...NOTHING, place, review: { status: "working" } });
+  try {
+    const { openReview: open } = await import("./review/open.js");
+    if (state.place === place) open(place);
+  } catch (error) {
+    if (state.place === place) set({ review: { status: "failed", error: new ServiceError({ title: "The review was not fetched", detail: error.message, unreachable: true }) } });
+  }
+};
+
+/** Notes that wait in this browser are sent; what sends them is fetched only where there are any. */
+async function sendNotes() {
+  if (!notesWait()) return;
+  const outbox = await import("./threads/outbox.js").catch((error) => { console.info(`Notes wait: ${error.message}`); }); // the next answer of the server tries again
+  await outbox?.sendNotes();
 }
 
 /** Opens what the address names once more. */

@@ -3,11 +3,7 @@
 import { explanations } from "../api.js";
 import { el, replace } from "../dom.js";
 import { dateText, plainText } from "../format.js";
-import { actorFields } from "../record/actor.js";
-import { choiceField, formField, formMessage, sayRefusal } from "../record/fields.js";
-import { readRecord } from "../record/open.js";
 import { personWords, plainWords } from "../record/words.js";
-import { readWords } from "../threads/words.js";
 import { set, state, watch } from "../state.js";
 
 /** The explanations on show: of a frozen revision those of its record, of a draft those that were asked for. */
@@ -35,7 +31,7 @@ function answerLine({ answer, current }) {
 
 function explanation(one, finding) {
   return el("li", { class: "explanation", "data-testid": "explanation" },
-    el("span", {}, `Explained by ${personWords(one.by)}, ${dateText(one.at_utc)}, ${readWords(one.revision)}: `, el("q", {}, one.words)),
+    el("span", {}, `Explained by ${personWords(one.by)}, ${dateText(one.at_utc)}, ${one.revision === null ? "on the draft" : `on r${one.revision}`}: `, el("q", {}, one.words)),
     forOthers(one, finding) && el("span", { class: "sub", "data-testid": "for-other-numbers" }, el("strong", {}, "Written for other numbers"), `: ${writtenFor(one.written_for)}.`), answerLine(one));
 }
 
@@ -55,7 +51,7 @@ export function explainedPart(finding, name) {
 }
 
 /** Asks for the explanations of the draft on show. */
-async function readExplanations() {
+export async function readExplanations() {
   const { draft } = state;
   if (!draft) return;
   try {
@@ -66,40 +62,19 @@ async function readExplanations() {
   }
 }
 
-function makeForm({ finding, name, kind, explanation: one }) {
-  const answering = kind === "answer";
-  const words = formField({ id: "explain-words", label: answering ? "Words; needed where it is not accepted" : "Why it stands as it is", area: true });
-  const choice = choiceField({ id: "explain-answer", label: "Answer of the master" });
-  choice.fill([["accepted", "accepted"], ["not_accepted", "not accepted"]]);
-  const who = actorFields(answering ? "master" : "navigator", { id: "explain" });
-  const message = formMessage("explain-refused");
-  const act = el("button", { type: "submit", class: "primary", "data-testid": "explain-record" }, answering ? "Record this answer" : "Record this explanation");
-  const record = async (event) => {
-    event.preventDefault();
-    const said = who.said();
-    if (!said || act.disabled) return;
-    if (!answering && !words.text()) { words.say("Words are needed."); return; }
-    message.say(null);
-    act.disabled = true;
-    const id = state.place.id;
-    try {
-      if (answering) await explanations.answer(id, one.id, { answer: choice.text(), words: words.text(), ...said });
-      else await explanations.create(id, { finding_id: finding.id, words: words.text(), ...said, ...(state.frozen && { revision: state.frozen.number }) });
-      who.keep();
-      set({ explaining: null });
-      await (state.frozen ? readRecord(0) : readExplanations());
-    } catch (error) {
-      if (error.status === undefined) throw error;
-      sayRefusal(error, { ...who.places, "/words": words, "/answer": choice }, message);
-    }
-    act.disabled = false;
-  };
-  const leave = () => set({ explaining: null });
-  const node = el("form", { class: "strip-form", novalidate: true, "data-testid": "explain-form", on: { submit: record, keydown: (event) => { if (event.key === "Escape") leave(); } } },
-    el("h3", {}, answering ? "Answer to an explanation" : "Explain a finding"), el("p", {}, el("strong", {}, name), `: ${finding.message}`), answering && el("p", {}, "Explained: ", el("q", {}, one.words)),
-    answering && choice.node, words.node, who.node, message.node, el("p", { class: "field-hint" }, "The grade of the finding stays."),
-    el("div", { class: "actions" }, act, el("button", { type: "button", on: { click: leave } }, "Not now")));
-  return { node, first: answering ? choice.input : words.input };
+/** The form is fetched when it is first wanted. */
+async function openForm(place, explaining) {
+  try {
+    const { explainForm } = await import("./explain_form.js");
+    if (state.explaining !== explaining) return;
+    const { node, first } = explainForm(explaining);
+    replace(place, node);
+    node.scrollIntoView({ block: "nearest" });
+    first.focus({ preventScroll: true });
+  } catch (error) {
+    replace(place, el("p", { class: "field-error", role: "alert" }, `The form could not be fetched (${error.message}). Try again when the server answers.`));
+    set({ explaining: null });
+  }
 }
 
 /** The form stands in a place of its own, built once for each finding: nothing typed is lost when the list is drawn anew. */
@@ -111,14 +86,11 @@ export function startExplaining(place) {
     const before = of;
     of = explaining;
     if (!explaining) {
-      replace(place);
+      place.querySelector("form")?.remove();
       if (before) queueMicrotask(() => document.querySelector(`[data-testid="explain-${CSS.escape(before.finding.id)}"]`)?.focus({ preventScroll: true }));
       return;
     }
-    const { node, first } = makeForm(explaining);
-    replace(place, node);
-    node.scrollIntoView({ block: "nearest" });
-    first.focus({ preventScroll: true });
+    openForm(place, explaining);
   });
   let asked = null;
   watch(["draft"], () => {

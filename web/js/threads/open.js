@@ -3,6 +3,9 @@
 import { peers, threads } from "../api.js";
 import { set, state, watch } from "../state.js";
 
+/** Under what name the browser keeps notes that are not sent. */
+export const NOTES = "wheelover.notes.";
+
 const AGAIN_MS = 30_000;
 let lastMs = 0;
 
@@ -30,6 +33,15 @@ export async function readThreads() {
 /** Asks again, not too often: somebody else may have written. */
 export async function lookThreads() {
   if (readingNow() && performance.now() - lastMs > AGAIN_MS) await readThreads();
+}
+
+/** Whether this browser keeps a note that is not sent. */
+export function notesWait() {
+  try {
+    return Object.keys(localStorage).some((key) => key.startsWith(NOTES));
+  } catch {
+    return false; // no storage: nothing was kept
+  }
 }
 
 /** From which side is written: with accounts the role says it. */

@@ -5,8 +5,8 @@
 
 import { threads } from "../api.js";
 import { set, state } from "../state.js";
+import { NOTES } from "./open.js";
 
-const PREFIX = "wheelover.notes.";
 const memory = new Map(); // where the browser cannot keep them
 
 /** A UUID of random bytes; `crypto.randomUUID` needs a secure context, which a ship's network often is not. */
@@ -21,7 +21,7 @@ export function newId() {
 function keep(id, entry) {
   memory.set(id, entry);
   try {
-    localStorage.setItem(PREFIX + id, JSON.stringify(entry));
+    localStorage.setItem(NOTES + id, JSON.stringify(entry));
     return null;
   } catch (error) {
     return error.message;
@@ -31,7 +31,7 @@ function keep(id, entry) {
 function letGo(id) {
   memory.delete(id);
   try {
-    localStorage.removeItem(PREFIX + id);
+    localStorage.removeItem(NOTES + id);
   } catch (error) {
     console.info(`No storage: ${error.message}`);
   }
@@ -41,7 +41,7 @@ function letGo(id) {
 function all() {
   const found = new Map(memory);
   try {
-    Object.keys(localStorage).filter((key) => key.startsWith(PREFIX)).forEach((key) => found.set(key.slice(PREFIX.length), JSON.parse(localStorage.getItem(key))));
+    Object.keys(localStorage).filter((key) => key.startsWith(NOTES)).forEach((key) => found.set(key.slice(NOTES.length), JSON.parse(localStorage.getItem(key))));
   } catch (error) {
     console.info(`Kept notes were not read: ${error.message}`);
   }
