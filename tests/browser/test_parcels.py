@@ -2,11 +2,13 @@
 
 import random
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
+from tests.api.test_parcel_conflicts import gone_back
 from tests.browser.conftest import Watched
 from tests.browser.recorded import offered
 from tests.browser.service import ask
@@ -81,7 +83,11 @@ def carried(sender: Page, taker: Page, folder: Path, plan_id: str | None = None)
     sender.locator("[data-testid^='peer-open-']").click()
     if plan_id is not None:
         sender.get_by_test_id(f"send-{plan_id}").check()
+    made = sender.locator("[data-testid='parcels-sent'] > li")
+    expect(sender.locator(".field-label", has_text="Came from it")).to_be_visible()
+    before = made.count()
     sender.locator("button[data-testid^='make-']").click()
+    expect(made).to_have_count(before + 1)
     newest = sender.locator("[data-testid^='download-']").first
     expect(newest).to_contain_text("kB")
     with sender.expect_download() as download:
@@ -155,3 +161,42 @@ def test_a_large_file_goes_in_chunks_and_is_gone_on_with(
     assert numbers == ["0", "1", "2", "2", "3", "4"]
     assert ask(server, "GET", "/peers")["items"] == []
     assert watched.dialogs == []
+
+
+def held_differently(folder: Path) -> str:
+    """Set a ship back, let both sides tell each other, and return the plan they differ on."""
+    sides, plan_id = gone_back(folder)
+    sides.shore.take(sides.ship.parcel(sides.shore))
+    sides.ship.taken(sides.shore.parcel(sides.ship))
+    sides.shore.taken(sides.ship.parcel(sides.shore))
+    sides.ship.taken(sides.shore.parcel(sides.ship))
+    sides.ship.store.close()
+    sides.shore.store.close()
+    return plan_id
+
+
+def test_what_two_sides_hold_is_picked_from_by_the_master(browser: Browser, tmp_path: Path) -> None:
+    """A ship set back to a backup has offered another revision under the same number."""
+    # The browser's driver has a loop in this thread; asking the API in-process needs its own.
+    with ThreadPoolExecutor(1) as thread:
+        plan_id = thread.submit(held_differently, tmp_path).result()
+    with running(f"sqlite:///{tmp_path / 'ship.sqlite3'}") as address:
+        context = browser.new_context(viewport={"width": 1400, "height": 900})
+        on_board = Watched(context.new_page(), address)
+        page = on_board.page
+        opened_frozen(page, address, plan_id, 2)
+        both = page.get_by_test_id("two-sides")
+        expect(both).to_contain_text("1 thing that two sides hold differently")
+        expect(both).to_contain_text("Zoo office holds another revision 2; both are kept")
+        digests = [both.get_by_test_id(f"conflict-{one}") for one in ("here", "other")]
+        assert digests[0].inner_text() != digests[1].inner_text()
+        both.get_by_role("combobox").select_option("other")
+        both.get_by_label("Name").fill("Jon Holm")
+        both.get_by_label("Rank").fill("Master")
+        both.get_by_label("Words").fill("what was offered first")
+        both.get_by_test_id("pick-record").click()
+        expect(both).to_be_hidden()
+        limits = ask(address, "GET", f"/plans/{plan_id}")["inputs"]["limits"]
+        assert limits["min_clearance_m"] == 111.0
+        on_board.assert_quiet()
+        context.close()

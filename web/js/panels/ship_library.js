@@ -34,6 +34,7 @@ async function showStored() {
   if (state.inputs?.ship_id !== id || state.inputs.ship_edition !== number) return;
   set({ storedShip: { ...answer, newest: newest.answer.edition, etag: newest.etag }, shipEdited: false, shipMissing: [] });
   fill(answer.ship);
+  if (!state.draft) return; // of a frozen revision nothing is typed
   const kept = keptShip(state.draft.id);
   if (!kept || !sameMember(kept.of, shipOf(state.inputs))) return;
   const { errors } = shipFrom(kept.form, { ship: kept.extra });
