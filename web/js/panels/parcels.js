@@ -51,11 +51,14 @@ function selfPart() {
     event.preventDefault();
     tryAct(button, { "/name": name, "/side": side }, message, async () => set({ self: await peers.name({ name: name.text(), side: side.text() }) }));
   };
-  let filled = null;
+  let filled = { name: "", side: "ship" };
   const dress = () => {
     const { self } = state;
     if (!self) return;
-    if (filled !== self) { name.input.value = self.name; side.input.value = self.side; filled = self; }
+    // An answer may come while somebody types: only fields that still show what was known are filled anew.
+    if (name.input.value === filled.name) name.input.value = self.name;
+    if (side.input.value === filled.side) side.input.value = self.side;
+    filled = self;
     replace(shown, el("p", {}, el("strong", { "data-testid": "self-words" }, `${self.name}, ${SIDES[self.side]}`)), el("p", {}, "Fingerprint, to be read by voice to whoever pairs with this installation:"),
       el("p", { class: "fingerprint", "data-testid": "fingerprint" }, self.fingerprint.split(" ").map((group) => el("span", {}, group)).flatMap((one) => [one, " "])));
     text.value = card(self);
