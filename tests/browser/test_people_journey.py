@@ -2,7 +2,7 @@
 the approval to a change that makes it lapse.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,10 +20,11 @@ from wheelover.usecases.accounts.passwords import hashed
 pytestmark = pytest.mark.browser
 
 PASSWORD = "lantern gravel seven masts"  # noqa: S105  of a test
+# By account: the name, the rank, and the role on the own ship.
 PEOPLE = {
-    "navigator": ("Ada Berg", "Second officer"),
-    "superintendent": ("Ida Falk", "Superintendent"),
-    "master": ("Jon Holm", "Master"),
+    "navigator": ("Ada Berg", "Second officer", "navigator"),
+    "superintendent": ("Ida Falk", "Superintendent", "superintendent"),
+    "master": ("Jon Holm", "Master", "master"),
 }
 
 
@@ -33,6 +34,7 @@ class Place:
 
     address: str
     browser: Browser
+    people: Mapping[str, tuple[str, str, str]]
 
     def page_of(self, name: str) -> Page:
         """Sign in at a browser of one's own and return its page."""
@@ -43,19 +45,19 @@ class Place:
         page.get_by_label("Account", exact=True).fill(name)
         page.get_by_label("Password (may be pasted)").fill(PASSWORD)
         page.get_by_test_id("sign-in-form").get_by_role("button", name="Sign in").click()
-        expect(page.get_by_test_id("who-name")).to_contain_text(PEOPLE[name][0])
+        expect(page.get_by_test_id("who-name")).to_contain_text(self.people[name][0])
         return page
 
 
-def _accounts(url: str) -> None:
-    """Make an account of each role on the own ship."""
+def add_people(url: str, people: Mapping[str, tuple[str, str, str]]) -> None:
+    """Make an account of each, with a role on the own ship."""
     store = open_store(url)
-    for name, (person, rank) in PEOPLE.items():
+    for name, (person, rank, role) in people.items():
         data = AccountData(
             person=person,
             rank=rank,
             ashore=False,
-            grants=(Grant(role=name, reach="vessel", of="own"),),
+            grants=(Grant(role=role, reach="vessel", of="own"),),
         )
         row, _ = add_account(store, name, data, "test", "2026-11-26T08:00:00.000Z")
         with store.writing() as unit:
@@ -66,12 +68,12 @@ def _accounts(url: str) -> None:
 @pytest.fixture
 def place(browser: Browser, tmp_path: Path) -> Iterator[Place]:
     url = f"sqlite:///{tmp_path / 'people.sqlite3'}"
-    _accounts(url)
+    add_people(url, PEOPLE)
     with running(url, WHEELOVER_ACCOUNTS="on") as address:
-        yield Place(address=address, browser=browser)
+        yield Place(address=address, browser=browser, people=PEOPLE)
 
 
-def _asked(page: Page, method: str, path: str, body: Any = None) -> Any:
+def asked(page: Page, method: str, path: str, body: Any = None) -> Any:
     """Return what the service answers to a request of this page's own session."""
     headers = {"X-Wheelover": "1", "Content-Type": "application/json"}
     answer = page.request.fetch(path, method=method, data=body, headers=headers)
@@ -81,7 +83,7 @@ def _asked(page: Page, method: str, path: str, body: Any = None) -> Any:
 
 def test_from_draft_to_approval_to_a_change_that_makes_it_lapse(place: Place) -> None:
     navigator = place.page_of("navigator")
-    made = _asked(navigator, "POST", f"{place.address}/api/v1/plans", zigzag())
+    made = asked(navigator, "POST", f"{place.address}/api/v1/plans", zigzag())
     plan = f"{place.address}/plans/{made['id']}"
     navigator.goto(plan)
     navigator.get_by_test_id("offer").click()
@@ -95,7 +97,7 @@ def test_from_draft_to_approval_to_a_change_that_makes_it_lapse(place: Place) ->
     expect(superintendent.get_by_test_id("author")).to_have_text("Ada Berg, Second officer")
     revision = f"{place.address}/api/v1/plans/{made['id']}/revisions/1"
     agreed = {"kind": "agree", "words": "From shore: no comment."}
-    _asked(superintendent, "POST", f"{revision}/shore-decisions", agreed)
+    asked(superintendent, "POST", f"{revision}/shore-decisions", agreed)
 
     master = place.page_of("master")
     master.goto(f"{plan}/r/1")
@@ -117,7 +119,7 @@ def test_from_draft_to_approval_to_a_change_that_makes_it_lapse(place: Place) ->
     expect(navigator.get_by_test_id("plan-state")).to_contain_text("nputs changed since")
     master.reload()
     expect(master.get_by_test_id("standing")).to_contain_text("Approved for r1. Inputs changed")
-    found = _asked(master, "GET", f"{revision}/record")
+    found = asked(master, "GET", f"{revision}/record")
     assert (found["counts_as_approved"], found["state"]) == (False, "approved")
     assert [one["kind"] for one in found["shore"]] == ["shore_agreed"]
     assert found["approval"]["by"]["claimed"] is False

@@ -128,6 +128,14 @@ export const plans = {
   amend: (id, amendment, etag) => send("POST", `${planPath(id)}/amendments`, amendment, { etag }),
 };
 
+/** The pen of a draft: who may edit it just now. */
+export const pens = {
+  look: async (id) => (await call(`${planPath(id)}/pen`)).answer,
+  take: async (id) => (await send("POST", `${planPath(id)}/pen`, { take: true })).answer,
+  ask: async (id, note) => (await send("POST", `${planPath(id)}/pen`, { ask: note })).answer,
+  layDown: async (id) => (await send("DELETE", `${planPath(id)}/pen`)).answer,
+};
+
 const revisionPath = (id, number) => `${planPath(id)}/revisions/${number}`;
 
 /** A frozen revision, and what is recorded beside it; each act answers with the whole record. */

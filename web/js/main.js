@@ -28,6 +28,7 @@ import { startLedger } from "./panels/ledger.js";
 import { startLimits } from "./panels/limits.js";
 import { startMoving } from "./panels/moving.js";
 import { startNearest } from "./panels/nearest.js";
+import { lookPen, startPen } from "./panels/pen.js";
 import { startPlanState } from "./panels/plan_state.js";
 import { problemBox } from "./panels/problem.js";
 import { startShip } from "./panels/ship.js";
@@ -48,6 +49,7 @@ function startPanels() {
   startLight(at("light"));
   startHead({ name: at("plan-name"), demo: at("demo-word"), draft: at("draft-word"), saved: at("saved"), status: at("head-status") });
   startPlanState(at("plan-state"));
+  startPen(at("pen"));
   later(at("offer-strip"), ["offering"], () => state.offering, async () => (await import("./panels/offer.js")).startOffer);
   later(at("amend-strip"), ["amending"], () => state.amending, async () => (await import("./panels/amend.js")).startAmend);
   startBanner(at("banner"), utcText);
@@ -103,6 +105,7 @@ function watchContact() {
     if (state.unreachableSince) return;
     if (state.session?.signed_in) await lookSession(SESSION_EVERY_MS);
     await lookElsewhere();
+    await lookPen();
     await readRecord();
     await lookThreads();
     await lookSync();

@@ -14,6 +14,8 @@ export const state = {
   reading: null,
   /** The stored plan as the service last sent it, without which nothing can be changed. */
   draft: null,
+  /** Who holds the pen of the draft, where people sign in: {id, held_by, since_utc, yours, asked}. */
+  pen: null,
   /** The stored plan as somebody else has left it since, while the older one is on show. */
   elsewhere: null,
   /** Why the plan of the address could not be opened. */

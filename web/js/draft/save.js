@@ -16,6 +16,8 @@ const BUSY = [503, 507];
 const RETRY_MS = 5000;
 /** Nobody is signed in any more, or the session is locked; the change waits until somebody is. */
 const NOBODY = 401;
+/** Somebody else holds the pen of the draft; the change waits until it is in one's own hand. */
+const PEN_HELD = "pen-held";
 
 /** {kind: "put", inputs}, {kind: "undo"} or {kind: "redo"}, oldest first. */
 let entries = [];
@@ -73,9 +75,13 @@ function dropRefusal() {
   set({ fieldErrors: new Map([...state.fieldErrors].filter(([pointer]) => !gone.has(pointer))), save: { ...state.save, refused: null } });
 }
 
+/** Whether edits wait here because somebody else holds the pen. */
+export const penIsElsewhere = () => state.save.status === "kept" && state.save.error.kind === PEN_HELD;
+
 /** Why no step can be taken back or made again just now, or null. */
 export function walkReason() {
   if (state.save.status === "conflict") return "Decide first which of the two states above is the plan.";
+  if (penIsElsewhere()) return "Edits of yours wait for the pen of this plan.";
   return state.unreachableSince || state.save.status === "kept" ? "Steps are kept by the server: undo and redo need it, and it does not take changes now." : null;
 }
 
@@ -113,7 +119,9 @@ export async function send() {
   } finally {
     if (sending === run) sending = null;
   }
-  if (sending === null && entries.length === 0 && state.save.status === "saved") compute();
+  if (sending !== null) return;
+  const unseen = penIsElsewhere() && !state.plan && state.job.status === "idle"; // opened with edits that wait: what is stored can be read all the same
+  if (unseen || (entries.length === 0 && state.save.status === "saved")) compute();
 }
 
 /** Sends the oldest; true where the next one may follow. */
@@ -142,17 +150,17 @@ function makeWaiting() {
 /** What to do when a change was not taken; true where the next one may be sent. */
 async function recovered(error, entry) {
   if (error.status === 412) return otherEdit(entry);
-  if (error.unreachable || error.status === NOBODY || BUSY.includes(error.status)) return held(error, entry);
+  if (error.unreachable || error.status === NOBODY || error.kind === PEN_HELD || BUSY.includes(error.status)) return held(error, entry);
   if (error.status === undefined) throw error; // a fault of this page, not an answer
   refused(error);
   return true;
 }
 
-/** The server is lost or cannot write now: changes wait, a step back or forth does not. */
+/** The server is lost or cannot write now, or not for us: changes wait, a step back or forth does not. */
 function held(error, entry) {
   if (entry.kind !== "put") {
     entries.shift();
-    set({ notice: `${error.title}: ${entry.kind} was not done.` });
+    set({ notice: `${error.kind === PEN_HELD ? error.detail : `${error.title}:`} ${entry.kind} was not done.` });
     setSave({ status: entries.length > 0 ? "saving" : "saved" });
     return true;
   }

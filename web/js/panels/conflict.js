@@ -61,13 +61,21 @@ function elsewherePart({ changed_utc: changed }) {
     el("button", { type: "button", class: "primary", "data-testid": "show-elsewhere", on: { click: showElsewhere } }, "Show it"));
 }
 
+/** Edits that wait. Where it is for the pen, the words of the service say who holds it. */
+function keptPart({ count, error }) {
+  const pen = error.kind === "pen-held";
+  return el("div", { class: "notice", "data-testid": "edits-kept" },
+    `${countText(count, "edit")} kept in this browser, not stored on the server: ${pen ? `${error.detail} Sent as soon as the pen is yours.` : `${error.title}.`}`,
+    pen && el("a", { href: "#pen" }, "To the pen"),
+    el("button", { type: "button", on: { click: send } }, "Send now"));
+}
+
 function parts() {
   const { save, elsewhere } = state;
   return [
     elsewhere && save.status === "saved" && elsewherePart(elsewhere),
     save.cannotKeep && el("p", { class: "field-error" }, `This browser cannot keep edits (${save.cannotKeep}). Do not close the page until they are stored.`),
-    save.status === "kept" && el("div", { class: "notice", "data-testid": "edits-kept" }, `${countText(save.count, "edit")} kept in this browser, not stored on the server: ${save.error.title}.`,
-      el("button", { type: "button", on: { click: send } }, "Send now")),
+    save.status === "kept" && keptPart(save),
     save.refused && problemBox("The last change was not taken; the plan is as it was", save.refused, null, () => set({ save: { ...save, refused: null } })),
     save.status === "conflict" && conflictPart(save),
     save.aside?.length > 0 && asidePart(save.aside),
