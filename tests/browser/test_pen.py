@@ -115,7 +115,9 @@ def test_the_pen_is_asked_for_with_a_note_and_given_back(desks: Desks) -> None:
     bo.get_by_test_id("pen-send").click()
     expect(bo.get_by_test_id("pen-told")).to_have_text("Your note is shown to Ada Berg.")
     expect(bo.get_by_test_id("pen-note")).to_be_hidden()
-    expect(ada.get_by_test_id("pen-asked")).to_have_text("Bo Lund: Z2 is too tight; may I?")
+    expect(ada.get_by_test_id("pen-asked")).to_have_text(
+        "Asked by Bo Lund: Z2 is too tight; may I?"
+    )
     expect(bo.get_by_test_id("pen-asked")).to_be_hidden()
 
     ada.get_by_test_id("pen-give").click()

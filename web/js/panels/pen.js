@@ -64,8 +64,8 @@ export function startPen(host) {
     try {
       const answer = await request(id);
       acts += 1;
-      replace(told, done);
       take(id, answer);
+      replace(told, done);
       return true;
     } catch (error) {
       if (error.status === undefined) throw error;
@@ -116,7 +116,7 @@ export function startPen(host) {
     const another = !pen.yours && pen.held_by !== null;
     const focused = host.contains(document.activeElement) && document.activeElement;
     replace(words, "Pen: ", holderWords(pen));
-    replace(asked, pen.yours && pen.asked.map((line) => el("li", {}, line)));
+    replace(asked, pen.yours && pen.asked.map((line) => el("li", {}, `Asked by ${line}`)));
     show(asked, pen.yours && pen.asked.length > 0);
     [askButton, takeButton, recorded].forEach((one) => show(one, another));
     show(giveButton, pen.yours);
@@ -130,6 +130,7 @@ export function startPen(host) {
     const pen = penOnShow();
     const lost = before?.yours && pen && before.id === pen.id && !pen.yours && pen.held_by !== null;
     if (lost) replace(told, `${pen.held_by} took over the pen at ${sinceText(pen.since_utc)}. That is recorded.`);
+    else if (before?.held_by !== pen?.held_by && !told.querySelector(".problem")) replace(told); // it was about the holder before
     before = pen;
   });
 
