@@ -56,7 +56,7 @@ def _altered(value: Any, chance: random.Random) -> bytes:
         if isinstance(inner, dict) and chance.random() < 0.2:
             del inner[last]
         else:
-            inner[last] = chance.choice(_ODD)
+            inner[last] = copy.deepcopy(chance.choice(_ODD))
     raw = json.dumps(body).encode()
     kind = chance.random()
     if kind < 0.1:
