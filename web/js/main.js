@@ -28,7 +28,6 @@ import { startLedger } from "./panels/ledger.js";
 import { startLimits } from "./panels/limits.js";
 import { startMoving } from "./panels/moving.js";
 import { startNearest } from "./panels/nearest.js";
-import { lookPen, startPen } from "./panels/pen.js";
 import { startPlanState } from "./panels/plan_state.js";
 import { problemBox } from "./panels/problem.js";
 import { startShip } from "./panels/ship.js";
@@ -45,11 +44,19 @@ const SESSION_EVERY_MS = 30_000;
 
 const at = (id) => document.getElementById(id);
 
+/** The pen is there only where people sign in; until it is fetched there is nothing to look at. */
+let lookPen = async () => {};
+const startPenPart = async () => {
+  const part = await import("./panels/pen.js");
+  lookPen = part.lookPen;
+  return part.startPen;
+};
+
 function startPanels() {
   startLight(at("light"));
   startHead({ name: at("plan-name"), demo: at("demo-word"), draft: at("draft-word"), saved: at("saved"), status: at("head-status") });
   startPlanState(at("plan-state"));
-  startPen(at("pen"));
+  later(at("pen"), ["session"], () => state.session?.mode === "accounts", startPenPart);
   later(at("offer-strip"), ["offering"], () => state.offering, async () => (await import("./panels/offer.js")).startOffer);
   later(at("amend-strip"), ["amending"], () => state.amending, async () => (await import("./panels/amend.js")).startAmend);
   startBanner(at("banner"), utcText);
