@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.types.cells import Cell
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,9 +87,11 @@ class Chart:
     """The dangers of one plan.
 
     ``loaded`` is false when nobody gave any dangers: then nothing was checked, and an empty
-    answer must not read as open water. ``sources`` says where they came from.
+    answer must not read as open water. ``sources`` says where they came from. ``hazards`` are the
+    dangers that somebody typed or sent; those charted in ``cells`` are found from there.
     """
 
     loaded: bool
     hazards: Hazards
     sources: tuple[str, ...] = ()
+    cells: tuple[Cell, ...] = ()
