@@ -32,6 +32,7 @@ from wheelover.api.routers import (
     differences,
     exports,
     fit,
+    hazards,
     health,
     keys,
     library,
@@ -52,6 +53,7 @@ from wheelover.api.routers import (
     sync,
     turns,
     vessels,
+    warnings,
 )
 from wheelover.core.errors import Unavailable
 from wheelover.formats.parcel import MEDIA_TYPE
@@ -89,6 +91,8 @@ ROUTERS = (
     outside.router,
     accounts.router,
     vessels.router,
+    warnings.router,
+    hazards.router,
     keys.router,
     peers.router,
     parcels.router,

@@ -50,6 +50,7 @@ from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.trials import FitIn
 from wheelover.api.schemas.turn_card import TurnCardRequest
 from wheelover.api.schemas.turns import AboutMarkBetweenIn, AboutMarkIn
+from wheelover.api.schemas.warnings import WarningTextIn
 from wheelover.formats.parcel import MEDIA_TYPE as PARCEL
 
 _REF = "#/components/schemas/{model}"
@@ -82,6 +83,7 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     HazardSetIn,
     PositionTextIn,
     OffsetIn,
+    WarningTextIn,
     AboutMarkIn,
     AboutMarkBetweenIn,
     ManoeuvreIn,

@@ -64,6 +64,8 @@ RULES: Rules = {
         "POST /routes/read",
         "POST /positions/read",
         "POST /positions/offset",
+        "POST /warnings/read",
+        "POST /hazards/read",
         "POST /turns/about-mark",
         "POST /turns/about-mark-between",
         "POST /turns/card",

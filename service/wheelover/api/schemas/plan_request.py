@@ -1,7 +1,5 @@
 """The request to plan a route."""
 
-import re
-from datetime import datetime
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
@@ -20,6 +18,7 @@ from wheelover.api.schemas.strict import (
     Strict,
     WindSpeed,
     Word,
+    utc_time,
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.core.types.alternative import Alternative
@@ -27,18 +26,7 @@ from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
-_UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,9})?Z", re.ASCII)
-
-
 EditionNumber = Annotated[int, Field(ge=1, le=2**31)]
-
-
-def utc_time(text: str) -> str:
-    """Refuse what is no RFC 3339 time in UTC."""
-    if not _UTC.fullmatch(text):
-        raise ValueError("a UTC time like 2026-11-25T14:02:00Z is needed")
-    datetime.fromisoformat(text[:19])
-    return text
 
 
 class ConditionsIn(Strict):
