@@ -3,10 +3,10 @@
 import pytest
 
 from tests import zoo
+from tests.zoo import clear
 from wheelover.core.checks.catalogue import CATALOGUE
 from wheelover.core.checks.register import CHECKS, NO_ANSWER, run_checks, settle
 from wheelover.core.checks.workings import Verdict, Workings, plan_subject
-from wheelover.core.clearance.whole import clear
 from wheelover.core.errors import WheeloverError
 from wheelover.core.geo import geodesic
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns

@@ -46,7 +46,7 @@ def make_plan(
     """
     with np.errstate(invalid="raise", divide="raise"):
         track = lay_track(route, ship, conditions)
-        clearances = clear(track.pieces, chart.hazards, limits.min_clearance_m)
+        clearances = clear(track.pieces, chart.hazards, limits)
         corridors = inside_corridors(track.legs, chart.hazards)
     least_m = {
         one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"

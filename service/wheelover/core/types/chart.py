@@ -6,6 +6,7 @@ import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.types.cells import Cell
+from wheelover.core.types.dangers import DangerClass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +63,9 @@ class Hazards:
     ``shapes`` holds the GeoJSON name of each danger's geometry. ``min_clearance_m`` is nan where
     the danger has no limit of its own and ``depth_m`` is nan where its depth is not known; nowhere
     else may a nan stand. Where ``uncertainty_given`` is false nobody stated the uncertainty of the
-    position: zero stands there, which is an assumption.
+    position: zero stands there, or what the swing of a floating mark is taken to be, and that is
+    an assumption. ``classes`` holds the class of each danger, or nothing at all; where none stands
+    the kind says it (core/margins.py).
     """
 
     ids: tuple[str, ...]
@@ -75,6 +78,7 @@ class Hazards:
     min_clearance_m: Floats
     points: Points = NO_POINTS
     paths: Paths = NO_PATHS
+    classes: tuple[DangerClass | None, ...] = ()
 
     @property
     def count(self) -> int:

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 
 from wheelover.core.errors import Fault, InvalidConditions
+from wheelover.core.types.dangers import WaterKind
+from wheelover.core.types.limits import LimitSet, Waiver
 from wheelover.core.units import beaufort_from_kn
 
 
@@ -60,10 +62,23 @@ class Limits:
     """Margins that the plan is held against; a company's or the navigator's own.
 
     ``max_off_track_m`` is how far beside the new track a turn may leave the ship, and
-    ``min_to_close_s`` how long the planned wheel-over must come before the latest.
+    ``min_to_close_s`` how long the planned wheel-over must come before the latest. ``helm_late_s``
+    is how late the helm is taken to be to see what lies ahead then. ``water`` is the kind of water
+    of legs that name none. ``limit_set`` stands beside what the plan itself gives: where both give
+    one, the stricter counts.
     """
 
     min_clearance_m: float | None = None
     min_ukc_m: float | None = None
     max_off_track_m: float | None = None
     min_to_close_s: float | None = None
+    safety_contour_m: float | None = None
+    safety_depth_m: float | None = None
+    helm_late_s: float | None = None
+    water: WaterKind | None = None
+    limit_set: LimitSet | None = None
+    waivers: tuple[Waiver, ...] = ()
+
+
+NO_LIMITS = Limits()
+"""Nothing is asked of the plan."""
