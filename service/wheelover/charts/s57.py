@@ -195,19 +195,20 @@ def _applied(data: DataSet, base: NamedFile, updates: Sequence[NamedFile]) -> _A
     lines: list[FileLine] = []
     remarks: list[str] = []
     highest = max((one.ident.update for one in updates), default=at)
-    broken = False
+    broken: set[int] = set()
     for one in sorted(updates, key=lambda one: (one.ident.update, one.file.sha256)):
         number = one.ident.update
         if number <= at:
-            lines.append(one.line("in base", f"update {number} is in already"))
-        elif number > at + 1 or broken:
-            words = f"update {number} waits for update {at + 1}, which is missing or damaged"
+            lines.append(one.line("in already", f"update {number} is in already"))
+        elif number > at + 1:
+            what = "damaged" if at + 1 in broken else "missing"
+            words = f"update {number} waits for update {at + 1}, which is {what}"
             lines.append(one.line("waits", words))
         else:
             try:
                 data, out_of_step = updated(data, one.file.body, one.ident)
             except UnreadableFile as error:
-                broken = True
+                broken.add(number)
                 lines.append(one.line("damaged", f"update {number} was left out: {error}"))
                 continue
             at = number

@@ -1,4 +1,4 @@
-"""The records of a chart cell or of one update of it [S57]_: vectors, objects and what they say.
+"""The records of a chart cell or of one update of it [S57A]_: vectors, objects and what they say.
 
 The bytes of coordinates and pointers are kept as they are written, so that an update cuts and puts
 in whole units, and geometry is made of them at the end and at once.

@@ -1,4 +1,4 @@
-"""Applying an update to a chart cell [S57]_: whole, or not at all."""
+"""Applying an update to a chart cell [S57A]_: whole, or not at all."""
 
 from wheelover.charts.s57_records import (
     DEEP_PLACE,
