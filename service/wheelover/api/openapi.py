@@ -76,6 +76,7 @@ _STORED = (
     "/api/v1/plans",
     "/api/v1/peers",
     "/api/v1/parcels",
+    "/api/v1/charts",
 )
 _REQUESTS: tuple[type[BaseModel], ...] = (
     PlanRequest,
@@ -162,6 +163,20 @@ def file_body(description: str, example_file: str = ROUTE_FILE) -> dict[str, Any
     member = {"type": "string", "format": "binary", "description": description}
     schema = {"type": "object", "required": ["file"], "properties": {"file": member}}
     example = {"summary": "A CSV file", "value": {"file": example_file}}
+    content = {"multipart/form-data": {"schema": schema, "examples": {"sample": example}}}
+    return {"requestBody": {"required": True, "content": content}}
+
+
+def files_body(description: str) -> dict[str, Any]:
+    """Return the description of a form with several files in it."""
+    member = {
+        "type": "array",
+        "minItems": 1,
+        "items": {"type": "string", "format": "binary"},
+        "description": description,
+    }
+    schema = {"type": "object", "required": ["file"], "properties": {"file": member}}
+    example = {"summary": "A file that is none", "value": {"file": ["no cell"]}}
     content = {"multipart/form-data": {"schema": schema, "examples": {"sample": example}}}
     return {"requestBody": {"required": True, "content": content}}
 

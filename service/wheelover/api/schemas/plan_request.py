@@ -1,5 +1,6 @@
 """The request to plan a route."""
 
+from dataclasses import replace
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
@@ -96,6 +97,11 @@ class PlanRequest(Strict):
     hazards: HazardsIn | None = None
     hazard_set_ids: Annotated[list[Word], Field(max_length=1000)] | None = None
     hazard_set_editions: dict[str, EditionNumber] | None = None
+    all_charts: Annotated[
+        bool | None, Field(description="Every stored chart cell that the route touches is used")
+    ] = None
+    chart_ids: Annotated[list[Word], Field(max_length=1000)] | None = None
+    chart_editions: Annotated[dict[str, EditionNumber], Field(max_length=1000)] | None = None
     check_land: bool | None = None
     conditions: ConditionsIn | None = None
     limits: LimitsIn | None = None
@@ -105,12 +111,12 @@ class PlanRequest(Strict):
     departure_utc: Annotated[str, AfterValidator(utc_time)] | None = None
     demonstration: bool = False
 
-    @field_validator("hazard_set_ids")
+    @field_validator("hazard_set_ids", "chart_ids")
     @classmethod
     def _each_once(cls, ids: list[str] | None) -> list[str] | None:
-        """Refuse a set given twice: its dangers would count twice."""
+        """Refuse a set or a cell given twice: its dangers would count twice."""
         if ids is not None and len(set(ids)) != len(ids):
-            raise ValueError("each hazard set may be named once")
+            raise ValueError("each hazard set and each chart may be named once")
         return ids
 
     @field_validator("alternatives")
@@ -138,6 +144,11 @@ class PlanRequest(Strict):
         for one in self.hazard_set_editions or {}:
             if one not in (self.hazard_set_ids or []):
                 raise ValueError(f"hazard_set_editions: {one[:60]!r} is not in hazard_set_ids")
+        if self.all_charts and self.chart_ids:
+            raise ValueError("give all_charts or chart_ids, not both")
+        for one in {} if self.all_charts else self.chart_editions or {}:
+            if one not in (self.chart_ids or []):
+                raise ValueError(f"chart_editions: {one[:60]!r} is not in chart_ids")
         return self
 
     def to_core(self, gathered: Gathered) -> PlanInputs:
@@ -167,11 +178,11 @@ class PlanRequest(Strict):
         if self.hazards is not None:
             name = self.hazards.name or "given with the plan"
             origins.insert(0, NamedHazards(source=name, hazards=self.hazards, set_id="plan"))
-        stored = gathered.ship is not None or bool(gathered.hazard_sets)
+        stored = bool(gathered.ship or gathered.hazard_sets or gathered.charts)
         return PlanInputs(
             route=self.route.to_core(),
             ship=None if ship is None else ship.to_core(),
-            chart=chart_of(origins),
+            chart=replace(chart_of(origins), cells=gathered.cells),
             conditions=Conditions(**(self.conditions or ConditionsIn()).model_dump()),
             limits=Limits(**(self.limits or LimitsIn()).model_dump()),
             as_given=gathered.inputs,
