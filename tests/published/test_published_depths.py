@@ -11,6 +11,7 @@ import pytest
 
 from wheelover.core.depth import allowances, heel, squat, survey
 from wheelover.core.depth.policy import Policy, required_ukc_m
+from wheelover.core.types.survey import CATZOCS
 
 G_M_PER_S2 = 9.81
 KN_M_PER_S = 1852.0 / 3600.0
@@ -80,7 +81,7 @@ def test_icorels_has_no_answer_from_the_critical_speed_on() -> None:
 
 def test_survey_allowance_by_zone_of_confidence() -> None:
     """U8: A1 read at whatisflike.com, the others from memory of S-57, CATZOC."""
-    found = {one: float(survey.depth_allowance_m(one, 18.8)[0]) for one in survey.CATZOCS}
+    found = {one: float(survey.depth_allowance_m(one, 18.8)[0]) for one in CATZOCS}
     assert found["A1"] == pytest.approx(0.688, abs=1e-3)
     assert found["A2"] == found["B"] == pytest.approx(1.0 + 18.8 / 50.0, abs=1e-12)
     assert found["A2"] == pytest.approx(1.376, abs=1e-3)
@@ -117,13 +118,13 @@ def test_heel_in_a_turn() -> None:
 
 def test_policy_of_a_part_of_the_draught() -> None:
     """U17, read at marinegyaan.com: 10 per cent of 5.5 m is 0.55 m, so 6.05 m are needed."""
-    required_m = required_ukc_m(Policy(percent=10.0), 5.5)
+    required_m = required_ukc_m(Policy(draught_ratio=0.1), 5.5)
     assert required_m == pytest.approx(0.55, abs=1e-12)
     assert required_m is not None
     assert required_m + 5.5 == pytest.approx(6.05, abs=1e-12)
     # Of a percentage and metres the greater counts.
-    assert required_ukc_m(Policy(percent=10.0, metres_m=0.5), 5.5) == pytest.approx(0.55)
-    assert required_ukc_m(Policy(percent=10.0, metres_m=1.0), 5.5) == 1.0
+    assert required_ukc_m(Policy(draught_ratio=0.1, metres_m=0.5), 5.5) == pytest.approx(0.55)
+    assert required_ukc_m(Policy(draught_ratio=0.1, metres_m=1.0), 5.5) == 1.0
 
 
 def test_fresh_and_dock_water_allowance() -> None:

@@ -1,23 +1,20 @@
-"""What under-keel clearance is required: a company's rule or the navigator's, never ours."""
+"""What clearance is required under the keel and over the mast: a rule of somebody's, never ours."""
 
 from dataclasses import dataclass
+
+_PER_CENT = 100.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Policy:
     """A rule for the clearance required: a part of the draught, metres, or the greater of both.
 
-    ``rule`` says whose it is. Percentages are rules of companies and ports, not physics.
+    ``rule`` says whose it is. Parts of the draught are rules of companies and ports, not physics.
     """
 
-    percent: float | None = None
+    draught_ratio: float | None = None
     metres_m: float | None = None
     rule: str = ""
-
-    @property
-    def given(self) -> bool:
-        """Return whether it requires anything."""
-        return self.percent is not None or self.metres_m is not None
 
 
 NO_POLICY = Policy()
@@ -35,13 +32,35 @@ def required_ukc_m(policy: Policy, draught_m: float) -> float | None:
 
     Examples
     --------
-    >>> round(required_ukc_m(Policy(percent=10.0, metres_m=0.5), 5.5), 2)
+    >>> round(required_ukc_m(Policy(draught_ratio=0.1, metres_m=0.5), 5.5), 2)
     0.55
     """
-    parts_m = [] if policy.percent is None else [policy.percent / 100.0 * draught_m]
+    parts_m = [] if policy.draught_ratio is None else [policy.draught_ratio * draught_m]
     if policy.metres_m is not None:
         parts_m.append(policy.metres_m)
     return max(parts_m, default=None)
+
+
+def policy_words(policy: Policy, draught_m: float) -> str:
+    """Return which part of a rule requires the most, and whose it is.
+
+    Parameters
+    ----------
+    policy : Policy
+        The rule.
+    draught_m : float
+        As for ``required_ukc_m``.
+
+    Examples
+    --------
+    >>> policy_words(Policy(draught_ratio=0.1, metres_m=0.5, rule="limits of the plan"), 5.5)
+    'limits of the plan: 10 % of the draught of 5.50 m'
+    """
+    of_draught_m = (policy.draught_ratio or 0.0) * draught_m
+    if policy.draught_ratio is None or (policy.metres_m or 0.0) > of_draught_m:
+        return f"{policy.rule}: {policy.metres_m:g} m"
+    part = policy.draught_ratio * _PER_CENT
+    return f"{policy.rule}: {part:g} % of the draught of {draught_m:.2f} m"
 
 
 def stricter(one: Policy, other: Policy, draught_m: float) -> Policy:

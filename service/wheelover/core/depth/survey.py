@@ -1,14 +1,10 @@
 """Survey quality: what a charted depth may be wrong by, from its category of zone of confidence."""
 
-from typing import get_args
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from wheelover.core.arrays import Floats, columns
-from wheelover.core.types.depth import Catzoc
-
-CATZOCS: tuple[Catzoc, ...] = get_args(Catzoc)
+from wheelover.core.types.survey import Catzoc
 
 UNSTATED: tuple[Catzoc, ...] = ("D", "U")
 """Worse than C by an amount that nobody states, and not assessed."""
