@@ -4,12 +4,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from wheelover.core.depth.draughts import Afloat, afloat_on_legs, deeper
-from wheelover.core.depth.policy import Policy, stricter
+from wheelover.core.depth.policy import Policy, keel_policies, strictest
 from wheelover.core.depth.under import wishes_for
 from wheelover.core.schedule.passing import Passing
 from wheelover.core.schedule.tide import extremes
 from wheelover.core.turns.compare import simulated_row
-from wheelover.core.types.circumstances import Conditions
+from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.depth import DepthUnder, Span, TermSource
 from wheelover.core.types.route import Route
@@ -52,10 +52,7 @@ class Case:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passage:
-    """A planned track with the ship and conditions, as sums look at it.
-
-    ``policies`` holds the rule for each leg, by its index.
-    """
+    """A planned track with the ship, conditions and limits, as sums look at it."""
 
     route: Route
     ship: ShipProfile
@@ -63,7 +60,7 @@ class Passage:
     legs: Sequence[PlannedLeg]
     turns: Sequence[PlannedTurn]
     passings: dict[Piece, Passing]
-    policies: Sequence[Policy]
+    limits: Limits
 
 
 def cases_of(passage: Passage, under: Mapping[Piece, DepthUnder]) -> tuple[Case, ...]:
@@ -106,7 +103,7 @@ def _on_leg(passage: Passage, leg: PlannedLeg, under: DepthUnder, afloat: Afloat
         afloat=afloat,
         speed_kn=leg.speed_kn,
         width_m=wishes_for(passage.route, leg).channel_width_m,
-        policy=passage.policies[leg.index],
+        policy=strictest(keel_policies(leg, passage.limits), _policy_draught_m(afloat)),
         tide=tide,
         height=height_of(passage, under.piece, tide, span),
         passing=span,
@@ -135,8 +132,9 @@ def _in_turn(
         afloat=afloat,
         speed_kn=turn.approach_speed_kn,
         width_m=min((one for one in widths_m if one is not None), default=None),
-        policy=stricter(
-            passage.policies[legs[0].index], passage.policies[legs[1].index], afloat.deepest_m
+        policy=strictest(
+            [one for leg in legs for one in keel_policies(leg, passage.limits)],
+            _policy_draught_m(afloat),
         ),
         tide=tide,
         height=height_of(passage, under.piece, tide, span),
@@ -144,6 +142,11 @@ def _in_turn(
         radius_m=radius_m,
         radius_reason=reason,
     )
+
+
+def _policy_draught_m(afloat: Afloat) -> float:
+    """Return the draught that a policy counts from: the deepest, in the water she is in."""
+    return afloat.deepest_m + afloat.change_m
 
 
 def _radius(turn: PlannedTurn) -> tuple[float | None, str]:

@@ -5,12 +5,11 @@ lower the mast, are never credited.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from wheelover.core.depth.case import Height, Passage, height_of, span_of, tide_on
 from wheelover.core.depth.cautious import down_m, up_m
 from wheelover.core.depth.draughts import Afloat, afloat_on_legs
-from wheelover.core.depth.policy import NO_POLICY, Policy
+from wheelover.core.depth.policy import mast_policies, rule_id, strictest
 from wheelover.core.depth.ship_data import wave_allowance
 from wheelover.core.depth.terms import WORDS
 from wheelover.core.types.clearance import Piece
@@ -19,33 +18,15 @@ from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import PlannedLeg
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Rules:
-    """Draughts and rules for each leg, by its index, and the electrical distance."""
-
-    afloat: tuple[Afloat, ...]
-    policies: Sequence[Policy]
-    electrical_distance_m: float | None
-
-
-def overhead_sums(
-    passage: Passage,
-    objects: Iterable[ObjectOver],
-    policies: Sequence[Policy],
-    electrical_distance_m: float | None,
-) -> tuple[OverheadSum, ...]:
+def overhead_sums(passage: Passage, objects: Iterable[ObjectOver]) -> tuple[OverheadSum, ...]:
     """Return the sum of clearance over the mast for each object passed beneath.
 
     Parameters
     ----------
     passage : Passage
-        The track with the ship and conditions.
+        The track with the ship, conditions and limits.
     objects : iterable of ObjectOver
         What each leg and turn passes beneath.
-    policies : sequence of Policy
-        What is required over the mast on each leg, by its index.
-    electrical_distance_m : float or None
-        Kept under cables besides.
     """
     objects = tuple(objects)
     if not objects:
@@ -54,8 +35,7 @@ def overhead_sums(
         passage.ship, passage.route, passage.legs, passage.conditions.water_density_kg_per_m3
     )
     beside = _legs_beside(passage)
-    rules = _Rules(afloat=afloat, policies=policies, electrical_distance_m=electrical_distance_m)
-    return tuple(_sum(passage, one, beside[one.piece], rules) for one in objects)
+    return tuple(_sum(passage, one, beside[one.piece], afloat) for one in objects)
 
 
 def _legs_beside(passage: Passage) -> Mapping[Piece, tuple[PlannedLeg, ...]]:
@@ -74,7 +54,7 @@ def _sum(
     passage: Passage,
     over: ObjectOver,
     legs: tuple[PlannedLeg, ...],
-    rules: _Rules,
+    afloat: tuple[Afloat, ...],
 ) -> OverheadSum:
     """Return the sum under one object."""
     tides = (tide_on(passage.conditions, passage.route, leg) for leg in legs)
@@ -84,16 +64,16 @@ def _sum(
         _height(over),
         _datum(over, passage.conditions.height_datum_m),
         _tide(height_of(passage, over.piece, tide, span)),
-        *_mast(passage.ship, [rules.afloat[leg.index] for leg in legs]),
+        *_mast(passage.ship, [afloat[leg.index] for leg in legs]),
         _waves(passage),
-        *_electrical(over, rules.electrical_distance_m),
+        *_electrical(over, passage.limits.electrical_distance_m),
     )
     left_out = tuple(
         f"{WORDS[one.name]} not known ({one.reason})" for one in terms if one.value_m is None
     )
     known_m = [one.value_m for one in terms if one.value_m is not None]
     clearance_m = None if left_out else round(sum(known_m), 2)
-    policy = _strictest([rules.policies[leg.index] for leg in legs])
+    policy = strictest([one for leg in legs for one in mast_policies(leg, passage.limits)], 0.0)
     required_m = policy.metres_m
     return OverheadSum(
         piece=over.piece,
@@ -103,6 +83,7 @@ def _sum(
         clearance_m=clearance_m,
         required_m=required_m,
         required_by=None if required_m is None else f"{policy.rule}: {required_m:g} m",
+        required_rule=None if required_m is None else rule_id(policy, 0.0, over=True),
         met=_met(terms, clearance_m, required_m),
         passing=span,
         left_out=left_out,
@@ -125,12 +106,6 @@ def _met(
     if least_m <= 0.0 or (required_m is not None and least_m < required_m):
         return False
     return None if clearance_m is None or required_m is None else True
-
-
-def _strictest(policies: Sequence[Policy]) -> Policy:
-    """Return that of some rules which requires the most metres."""
-    given = [one for one in policies if one.metres_m is not None]
-    return max(given, key=lambda one: one.metres_m or 0.0, default=NO_POLICY)
 
 
 def _term(name: TermName, value_m: float | None, source: TermSource, reason: str) -> Term:

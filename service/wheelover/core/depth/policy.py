@@ -1,6 +1,11 @@
 """What clearance is required under the keel and over the mast: a rule of somebody's, never ours."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+
+from wheelover.core.margins import waters_of
+from wheelover.core.types.circumstances import Limits
+from wheelover.core.types.track import PlannedLeg
 
 _PER_CENT = 100.0
 
@@ -9,12 +14,14 @@ _PER_CENT = 100.0
 class Policy:
     """A rule for the clearance required: a part of the draught, metres, or the greater of both.
 
-    ``rule`` says whose it is. Parts of the draught are rules of companies and ports, not physics.
+    ``rule`` says whose it is, and ``rule_start`` begins the ids of the rules of a limit set that it
+    is made of. Parts of the draught are rules of companies and ports, not physics.
     """
 
     draught_ratio: float | None = None
     metres_m: float | None = None
     rule: str = ""
+    rule_start: str | None = None
 
 
 NO_POLICY = Policy()
@@ -63,17 +70,82 @@ def policy_words(policy: Policy, draught_m: float) -> str:
     return f"{policy.rule}: {part:g} % of the draught of {draught_m:.2f} m"
 
 
-def stricter(one: Policy, other: Policy, draught_m: float) -> Policy:
-    """Return that of two rules which requires more.
+def strictest(policies: Iterable[Policy], draught_m: float) -> Policy:
+    """Return that of several rules which requires the most, the first of equal ones.
 
     Parameters
     ----------
-    one, other : Policy
+    policies : iterable of Policy
         The rules.
     draught_m : float
         As for ``required_ukc_m``.
     """
-    first_m, second_m = required_ukc_m(one, draught_m), required_ukc_m(other, draught_m)
-    if first_m is None:
-        return other
-    return one if second_m is None or first_m >= second_m else other
+    asked = [(required_ukc_m(one, draught_m), one) for one in policies]
+    given = [(metres, one) for metres, one in asked if metres is not None]
+    return max(given, key=lambda row: row[0])[1] if given else NO_POLICY
+
+
+def keel_policies(leg: PlannedLeg, limits: Limits) -> tuple[Policy, ...]:
+    """Return the rules for the clearance under the keel on a leg: the plan's and the limit set's.
+
+    Parameters
+    ----------
+    leg : PlannedLeg
+        Names its kind of water; where nobody does, every kind that the set knows counts.
+    limits : Limits
+        The plan's own, with its limit set.
+    """
+    own = Policy(
+        draught_ratio=limits.min_ukc_draught_ratio,
+        metres_m=limits.min_ukc_m,
+        rule="limits of the plan",
+    )
+    label = "" if limits.limit_set is None else limits.limit_set.label
+    of_set = (
+        Policy(
+            draught_ratio=one.min_ukc_draught_ratio,
+            metres_m=one.min_ukc_m,
+            rule=f"{label}, {kind} water",
+            rule_start=kind,
+        )
+        for kind, one in waters_of(limits.limit_set, leg.water or limits.water)
+    )
+    return (own, *of_set)
+
+
+def mast_policies(leg: PlannedLeg, limits: Limits) -> tuple[Policy, ...]:
+    """Return the rules for the clearance over the mast on a leg.
+
+    Parameters
+    ----------
+    leg, limits
+        As for ``keel_policies``.
+    """
+    own = Policy(metres_m=limits.min_overhead_m, rule="limits of the plan")
+    label = "" if limits.limit_set is None else limits.limit_set.label
+    of_set = (
+        Policy(metres_m=one.min_overhead_m, rule=f"{label}, {kind} water", rule_start=kind)
+        for kind, one in waters_of(limits.limit_set, leg.water or limits.water)
+    )
+    return (own, *of_set)
+
+
+def rule_id(policy: Policy, draught_m: float, *, over: bool = False) -> str | None:
+    """Return the id of the rule of a limit set that requires the most; None where it is no set's.
+
+    Parameters
+    ----------
+    policy : Policy
+        The rule.
+    draught_m : float
+        As for ``required_ukc_m``.
+    over : bool
+        Whether it is for the clearance over the mast.
+    """
+    if policy.rule_start is None:
+        return None
+    if over:
+        return f"{policy.rule_start}/min_overhead_m"
+    of_draught_m = (policy.draught_ratio or 0.0) * draught_m
+    in_metres = policy.draught_ratio is None or (policy.metres_m or 0.0) > of_draught_m
+    return f"{policy.rule_start}/{'min_ukc_m' if in_metres else 'min_ukc_draught_ratio'}"

@@ -1,7 +1,7 @@
 """Under-keel clearance of each leg and turn as an open sum."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -21,7 +21,7 @@ from wheelover.core.depth.columns import (
 )
 from wheelover.core.depth.formulas import FORMULAS, Running, ranges, squats_m
 from wheelover.core.depth.heel import deeper_by_heel_m
-from wheelover.core.depth.policy import policy_words, required_ukc_m
+from wheelover.core.depth.policy import policy_words, required_ukc_m, rule_id
 from wheelover.core.depth.ship_data import (
     gravity_above_buoyancy_m,
     hull_of,
@@ -161,12 +161,11 @@ def _none(value: float) -> float | None:
 def _sum(case: Case, known: Known, pieces: Pieces, solved: _Solved, index: int) -> DepthSum:
     """Return the sum of one piece."""
     rows = _squat_rows(solved, index)
-    used = next((row.squat_m for row in rows if row.used), None)
     heel_deg = _none(solved.turn_heel_deg[index]) or 0.0
     found = Found(
         survey_m=float(pieces.survey_m[index]),
         squats=rows,
-        squat_m=used,
+        squat_m=next((row.squat_m for row in rows if row.used), None),
         turn_heel_deg=heel_deg,
         turn_heel_m=float(deeper_by_heel_m(pieces.beam_m[index], heel_deg)[0]),
         wind_heel_m=float(pieces.wind_m[index]),
@@ -175,46 +174,68 @@ def _sum(case: Case, known: Known, pieces: Pieces, solved: _Solved, index: int) 
     left_out = left_out_of(case, terms)
     static_m, net_m = _none(solved.static_m[index]), _none(solved.net_m[index])
     required_m = _none(solved.required_m[index])
-    afloat, over, known_speed = case.afloat, solved.running, case.speed_kn is not None
-    depth_known = case.height.least_m is not None
-    change_m = afloat.change_m
-    limiting_kn, why = _limiting(solved, index, depth_known and known.block_ratio is not None)
-    return DepthSum(
+    computable = case.height.least_m is not None and known.block_ratio is not None
+    limiting_kn, why = _limiting(solved, index, computable)
+    needed_m = _none(solved.needed_m[index])
+    made = DepthSum(
         piece=case.piece,
         terms=terms,
         squats=rows,
         static_ukc_m=static_m,
-        dynamic_ukc_m=None
-        if net_m is None
-        else round(net_m + float(up_m(pieces.survey_m[index])), 2),
+        dynamic_ukc_m=_with_allowance_m(net_m, found.survey_m),
         net_ukc_m=net_m,
-        required_ukc_m=required_m,
-        required_by=None if required_m is None else policy_words(case.policy, _draught_m(case)),
         met=_met(static_m, net_m, required_m, bool(left_out)),
-        draught_fore_m=float(up_m(afloat.fore_m + change_m)),
-        draught_aft_m=float(up_m(afloat.aft_m + change_m)),
-        draught_midships_m=None
-        if afloat.midships_m is None
-        else float(up_m(afloat.midships_m + change_m)),
-        critical_end=critical_end(case, known.block_ratio),
-        squats_by=_squats_by(known.block_ratio),
-        speed_kn=case.speed_kn,
-        froude_depth_ratio=float(froude_depth_ratio(over.speed_kn, over.depth_m)[index])
-        if known_speed and depth_known
-        else None,
-        critical_speed_kn=float(critical_speed_kn(over.depth_m)[index]) if depth_known else None,
-        blockage_ratio=float(over.blockage_ratio[index])
-        if case.width_m is not None and depth_known
-        else None,
-        turn_heel_deg=heel_deg if pieces.radius_m[index] > 0.0 and known_speed else None,
+        turn_heel_deg=heel_deg if pieces.radius_m[index] > 0.0 and case.speed_kn else None,
         wind_heel_deg=known.wind.heel_deg,
-        tide_needed_m=_none(solved.needed_m[index]),
+        tide_needed_m=needed_m,
         limiting_speed_kn=limiting_kn,
         limiting_speed_reason=why,
         passing=case.passing,
-        windows=_windows(case, _none(solved.needed_m[index])),
+        windows=_windows(case, needed_m),
         left_out=left_out,
         notes=known.notes,
+    )
+    if required_m is not None:
+        made = replace(
+            made,
+            required_ukc_m=required_m,
+            required_by=policy_words(case.policy, _draught_m(case)),
+            required_rule=rule_id(case.policy, _draught_m(case)),
+        )
+    return _with_flow(_with_draughts(made, case, known), case, solved.running, index)
+
+
+def _with_allowance_m(net_m: float | None, survey_m: float) -> float | None:
+    """Return what is left under the keel before the survey allowance is taken off."""
+    return None if net_m is None else round(net_m + float(up_m(survey_m)), 2)
+
+
+def _with_draughts(made: DepthSum, case: Case, known: Known) -> DepthSum:
+    """Return a sum with her draughts in the water there, and the end that is critical."""
+    afloat, change_m = case.afloat, case.afloat.change_m
+    midships_m = afloat.midships_m
+    return replace(
+        made,
+        draught_fore_m=float(up_m(afloat.fore_m + change_m)),
+        draught_aft_m=float(up_m(afloat.aft_m + change_m)),
+        draught_midships_m=None if midships_m is None else float(up_m(midships_m + change_m)),
+        critical_end=critical_end(case, known.block_ratio),
+        squats_by=_squats_by(known.block_ratio),
+    )
+
+
+def _with_flow(made: DepthSum, case: Case, over: Running, index: int) -> DepthSum:
+    """Return a sum with the speed and what it means in this depth and width of water."""
+    if case.height.least_m is None:
+        return replace(made, speed_kn=case.speed_kn)
+    speed_kn, depth_m = over.speed_kn[index], over.depth_m[index]
+    number = None if case.speed_kn is None else float(froude_depth_ratio(speed_kn, depth_m)[0])
+    return replace(
+        made,
+        speed_kn=case.speed_kn,
+        froude_depth_ratio=number,
+        critical_speed_kn=float(critical_speed_kn(depth_m)[0]),
+        blockage_ratio=None if case.width_m is None else float(over.blockage_ratio[index]),
     )
 
 

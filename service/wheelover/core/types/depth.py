@@ -114,6 +114,7 @@ class DepthSum:
     takes off what moving and weather add, ``net_ukc_m`` the survey allowance as well; that is what
     is held against ``required_ukc_m``. Each is None where a term that it needs is not known, and
     ``left_out`` says which terms these are, and what else was not taken into account.
+    ``required_by`` says whose rule it is and ``required_rule`` names the rule of a limit set.
     ``tide_needed_m`` is the height at which the requirement is met at the planned speed, and
     ``limiting_speed_kn`` the greatest speed at which it is met at the tide used; where there is
     none ``limiting_speed_reason`` says why. ``windows`` are the times within the table of tides at
@@ -128,6 +129,7 @@ class DepthSum:
     net_ukc_m: float | None = None
     required_ukc_m: float | None = None
     required_by: str | None = None
+    required_rule: str | None = None
     met: bool | None = None
     draught_fore_m: float | None = None
     draught_aft_m: float | None = None
@@ -164,6 +166,25 @@ class OverheadSum:
     clearance_m: float | None
     required_m: float | None
     required_by: str | None
+    required_rule: str | None
     met: bool | None
     passing: Span | None = None
     left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Depths:
+    """Water under the keel and over the mast along a planned track.
+
+    ``sums`` holds the pieces of which a depth is known, ``overheads`` what is passed beneath, and
+    ``passed_s`` from when to when after the departure each piece is passed, where that is known.
+    ``reasons`` says of a piece without a sum why there is none.
+    """
+
+    sums: tuple[DepthSum, ...] = ()
+    overheads: tuple[OverheadSum, ...] = ()
+    passed_s: tuple[tuple[Piece, Span], ...] = ()
+    reasons: tuple[tuple[Piece, str], ...] = ()
+
+
+NO_DEPTHS = Depths()
