@@ -76,6 +76,7 @@ ROUTERS = (
     coastline.router,
     library.ships,
     library.hazard_sets,
+    library.limit_sets,
     plans.router,
     revisions.router,
     pen.router,

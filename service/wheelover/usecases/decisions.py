@@ -159,12 +159,14 @@ def _require_reasons(items: list[Document], reasons: tuple[Reason, ...]) -> None
 
 
 def uses_of(document: Document) -> list[tuple[str, str, int]]:
-    """Return what an approval hangs on: the engine, the stored ship and the hazard sets."""
+    """Return what an approval hangs on: engine, stored ship, limit set and hazard sets."""
     loaded = document["loaded"]
     made_by = engine_id(document["engine_version"], document["made_with"])
     uses = [("engine", made_by, 1)]
     if loaded.get("ship"):
         uses.append(("ship", loaded["ship"]["id"], loaded["ship"]["edition"]))
+    if loaded.get("limit_set"):
+        uses.append(("limit_set", loaded["limit_set"]["id"], loaded["limit_set"]["edition"]))
     return uses + [("hazard_set", one["id"], one["edition"]) for one in loaded["hazard_sets"]]
 
 

@@ -1,4 +1,4 @@
-"""What a plan's inputs point at in the store: her ship and its hazard sets, edition by edition."""
+"""What a plan's inputs point at in the store: ship, hazard sets and limit set, by edition."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -6,9 +6,11 @@ from typing import Any
 from wheelover.core.errors import Fault, NotFound
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
-from wheelover.store.library import Edition
+from wheelover.store.library import Edition, Kind
 
 Document = dict[str, Any]
+
+_SINGLE: tuple[Kind, ...] = ("ship", "limit_set")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,12 +39,19 @@ class Gathered:
     inputs: Document
     ship: Loaded | None = None
     hazard_sets: tuple[Loaded, ...] = ()
+    limit_set: Loaded | None = None
+
+    @property
+    def points_somewhere(self) -> bool:
+        """Return whether anything stored is in use."""
+        return bool(self.hazard_sets) or self.ship is not None or self.limit_set is not None
 
     @property
     def digests(self) -> Document:
         """Return which editions are in use, with their digests: what the inputs' digest covers."""
-        ship = {} if self.ship is None else {"ship": _named(self.ship)}
-        return {**ship, "hazard_sets": [_named(one) for one in self.hazard_sets]}
+        single = (("ship", self.ship), ("limit_set", self.limit_set))
+        named = {member: _named(one) for member, one in single if one is not None}
+        return {**named, "hazard_sets": [_named(one) for one in self.hazard_sets]}
 
     @property
     def with_ship(self) -> Document:
@@ -81,7 +90,7 @@ def gather(store: Store, inputs: Document, vessels: frozenset[str] | None = None
     NotFound
         For a ship or a hazard set that is not stored or may not be used, naming the member.
     """
-    if not inputs.get("ship_id") and not inputs.get("hazard_set_ids"):
+    if not any(inputs.get(one) for one in ("ship_id", "hazard_set_ids", "limit_set_id")):
         return Gathered(inputs=without_editions(inputs))
     with store.reading() as unit:
         return gather_in(unit, inputs, vessels)
@@ -90,11 +99,12 @@ def gather(store: Store, inputs: Document, vessels: frozenset[str] | None = None
 def gather_in(unit: Unit, inputs: Document, vessels: frozenset[str] | None = None) -> Gathered:
     """Return a plan's inputs with what they point at, inside a unit of work."""
     pinned = without_editions(inputs)
-    ship = None
-    if inputs.get("ship_id"):
-        number = inputs.get("ship_edition")
-        ship = _load(unit, "ship", inputs["ship_id"], number, "/ship_id", vessels)
-        pinned["ship_edition"] = ship.edition.edition
+    single: dict[str, Loaded] = {}
+    for kind in _SINGLE:
+        if inputs.get(f"{kind}_id"):
+            number = inputs.get(f"{kind}_edition")
+            single[kind] = _load(unit, kind, inputs[f"{kind}_id"], number, f"/{kind}_id", vessels)
+            pinned[f"{kind}_edition"] = single[kind].edition.edition
     ids = inputs.get("hazard_set_ids") or []
     wanted = inputs.get("hazard_set_editions") or {}
     sets = tuple(
@@ -103,12 +113,17 @@ def gather_in(unit: Unit, inputs: Document, vessels: frozenset[str] | None = Non
     )
     if sets:
         pinned["hazard_set_editions"] = {one.edition.id: one.edition.edition for one in sets}
-    return Gathered(inputs=pinned, ship=ship, hazard_sets=sets)
+    return Gathered(
+        inputs=pinned,
+        ship=single.get("ship"),
+        hazard_sets=sets,
+        limit_set=single.get("limit_set"),
+    )
 
 
 def without_editions(inputs: Document) -> Document:
     """Return inputs without the editions, which only stand beside what they are editions of."""
-    aside = ("ship_edition", "hazard_set_editions")
+    aside = ("ship_edition", "hazard_set_editions", "limit_set_edition")
     return {member: value for member, value in inputs.items() if member not in aside}
 
 

@@ -1,5 +1,6 @@
 """Letting approvals lapse in the transaction that changes what they hang on."""
 
+from functools import partial
 from typing import Any
 
 from wheelover.core.review import standings
@@ -9,7 +10,7 @@ from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
 from wheelover.store.library import Edition, Kind
 from wheelover.store.plans import PlanRow
-from wheelover.usecases.changes import Change, base_of, hazards_change, inputs_id, ship_change
+from wheelover.usecases.changes import Change, base_of, edition_change, inputs_id
 
 Document = dict[str, Any]
 
@@ -57,7 +58,7 @@ def _lapse(
 
 
 def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now_utc: str) -> None:
-    """Let the approvals lapse that a new edition of a ship or hazard set touches.
+    """Let the approvals lapse that a new edition of a ship, hazard set or limit set touches.
 
     One that touches none of a plan's search boxes is noted beside its revision. This is done in
     the transaction that keeps the edition: nobody sees the new one with an old approval.
@@ -66,7 +67,7 @@ def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now
     ----------
     unit : Unit
         In which the edition is kept.
-    kind : {"ship", "hazard_set"}
+    kind : {"ship", "hazard_set", "limit_set"}
         What it is an edition of.
     after : Edition
         The new edition.
@@ -79,10 +80,8 @@ def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now
         row = unit.plans.get(plan_id)
         used = unit.library.get(kind, after.id, edition)
         bodies = unit.library.body(used), unit.library.body(after)
-        change = (
-            ship_change(used, after, *bodies)
-            if kind == "ship"
-            else hazards_change(used, after, *bodies, document_of(unit, row, revision))
+        change = edition_change(
+            kind, used, after, bodies, partial(document_of, unit, row, revision)
         )
         if change is None:
             continue
