@@ -7,6 +7,7 @@ from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.coast.of_track import land_of
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.track import lay_track
 from wheelover.core.types.chart import Chart
@@ -53,6 +54,12 @@ def make_plan(
     }
     turns_swept = swept_turns(track.turns, track.legs, ship, chart.hazards, limits)
     legs_swept = swept_legs(track.legs, ship, least_m, conditions)
+    land = None
+    if chart.coast is not None:
+        reach_m = {
+            one.leg_index: one.half_width_m for one in legs_swept if one.half_width_m is not None
+        }
+        land = land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m)
     workings = Workings(
         route=route,
         ship=ship,
@@ -64,6 +71,7 @@ def make_plan(
         corridors=corridors,
         swept_turns=turns_swept,
         swept_legs=legs_swept,
+        land=land,
     )
     rows, findings = run_checks(workings)
     return Plan(
@@ -77,5 +85,6 @@ def make_plan(
         track_m=track.length_m,
         swept_turns=turns_swept,
         swept_legs=legs_swept,
+        land=land,
         loa_m=None if ship is None else ship.loa_m,
     )

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from wheelover.charts.land import land_version
 from wheelover.core.errors import Fault, NotFound
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
@@ -39,10 +40,21 @@ class Gathered:
     hazard_sets: tuple[Loaded, ...] = ()
 
     @property
+    def checks_land(self) -> bool:
+        """Return whether the plan is to be held against the coastline."""
+        return bool(self.inputs.get("check_land"))
+
+    @property
+    def points_at_something(self) -> bool:
+        """Return whether the inputs point at anything beside themselves."""
+        return self.ship is not None or bool(self.hazard_sets) or self.checks_land
+
+    @property
     def digests(self) -> Document:
         """Return which editions are in use, with their digests: what the inputs' digest covers."""
         ship = {} if self.ship is None else {"ship": _named(self.ship)}
-        return {**ship, "hazard_sets": [_named(one) for one in self.hazard_sets]}
+        coast = {"coastline": land_version()} if self.checks_land else {}
+        return {**ship, "hazard_sets": [_named(one) for one in self.hazard_sets], **coast}
 
     @property
     def with_ship(self) -> Document:

@@ -1,6 +1,7 @@
 """The request to plan a route."""
 
 import re
+from dataclasses import replace
 from datetime import datetime
 from typing import Annotated, Literal
 
@@ -24,6 +25,7 @@ from wheelover.api.schemas.strict import (
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.usecases.coast import coast_wanted
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
@@ -179,15 +181,15 @@ class PlanRequest(Strict):
         if self.hazards is not None:
             name = self.hazards.name or "given with the plan"
             origins.insert(0, NamedHazards(source=name, hazards=self.hazards, set_id="plan"))
-        stored = gathered.ship is not None or bool(gathered.hazard_sets)
+        coast, no_coast = coast_wanted(self.check_land)
         return PlanInputs(
             route=self.route.to_core(),
             ship=None if ship is None else ship.to_core(),
-            chart=chart_of(origins),
+            chart=replace(chart_of(origins), coast=coast, no_coast=no_coast),
             conditions=Conditions(**(self.conditions or ConditionsIn()).model_dump()),
             limits=Limits(**(self.limits or LimitsIn()).model_dump()),
             as_given=gathered.inputs,
-            loaded=gathered.digests if stored else None,
+            loaded=gathered.digests if gathered.points_at_something else None,
             demonstration=self.demonstration,
             cases=tuple(one.to_core() for one in self.cases or ()),
             alternatives=tuple(one.to_core() for one in self.alternatives or ()),

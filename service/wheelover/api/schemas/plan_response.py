@@ -9,6 +9,7 @@ from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
+from wheelover.api.schemas.land import CanalOut, LandOut
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
 
@@ -53,6 +54,8 @@ class LegOut(Answer):
     current_source: Literal["leg", "plan"] | None
     least_clearance: LeastOut | None
     hull: LegHullOut | None
+    land: LandOut | None
+    canal: CanalOut | None
 
 
 class TableUsedOut(Answer):
@@ -197,6 +200,7 @@ class TurnOut(Answer):
     reason: str | None
     least_clearance: LeastOut | None
     hull: TurnHullOut | None
+    land: LandOut | None
 
 
 class PieceOut(Answer):

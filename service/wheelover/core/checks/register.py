@@ -11,6 +11,7 @@ from itertools import chain
 from wheelover.core.checks import (
     clearance,
     cross_track,
+    land,
     legs,
     methods,
     positions,
@@ -42,6 +43,7 @@ CHECKS: tuple[Check, ...] = (
     response.check,
     swept.check,
     clearance.check,
+    land.check,
 )
 
 NO_ANSWER = "the check gave no answer"

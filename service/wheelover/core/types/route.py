@@ -21,11 +21,29 @@ class Position:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CanalWaiver:
+    """Who answers for a leg through a canal that the coastline closes, and why."""
+
+    reason: str
+    by_name: str
+    by_rank: str | None = None
+    at_utc: str | None = None
+
+    @property
+    def label(self) -> str:
+        """Return by whom and why, as it stands behind what it waives."""
+        rank = "" if self.by_rank is None else f", {self.by_rank}"
+        when = "" if self.at_utc is None else f" at {self.at_utc}"
+        return f"Waived as a canal by {self.by_name}{rank}{when}: {self.reason.rstrip('. ')}."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LegWishes:
     """What is asked of the leg that leads to a waypoint, and the current on it.
 
     Without a line it is a rhumb line. ``set_deg`` is where the current goes; set and drift are
-    given both or neither, and without them the current of the plan counts.
+    given both or neither, and without them the current of the plan counts. ``canal`` answers for
+    land of the coastline on it.
     """
 
     line: LineKind | None = None
@@ -35,6 +53,7 @@ class LegWishes:
     min_clearance_m: float | None = None
     set_deg: float | None = None
     drift_kn: float | None = None
+    canal: CanalWaiver | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

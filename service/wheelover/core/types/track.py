@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wheelover.core.types.manoeuvre import SimulatedTurn, Steering
-from wheelover.core.types.route import LineKind, Method, Position
+from wheelover.core.types.route import CanalWaiver, LineKind, Method, Position
 from wheelover.core.types.ship import TurnTable
 
 Side = Literal["port", "starboard"]
@@ -51,6 +51,7 @@ class PlannedLeg:
     set_deg: float | None
     drift_kn: float | None
     current_source: CurrentSource | None
+    canal: CanalWaiver | None = None
 
     @property
     def length_m(self) -> float:
