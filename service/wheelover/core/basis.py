@@ -38,6 +38,13 @@ def basis_rows(
         count = float(chart.hazards.count)
         note = "; ".join(chart.sources) or None
         rows.append(BasisRow(input="dangers", value=count, unit=None, source="set", note=note))
+    if chart.coast is not None:
+        note = "open data, not official, of no stated accuracy; outside the coverage of cells only"
+        rows.append(
+            BasisRow(
+                input="coastline", value=chart.coast.version, unit=None, source="set", note=note
+            )
+        )
     unstated = int(np.sum(~chart.hazards.uncertainty_given))
     if unstated:
         rows.append(

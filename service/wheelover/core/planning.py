@@ -7,6 +7,7 @@ from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.coast.of_track import land_of
 from wheelover.core.depth.over import objects_over
 from wheelover.core.depth.whole import depths_of
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
@@ -63,6 +64,12 @@ def make_plan(
         (track.legs, track.turns),
         objects=objects_over(chart.hazards, clearances.infringements),
     )
+    land = None
+    if chart.coast is not None:
+        reach_m = {
+            one.leg_index: one.half_width_m for one in legs_swept if one.half_width_m is not None
+        }
+        land = land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m)
     workings = Workings(
         route=route,
         ship=ship,
@@ -75,6 +82,7 @@ def make_plan(
         swept_turns=turns_swept,
         swept_legs=legs_swept,
         depths=depths,
+        land=land,
     )
     rows, findings = run_checks(workings)
     return Plan(
@@ -89,5 +97,6 @@ def make_plan(
         swept_turns=turns_swept,
         swept_legs=legs_swept,
         depths=depths,
+        land=land,
         loa_m=None if ship is None else ship.loa_m,
     )

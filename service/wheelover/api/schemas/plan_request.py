@@ -33,6 +33,7 @@ from wheelover.api.schemas.utc import UtcTime
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.dangers import WaterKind
+from wheelover.usecases.coast import coast_wanted
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
@@ -217,10 +218,11 @@ class PlanRequest(Strict):
         if self.hazards is not None:
             name = self.hazards.name or "given with the plan"
             origins.insert(0, NamedHazards(source=name, hazards=self.hazards, set_id="plan"))
+        coast, no_coast = coast_wanted(self.check_land)
         return PlanInputs(
             route=self.route.to_core(),
             ship=None if ship is None else ship.to_core(),
-            chart=replace(chart_of(origins), cells=gathered.cells),
+            chart=replace(chart_of(origins), cells=gathered.cells, coast=coast, no_coast=no_coast),
             conditions=Conditions(**(self.conditions or ConditionsIn()).model_dump()),
             limits=self._limits(gathered),
             as_given=gathered.inputs,

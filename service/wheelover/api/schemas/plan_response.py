@@ -9,6 +9,7 @@ from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
+from wheelover.api.schemas.land import CanalOut, LandOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
 
@@ -58,6 +59,8 @@ class LegOut(Answer):
     min_clearance_by_class: dict[DangerClass, float] | None
     least_clearance: LeastOut | None
     hull: LegHullOut | None
+    land: LandOut | None
+    canal: CanalOut | None
 
 
 class TableUsedOut(Answer):
@@ -202,6 +205,7 @@ class TurnOut(Answer):
     reason: str | None
     least_clearance: LeastOut | None
     hull: TurnHullOut | None
+    land: LandOut | None
 
 
 class PieceOut(Answer):

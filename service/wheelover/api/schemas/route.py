@@ -18,9 +18,11 @@ from wheelover.api.schemas.strict import (
     Strict,
     Word,
 )
+from wheelover.api.schemas.utc import UtcTime
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.route import (
+    CanalWaiver,
     Carried,
     LegWishes,
     Route,
@@ -42,6 +44,27 @@ MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulate
 Rudder = Annotated[float, Field(ge=0.001, le=90.0, description="Degrees")]
 
 
+class CanalByIn(Strict):
+    """Who answers for a leg through a canal."""
+
+    name: Annotated[str, Field(min_length=1, max_length=120, pattern=r"\S")]
+    rank: Annotated[str, Field(min_length=1, max_length=60, pattern=r"\S")] | None = None
+
+
+class CanalIn(Strict):
+    """That a leg leads through a canal which the coastline closes: on whose word and why."""
+
+    reason: Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
+    by: CanalByIn
+    at_utc: UtcTime | None = None
+
+    def to_core(self) -> CanalWaiver:
+        """Return it as the core takes it."""
+        return CanalWaiver(
+            reason=self.reason, by_name=self.by.name, by_rank=self.by.rank, at_utc=self.at_utc
+        )
+
+
 class LegIn(Strict):
     """The leg that leads to a waypoint, and the current on it: set and drift, both or neither.
 
@@ -58,11 +81,15 @@ class LegIn(Strict):
     drift_kn: Drift | None = None
     water: WaterKind | None = None
     min_clearance_by_class: ClassMarginsIn | None = None
+    canal: CanalIn | None = None
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
-        plain = self.model_dump(exclude={"min_clearance_by_class"})
-        return LegWishes(**plain, min_clearance_by_class=class_margins(self.min_clearance_by_class))
+        return LegWishes(
+            **self.model_dump(exclude={"min_clearance_by_class", "canal"}),
+            min_clearance_by_class=class_margins(self.min_clearance_by_class),
+            canal=None if self.canal is None else self.canal.to_core(),
+        )
 
 
 class WheelOverIn(Strict):

@@ -27,12 +27,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="leg_clearance", title="Clearance of the leg from dangers", per="leg"),
     DueCheck(code="leg_swept", title="The hull's swept path along the leg", per="leg"),
     DueCheck(code="leg_cross_track", title="Cross-track limits against the dangers", per="leg"),
-    DueCheck(
-        code="leg_land",
-        title="Land",
-        per="leg",
-        absent="the coastline is only drawn; this version checks nothing against it",
-    ),
+    DueCheck(code="leg_land", title="Land", per="leg"),
     DueCheck(code="leg_depth", title="Under-keel clearance", per="leg"),
     DueCheck(code="leg_overhead", title="Overhead clearance", per="leg"),
     DueCheck(
@@ -61,6 +56,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_methods", title="How far the methods are apart", per="turn"),
     DueCheck(code="turn_table", title="The ship's turning table", per="turn"),
     DueCheck(code="turn_clearance", title="Clearance of the turn from dangers", per="turn"),
+    DueCheck(code="turn_land", title="Land in the turn", per="turn"),
     DueCheck(code="turn_current", title="Current in the turn", per="turn"),
     DueCheck(code="turn_swept", title="The hull's swept path in the turn", per="turn"),
     DueCheck(code="turn_window", title="The window of the wheel-over", per="turn"),

@@ -12,6 +12,7 @@ from wheelover.core.checks import (
     clearance,
     cross_track,
     depth,
+    land,
     legs,
     methods,
     overhead,
@@ -46,6 +47,7 @@ CHECKS: tuple[Check, ...] = (
     clearance.check,
     depth.check,
     overhead.check,
+    land.check,
 )
 
 NO_ANSWER = "the check gave no answer"

@@ -6,6 +6,7 @@ from wheelover.core.track import Track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors
+from wheelover.core.types.coast import Land
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
@@ -38,6 +39,7 @@ class Workings:
     swept_turns: tuple[SweptTurn, ...] = ()
     swept_legs: tuple[SweptLeg, ...] = ()
     depths: Depths = NO_DEPTHS
+    land: Land | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
