@@ -45,6 +45,7 @@ def test_the_catalogue_holds_every_check_a_plan_is_due() -> None:
         *("turn_arc", "turn_room", "turn_radius", "turn_rate", "turn_wheel_over"),
         *("turn_clearance", "turn_current", "turn_swept", "turn_response", "turn_cue"),
         *("turn_late_helm", "turn_methods", "turn_table", "turn_window", "leg_swept"),
+        *("safety_contour", "leg_charts", "turn_charts"),
     }
 
 

@@ -9,12 +9,14 @@ from collections.abc import Callable
 from itertools import chain
 
 from wheelover.core.checks import (
+    charts,
     clearance,
     cross_track,
     legs,
     methods,
     positions,
     response,
+    routeing,
     swept,
     turns,
     whole_route,
@@ -41,7 +43,9 @@ CHECKS: tuple[Check, ...] = (
     methods.check,
     response.check,
     swept.check,
+    charts.check,
     clearance.check,
+    routeing.check,
 )
 
 NO_ANSWER = "the check gave no answer"
