@@ -21,9 +21,11 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="route_whole", title="Holes in the route", per="plan"),
     DueCheck(code="positions", title="Doubled and unlikely positions", per="plan"),
     DueCheck(code="dangers_loaded", title="Loaded dangers and the water they cover", per="plan"),
+    DueCheck(code="safety_contour", title="The safety contour", per="plan"),
     DueCheck(code="ship_data", title="The ship's reach and speed in the turn", per="plan"),
     DueCheck(code="leg_line", title="Course and length of the leg", per="leg"),
     DueCheck(code="leg_room", title="Room between the turns at its ends", per="leg"),
+    DueCheck(code="leg_charts", title="Charts that cover the leg", per="leg"),
     DueCheck(code="leg_clearance", title="Clearance of the leg from dangers", per="leg"),
     DueCheck(code="leg_swept", title="The hull's swept path along the leg", per="leg"),
     DueCheck(code="leg_cross_track", title="Cross-track limits against the dangers", per="leg"),
@@ -31,10 +33,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="leg_depth", title="Under-keel clearance", per="leg"),
     DueCheck(code="leg_overhead", title="Overhead clearance", per="leg"),
     DueCheck(
-        code="leg_routeing",
-        title="Routeing measures, restricted and special areas",
-        per="leg",
-        absent="this version holds no areas to check against",
+        code="leg_routeing", title="Routeing measures, restricted and special areas", per="leg"
     ),
     DueCheck(
         code="leg_monitoring",
@@ -55,6 +54,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_wheel_over", title="Planned wheel-over", per="turn"),
     DueCheck(code="turn_methods", title="How far the methods are apart", per="turn"),
     DueCheck(code="turn_table", title="The ship's turning table", per="turn"),
+    DueCheck(code="turn_charts", title="Charts that cover the turn", per="turn"),
     DueCheck(code="turn_clearance", title="Clearance of the turn from dangers", per="turn"),
     DueCheck(code="turn_land", title="Land in the turn", per="turn"),
     DueCheck(code="turn_current", title="Current in the turn", per="turn"),

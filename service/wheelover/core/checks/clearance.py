@@ -15,7 +15,7 @@ from wheelover.core.checks.workings import (
 )
 from wheelover.core.margins import margins_of
 from wheelover.core.types.clearance import Infringement, LimitSource, Piece
-from wheelover.core.types.plan import Finding, Subject
+from wheelover.core.types.plan import Finding, Grade, Subject
 from wheelover.core.types.track import PlannedTurn
 
 _LISTED = 3
@@ -50,7 +50,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
                 check="leg_clearance",
                 subject=leg_subject(leg),
                 findings=by_piece.get(piece, ()),
-                not_checked=_not_in_full(workings, reason, piece in limited),
+                not_checked=_not_in_full(workings, piece, reason, piece in limited),
             )
         )
     for turn in workings.track.turns:
@@ -61,7 +61,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
                 subject=turn_subject(turn),
                 findings=by_piece.get(piece, ()),
                 not_checked=_not_in_full(
-                    workings, _no_track(turn) or unmeasured.get(piece), piece in limited
+                    workings, piece, _no_track(turn) or unmeasured.get(piece), piece in limited
                 ),
             )
         )
@@ -93,14 +93,16 @@ def _no_track(turn: PlannedTurn) -> str | None:
     return None
 
 
-def _not_in_full(workings: Workings, no_track: str | None, limited: bool) -> str:
-    """Return why a clearance is never simply met: so far nobody can state the coverage."""
+def _not_in_full(
+    workings: Workings, piece: Piece, no_track: str | None, limited: bool
+) -> str | None:
+    """Return why a clearance is not simply met on a piece, None where charts cover it."""
     if not workings.chart.loaded:
         return "no dangers are loaded"
     if no_track is not None:
         return no_track
     if limited:
-        return coverage_unknown(workings.chart)
+        return coverage_unknown(workings, piece)
     return "no clearance limit is given, so distances are shown and none is judged"
 
 
@@ -132,16 +134,42 @@ def _finding(workings: Workings, infringed: list[Infringement]) -> Finding:
         f"{_asked(worst)}.{also} Measured from the centre line to the loaded danger; the hull "
         "is not applied."
     )
+    grade, doubt = _grade(workings, worst)
     return Finding(
         code="danger_crossed" if worst.limit_source is None else "clearance_not_met",
-        grade="must_resolve",
+        grade=grade,
         subject=_piece_subject(workings, worst.piece),
         about=hazards.ids[index],
-        message=message,
+        message=message + doubt,
         measured=worst.clearance_m,
         limit=None if worst.limit_source is None else worst.limit_m,
         unit="m",
     )
+
+
+def _grade(workings: Workings, worst: Infringement) -> tuple[Grade, str]:
+    """Return how grave it is that a danger is not outside its limit, and what makes it less so.
+
+    A charted danger that counts only because the chart does not say enough, or that is inside its
+    limit only by an uncertainty that no one stated, must be explained.
+    """
+    on_chart = workings.on_chart
+    number = worst.hazard_index - (0 if on_chart is None else on_chart.typed_count)
+    if on_chart is None or number < 0:
+        return "must_resolve", ""
+    dangers = on_chart.charted.dangers
+    if dangers.doubtful[number]:
+        return (
+            "must_explain",
+            f" It counts because the chart leaves it open: {dangers.why[number]}.",
+        )
+    hazards = dangers.hazards
+    uncertainty_m = float(hazards.position_uncertainty_m[number])
+    if not hazards.uncertainty_given[number] and worst.clearance_m + uncertainty_m > worst.limit_m:
+        return "must_explain", (
+            f" The {uncertainty_m:.0f} m are assumed: the chart states no uncertainty for it."
+        )
+    return "must_resolve", ""
 
 
 def _passes(worst: Infringement, danger: str) -> str:

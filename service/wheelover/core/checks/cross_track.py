@@ -7,7 +7,7 @@ from wheelover.core.checks.workings import (
     leg_name,
     leg_subject,
 )
-from wheelover.core.types.clearance import Intrusion
+from wheelover.core.types.clearance import Intrusion, Piece
 from wheelover.core.types.plan import Finding
 from wheelover.core.types.track import PlannedLeg
 from wheelover.core.units import nm_from_m
@@ -29,8 +29,8 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
     )
 
 
-def _not_in_full(workings: Workings, leg: PlannedLeg) -> str:
-    """Return why a corridor is never simply met: so far nobody can state the coverage."""
+def _not_in_full(workings: Workings, leg: PlannedLeg) -> str | None:
+    """Return why a corridor is not simply met, None where charts cover it."""
     given = (leg.xtd_port_nm is not None, leg.xtd_starboard_nm is not None)
     missing = "starboard" if given[0] else "port"
     reasons = (
@@ -44,7 +44,7 @@ def _not_in_full(workings: Workings, leg: PlannedLeg) -> str:
         (not all(given), f"no cross-track limit is given to {missing}"),
     )
     reason = next((words for holds, words in reasons if holds), None)
-    return reason or coverage_unknown(workings.chart)
+    return reason or coverage_unknown(workings, Piece(kind="leg", index=leg.index))
 
 
 def _finding(workings: Workings, leg: PlannedLeg, one: Intrusion) -> Finding:

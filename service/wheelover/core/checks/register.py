@@ -9,6 +9,7 @@ from collections.abc import Callable
 from itertools import chain
 
 from wheelover.core.checks import (
+    charts,
     clearance,
     cross_track,
     depth,
@@ -18,6 +19,7 @@ from wheelover.core.checks import (
     overhead,
     positions,
     response,
+    routeing,
     swept,
     turns,
     whole_route,
@@ -44,7 +46,9 @@ CHECKS: tuple[Check, ...] = (
     methods.check,
     response.check,
     swept.check,
+    charts.check,
     clearance.check,
+    routeing.check,
     depth.check,
     overhead.check,
     land.check,

@@ -10,6 +10,7 @@ from wheelover.core.checks.workings import (
     turn_subject,
 )
 from wheelover.core.turns.windage import why_not_applied, wind_of
+from wheelover.core.types.clearance import Piece
 from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.sweep import Bound, HullClearance, SweptLeg, SweptTurn, Window
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -39,7 +40,7 @@ def _turn(turn: PlannedTurn, swept: SweptTurn, workings: Workings) -> Verdict:
         check="turn_swept",
         subject=subject,
         findings=_hull_near(turn, inside, workings),
-        not_checked=coverage_unknown(workings.chart),
+        not_checked=coverage_unknown(workings, Piece(kind="turn", index=turn.index)),
     )
 
 
@@ -185,11 +186,13 @@ def _leg(leg: PlannedLeg, strip: SweptLeg, workings: Workings) -> Verdict:
         return Verdict(check="leg_swept", subject=subject, not_checked="no dangers are loaded")
     if strip.reason is not None:
         return Verdict(check="leg_swept", subject=subject, not_checked=strip.reason)
+    piece = Piece(kind="leg", index=leg.index)
+    open_reasons = (coverage_unknown(workings, piece), *_leeway_unknown(workings))
     return Verdict(
         check="leg_swept",
         subject=subject,
         findings=_strip_near(leg, strip, workings),
-        not_checked="; ".join([coverage_unknown(workings.chart), *_leeway_unknown(workings)]),
+        not_checked="; ".join(one for one in open_reasons if one) or None,
     )
 
 

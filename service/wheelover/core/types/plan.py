@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
 from wheelover.core.types.depth import NO_DEPTHS, Depths
@@ -12,6 +14,7 @@ from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 Grade = Literal["must_resolve", "must_explain", "note", "not_checked"]
 Result = Literal["met", "must_explain", "must_resolve", "not_checked"]
+Source = Literal["you", "file", "ship", "set", "default"]
 SubjectKind = Literal["plan", "waypoint", "leg", "turn", "hazard"]
 
 
@@ -70,13 +73,17 @@ class BasisRow:
     input: str
     value: float | str
     unit: str | None
-    source: Literal["you", "file", "ship", "set", "default"]
+    source: Source
     note: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """Everything computed from one set of inputs."""
+    """Everything computed from one set of inputs.
+
+    ``chart`` holds all dangers that it was checked against, those of its cells too, and
+    ``on_chart`` what else the cells say; None where no cells are loaded.
+    """
 
     route: Route
     legs: tuple[PlannedLeg, ...]
@@ -91,3 +98,5 @@ class Plan:
     swept_legs: tuple[SweptLeg, ...] = ()
     depths: Depths = NO_DEPTHS
     land: Land | None = None
+    chart: Chart | None = None
+    on_chart: ChartedTrack | None = None
