@@ -5,9 +5,12 @@ from typing import Any
 
 import numpy as np
 
+from wheelover.core.clearance.passing import TrackPiece
+from wheelover.core.clearance.whole import clear as clear_of
 from wheelover.core.planning import make_plan
 from wheelover.core.types.chart import Chart, Hazards
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes, LineKind, Route, Waypoint
 from wheelover.core.types.ship import Response, ShipProfile
@@ -173,3 +176,10 @@ def request(**more: Any) -> dict[str, Any]:
         "limits": {"min_clearance_m": 500.0},
     }
     return {**body, **more}
+
+
+def clear(
+    pieces: tuple[TrackPiece, ...], hazards: Hazards, limit_m: float | None = None
+) -> Clearances:
+    """Return how near a track comes to dangers, with one limit for all or none."""
+    return clear_of(pieces, hazards, Limits(min_clearance_m=limit_m))

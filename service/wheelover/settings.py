@@ -97,6 +97,21 @@ SETTINGS: dict[str, Setting] = {
         default="",
         help="Address of this service as browsers see it, to which the provider sends them back.",
     ),
+    "import_memory_mb": Setting(
+        variable="WHEELOVER_IMPORT_MEMORY_MB",
+        default="1024",
+        help="Most memory of the process that reads charts, MB.",
+    ),
+    "import_cpu_s": Setting(
+        variable="WHEELOVER_IMPORT_CPU_S",
+        default="20",
+        help="Most time of a processor for each file of an import of charts, seconds.",
+    ),
+    "import_wall_s": Setting(
+        variable="WHEELOVER_IMPORT_WALL_S",
+        default="60",
+        help="Most time by the clock for each file of an import of charts, seconds.",
+    ),
 }
 
 LOOPBACK_HOSTS = ("127.0.0.1", "localhost", "::1")

@@ -34,7 +34,7 @@ def ours(pieces: tuple[TrackPiece, ...], index: Surroundings) -> Hits:
     The track comes as it was laid: making lines in space of its legs and arcs counts as well.
     """
     assert index.points is not None
-    near = near_track(track_lines(pieces), index.points, np.zeros(len(pieces)))
+    near = near_track(track_lines(pieces), index.points, np.zeros((len(pieces), 1)))
     point, distance_m = (
         np.concatenate(each) for each in zip(*((n.point, n.distance_m) for n in near), strict=True)
     )

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests import zoo
+from tests.zoo import clear
 from wheelover.core.clearance.limits import keeps_limit
-from wheelover.core.clearance.whole import clear
 from wheelover.core.geo import geodesic
 from wheelover.core.track import lay_track
 from wheelover.core.types.route import LegWishes

@@ -13,9 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests import zoo
+from tests.zoo import clear
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.stretches import MOST_STRETCHES, edge_stretches
-from wheelover.core.clearance.whole import clear
 from wheelover.core.errors import InvalidChart
 from wheelover.core.geo import edges, geodesic
 from wheelover.core.geo.cubic import cubics_between, places_on

@@ -13,12 +13,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests import zoo
+from tests.zoo import clear
 from wheelover.core.arrays import Floats
 from wheelover.core.clearance.index import PointIndex, point_index, surroundings_of
 from wheelover.core.clearance.of_arcs import arcs_in_columns, feet_on_arcs
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.passing import TrackPiece
-from wheelover.core.clearance.whole import clear
 from wheelover.core.geo import geodesic, near_points
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.near_points import LONGEST_M
@@ -170,27 +170,29 @@ def test_what_lies_on_the_track_has_no_distance_and_counts_once_for_each_piece()
     assert all(row.distance_m == 0.0 and row.side == "crossed" for row in found.rows)
 
 
+@pytest.mark.parametrize("class_count", [1, 4], ids=["one class", "classes"])
 @pytest.mark.parametrize("own", [False, True], ids=["alike", "each its own"])
 @pytest.mark.parametrize("place", PLACES, ids=[one[0] for one in PLACES])
 def test_of_the_rows_none_is_left_out_that_matters(
-    place: tuple[str, float, float, float, float, str, float], own: bool
+    place: tuple[str, float, float, float, float, str, float], own: bool, class_count: int
 ) -> None:
     """Against all rows: the nearest of each point, those inside limits, the least left over."""
     pieces = _pieces(*place[1:6])
     points = _around(pieces, place[6], 3000)
     chance = np.random.default_rng(5)
-    limits_m = chance.choice([0.0, 40.0, 300.0], len(pieces))
+    limits_m = chance.choice([0.0, 40.0, 300.0], (len(pieces), class_count))
+    columns = chance.integers(0, class_count, 3000)
     own_m = np.where(chance.random(3000) < 0.3, 900.0, np.nan) if own else np.full(3000, np.nan)
     doubt_m = chance.choice([0.0, 60.0], 3000) if own else np.zeros(3000)
     plain = zoo.points(list(zip(points.lat_deg.tolist(), points.lon_deg.tolist(), strict=True)))
     hazards = replace(plain, min_clearance_m=own_m, position_uncertainty_m=doubt_m)
-    index = surroundings_of(hazards, np.full(3000, 2.0 * NM_M)).points
+    index = surroundings_of(hazards, np.full(3000, 2.0 * NM_M), columns=columns).points
     assert index is not None
     every = _found_m(pieces, index)
     some = _found_m(pieces, index, limits_m)
     assert np.all(some >= every)
     assert np.sum(np.isfinite(some)) < 0.8 * np.sum(np.isfinite(every))
-    need_m = doubt_m + np.where(np.isnan(own_m), limits_m[:, None], own_m)
+    need_m = doubt_m + np.where(np.isnan(own_m), limits_m[:, columns], own_m)
     nearest = np.isfinite(every) & (every <= np.min(every, axis=0) + 1e-6)
     least = np.isfinite(every) & (every - need_m == np.min(every - need_m, axis=1)[:, None])
     for matters in (nearest, every <= need_m, least):
@@ -201,7 +203,7 @@ def test_of_the_rows_none_is_left_out_that_matters(
 def test_questions_at_one_time_do_not_disturb_one_another() -> None:
     """Each has memory of its own, and what earlier ones left in it counts for nothing."""
     pieces = _pieces(*PLACES[0][1:6])
-    shorter, limits_m = pieces[: len(pieces) // 2], np.zeros(len(pieces))
+    shorter, limits_m = pieces[: len(pieces) // 2], np.zeros((len(pieces), 1))
     index = point_index(_around(pieces, 0.1, 20_000), np.full(20_000, 2.0 * NM_M))
     tracks = [pieces, shorter] * 20
     alone = [_found_m(one, index, limits_m[: len(one)]) for one in tracks]

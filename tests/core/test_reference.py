@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from tests import zoo
-from wheelover.core.clearance.whole import clear
+from tests.zoo import clear
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.track import lay_track

@@ -3,10 +3,10 @@
 import pytest
 
 from tests import zoo
+from tests.zoo import clear
 from wheelover.core.checks.catalogue import CATALOGUE
 from wheelover.core.checks.register import CHECKS, NO_ANSWER, run_checks, settle
 from wheelover.core.checks.workings import Verdict, Workings, plan_subject
-from wheelover.core.clearance.whole import clear
 from wheelover.core.errors import WheeloverError
 from wheelover.core.geo import geodesic
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
@@ -45,6 +45,7 @@ def test_the_catalogue_holds_every_check_a_plan_is_due() -> None:
         *("turn_arc", "turn_room", "turn_radius", "turn_rate", "turn_wheel_over"),
         *("turn_clearance", "turn_current", "turn_swept", "turn_response", "turn_cue"),
         *("turn_late_helm", "turn_methods", "turn_table", "turn_window", "leg_swept"),
+        *("turn_depth", "turn_overhead"),
     }
 
 

@@ -28,6 +28,8 @@ from wheelover.core.sweep.poses import MOST_STEP_DEG, outlines_m, pieces_between
 from wheelover.core.sweep.strip import outlines_deg, swept_polygon_m, swept_strip, swept_width
 from wheelover.core.turns.solve_arc import solve_arc
 from wheelover.core.types.chart import Hazards
+from wheelover.core.types.circumstances import Limits
+from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.manoeuvre import Current, Motion
 from wheelover.core.types.route import Position
 from wheelover.core.types.sweep import HullClearance
@@ -312,12 +314,17 @@ def test_limits_and_uncertainty() -> None:
         _points([(116.0, 0.0), (216.0, 0.0), (9000.0, 0.0)], uncertainty_m=20.0),
         min_clearance_m=np.array([math.nan, 180.5, 9000.0]),
     )
-    first, second, far = _clear(STILL, hazards, leg_limits_m=(79.9, None), plan_limit_m=50.0)
+    first, second, far = _clear(
+        STILL,
+        hazards,
+        asked=(LegAsked(min_clearance_m=79.9), LegAsked()),
+        limits=Limits(min_clearance_m=50.0),
+    )
     assert (first.limit_m, first.limit_source, first.met) == (79.9, "leg", True)
     assert first.clearance_m == pytest.approx(80.0, abs=1e-6)
     assert (second.limit_source, second.met) == ("hazard", False)
     assert (far.limit_m, far.met) == (9000.0, False)
-    (first, *_) = _clear(STILL, hazards, leg_limits_m=(None,), plan_limit_m=81.0)
+    (first, *_) = _clear(STILL, hazards, limits=Limits(min_clearance_m=81.0))
     assert (first.limit_source, first.met) == ("plan", False)
 
 

@@ -22,6 +22,7 @@ from wheelover.core.sweep.shifts import too_near
 from wheelover.core.sweep.strip import swept_polygon_m
 from wheelover.core.sweep.window import SEARCH_BACK_M, SEARCH_ON_LENGTHS, wheel_over_window
 from wheelover.core.types.chart import Hazards
+from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.manoeuvre import Current
 from wheelover.core.types.route import Position
 from wheelover.core.types.sweep import Window
@@ -177,7 +178,7 @@ def test_dangers_inside_bind_the_earliest_and_outside_the_latest(change_deg: flo
     turn = swept_runs.turn(30.0, change_deg)
     side = math.copysign(1.0, change_deg)
     hazards = _points(turn, [(250.0, 350.0 * side), (1000.0, -40.0 * side)])
-    window = _window(turn, hazards, plan_limit_m=60.0)
+    window = _window(turn, hazards, limits=Limits(min_clearance_m=60.0))
     assert window.planned_inside
     assert window.earliest is not None
     assert window.latest is not None
@@ -205,7 +206,7 @@ def test_the_run_from_either_end_keeps_just_its_distance(
     turn = swept_runs.turn(30.0, change_deg, current=current, hard_over_deg=hard_over_deg, rows=60)
     rng = np.random.default_rng(seed)
     hazards = _points(turn, rng.uniform(-700, 1600, (4, 2)), uncertainty_m=12.0)
-    window = _window(turn, hazards, plan_limit_m=30.0)
+    window = _window(turn, hazards, limits=Limits(min_clearance_m=30.0))
     if window.earliest is None or window.latest is None:
         assert window.tightest is not None
         return
@@ -234,8 +235,10 @@ def test_a_larger_off_track_limit_never_narrows_it(
 ) -> None:
     turn = swept_runs.turn(30.0, 70.0, rows=60)
     hazards = _points(turn, np.random.default_rng(seed).uniform(-900, 1800, (5, 2)))
-    tight = _window(turn, hazards, off_track_limit_m=limit_m, plan_limit_m=40.0)
-    roomy = _window(turn, hazards, off_track_limit_m=limit_m * larger_ratio, plan_limit_m=40.0)
+    tight = _window(turn, hazards, off_track_limit_m=limit_m, limits=Limits(min_clearance_m=40.0))
+    roomy = _window(
+        turn, hazards, off_track_limit_m=limit_m * larger_ratio, limits=Limits(min_clearance_m=40.0)
+    )
     if tight.earliest is None:
         return
     assert roomy.earliest is not None
@@ -341,7 +344,7 @@ def test_holding_on_counts_when_the_helm_comes_later() -> None:
     """A rock close beside the leg ahead: the run from beyond it is clear, the way there is not."""
     turn = swept_runs.turn(30.0, 70.0)
     hazards = _points(turn, [(900.0, -60.0)])
-    window = _window(turn, hazards, plan_limit_m=50.0)
+    window = _window(turn, hazards, limits=Limits(min_clearance_m=50.0))
     assert window.planned_inside
     assert window.window_count == 1
     assert window.latest is not None
@@ -361,7 +364,7 @@ def test_of_several_windows_the_one_with_the_planned_wheel_over_counts() -> None
     assert window.planned_inside
     assert _ends(window)[0] < 0.0 < _ends(window)[1]
     on_it = _points(turn, [(float(turn.distance_m) - 60.0, 150.0), rock])
-    other = _window(turn, on_it, plan_limit_m=60.0)
+    other = _window(turn, on_it, limits=Limits(min_clearance_m=60.0))
     assert not other.planned_inside
     assert other.earliest is not None
     low_m, high_m = _ends(other)
@@ -371,11 +374,11 @@ def test_of_several_windows_the_one_with_the_planned_wheel_over_counts() -> None
 def test_the_danger_s_own_limit_counts_before_the_leg_s_and_the_plan_s() -> None:
     turn = swept_runs.turn(30.0, 70.0)
     hazards = _points(turn, [(1000.0, -12.0)])
-    by_plan = _window(turn, hazards, plan_limit_m=30.0)
+    by_plan = _window(turn, hazards, limits=Limits(min_clearance_m=30.0))
     legs = replace(turn, leg_in=replace(turn.leg_in, min_clearance_m=45.0))
-    by_leg = _window(legs, hazards, plan_limit_m=30.0)
+    by_leg = _window(legs, hazards, limits=Limits(min_clearance_m=30.0))
     own = replace(hazards, min_clearance_m=np.array([10.0]))
-    by_own = _window(legs, own, plan_limit_m=30.0)
+    by_own = _window(legs, own, limits=Limits(min_clearance_m=30.0))
     limits = [one.latest.bound.limit_m for one in (by_plan, by_leg, by_own) if one.latest]
     assert limits == [30.0, 45.0, 10.0]
     assert _ends(by_leg)[1] < _ends(by_plan)[1] < _ends(by_own)[1]

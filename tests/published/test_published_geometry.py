@@ -10,7 +10,7 @@ import math
 import pytest
 
 from tests import zoo
-from wheelover.core.clearance.whole import clear
+from tests.zoo import clear
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.ellipsoid import A_M, E2, FLATTENING, normal_radius_m

@@ -217,6 +217,8 @@ def _vessel_of(request: Request, store: Store, actor: Actor, asker: Asker, rule:
                 return unit.peers.get(request.path_params["peer_id"]).vessel_id
             if rule.on == "plan":
                 return unit.plans.get(request.path_params["plan_id"]).vessel_id
+            if rule.on == "chart":
+                return unit.charts.vessel_of(request.path_params["chart_id"]) or SHARED
             return unit.library.vessel_of(request.path_params["item_id"]) or SHARED
     except NotFound as error:
         raise NotFound(NOTHING_THERE) from error

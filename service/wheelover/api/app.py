@@ -22,16 +22,19 @@ from wheelover.api.deps import Folders
 from wheelover.api.door import Door, SettingRefused, door_from_settings
 from wheelover.api.guard import Guard
 from wheelover.api.idempotency import Idempotency
+from wheelover.api.import_jobs import ImportJobs
 from wheelover.api.openapi import describe
 from wheelover.api.push import Pusher
 from wheelover.api.routers import (
     accounts,
     audit,
     changes,
+    charts,
     coastline,
     differences,
     exports,
     fit,
+    hazards,
     health,
     keys,
     library,
@@ -52,6 +55,7 @@ from wheelover.api.routers import (
     sync,
     turns,
     vessels,
+    warnings,
 )
 from wheelover.core.errors import Unavailable
 from wheelover.formats.parcel import MEDIA_TYPE
@@ -76,6 +80,7 @@ ROUTERS = (
     coastline.router,
     library.ships,
     library.hazard_sets,
+    charts.router,
     plans.router,
     revisions.router,
     pen.router,
@@ -89,6 +94,8 @@ ROUTERS = (
     outside.router,
     accounts.router,
     vessels.router,
+    warnings.router,
+    hazards.router,
     keys.router,
     peers.router,
     parcels.router,
@@ -135,7 +142,8 @@ def create_app(database_url: str | None = None) -> FastAPI:
     if door.accounts:
         write_first_code(store, door)
     app.state.pusher = Pusher(store, now_utc)
-    app.state.before_closing = [app.state.pusher.stop]
+    app.state.imports = ImportJobs(store, now_utc)
+    app.state.before_closing = [app.state.pusher.stop, app.state.imports.close]
     folders = Folders(web=Path(setting("web")), samples=Path(setting("samples")))
     app.state.folders = folders
     for router in ROUTERS:

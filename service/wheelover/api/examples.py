@@ -240,6 +240,13 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "ShipIn": _SHIP,
     "HazardSetIn": {"name": "Gat, invented", "source": "invented", "hazards": _HAZARDS},
     "PositionTextIn": {"text": "47-12.345N 030-00.500W"},
+    "WarningTextIn": {
+        "text": (
+            "NAVAREA I 123/26\n250830 UTC NOV 26\nWRECK LOCATED 47-06.0N 030-01.0W.\n"
+            "CANCEL THIS MSG 281200 UTC NOV 26."
+        ),
+        "chosen": [],
+    },
     "OffsetIn": {
         "from": {"lat_deg": 47.0, "lon_deg": -30.0},
         "bearing_deg": 45.0,

@@ -18,6 +18,7 @@ from wheelover.api.problems import problem
 MB = 1024 * 1024
 LARGE_BODIES = ("/api/v1/plan", "/api/v1/routes/read", "/api/v1/hazard-sets", "/api/v1/plans")
 PARCELS = "/api/v1/parcels"
+CHARTS = "/api/v1/charts/imports"
 LARGE_BODY_LIMIT = 20 * MB
 PARCEL_BODY_LIMIT = 50 * MB
 DEFAULT_BODY_LIMIT = 1 * MB
@@ -143,8 +144,8 @@ def _is_return(scope: Scope, headers: Headers) -> bool:
 
 
 def body_limit(path: str) -> int:
-    """Return how many bytes a place takes: many where dangers or a parcel may be the body."""
-    if path == PARCELS:
+    """Return how many bytes a place takes: many for dangers, a parcel or charts."""
+    if path in (PARCELS, CHARTS):
         return PARCEL_BODY_LIMIT
     large = any(path == place or path.startswith(f"{place}/") for place in LARGE_BODIES)
     return LARGE_BODY_LIMIT if large else DEFAULT_BODY_LIMIT

@@ -50,6 +50,7 @@ from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.trials import FitIn
 from wheelover.api.schemas.turn_card import TurnCardRequest
 from wheelover.api.schemas.turns import AboutMarkBetweenIn, AboutMarkIn
+from wheelover.api.schemas.warnings import WarningTextIn
 from wheelover.formats.parcel import MEDIA_TYPE as PARCEL
 
 _REF = "#/components/schemas/{model}"
@@ -75,6 +76,7 @@ _STORED = (
     "/api/v1/plans",
     "/api/v1/peers",
     "/api/v1/parcels",
+    "/api/v1/charts",
 )
 _REQUESTS: tuple[type[BaseModel], ...] = (
     PlanRequest,
@@ -82,6 +84,7 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     HazardSetIn,
     PositionTextIn,
     OffsetIn,
+    WarningTextIn,
     AboutMarkIn,
     AboutMarkBetweenIn,
     ManoeuvreIn,
@@ -160,6 +163,20 @@ def file_body(description: str, example_file: str = ROUTE_FILE) -> dict[str, Any
     member = {"type": "string", "format": "binary", "description": description}
     schema = {"type": "object", "required": ["file"], "properties": {"file": member}}
     example = {"summary": "A CSV file", "value": {"file": example_file}}
+    content = {"multipart/form-data": {"schema": schema, "examples": {"sample": example}}}
+    return {"requestBody": {"required": True, "content": content}}
+
+
+def files_body(description: str) -> dict[str, Any]:
+    """Return the description of a form with several files in it."""
+    member = {
+        "type": "array",
+        "minItems": 1,
+        "items": {"type": "string", "format": "binary"},
+        "description": description,
+    }
+    schema = {"type": "object", "required": ["file"], "properties": {"file": member}}
+    example = {"summary": "A file that is none", "value": {"file": ["no cell"]}}
     content = {"multipart/form-data": {"schema": schema, "examples": {"sample": example}}}
     return {"requestBody": {"required": True, "content": content}}
 

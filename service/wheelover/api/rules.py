@@ -9,7 +9,7 @@ from typing import Literal
 
 from wheelover.usecases.accounts.roles import Action
 
-Subject = Literal["nothing", "any", "plan", "item", "peer", "new", "log"]
+Subject = Literal["nothing", "any", "plan", "item", "chart", "peer", "new", "log"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,10 +17,10 @@ class Rule:
     """What a place needs: an action, and on what. ``nothing`` concerns no vessel.
 
     ``any`` is whatever vessel: what comes says itself whose it is, and the place looks at that.
-    ``plan``, ``item`` and ``peer`` are named in the path; ``new`` is a vessel that something will
-    belong to, named by the query ``vessel_id`` or the only one there is; ``log`` is one whose audit
-    log is read. ``password``: whoever does it types a password again, and stands for it by name;
-    the role that counts is then that person's.
+    ``plan``, ``item``, ``chart`` and ``peer`` are named in the path; ``new`` is a vessel that
+    something will belong to, named by the query ``vessel_id`` or the only one there is; ``log`` is
+    one whose audit log is read. ``password``: whoever does it types a password again, and stands
+    for it by name; the role that counts is then that person's.
     """
 
     action: Action
@@ -64,6 +64,8 @@ RULES: Rules = {
         "POST /routes/read",
         "POST /positions/read",
         "POST /positions/offset",
+        "POST /warnings/read",
+        "POST /hazards/read",
         "POST /turns/about-mark",
         "POST /turns/about-mark-between",
         "POST /turns/card",
@@ -77,6 +79,7 @@ RULES: Rules = {
         "GET /plans",
         "GET /ships",
         "GET /hazard-sets",
+        "GET /charts",
         "GET /vessels",
         "GET /peers",
         "GET /peers/self",
@@ -166,7 +169,21 @@ RULES: Rules = {
     **_all("decide", "plan", "POST /plans/{plan_id}/explanations/{explanation_id}/answers"),
     **_all("shore_decide", "plan", "POST /plans/{plan_id}/revisions/{number}/shore-decisions"),
     **_all("offer", "plan", "POST /plans/{plan_id}/revisions"),
-    **_all("manage_library", "new", "POST /ships", "POST /hazard-sets"),
+    **_all("manage_library", "new", "POST /ships", "POST /hazard-sets", "POST /charts/imports"),
+    **_all(
+        "manage_library",
+        "any",
+        "GET /charts/imports/{import_id}",
+        "DELETE /charts/imports/{import_id}",
+    ),
+    **_all("manage_library", "chart", "DELETE /charts/{chart_id}"),
+    **_all(
+        "read",
+        "chart",
+        "GET /charts/{chart_id}",
+        "GET /charts/{chart_id}/editions/{number}",
+        "GET /charts/{chart_id}/features",
+    ),
     **_all("manage_library", "item", "PUT /ships/{item_id}", "PUT /hazard-sets/{item_id}"),
     **_all(
         "read",

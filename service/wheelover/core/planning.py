@@ -7,6 +7,8 @@ from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.depth.over import objects_over
+from wheelover.core.depth.whole import depths_of
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.track import lay_track
 from wheelover.core.types.chart import Chart
@@ -46,13 +48,21 @@ def make_plan(
     """
     with np.errstate(invalid="raise", divide="raise"):
         track = lay_track(route, ship, conditions)
-        clearances = clear(track.pieces, chart.hazards, limits.min_clearance_m)
+        clearances = clear(track.pieces, chart.hazards, limits)
         corridors = inside_corridors(track.legs, chart.hazards)
     least_m = {
         one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
     }
     turns_swept = swept_turns(track.turns, track.legs, ship, chart.hazards, limits)
     legs_swept = swept_legs(track.legs, ship, least_m, conditions)
+    depths = depths_of(
+        route,
+        ship,
+        conditions,
+        limits,
+        (track.legs, track.turns),
+        objects=objects_over(chart.hazards, clearances.infringements),
+    )
     workings = Workings(
         route=route,
         ship=ship,
@@ -64,6 +74,7 @@ def make_plan(
         corridors=corridors,
         swept_turns=turns_swept,
         swept_legs=legs_swept,
+        depths=depths,
     )
     rows, findings = run_checks(workings)
     return Plan(
@@ -77,5 +88,6 @@ def make_plan(
         track_m=track.length_m,
         swept_turns=turns_swept,
         swept_legs=legs_swept,
+        depths=depths,
         loa_m=None if ship is None else ship.loa_m,
     )

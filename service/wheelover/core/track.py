@@ -248,6 +248,8 @@ def _legs(
                 xtd_port_nm=wishes.xtd_port_nm,
                 xtd_starboard_nm=wishes.xtd_starboard_nm,
                 min_clearance_m=wishes.min_clearance_m,
+                water=wishes.water,
+                min_clearance_by_class=wishes.min_clearance_by_class,
                 set_deg=None if given is None else given.set_deg,
                 drift_kn=None if given is None else given.drift_kn,
                 current_source=None if given is None else given.source,
@@ -276,7 +278,7 @@ def _pieces(
                 leg=raw.line,
                 from_m=leg.track_from_m,
                 to_m=leg.track_to_m,
-                leg_limits_m=(leg.min_clearance_m,),
+                asked=(leg.asked,),
                 opens=leg.index == 0,
                 closes=leg.index == len(legs) - 1,
                 corner_before_side=_outer_side(before),
@@ -288,7 +290,7 @@ def _pieces(
                 TrackPiece(
                     piece=Piece(kind="turn", index=after.index),
                     arc=after.arc,
-                    leg_limits_m=(leg.min_clearance_m, legs[leg.index + 1].min_clearance_m),
+                    asked=(leg.asked, legs[leg.index + 1].asked),
                 )
             )
     return tuple(pieces)

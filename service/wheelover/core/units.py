@@ -17,6 +17,9 @@ NM_M = 1852.0
 HOUR_S = 3600.0
 MINUTE_S = 60.0
 
+GRAVITY_M_PER_S2 = 9.81
+"""Acceleration of gravity, as the formulas of ships' squat and heel take it."""
+
 EXACT_ROT_FACTOR = 57.29577951308232 / MINUTE_S
 """Rate of turn in deg/min of one knot on a radius of one nautical mile: (180 / pi) / 60 [T1]_."""
 

@@ -18,11 +18,21 @@ class Blobs:
     def put(self, body: bytes) -> str:
         """Keep bytes, if they are not kept already, and return their sha256."""
         sha256 = hashlib.sha256(body).hexdigest()
-        known = select(blob.c.sha256).where(blob.c.sha256 == sha256)
-        if self._connection.execute(known).first() is None:
+        if not self.has(sha256):
             row = {"sha256": sha256, "size_count": len(body), "body": zlib.compress(body, 6)}
             self._connection.execute(insert(blob).values(row))
         return sha256
+
+    def put_packed(self, sha256: str, size_count: int, packed: bytes) -> None:
+        """Keep bytes that were compressed (zlib) before the transaction began."""
+        if not self.has(sha256):
+            row = {"sha256": sha256, "size_count": size_count, "body": packed}
+            self._connection.execute(insert(blob).values(row))
+
+    def has(self, sha256: str) -> bool:
+        """Return whether bytes of a digest are kept."""
+        known = select(blob.c.sha256).where(blob.c.sha256 == sha256)
+        return self._connection.execute(known).first() is not None
 
     def get(self, sha256: str) -> bytes:
         """Return the bytes of a digest, after they have been held against it.

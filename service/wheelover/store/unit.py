@@ -6,6 +6,7 @@ from wheelover.store.accounts import Accounts
 from wheelover.store.audit import Audit
 from wheelover.store.blobs import Blobs
 from wheelover.store.carried import Carried
+from wheelover.store.charts import Charts
 from wheelover.store.homes import Homes
 from wheelover.store.idempotency import PENDING, Idempotency
 from wheelover.store.keys import Keys
@@ -29,6 +30,7 @@ class Unit:
         self.blobs = Blobs(connection)
         self.homes = Homes(connection)
         self.library = Library(connection, self.blobs, self.homes)
+        self.charts = Charts(connection, self.blobs)
         self.plans = Plans(connection, self.blobs, self.homes)
         self.audit = Audit(connection)
         self.record = Record(connection, self.audit, self.homes)

@@ -1,55 +1,25 @@
 """What has changed since a revision was frozen, as far as an approval of it hangs on that."""
 
-from dataclasses import dataclass
 from typing import Any
 
+from wheelover.core.types.cells import Cell
 from wheelover.core.types.record import Event
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
+from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition
 from wheelover.usecases.canonical import canonical, sha256_of
+from wheelover.usecases.change import Change
+from wheelover.usecases.chart_boxes import heights, touched
+from wheelover.usecases.chart_changes import chart_change, new_chart_change, withdrawn_change
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.search_boxes import search_boxes, touching, wanted_clearance_m
 from wheelover.usecases.step_names import ship_words, step_name
+from wheelover.usecases.stored_cells import STORED_CELLS
 
 Document = dict[str, Any]
 
 _MOST_NAMED = 5
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
-    """One thing that is not what it was.
-
-    ``id`` names the cause and, behind @, what it is now: a reason that was written for one
-    difference does not answer another of the same cause. ``counts`` says whether an approval lapses
-    by it; what does not count is only noted.
-    """
-
-    id: str
-    cause: str
-    words: str
-    counts: bool = True
-
-    @property
-    def base(self) -> str:
-        """Return the cause without what it is now."""
-        return base_of(self.id)
-
-    def body(self) -> Document:
-        """Return it as an event keeps it."""
-        return {"id": self.id, "cause": self.cause, "words": self.words}
-
-
-def base_of(change_id: str) -> str:
-    """Return the id of a change without what it is now.
-
-    Examples
-    --------
-    >>> base_of("changed/ship/ship-1@3")
-    'changed/ship/ship-1'
-    """
-    return change_id.rpartition("@")[0] or change_id
 
 
 def inputs_id(inputs_sha256: str) -> str:
@@ -163,6 +133,7 @@ def changes_since(
         The record of the plan.
     """
     found = [inputs_change(document["inputs"], inputs), *_of_library(unit, document)]
+    found += _of_charts(unit, document)
     found.append(engine_change(document, events))
     return tuple(one for one in found if one is not None)
 
@@ -183,3 +154,48 @@ def _of_library(unit: Unit, document: Document) -> list[Change | None]:
             bodies = unit.library.body(used), unit.library.body(now)
             found.append(hazards_change(used, now, *bodies, document))
     return found
+
+
+def chart_changes(unit: Unit, document: Document, now: ChartEdition) -> Change | None:
+    """Return what the newest edition of a cell changes for a revision that uses an older one.
+
+    Parameters
+    ----------
+    unit : Unit
+        In which it is kept.
+    document : dict
+        The frozen revision.
+    now : ChartEdition
+        The newest edition of a cell, used or new.
+    """
+    used = next((one for one in document["loaded"].get("charts", ()) if one["id"] == now.id), None)
+    if used is None:
+        return new_chart_change(now, _cell(unit, now), document)
+    if now.withdrawn_utc is not None:
+        return withdrawn_change(now)
+    if used["edition"] == now.edition:
+        return None
+    before = unit.charts.get(now.id, used["edition"])
+    return chart_change(before, now, _cell(unit, before), _cell(unit, now), document)
+
+
+def _cell(unit: Unit, edition: ChartEdition) -> Cell:
+    """Return the cell of an edition."""
+    return STORED_CELLS.of(edition, lambda: unit.charts.body(edition))
+
+
+def _of_charts(unit: Unit, document: Document) -> list[Change | None]:
+    """Return what newer editions of charts change, and cells that were not there."""
+    used = [one["id"] for one in document["loaded"].get("charts", ())]
+    newest = [unit.charts.get(one) for one in used if unit.charts.known(one)]
+    if document["inputs"].get("all_charts"):
+        vessel_id = unit.plans.get(document["plan_id"]).vessel_id
+        there = touched_now(unit, document, vessel_id)
+        newest += [one for one in there if one.id not in used]
+    return [chart_changes(unit, document, one) for one in newest]
+
+
+def touched_now(unit: Unit, document: Document, vessel_id: str) -> list[ChartEdition]:
+    """Return the cells in use that the route of a revision touches."""
+    inputs = document["inputs"]
+    return touched(unit.charts.in_use(*heights(inputs), frozenset({vessel_id})), inputs)

@@ -159,13 +159,18 @@ def _require_reasons(items: list[Document], reasons: tuple[Reason, ...]) -> None
 
 
 def uses_of(document: Document) -> list[tuple[str, str, int]]:
-    """Return what an approval hangs on: the engine, the stored ship and the hazard sets."""
+    """Return what an approval hangs on: engine, stored ship, hazard sets, charts.
+
+    Where all charts that the route touches are used, it hangs on those to come as well.
+    """
     loaded = document["loaded"]
     made_by = engine_id(document["engine_version"], document["made_with"])
     uses = [("engine", made_by, 1)]
     if loaded.get("ship"):
         uses.append(("ship", loaded["ship"]["id"], loaded["ship"]["edition"]))
-    return uses + [("hazard_set", one["id"], one["edition"]) for one in loaded["hazard_sets"]]
+    uses += [("hazard_set", one["id"], one["edition"]) for one in loaded["hazard_sets"]]
+    uses += [("chart_cell", one["id"], one["edition"]) for one in loaded.get("charts", ())]
+    return [*uses, ("all_charts", "all", 1)] if document["inputs"].get("all_charts") else uses
 
 
 def _beside(

@@ -73,7 +73,7 @@ def start_plan(
         Who starts it, and for which vessel.
     """
     with store.writing() as unit:
-        draft = draft_from(unit, inputs, STARTED)
+        draft = draft_from(unit, inputs, STARTED, actor.vessel_id)
         row = unit.plans.add(plan_id or new_id("plan"), draft, now_utc, actor.vessel_id)
         _note(unit, "plan.started", row, actor, now_utc)
         return _view(unit, row)
@@ -105,10 +105,11 @@ def edit_plan(
     with store.writing() as unit:
         before = _matching(unit, plan_id, tags)
         require_free(before.row, actor.person)
-        pinned = gather_in(unit, inputs).inputs
+        of = before.row.vessel_id
+        pinned = _settled(unit, inputs, of)
         if sha256_of(pinned) == before.inputs_sha256:
             return before
-        draft = draft_from(unit, inputs, label or step_name(before.inputs, pinned))
+        draft = draft_from(unit, inputs, label or step_name(before.inputs, pinned), of)
         require_pen(unit, before.row, actor, now_utc)
         row = unit.plans.edit(before.row, draft, now_utc)
         _note(unit, "plan.edited", row, actor, now_utc, draft.label)
@@ -166,7 +167,7 @@ def _walk(
         require_pen(unit, before.row, actor, now_utc)
         number = before.row.step + by
         inputs = inputs_whole(unit, unit.plans.inputs(before.row, number))
-        draft = draft_from(unit, inputs, "")
+        draft = draft_from(unit, inputs, "", before.row.vessel_id)
         row = unit.plans.stand_on(before.row, number, draft, now_utc)
         label = f"Undone: {before.undo_label}" if by < 0 else f"Made again: {before.redo_label}"
         _note(unit, "plan.undone" if by < 0 else "plan.redone", row, actor, now_utc, label)
@@ -283,9 +284,19 @@ def require_draft(view: DraftView, tags: tuple[str, ...] | None) -> None:
     require_tag(edits, view.edit_tag, "draft")
 
 
-def draft_from(unit: Unit, inputs: Document, label: str) -> Draft:
-    """Return inputs as a step keeps them, every edition named and the dangers in a blob."""
-    pinned = gather_in(unit, inputs).inputs
+def _settled(unit: Unit, inputs: Document, vessel_id: str | None) -> Document:
+    """Return inputs with every edition named, charts of a vessel looked for anew."""
+    if vessel_id is None:
+        return gather_in(unit, inputs, charts="as_given").inputs
+    return gather_in(unit, inputs, charts="settled", charts_of=frozenset({vessel_id})).inputs
+
+
+def draft_from(unit: Unit, inputs: Document, label: str, vessel_id: str | None) -> Draft:
+    """Return inputs as a step keeps them, every edition named and the dangers in a blob.
+
+    ``vessel_id`` is whose charts are looked for; None takes those named as they came.
+    """
+    pinned = _settled(unit, inputs, vessel_id)
     kept = dict(pinned)
     if kept.get("hazards") is not None:
         kept["hazards"] = {_BLOB: unit.blobs.put(canonical(kept["hazards"]))}

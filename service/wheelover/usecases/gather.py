@@ -1,14 +1,22 @@
-"""What a plan's inputs point at in the store: her ship and its hazard sets, edition by edition."""
+"""What a plan's inputs point at in the store: ship, hazard sets and charts, edition by edition."""
 
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
 from wheelover.core.errors import Fault, NotFound
+from wheelover.core.types.cells import Cell
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
+from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition
+from wheelover.usecases.chart_boxes import heights, touched
+from wheelover.usecases.stored_cells import STORED_CELLS
 
 Document = dict[str, Any]
+
+ChartsTaken = Literal["named", "settled", "as_given"]
+
+_POINTERS = ("ship_id", "hazard_set_ids", "all_charts", "chart_ids")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,17 +40,23 @@ class Loaded:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gathered:
-    """The inputs of a plan with every edition named, and what they point at."""
+    """The inputs of a plan with every edition named, and what they point at.
+
+    ``cells`` are those of ``charts``, in their order; they are read only where a plan is computed.
+    """
 
     inputs: Document
     ship: Loaded | None = None
     hazard_sets: tuple[Loaded, ...] = ()
+    charts: tuple[ChartEdition, ...] = ()
+    cells: tuple[Cell, ...] = ()
 
     @property
     def digests(self) -> Document:
         """Return which editions are in use, with their digests: what the inputs' digest covers."""
         ship = {} if self.ship is None else {"ship": _named(self.ship)}
-        return {**ship, "hazard_sets": [_named(one) for one in self.hazard_sets]}
+        charts = {"charts": [_charted(one) for one in self.charts]} if self.charts else {}
+        return {**ship, "hazard_sets": [_named(one) for one in self.hazard_sets], **charts}
 
     @property
     def with_ship(self) -> Document:
@@ -64,31 +78,83 @@ def _named(loaded: Loaded) -> Document:
     }
 
 
-def gather(store: Store, inputs: Document, vessels: frozenset[str] | None = None) -> Gathered:
+def _charted(edition: ChartEdition) -> Document:
+    """Return an edition of a chart cell as a digest names it."""
+    return {
+        "id": edition.id,
+        "edition": edition.edition,
+        "name": edition.name,
+        "producer_edition": edition.producer_edition,
+        "producer_update": edition.producer_update,
+        "sha256": edition.sha256,
+    }
+
+
+def gather(
+    store: Store,
+    inputs: Document,
+    vessels: frozenset[str] | None = None,
+    charts_of: frozenset[str] | None = None,
+) -> Gathered:
     """Return a plan's inputs with what they point at.
 
     Parameters
     ----------
     store : Store
-        Where ships and hazard sets are kept.
+        Where ships, hazard sets and charts are kept.
     inputs : dict
         A plan request, read and found valid.
     vessels : frozenset of str or None
-        Whose ships and hazard sets it may use, besides those for all; None for everybody's.
+        Whose ships, sets and charts it may use, besides those for all; None for everybody's.
+    charts_of : frozenset of str or None
+        Whose charts alone, where they are looked for and ``vessels`` is None.
 
     Raises
     ------
     NotFound
-        For a ship or a hazard set that is not stored or may not be used, naming the member.
+        For something that is not stored or may not be used, naming the member.
     """
-    if not inputs.get("ship_id") and not inputs.get("hazard_set_ids"):
+    if not any(inputs.get(member) for member in _POINTERS):
         return Gathered(inputs=without_editions(inputs))
     with store.reading() as unit:
-        return gather_in(unit, inputs, vessels)
+        found = gather_in(unit, inputs, vessels, charts_of=charts_of)
+        bodies = {
+            one.sha256: unit.charts.body(one)
+            for one in found.charts
+            if STORED_CELLS.known(one) is None
+        }
+    cells = []
+    for one in found.charts:
+        known = STORED_CELLS.taken(one, bodies[one.sha256]) if one.sha256 in bodies else None
+        cells.append(known or _cell(store, one))
+    return replace(found, cells=tuple(cells))
 
 
-def gather_in(unit: Unit, inputs: Document, vessels: frozenset[str] | None = None) -> Gathered:
-    """Return a plan's inputs with what they point at, inside a unit of work."""
+def _cell(store: Store, edition: ChartEdition) -> Cell:
+    """Return a cell that was kept ready a moment ago."""
+
+    def body() -> bytes:
+        with store.reading() as unit:
+            return unit.charts.body(edition)
+
+    return STORED_CELLS.of(edition, body)
+
+
+def gather_in(
+    unit: Unit,
+    inputs: Document,
+    vessels: frozenset[str] | None = None,
+    *,
+    charts: ChartsTaken = "named",
+    charts_of: frozenset[str] | None = None,
+) -> Gathered:
+    """Return a plan's inputs with what they point at, inside a unit of work.
+
+    Exactly the chart editions ``named`` are taken, so that what was computed once is computed again
+    from the same. ``settled``, those of ``all_charts`` are looked for anew among those of
+    ``charts_of``: one named with its edition keeps it, others that the route touches now come with
+    their newest. ``as_given``, what is named is not looked for: it may be kept elsewhere only.
+    """
     pinned = without_editions(inputs)
     ship = None
     if inputs.get("ship_id"):
@@ -103,12 +169,54 @@ def gather_in(unit: Unit, inputs: Document, vessels: frozenset[str] | None = Non
     )
     if sets:
         pinned["hazard_set_editions"] = {one.edition.id: one.edition.edition for one in sets}
-    return Gathered(inputs=pinned, ship=ship, hazard_sets=sets)
+    if charts == "as_given":
+        if "chart_editions" in inputs:
+            pinned["chart_editions"] = inputs["chart_editions"]
+        return Gathered(inputs=pinned, ship=ship, hazard_sets=sets)
+    whose = vessels if charts_of is None else charts_of
+    found = _charts(unit, inputs, whose, settle=charts == "settled")
+    if found or inputs.get("all_charts"):
+        # Also where none is touched: that there was none is what the plan was computed with.
+        pinned["chart_editions"] = {one.id: one.edition for one in found}
+    return Gathered(inputs=pinned, ship=ship, hazard_sets=sets, charts=found)
+
+
+def _charts(
+    unit: Unit, inputs: Document, vessels: frozenset[str] | None, *, settle: bool
+) -> tuple[ChartEdition, ...]:
+    """Return the chart cells of a plan, in the order of their names."""
+    wanted: dict[str, int] = inputs.get("chart_editions") or {}
+    if not inputs.get("all_charts"):
+        rows = [
+            _chart(unit, one, wanted.get(one), f"/chart_ids/{index}", vessels)
+            for index, one in enumerate(inputs.get("chart_ids") or [])
+        ]
+    elif inputs.get("chart_editions") is not None and not settle:
+        rows = [
+            _chart(unit, one, number, f"/chart_editions/{one}", vessels)
+            for one, number in wanted.items()
+        ]
+    else:
+        found = touched(unit.charts.in_use(*heights(inputs), vessels), inputs)
+        rows = [unit.charts.get(one.id, wanted.get(one.id)) for one in found]
+    return tuple(sorted(rows, key=lambda one: (one.name, one.id)))
+
+
+def _chart(
+    unit: Unit, cell_id: str, number: int | None, pointer: str, vessels: frozenset[str] | None
+) -> ChartEdition:
+    """Return a stored cell, or say which member names one that is not there for these vessels."""
+    try:
+        if vessels is not None:
+            unit.charts.require_for(cell_id, vessels)
+        return unit.charts.get(cell_id, number)
+    except NotFound as error:
+        raise NotFound(str(error), (Fault(pointer=pointer, message=str(error)),)) from error
 
 
 def without_editions(inputs: Document) -> Document:
     """Return inputs without the editions, which only stand beside what they are editions of."""
-    aside = ("ship_edition", "hazard_set_editions")
+    aside = ("ship_edition", "hazard_set_editions", "chart_editions")
     return {member: value for member, value in inputs.items() if member not in aside}
 
 

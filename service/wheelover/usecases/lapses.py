@@ -7,9 +7,12 @@ from wheelover.core.types.people import Person
 from wheelover.core.types.record import Standing
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
+from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition, Kind
 from wheelover.store.plans import PlanRow
-from wheelover.usecases.changes import Change, base_of, hazards_change, inputs_id, ship_change
+from wheelover.usecases.change import Change, base_of
+from wheelover.usecases.changes import chart_changes, hazards_change, inputs_id, ship_change
+from wheelover.usecases.chart_boxes import touched
 
 Document = dict[str, Any]
 
@@ -86,8 +89,49 @@ def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now
         )
         if change is None:
             continue
-        standing = standings(unit.record.of(plan_id))[revision]
-        if change.counts:
-            _lapse(unit, row, standing, change, person, now_utc)
-        else:
-            unit.record.add(row, revision, "noted", person, change.body(), now_utc)
+        _record(unit, row, revision, change, person, now_utc)
+
+
+def lapse_by_chart(unit: Unit, now: ChartEdition, person: Person, now_utc: str) -> None:
+    """Let the approvals lapse that a chart cell touches: renewed, new, or taken out of use.
+
+    Those that use the cell are looked at, and where it is new those that use every cell which their
+    route touches. What changes nothing where a track looks for dangers is noted.
+
+    Parameters
+    ----------
+    unit : Unit
+        In which the edition is kept, or the cell withdrawn.
+    now : ChartEdition
+        Its newest edition.
+    person : Person
+        Who did it.
+    now_utc : str
+        The time, RFC 3339.
+    """
+    vessel_id = unit.charts.vessel_of(now.id)
+    using = {(plan, at) for plan, at, _ in unit.record.hanging_on("chart_cell", now.id)}
+    every = {(plan, at) for plan, at, _ in unit.record.hanging_on("all_charts", "all")}
+    if now.withdrawn_utc is not None:
+        every = set()
+    for plan_id, revision in sorted(using | every):
+        row = unit.plans.get(plan_id)
+        if vessel_id not in (None, row.vessel_id):
+            continue
+        document = document_of(unit, row, revision)
+        if (plan_id, revision) not in using and not touched([now], document["inputs"]):
+            continue
+        change = chart_changes(unit, document, now)
+        if change is not None:
+            _record(unit, row, revision, change, person, now_utc)
+
+
+def _record(
+    unit: Unit, row: PlanRow, revision: int, change: Change, person: Person, now_utc: str
+) -> None:
+    """Record that an approval lapsed by a change, or that there was one that touches nothing."""
+    if change.counts:
+        standing = standings(unit.record.of(row.id))[revision]
+        _lapse(unit, row, standing, change, person, now_utc)
+    else:
+        unit.record.add(row, revision, "noted", person, change.body(), now_utc)

@@ -9,7 +9,7 @@ from wheelover.core.review import standings
 from wheelover.core.types.people import Person
 from wheelover.store import Store, Unit
 from wheelover.usecases.canonical import canonical
-from wheelover.usecases.changes import Change
+from wheelover.usecases.change import Change
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.gather import Gathered, gather
 from wheelover.usecases.record import RecordView, record_of

@@ -10,7 +10,8 @@ from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.plans import PlanRow, RevisionRow
 from wheelover.usecases.canonical import sha256_of
-from wheelover.usecases.changes import Change, base_of, changes_since
+from wheelover.usecases.change import Change, base_of
+from wheelover.usecases.changes import changes_since
 from wheelover.usecases.drafts import inputs_whole
 from wheelover.usecases.explanations import explanations_in
 

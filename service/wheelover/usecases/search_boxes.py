@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Bools, Floats
 from wheelover.core.clearance.passing import LEAST_SEARCH_M
 from wheelover.core.units import NM_M
 
@@ -76,16 +76,39 @@ def _touches(boxes: Floats, feature: Document, wanted_m: float) -> bool:
     own_m = float(properties.get("min_clearance_m") or 0.0)
     reach_m = max(wanted_m, own_m, LEAST_SEARCH_M)
     reach_m += float(properties.get("position_uncertainty_m") or 0.0)
+    west, south = corners.min(axis=0)
+    east, north = corners.max(axis=0)
+    return bool(near_boxes(boxes, np.array([[south, west, north, east]]), np.array([reach_m]))[0])
+
+
+def near_boxes(track: Floats, boxes: Floats, reach_m: Floats) -> Bools:
+    """Return which boxes, widened by a reach, meet one of a track's.
+
+    Parameters
+    ----------
+    track : ndarray, shape (n, 4)
+        South, west, north and east edge of each stretch, degrees.
+    boxes : ndarray, shape (m, 4)
+        The same of what may be near; east may be beyond 180.
+    reach_m : ndarray, shape (m,)
+        How far beside it each counts, metres.
+
+    Returns
+    -------
+    ndarray of bool, shape (m,)
+        May be true for a box a little too far, never false for one within its reach.
+    """
     up_deg = reach_m / NM_M / _MINUTES * 1.01  # a minute of latitude is 1,843 m at the equator
-    south, north = corners[:, 1].min() - up_deg, corners[:, 1].max() + up_deg
-    in_height = (boxes[:, 0] <= north) & (boxes[:, 2] >= south)
-    most_deg = min(max(abs(south), abs(north)), 89.9)
-    aside_deg = up_deg / float(np.cos(np.radians(most_deg)))
-    middle_deg = (corners[:, 0].min() + corners[:, 0].max()) / 2.0
-    half_deg = (corners[:, 0].max() - corners[:, 0].min()) / 2.0 + aside_deg
-    apart_deg = (boxes[:, 1] + boxes[:, 3]) / 2.0 - middle_deg
-    apart_deg = np.abs((apart_deg + 180.0) % 360.0 - 180.0)
-    return bool((in_height & (apart_deg <= half_deg + (boxes[:, 3] - boxes[:, 1]) / 2.0)).any())
+    south, north = boxes[:, 0] - up_deg, boxes[:, 2] + up_deg
+    most_deg = np.minimum(np.maximum(np.abs(south), np.abs(north)), 89.9)
+    middle_deg = (boxes[:, 1] + boxes[:, 3]) / 2.0
+    half_deg = (boxes[:, 3] - boxes[:, 1]) / 2.0 + up_deg / np.cos(np.radians(most_deg))
+    near = np.zeros(len(boxes), dtype=np.bool_)
+    for low, left, high, right in track:
+        apart_deg = np.abs(((left + right) / 2.0 - middle_deg + 180.0) % 360.0 - 180.0)
+        beside = apart_deg <= half_deg + (right - left) / 2.0
+        near |= beside & (low <= north) & (high >= south)
+    return near
 
 
 def _corners(coordinates: Any) -> Iterator[tuple[float, float]]:

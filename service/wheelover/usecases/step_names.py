@@ -155,6 +155,8 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append("Dangers changed")
     if _differ(before, after, "hazard_set_ids", "hazard_set_editions"):
         said.append("Hazard sets changed")
+    if _differ(before, after, "all_charts", "chart_ids", "chart_editions"):
+        said.append("Charts changed")
     for member, word in (("limits", "Limits"), ("conditions", "Conditions")):
         if _differ(before, after, member):
             said.append(f"{word} changed")

@@ -51,7 +51,7 @@ def read(plan_id: str, was: Was, now: NowSide, request: Request, store: StoreGiv
     if now in ("draft", "newest"):
         view = draft_of(store, plan_id)
         inputs = without_editions(view.inputs) if now == "newest" else view.inputs
-        gathered = gather(store, inputs)
+        gathered = gather(store, inputs, charts_of=frozenset({view.row.vessel_id}))
         side = draft_side(view, gathered, compute_document(inputs, gathered))
     with store.reading() as unit:
         before = frozen_side(unit, plan_id, was)

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
-from wheelover.api.schemas.strict import ClearanceLimit, Label, Strict, Word
+from wheelover.api.schemas.strict import ClearanceLimit, Label, Strict, Word, utc_time
 
 MOST_FEATURES = 1_000_000
 MOST_LON_DEG = 180.0
@@ -106,6 +106,16 @@ GeometryIn = Annotated[
 ]
 
 
+class WarningIn(Strict):
+    """The navigational warning that a danger was taken from: its number, times and words."""
+
+    number: Word | None = None
+    issued: Label | None = None
+    issued_utc: Label | None = None
+    cancel_utc: Annotated[str, AfterValidator(utc_time)] | None = None
+    text: Annotated[str, Field(max_length=4000)] | None = None
+
+
 class HazardPropertiesIn(Strict):
     """What is known of a danger. A member not listed here is refused, lest a limit be lost."""
 
@@ -115,6 +125,7 @@ class HazardPropertiesIn(Strict):
     depth_m: Annotated[float, Field(ge=-1000.0, le=12_000.0)] | None = None
     position_uncertainty_m: Annotated[float, Field(ge=0.0, le=200_000.0)] | None = None
     min_clearance_m: ClearanceLimit | None = None
+    warning: WarningIn | None = None
 
 
 class HazardIn(Strict):

@@ -29,6 +29,7 @@ from wheelover.api.schemas.danger import (
 from wheelover.api.schemas.strict import Strict
 from wheelover.core.arrays import Bools, Floats
 from wheelover.core.types.chart import Hazards, Paths, Points
+from wheelover.core.types.dangers import DangerClass
 from wheelover.formats.geojson_shapes import joined_shapes, shapes_of
 
 Row = dict[str, Any]
@@ -157,7 +158,15 @@ def joined_hazards(parts: Sequence[Hazards], ids: tuple[str, ...]) -> Hazards:
         min_clearance_m=np.concatenate([empty_m, *(one.min_clearance_m for one in parts)]),
         points=points,
         paths=paths,
+        classes=_classes(parts),
     )
+
+
+def _classes(parts: Sequence[Hazards]) -> tuple[DangerClass | None, ...]:
+    """Return the classes of dangers of several lists, nothing where no list gives any."""
+    if not any(one.classes for one in parts):
+        return ()
+    return tuple(chain.from_iterable(one.classes or (None,) * one.count for one in parts))
 
 
 def _list_of(kind: Any) -> TypeAdapter[list[Any]]:

@@ -1,7 +1,6 @@
 """The request to plan a route."""
 
-import re
-from datetime import datetime
+from dataclasses import replace
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
@@ -20,6 +19,7 @@ from wheelover.api.schemas.strict import (
     Strict,
     WindSpeed,
     Word,
+    utc_time,
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.core.types.alternative import Alternative
@@ -27,18 +27,7 @@ from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
-_UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,9})?Z", re.ASCII)
-
-
 EditionNumber = Annotated[int, Field(ge=1, le=2**31)]
-
-
-def utc_time(text: str) -> str:
-    """Refuse what is no RFC 3339 time in UTC."""
-    if not _UTC.fullmatch(text):
-        raise ValueError("a UTC time like 2026-11-25T14:02:00Z is needed")
-    datetime.fromisoformat(text[:19])
-    return text
 
 
 class ConditionsIn(Strict):
@@ -108,6 +97,11 @@ class PlanRequest(Strict):
     hazards: HazardsIn | None = None
     hazard_set_ids: Annotated[list[Word], Field(max_length=1000)] | None = None
     hazard_set_editions: dict[str, EditionNumber] | None = None
+    all_charts: Annotated[
+        bool | None, Field(description="Every stored chart cell that the route touches is used")
+    ] = None
+    chart_ids: Annotated[list[Word], Field(max_length=1000)] | None = None
+    chart_editions: Annotated[dict[str, EditionNumber], Field(max_length=1000)] | None = None
     check_land: bool | None = None
     conditions: ConditionsIn | None = None
     limits: LimitsIn | None = None
@@ -117,12 +111,12 @@ class PlanRequest(Strict):
     departure_utc: Annotated[str, AfterValidator(utc_time)] | None = None
     demonstration: bool = False
 
-    @field_validator("hazard_set_ids")
+    @field_validator("hazard_set_ids", "chart_ids")
     @classmethod
     def _each_once(cls, ids: list[str] | None) -> list[str] | None:
-        """Refuse a set given twice: its dangers would count twice."""
+        """Refuse a set or a cell given twice: its dangers would count twice."""
         if ids is not None and len(set(ids)) != len(ids):
-            raise ValueError("each hazard set may be named once")
+            raise ValueError("each hazard set and each chart may be named once")
         return ids
 
     @field_validator("alternatives")
@@ -150,6 +144,11 @@ class PlanRequest(Strict):
         for one in self.hazard_set_editions or {}:
             if one not in (self.hazard_set_ids or []):
                 raise ValueError(f"hazard_set_editions: {one[:60]!r} is not in hazard_set_ids")
+        if self.all_charts and self.chart_ids:
+            raise ValueError("give all_charts or chart_ids, not both")
+        for one in {} if self.all_charts else self.chart_editions or {}:
+            if one not in (self.chart_ids or []):
+                raise ValueError(f"chart_editions: {one[:60]!r} is not in chart_ids")
         return self
 
     def to_core(self, gathered: Gathered) -> PlanInputs:
@@ -179,11 +178,11 @@ class PlanRequest(Strict):
         if self.hazards is not None:
             name = self.hazards.name or "given with the plan"
             origins.insert(0, NamedHazards(source=name, hazards=self.hazards, set_id="plan"))
-        stored = gathered.ship is not None or bool(gathered.hazard_sets)
+        stored = bool(gathered.ship or gathered.hazard_sets or gathered.charts)
         return PlanInputs(
             route=self.route.to_core(),
             ship=None if ship is None else ship.to_core(),
-            chart=chart_of(origins),
+            chart=replace(chart_of(origins), cells=gathered.cells),
             conditions=Conditions(**(self.conditions or ConditionsIn()).model_dump()),
             limits=Limits(**(self.limits or LimitsIn()).model_dump()),
             as_given=gathered.inputs,

@@ -33,18 +33,8 @@ CATALOGUE: tuple[DueCheck, ...] = (
         per="leg",
         absent="the coastline is only drawn; this version checks nothing against it",
     ),
-    DueCheck(
-        code="leg_depth",
-        title="Under-keel clearance",
-        per="leg",
-        absent="this version does not compute depth, squat, heel or tide",
-    ),
-    DueCheck(
-        code="leg_overhead",
-        title="Overhead clearance",
-        per="leg",
-        absent="this version does not compute overhead clearance",
-    ),
+    DueCheck(code="leg_depth", title="Under-keel clearance", per="leg"),
+    DueCheck(code="leg_overhead", title="Overhead clearance", per="leg"),
     DueCheck(
         code="leg_routeing",
         title="Routeing measures, restricted and special areas",
@@ -74,6 +64,8 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_current", title="Current in the turn", per="turn"),
     DueCheck(code="turn_swept", title="The hull's swept path in the turn", per="turn"),
     DueCheck(code="turn_window", title="The window of the wheel-over", per="turn"),
+    DueCheck(code="turn_depth", title="Under-keel clearance in the turn", per="turn"),
+    DueCheck(code="turn_overhead", title="Overhead clearance in the turn", per="turn"),
     DueCheck(code="turn_response", title="The ship's own response in the turn", per="turn"),
     DueCheck(
         code="turn_cue",

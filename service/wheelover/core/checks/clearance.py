@@ -13,6 +13,7 @@ from wheelover.core.checks.workings import (
     turn_name,
     turn_subject,
 )
+from wheelover.core.margins import margins_of
 from wheelover.core.types.clearance import Infringement, LimitSource, Piece
 from wheelover.core.types.plan import Finding, Subject
 from wheelover.core.types.track import PlannedTurn
@@ -24,6 +25,7 @@ _SOURCES: dict[LimitSource, str] = {
     "hazard": "the danger's own limit",
     "leg": "the leg's limit",
     "plan": "the plan's limit",
+    "set": "the limit of the set",
 }
 
 
@@ -70,6 +72,8 @@ def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
     """Return the finding of each danger under every piece on which it is inside its limit."""
     by_hazard: dict[tuple[int, bool], list[Infringement]] = {}
     for infringement in workings.clearances.infringements:
+        if infringement.limit_kept:
+            continue
         key = (infringement.hazard_index, infringement.limit_source is None)
         by_hazard.setdefault(key, []).append(infringement)
     found: dict[Piece, tuple[Finding, ...]] = {}
@@ -102,12 +106,12 @@ def _not_in_full(workings: Workings, no_track: str | None, limited: bool) -> str
 
 def _limited(workings: Workings) -> frozenset[Piece]:
     """Return the pieces of the track on which some limit counts."""
-    general = workings.limits.min_clearance_m is not None
     own = not np.all(np.isnan(workings.chart.hazards.min_clearance_m))
+    pieces = workings.track.pieces
+    margins = margins_of([one.asked for one in pieces], workings.limits)
+    asked = np.any(margins.limit_source >= 0, axis=1)
     return frozenset(
-        piece.piece
-        for piece in workings.track.pieces
-        if general or own or any(m is not None for m in piece.leg_limits_m)
+        piece.piece for piece, some in zip(pieces, asked.tolist(), strict=True) if own or some
     )
 
 

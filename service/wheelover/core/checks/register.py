@@ -11,8 +11,10 @@ from itertools import chain
 from wheelover.core.checks import (
     clearance,
     cross_track,
+    depth,
     legs,
     methods,
+    overhead,
     positions,
     response,
     swept,
@@ -42,6 +44,8 @@ CHECKS: tuple[Check, ...] = (
     response.check,
     swept.check,
     clearance.check,
+    depth.check,
+    overhead.check,
 )
 
 NO_ANSWER = "the check gave no answer"

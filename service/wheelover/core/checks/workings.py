@@ -6,6 +6,7 @@ from wheelover.core.track import Track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors
+from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
@@ -36,6 +37,7 @@ class Workings:
     corridors: Corridors = NO_CORRIDORS
     swept_turns: tuple[SweptTurn, ...] = ()
     swept_legs: tuple[SweptLeg, ...] = ()
+    depths: Depths = NO_DEPTHS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,15 +6,16 @@ from weakref import WeakKeyDictionary
 import numpy as np
 from scipy.spatial import cKDTree
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.inside import Areas, areas_of
 from wheelover.core.clearance.leg_stretches import bow_bound_m
-from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
+from wheelover.core.clearance.passing import LEAST_SEARCH_M
 from wheelover.core.clearance.stretches import STRETCH_M, EdgeStretches, edge_stretches
 from wheelover.core.geo import edges as straight_edges
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.near_points import Sought
 from wheelover.core.geo.point_grid import PointGrid, point_grid
+from wheelover.core.margins import Margins
 from wheelover.core.types.chart import Hazards, Paths, Points
 
 
@@ -97,7 +98,12 @@ def located(hazards: Hazards) -> Located:
     return known
 
 
-def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
+def surroundings_of(
+    hazards: Hazards,
+    search_m: Floats,
+    own_m: Floats | None = None,
+    columns: Ints | None = None,
+) -> Surroundings:
     """Return the dangers ready to be looked for around pieces of the track.
 
     Parameters
@@ -106,6 +112,10 @@ def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
         The dangers.
     search_m : ndarray, shape (n,)
         How far around each danger the track is looked for, metres.
+    own_m : ndarray, shape (n,), or None
+        The limit of each danger itself, nan for none; without it those that they have.
+    columns : ndarray, shape (n,), or None
+        Which of the limits of a piece each danger is asked to keep; the first, without it.
 
     Raises
     ------
@@ -121,7 +131,12 @@ def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
         else _looked_for(
             points,
             where.points,
-            (hazards.position_uncertainty_m, hazards.min_clearance_m, search_m),
+            (
+                hazards.position_uncertainty_m,
+                hazards.min_clearance_m if own_m is None else own_m,
+                search_m,
+                np.zeros(1) if columns is None else columns.astype(np.float64),
+            ),
         ),
         edges=None
         if lines is None
@@ -130,23 +145,21 @@ def surroundings_of(hazards: Hazards, search_m: Floats) -> Surroundings:
     )
 
 
-def search_wide_m(
-    pieces: tuple[TrackPiece, ...], hazards: Hazards, plan_limit_m: float | None
-) -> Floats:
+def search_wide_m(hazards: Hazards, margins: Margins, own_m: Floats) -> Floats:
     """Return how far around each danger the track must be looked for, shape (n,).
 
     Parameters
     ----------
-    pieces : tuple of TrackPiece
-        The track; the largest limit on any piece counts for dangers without one of their own.
     hazards : Hazards
         The dangers. The uncertainty of a position widens its search.
-    plan_limit_m : float or None
-        The plan's limit.
+    margins : Margins
+        What the track asks: the largest limit on any piece counts for dangers without one of their
+        own.
+    own_m : ndarray, shape (n,)
+        Those, nan for none.
     """
-    on_legs_m = [m for piece in pieces for m in piece.leg_limits_m if m is not None]
-    general_m = max([*on_legs_m, plan_limit_m or 0.0])
-    own_m = hazards.min_clearance_m
+    asked_m = np.where(np.isnan(margins.limit_m), 0.0, margins.limit_m)
+    general_m = np.max(asked_m, axis=0, initial=0.0)[margins.columns_of(hazards)]
     wanted_m = np.where(np.isnan(own_m), general_m, own_m)
     return np.maximum(wanted_m + hazards.position_uncertainty_m, LEAST_SEARCH_M)
 
@@ -154,17 +167,15 @@ def search_wide_m(
 def point_index(points: Points, search_m: Floats) -> PointIndex:
     """Return points with their grid; ``search_m`` holds one distance for each danger."""
     grid = point_grid(points.lat_deg, points.lon_deg, points.hazard)
-    return _looked_for(points, grid, (np.zeros(1), np.full(1, np.nan), search_m))
+    return _looked_for(points, grid, (np.zeros(1), np.full(1, np.nan), search_m, np.zeros(1)))
 
 
-def _looked_for(
-    points: Points, grid: PointGrid, asked_m: tuple[Floats, Floats, Floats]
-) -> PointIndex:
-    """Return points of a grid with uncertainties, own limits and search distances of dangers."""
+def _looked_for(points: Points, grid: PointGrid, asked_m: tuple[Floats, ...]) -> PointIndex:
+    """Return points of a grid with what is asked for around their dangers, as ``Sought`` says."""
     widest_m = float(np.max(asked_m[2]))
     # What all dangers have alike is said once: those of a million do not fit a processor's cache.
     if all(_alike(one) for one in asked_m):
-        asked_m = (asked_m[0][:1], asked_m[1][:1], asked_m[2][:1])
+        asked_m = tuple(one[:1] for one in asked_m)
     columns = np.column_stack(np.broadcast_arrays(*asked_m))
     return PointIndex(
         points=points,

@@ -1,15 +1,17 @@
 """Limits of clearance: which one counts where, and where it is not kept."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.clearance.passing import Passing, TrackPiece
+from wheelover.core.margins import Margins
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, Infringement
+from wheelover.core.types.limits import Rule
 
-_HAZARD, _LEG, _PLAN = (LIMIT_SOURCES.index(one) for one in ("hazard", "leg", "plan"))
+_HAZARD = LIMIT_SOURCES.index("hazard")
 _NONE = -1
 _CROSSED = SIDES.index("crossed")
 
@@ -20,7 +22,8 @@ class Judged:
 
     ``limit_m`` is nan and ``limit_source`` -1 where no limit is given; ``infringed`` says where the
     limit is not kept, or without one where the danger lies on the track as far as its position is
-    known.
+    known. ``rule`` numbers the rule of the limit set that counts there, -1 for none, and
+    ``rule_missed`` says where that is not kept, whatever limit counts.
     """
 
     passing: Passing
@@ -28,6 +31,16 @@ class Judged:
     limit_m: Floats
     limit_source: Ints
     infringed: Bools
+    rule: Ints
+    rule_missed: Bools
+
+    def rows(self, which: Ints) -> "Judged":
+        """Return the rows of the given numbers."""
+        columns = {one.name: getattr(self, one.name) for one in fields(Judged)}
+        return Judged(
+            passing=self.passing.rows(which),
+            **{name: one[which] for name, one in columns.items() if name != "passing"},
+        )
 
     @property
     def margin_m(self) -> Floats:
@@ -35,59 +48,36 @@ class Judged:
         return self.clearance_m - np.where(np.isnan(self.limit_m), 0.0, self.limit_m)
 
 
-def judge(
-    pieces: tuple[TrackPiece, ...], passing: Passing, hazards: Hazards, plan_limit_m: float | None
-) -> Judged:
+def judge(passing: Passing, hazards: Hazards, margins: Margins) -> Judged:
     """Return which limit counts for each row, and whether it is kept.
 
-    The danger's own limit counts, else the leg's, else the plan's.
+    The danger's own limit counts, else what the piece asks (core/margins.py).
 
     Parameters
     ----------
-    pieces : tuple of TrackPiece
-        The track.
     passing : Passing
-        Nearest points of its pieces to dangers.
+        Nearest points of pieces of the track to dangers.
     hazards : Hazards
         The dangers; the uncertainty of a position counts against the limit.
-    plan_limit_m : float or None
-        The plan's limit.
+    margins : Margins
+        What the pieces ask of each class of danger.
     """
-    asked = [_asked_by_piece(piece, plan_limit_m) for piece in pieces]
-    piece_m = np.array([limit_m for limit_m, _ in asked])[passing.piece]
-    source = np.array([source for _, source in asked], dtype=np.int64)[passing.piece]
+    cell = passing.piece, margins.columns_of(hazards)[passing.hazard]
     own_m = hazards.min_clearance_m[passing.hazard]
     own = ~np.isnan(own_m)
-    limit_m = np.where(own, own_m, piece_m)
+    limit_m = np.where(own, own_m, margins.limit_m[cell])
     clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
+    rule_m = margins.rule_m[cell]
     return Judged(
         passing=passing,
         clearance_m=clearance_m,
         limit_m=limit_m,
-        limit_source=np.where(own, _HAZARD, source),
+        limit_source=np.where(own, _HAZARD, margins.limit_source[cell]),
         # Without a limit the track must still not lie on a danger.
         infringed=~keeps_limit(clearance_m, np.where(np.isnan(limit_m), 0.0, limit_m)),
+        rule=margins.rule[cell],
+        rule_missed=~np.isnan(rule_m) & ~keeps_limit(clearance_m, rule_m),
     )
-
-
-def limits_of(pieces: tuple[TrackPiece, ...], plan_limit_m: float | None) -> Floats:
-    """Return what each piece asks of dangers without a limit of their own, nothing being zero."""
-    limit_m = np.array([_asked_by_piece(piece, plan_limit_m)[0] for piece in pieces])
-    return np.where(np.isnan(limit_m), 0.0, limit_m)
-
-
-def _asked_by_piece(piece: TrackPiece, plan_limit_m: float | None) -> tuple[float, int]:
-    """Return what a piece asks of dangers without a limit of their own, and the source's number.
-
-    In a turn the larger counts of what the two legs ask for, each by itself or by the plan.
-    """
-    asked: list[tuple[float, int]] = []
-    for leg_m in piece.leg_limits_m:
-        if leg_m is not None:
-            asked.append((leg_m, _LEG))
-        elif plan_limit_m is not None:
-            asked.append((plan_limit_m, _PLAN))
-    return max(asked, key=lambda one: one[0]) if asked else (np.nan, _NONE)
 
 
 def keeps_limit(clearance_m: Floats | float, limit_m: Floats | float) -> Bools:
@@ -98,8 +88,20 @@ def keeps_limit(clearance_m: Floats | float, limit_m: Floats | float) -> Bools:
     return np.asarray(np.asarray(clearance_m) > np.asarray(limit_m))
 
 
-def infringements_of(pieces: tuple[TrackPiece, ...], judged: Judged) -> tuple[Infringement, ...]:
-    """Return every danger and piece where the limit that counts there is not kept."""
+def infringements_of(
+    pieces: tuple[TrackPiece, ...], judged: Judged, rules: tuple[Rule, ...] = ()
+) -> tuple[Infringement, ...]:
+    """Return rows of dangers and pieces where the limit that counts, or a rule, is not kept.
+
+    Parameters
+    ----------
+    pieces : tuple of TrackPiece
+        The track.
+    judged : Judged
+        The rows, one for each danger and piece.
+    rules : tuple of Rule
+        The rules that ``judged`` numbers.
+    """
     passing = judged.passing
     return tuple(
         Infringement(
@@ -111,8 +113,10 @@ def infringements_of(pieces: tuple[TrackPiece, ...], judged: Judged) -> tuple[In
             limit_source=None
             if judged.limit_source[row] == _NONE
             else LIMIT_SOURCES[judged.limit_source[row]],
+            limit_kept=not bool(judged.infringed[row]),
+            rule=rules[judged.rule[row]] if judged.rule_missed[row] else None,
         )
-        for row in np.flatnonzero(judged.infringed).tolist()
+        for row in range(len(passing.hazard))
     )
 
 

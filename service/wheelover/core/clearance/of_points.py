@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Ints, Table
 from wheelover.core.clearance.index import PointIndex
 from wheelover.core.clearance.leg_stretches import LegStretches, leg_stretches
 from wheelover.core.clearance.of_arcs import ArcColumns, arcs_in_columns, feet_on_arcs
@@ -80,7 +80,7 @@ def _circles(arcs: ArcColumns) -> Circles:
 
 
 def passing_points(
-    track: TrackLines, index: PointIndex, limits_m: Floats | None = None
+    track: TrackLines, index: PointIndex, limits_m: Table | None = None
 ) -> tuple[Passing, frozenset[int]]:
     """Return the nearest points of every piece of a track to the points near it.
 
@@ -90,7 +90,7 @@ def passing_points(
         The track.
     index : PointIndex
         The points, and how far around each to look.
-    limits_m : ndarray, shape (pieces,), or None
+    limits_m : ndarray, shape (pieces, k), or None
         With the limits of the pieces, for dangers without one of their own, only the rows that may
         matter are returned (``near_lines``); without them all.
 
@@ -122,7 +122,7 @@ def passing_points(
 
 
 def near_track(
-    track: TrackLines, index: PointIndex, limits_m: Floats | None = None
+    track: TrackLines, index: PointIndex, limits_m: Table | None = None
 ) -> tuple[Near, Near]:
     """Return the points near legs under the numbers of pieces, and near arcs under those of arcs.
 

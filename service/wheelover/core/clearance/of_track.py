@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints, Table
 from wheelover.core.clearance.edges_of_arcs import passing_arc_edges
 from wheelover.core.clearance.edges_of_legs import passing_leg_edges
 from wheelover.core.clearance.index import EdgeIndex, Surroundings
@@ -24,7 +24,7 @@ _MOST_PAIRS = 300_000
 
 
 def passing_track(
-    track: TrackLines, around: Surroundings, limits_m: Floats
+    track: TrackLines, around: Surroundings, limits_m: Table
 ) -> tuple[Passing, frozenset[int]]:
     """Return the nearest points of the pieces of a track to the dangers near it, as far as needed.
 
@@ -38,8 +38,9 @@ def passing_track(
         The track.
     around : Surroundings
         The dangers, and how far around each to look.
-    limits_m : ndarray, shape (pieces,)
-        What each piece asks of dangers without a limit of their own.
+    limits_m : ndarray, shape (pieces, k)
+        What each piece asks of dangers without a limit of their own, in as many columns as
+        ``around`` tells classes of dangers apart.
 
     Returns
     -------

@@ -7,6 +7,7 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.types.clearance import Piece, Whereabouts
+from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.track import Arc, LegLine
 from wheelover.core.units import NM_M
 
@@ -21,11 +22,10 @@ ON_TRACK_M = 0.0005
 class TrackPiece:
     """One piece of the planned track: a stretch of a leg, or an arc.
 
-    ``leg_limits_m`` holds the clearance asked for by the leg, or by both legs of a turn, None
-    where one asks for none. ``opens`` and ``closes`` say that the track begins or ends with this
-    piece, so that a danger beyond that end lies astern or ahead. ``corner_side`` is the outer side
-    of a corner without an arc at the far end of the leg, ``corner_before_side`` the same at its
-    near end.
+    ``asked`` holds what the leg asks of dangers, or both legs of a turn. ``opens`` and ``closes``
+    say that the track begins or ends with this piece, so that a danger beyond that end lies astern
+    or ahead. ``corner_side`` is the outer side of a corner without an arc at the far end of the
+    leg, ``corner_before_side`` the same at its near end.
     """
 
     piece: Piece
@@ -33,7 +33,7 @@ class TrackPiece:
     from_m: float = 0.0
     to_m: float = 0.0
     arc: Arc | None = None
-    leg_limits_m: tuple[float | None, ...] = (None,)
+    asked: tuple[LegAsked, ...] = (LegAsked(),)
     opens: bool = False
     closes: bool = False
     corner_before_side: Whereabouts | None = None

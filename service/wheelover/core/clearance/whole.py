@@ -5,46 +5,47 @@ the cases and too strict in the rest. Every piece is looked at, every distance i
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
-from wheelover.core.arrays import Ints
+from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.index import search_wide_m, surroundings_of
 from wheelover.core.clearance.limits import (
     Judged,
     infringements_of,
     judge,
     keeps_limit,
-    limits_of,
     worst_rows,
 )
 from wheelover.core.clearance.of_points import TrackLines, track_lines
 from wheelover.core.clearance.of_track import passing_track, places_of
-from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
+from wheelover.core.clearance.passing import LEAST_SEARCH_M, Passing, TrackPiece
+from wheelover.core.margins import Margins, asked_for_less, margins_of
 from wheelover.core.types.chart import Hazards
+from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import (
     LIMIT_SOURCES,
     ClearanceRows,
     Clearances,
+    Infringement,
     PieceLeast,
 )
 
 _SAME_M = 1e-6
 
 
-def clear(
-    pieces: tuple[TrackPiece, ...], hazards: Hazards, plan_limit_m: float | None
-) -> Clearances:
+def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> Clearances:
     """Return how near the track comes to each danger, and where it is too near.
 
     Parameters
     ----------
     pieces : tuple of TrackPiece
-        The planned track in sailing order.
+        The planned track in sailing order, with what its legs ask.
     hazards : Hazards
         The dangers.
-    plan_limit_m : float or None
-        Clearance asked for where neither the danger nor the leg has a limit of its own.
+    limits : Limits
+        What the plan and its limit set ask where neither the danger nor the leg has a limit.
 
     Raises
     ------
@@ -60,16 +61,47 @@ def clear(
     """
     if hazards.count == 0 or not pieces:
         return Clearances()
-    around = surroundings_of(hazards, search_wide_m(pieces, hazards, plan_limit_m))
+    margins = margins_of([one.asked for one in pieces], limits)
     track = track_lines(pieces)
-    passing, lost = passing_track(track, around, limits_of(pieces, plan_limit_m))
-    judged = judge(pieces, passing, hazards, plan_limit_m)
+    passing, lost = _near(track, hazards, margins, hazards.min_clearance_m)
+    judged = judge(passing, hazards, margins)
     return Clearances(
         rows=_rows(track, judged, hazards, whole=not lost),
-        infringements=infringements_of(pieces, judged),
+        infringements=infringements_of(
+            pieces, judged.rows(np.flatnonzero(judged.infringed)), margins.rules
+        )
+        + _rules_missed_else(track, hazards, margins),
         least=tuple(_least(pieces, judged)),
         unmeasured=tuple(pieces[number].piece for number in sorted(lost)),
     )
+
+
+def _near(
+    track: TrackLines, hazards: Hazards, margins: Margins, own_m: Floats
+) -> tuple[Passing, frozenset[int]]:
+    """Return what passes the track as near as it asks, and the pieces that were not measured."""
+    around = surroundings_of(
+        hazards, search_wide_m(hazards, margins, own_m), own_m, margins.columns_of(hazards)
+    )
+    asked_m = np.where(np.isnan(margins.limit_m), 0.0, margins.limit_m)
+    return passing_track(track, around, asked_m)
+
+
+def _rules_missed_else(
+    track: TrackLines, hazards: Hazards, margins: Margins
+) -> tuple[Infringement, ...]:
+    """Return where a rule of the set is missed though the limit that counts there is kept.
+
+    That can only be where a danger or a leg asks for less than the set does, and then what is near
+    enough is looked for anew: rows are sure to be there only within what was asked for.
+    """
+    if not margins.rules or not bool(np.any(asked_for_less(hazards, margins))):
+        return ()
+    alone = replace(margins, limit_m=margins.rule_m)
+    passing, _ = _near(track, hazards, alone, np.full(hazards.count, np.nan))
+    judged = judge(passing, hazards, margins)
+    kept = np.flatnonzero(judged.rule_missed & ~judged.infringed)
+    return infringements_of(track.pieces, judged.rows(kept), margins.rules)
 
 
 def _rows(track: TrackLines, judged: Judged, hazards: Hazards, *, whole: bool) -> ClearanceRows:

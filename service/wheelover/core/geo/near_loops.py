@@ -139,7 +139,7 @@ _ROWS = "int64[:,::1],float64[:,::1],int64"
 
 @inlined
 def _choose(
-    away_m: Floats, start: int, end: int, owner: Ints, asked_m: Table, piece_m: float,
+    away_m: Floats, start: int, end: int, owner: Ints, asked_m: Table, limits_m: Table, line: int,
     doubt_m: float, best_m: Floats, zero_m: float, least_m: float, chosen: Ints,
 ) -> tuple[int, float]:  # fmt: skip
     """Choose the points of a span that may matter; return how many, and the least margin so far.
@@ -147,15 +147,15 @@ def _choose(
     A point is ``doubt_m`` nearer or farther at most than ``away_m`` says.
     """
     own = asked_m.shape[0] > 1
-    need_m = _need_m(asked_m, 0, piece_m)
+    need_m = _need_m(asked_m, 0, limits_m, line)
     for row in range(end - start):
         if own:
-            need_m = _need_m(asked_m, owner[start + row], piece_m)
+            need_m = _need_m(asked_m, owner[start + row], limits_m, line)
         least_m = min(least_m, away_m[row] + doubt_m - need_m)
     count = 0
     for row in range(end - start):
         if own:
-            need_m = _need_m(asked_m, owner[start + row], piece_m)
+            need_m = _need_m(asked_m, owner[start + row], limits_m, line)
         near_m = max(best_m[start + row] - zero_m, need_m + max(least_m, 0.0))
         chosen[count] = start + row
         # Without a branch: which points are chosen is hard to foresee for a processor.
@@ -164,15 +164,17 @@ def _choose(
 
 
 @inlined
-def _need_m(asked_m: Table, owner: int, piece_m: float) -> float:
-    """Return within what distance a danger is inside its limit: its own, else that of the piece.
+def _need_m(asked_m: Table, owner: int, limits_m: Table, line: int) -> float:
+    """Return within what distance a danger is inside its limit: its own, else that of the line.
 
-    ``asked_m`` holds the uncertainty of its position and its own limit, nan without one. An
-    infinite limit of the piece counts before all: it asks for every row.
+    ``asked_m`` holds the uncertainty of its position, its own limit, nan without one, and as its
+    fourth the column of the line's limits that counts. An infinite limit of the line counts before
+    all: it asks for every row.
     """
     own_m = asked_m[owner, 1]
-    by_piece = math.isnan(own_m) or math.isinf(piece_m)
-    return float(asked_m[owner, 0] + (piece_m if by_piece else own_m))
+    line_m = limits_m[line, int(asked_m[owner, 3])]
+    by_line = math.isnan(own_m) or math.isinf(line_m)
+    return float(asked_m[owner, 0] + (line_m if by_line else own_m))
 
 
 @inlined
@@ -202,10 +204,12 @@ def _write(
 
 
 @compiled(
-    f"UniTuple(int64,2)(float64[:,:,::1],float64[:,::1],float64[:,::1],int64[::1],{_TRACK},{_ASKED},{_ROWS})"
+    "UniTuple(int64,2)(float64[:,:,::1],float64[:,::1],float64[:,::1],float64[:,::1],int64[::1],"
+    f"{_TRACK},{_ASKED},{_ROWS})"
 )
 def curves_loop(
-    curves: Table, levels: Table, shape: Table, seen: Ints, group: Ints, spans: Ints, span: int,
+    curves: Table, levels: Table, shape: Table, limits_m: Table, seen: Ints, group: Ints,
+    spans: Ints, span: int,
     places_m: Floats, owner: Ints, asked_m: Table, away_m: Floats, chosen: Ints, best_m: Floats,
     zero_m: float, numbers: Ints, values: Table, count: int,
 ) -> tuple[int, int]:  # fmt: skip
@@ -215,8 +219,8 @@ def curves_loop(
     limit, or if none before had less left over its limit on the same group; how far a point is from
     the track at most stands in ``best_m``, counted from ``zero_m``. It ends early where ``numbers``
     of group and point, and ``values`` of distance, measure, run left to abeam and distance to the
-    right, have no room for a whole span. ``asked_m`` holds uncertainty, own limit and search
-    distance of each owner, or of all.
+    right, have no room for a whole span. ``asked_m`` holds uncertainty, own limit, search
+    distance and the column of ``limits_m`` of each owner, or of all.
     """
     found = np.empty(4)
     own = asked_m.shape[0] > 1
@@ -225,13 +229,13 @@ def curves_loop(
         curve, start, end = spans[span]
         if count + end - start > numbers.shape[1]:
             break
-        bow_m, from_m, to_m, piece_m = shape[curve]
+        bow_m, from_m, to_m = shape[curve]
         if group[curve] != last:
             last, least_m = group[curve], math.inf
         from_chord_m(curves, curve, places_m, start, end, away_m)
         some, least_m = _choose(
-            away_m, start, end, owner, asked_m, piece_m, bow_m + _IN_DOUBT_M, best_m, zero_m,
-            least_m, chosen,
+            away_m, start, end, owner, asked_m, limits_m, curve, bow_m + _IN_DOUBT_M, best_m,
+            zero_m, least_m, chosen,
         )  # fmt: skip
         for number in range(some):
             place = chosen[number]
@@ -294,11 +298,12 @@ def _look_from_circle(
 
 
 @compiled(
-    f"UniTuple(int64,2)(float64[:,:,::1],float64[:,::1],float64[:,:,::1],float64[:,::1],"
-    f"{_TRACK},{_ASKED},{_ROWS})"
+    "UniTuple(int64,2)(float64[:,:,::1],float64[:,::1],float64[:,:,::1],float64[:,::1],"
+    f"float64[:,::1],{_TRACK},{_ASKED},{_ROWS})"
 )
 def circles_loop(
-    frame: Table, levels: Table, ends_m: Floats, shape: Table, group: Ints, spans: Ints, span: int,
+    frame: Table, levels: Table, ends_m: Floats, shape: Table, limits_m: Table, group: Ints,
+    spans: Ints, span: int,
     places_m: Floats, owner: Ints, asked_m: Table, away_m: Floats, chosen: Ints, best_m: Floats,
     zero_m: float, numbers: Ints, values: Table, count: int,
 ) -> tuple[int, int]:  # fmt: skip
@@ -310,13 +315,14 @@ def circles_loop(
         arc, start, end = spans[span]
         if count + end - start > numbers.shape[1]:
             break
-        doubt_m, piece_m = shape[arc, 2], shape[arc, 3]
+        doubt_m = shape[arc, 2]
         if arc != last:
             last, least_m = arc, math.inf
         from_arc_m(frame, ends_m, shape, arc, places_m, start, end, away_m)
         some, least_m = _choose(
-            away_m, start, end, owner, asked_m, piece_m, doubt_m, best_m, zero_m, least_m, chosen
-        )
+            away_m, start, end, owner, asked_m, limits_m, arc, doubt_m, best_m, zero_m, least_m,
+            chosen,
+        )  # fmt: skip
         for number in range(some):
             place = chosen[number]
             search_m = asked_m[owner[place] if own else 0, 2]

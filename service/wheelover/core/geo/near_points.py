@@ -126,8 +126,9 @@ class Circles(NamedTuple):
 class Sought(NamedTuple):
     """Which points are looked for.
 
-    ``asked_m`` of shape (k, 3) or (1, 3) holds for each of the owners of points, or for all alike,
-    the uncertainty of its position, its own limit, nan without one, and how far around it to look.
+    ``asked_m`` of shape (k, 4) or (1, 4) holds for each of the owners of points, or for all alike,
+    the uncertainty of its position, its own limit, nan without one, how far around it to look, and
+    the number of the column of limits that counts for it.
     One for all is faster: those of a million dangers do not fit the cache of a processor.
     ``widest_m`` is the largest distance to look.
     """
@@ -142,7 +143,7 @@ def near_lines(
     circles: Circles,
     boxes: Boxes,
     sought: Sought,
-    limits_m: tuple[Floats, Floats] | None = None,
+    limits_m: tuple[Table, Table] | None = None,
 ) -> tuple[Near, Near]:
     """Return the points within their search distance of curves, and of arcs.
 
@@ -156,10 +157,10 @@ def near_lines(
         Where to look for the points near each arc.
     sought : Sought
         Points and search distances. With ``limits_m`` none may be beyond ``LONGEST_M``.
-    limits_m : tuple of ndarrays, shape (s,) and (c,), or None
-        Limits of curves and arcs for owners without one of their own. With them only rows that may
-        matter are returned, which takes a fraction of the time: for each point those of the
-        groups and arcs to which it is nearest, within some millimetres; those of points inside
+    limits_m : tuple of ndarrays, shape (s, m) and (c, m), or None
+        Limits of curves and arcs for owners without one of their own, in m columns. With them only
+        rows that may matter are returned, which takes a fraction of the time: for each point those
+        of the groups and arcs to which it is nearest, within some millimetres; those of points in
         the limit, widened by their uncertainty; and for each group and arc that of the point
         with the least left over the limit. Others may be among them, not all with the nearest
         place of their group.
@@ -174,9 +175,11 @@ def near_lines(
     every = limits_m is None
     # Where every point is inside the limit, every row matters.
     on_curves_m, on_circles_m = limits_m or (
-        np.full(curves.group.size, np.inf),
-        np.full(circles.radius_m.size, np.inf),
+        np.full((curves.group.size, 1), np.inf),
+        np.full((circles.radius_m.size, 1), np.inf),
     )
+    if every and bool(np.any(sought.asked_m[:, 3])):
+        sought = sought._replace(asked_m=sought.asked_m * [1.0, 1.0, 1.0, 0.0])
     legs = _curve_tables(curves, on_curves_m)
     arcs = _circle_tables(circles, on_circles_m, sought.widest_m if every else 0.0)
     leg_spans, arc_spans = (_spans(one, sought.grid) for one in (curves.boxes, boxes))
@@ -196,11 +199,11 @@ def near_lines(
         )
 
 
-def _curve_tables(curves: Curves, limit_m: Floats) -> tuple[Table, Table, Table]:
+def _curve_tables(curves: Curves, limit_m: Table) -> tuple[Table, Table, Table, Table]:
     """Return curves as their loop takes them.
 
     First start, run, square and cube terms, the way to the end and its square; then levels half
-    way; then bow, bounds and limits.
+    way; then bow and bounds; then limits.
     """
     cubics = curves.cubics
     leap_m = cubics.end_m - cubics.start_m
@@ -211,13 +214,14 @@ def _curve_tables(curves: Curves, limit_m: Floats) -> tuple[Table, Table, Table]
     return (
         np.stack([*terms, np.broadcast_to(way2_m2[:, None], leap_m.shape)], axis=1),
         _levels_at(cubics.start_m + 0.5 * leap_m),
-        np.stack([curves.bow_m, *curves.bounds_m, limit_m], axis=1),
+        np.stack([curves.bow_m, *curves.bounds_m], axis=1),
+        np.ascontiguousarray(limit_m),
     )
 
 
 def _circle_tables(
-    circles: Circles, limit_m: Floats, far_m: float
-) -> tuple[Table, Table, Floats, Table]:
+    circles: Circles, limit_m: Table, far_m: float
+) -> tuple[Table, Table, Floats, Table, Table]:
     """Return arcs as their loop takes them; their rough distances serve as far as ``far_m``.
 
     A chord is shorter than the geodesic by less than one part in 10,000 at 200 km.
@@ -228,7 +232,8 @@ def _circle_tables(
         circles.frame,
         _levels_at(circles.frame[:, 0]),
         circles.ends_m,
-        np.stack([radius_m, circles.half_rad, doubt_m, limit_m], axis=1),
+        np.stack([radius_m, circles.half_rad, doubt_m], axis=1),
+        np.ascontiguousarray(limit_m),
     )
 
 

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
+from wheelover.core.margins import margins_of
 from wheelover.core.types.chart import Hazards
+from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import LIMIT_SOURCES
+from wheelover.core.types.limits import LegAsked
 
-_HAZARD, _LEG, _PLAN = (LIMIT_SOURCES.index(one) for one in ("hazard", "leg", "plan"))
-_NONE = -1
+_HAZARD = LIMIT_SOURCES.index("hazard")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,28 +27,25 @@ class Asked:
     margin_m: Floats
 
 
-def asked_of(
-    hazards: Hazards, leg_limits_m: tuple[float | None, ...], plan_limit_m: float | None
-) -> Asked:
-    """Return which limit counts for each danger: its own, else the leg's, else the plan's.
+def asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> Asked:
+    """Return which limit counts for each danger: its own, else that of legs, set and plan.
 
     Parameters
     ----------
     hazards : Hazards
         The dangers.
-    leg_limits_m : tuple of float or None
+    asked : tuple of LegAsked
         What the legs ask, one of them or both legs of a turn: then the larger counts, as beside
-        the centre line (core/clearance/limits.py).
-    plan_limit_m : float or None
-        Counts for a leg that asks nothing.
+        the centre line (core/margins.py).
+    limits : Limits
+        The plan's, with its limit set.
     """
-    rows = [(plan_limit_m, _PLAN) if leg_m is None else (leg_m, _LEG) for leg_m in leg_limits_m]
-    given = [(limit_m, source) for limit_m, source in rows if limit_m is not None]
-    limit_m, source = max(given, key=lambda one: one[0]) if given else (np.nan, _NONE)
+    margins = margins_of([asked], limits)
+    columns = margins.columns_of(hazards)
     own = ~np.isnan(hazards.min_clearance_m)
-    limits_m = np.where(own, hazards.min_clearance_m, limit_m)
+    limits_m = np.where(own, hazards.min_clearance_m, margins.limit_m[0, columns])
     return Asked(
         limit_m=limits_m,
-        limit_source=np.where(own, _HAZARD, source),
+        limit_source=np.where(own, _HAZARD, margins.limit_source[0, columns]),
         margin_m=np.where(np.isnan(limits_m), 0.0, limits_m) + hazards.position_uncertainty_m,
     )

@@ -13,7 +13,9 @@ from wheelover.core.sweep.hull import hull_box_m
 from wheelover.core.sweep.margins import Asked, asked_of
 from wheelover.core.sweep.poses import Pieces, pieces_between
 from wheelover.core.types.chart import Hazards
+from wheelover.core.types.circumstances import NO_LIMITS, Limits
 from wheelover.core.types.clearance import LIMIT_SOURCES
+from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.manoeuvre import Motion
 from wheelover.core.types.route import Position
 from wheelover.core.types.sweep import HullClearance
@@ -30,8 +32,8 @@ def hull_clearances(
     beam_m: float,
     hazards: Hazards,
     *,
-    leg_limits_m: tuple[float | None, ...] = (None,),
-    plan_limit_m: float | None = None,
+    asked: tuple[LegAsked, ...] = (LegAsked(),),
+    limits: Limits = NO_LIMITS,
 ) -> tuple[HullClearance, ...]:
     """Return how near the hull comes to each danger on a run.
 
@@ -45,10 +47,10 @@ def hull_clearances(
         The hull, of which the box around it counts.
     hazards : Hazards
         The dangers; the uncertainty of a position comes off the clearance.
-    leg_limits_m : tuple of float or None
-        Clearance asked for by the leg, or by both legs of a turn.
-    plan_limit_m : float or None
-        Clearance asked for where neither the danger nor the leg has a limit of its own.
+    asked : tuple of LegAsked
+        What the leg asks, or both legs of a turn.
+    limits : Limits
+        What is asked where neither the danger nor the leg has a limit of its own.
 
     Returns
     -------
@@ -75,12 +77,12 @@ def hull_clearances(
     if hazards.count == 0:
         return ()
     middle_deg = (start.lat_deg, start.lon_deg)
-    asked = asked_of(hazards, leg_limits_m, plan_limit_m)
-    listing_m = np.maximum(asked.margin_m, LEAST_SEARCH_M)
+    limited = asked_of(hazards, asked, limits)
+    listing_m = np.maximum(limited.margin_m, LEAST_SEARCH_M)
     swept_m = float(np.max(np.hypot(*pieces.middle_m.T) + pieces.radius_m + pieces.bulge_m))
     parts = parts_about(hazards, middle_deg, listing_m + swept_m)
     found = _nearest(pieces, parts, listing_m, _held(motion, middle_deg, hazards, swept_m))
-    return _rows(found, pieces, motion, middle_deg, hazards, asked)
+    return _rows(found, pieces, motion, middle_deg, hazards, limited)
 
 
 def _held(

@@ -144,8 +144,8 @@ def clearances_of(
         ship.loa_m,
         ship.beam_m,
         hazards,
-        leg_limits_m=(beside[0].min_clearance_m, beside[1].min_clearance_m),
-        plan_limit_m=limits.min_clearance_m,
+        asked=(beside[0].asked, beside[1].asked),
+        limits=limits,
     )
 
 
@@ -186,7 +186,7 @@ def window_of(
             beam_m=ship.beam_m,
             speed_over_ground_m_per_s=speed,
             off_track_limit_m=limits.max_off_track_m,
-            plan_limit_m=limits.min_clearance_m,
+            limits=limits,
         ), None
     except OutOfDomain as error:
         return None, str(error)

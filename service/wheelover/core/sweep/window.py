@@ -18,6 +18,7 @@ from wheelover.core.sweep.moved_run import (
     without_held,
 )
 from wheelover.core.types.chart import Hazards
+from wheelover.core.types.circumstances import NO_LIMITS, Limits
 from wheelover.core.types.manoeuvre import Motion
 from wheelover.core.types.route import Position
 from wheelover.core.types.sweep import Bound, Window, WindowEnd
@@ -42,7 +43,7 @@ def wheel_over_window(
     beam_m: float,
     speed_over_ground_m_per_s: float,
     off_track_limit_m: float | None = None,
-    plan_limit_m: float | None = None,
+    limits: Limits = NO_LIMITS,
 ) -> Window:
     """Return how early and how late the helm may be given so that the run keeps every limit.
 
@@ -69,8 +70,8 @@ def wheel_over_window(
         Along the inbound leg; it turns metres into seconds.
     off_track_limit_m : float or None
         How far from the outbound leg she may end, either way.
-    plan_limit_m : float or None
-        Clearance asked for where neither the danger nor a leg has a limit of its own.
+    limits : Limits
+        What is asked where neither the danger nor a leg has a limit of its own.
 
     Returns
     -------
@@ -96,15 +97,15 @@ def wheel_over_window(
     """
     _require_limits(speed_over_ground_m_per_s, off_track_limit_m)
     run = moved_run(motion, wheel_over, _lines(leg_in, leg_out), loa_m, beam_m)
-    asked = asked_of(hazards, (leg_in.min_clearance_m, leg_out.min_clearance_m), plan_limit_m)
+    asked = asked_of(hazards, (leg_in.asked, leg_out.asked), limits)
     outsides = tuple(outside_corridor(run.corner, leg_in, leg_out))
     names = _Names(hazards, asked, outsides)
     ends = _range(run, leg_in.length_m, loa_m, names)
     off_track = _off_track(run, off_track_limit_m, names)
     within_m = _within_m(joined(ends, off_track))
     things = in_the_way(run, hazards, asked.margin_m, outsides, within_m)
-    limits = joined(shifts_forbidden(run, things, within_m), off_track)
-    everything = without_held(run, things, joined(limits, ends))
+    too_near = joined(shifts_forbidden(run, things, within_m), off_track)
+    everything = without_held(run, things, joined(too_near, ends))
     return _window(run, everything, ends, names, speed_over_ground_m_per_s)
 
 

@@ -6,7 +6,7 @@ from typing import TypeVar
 from wheelover.core.errors import Fault, InvalidShip
 from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.route import LegWishes, Route, TurnWishes, Waypoint, WheelOverChoice
-from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.ship import Loading, ShipProfile
 from wheelover.core.types.turn_card import Tried
 
 
@@ -60,8 +60,9 @@ def _in_wind(conditions: Conditions, tried: Tried) -> Conditions:
 def in_loading(ship: ShipProfile | None, name: str, pointer: str) -> ShipProfile:
     """Return a ship in one of her loadings: its draughts, and a response and tables of its own.
 
-    In another loading she answers otherwise, and shows the wind another side: a response, table or
-    windage that is not of it is left out.
+    In another loading she answers otherwise, and shows the wind another side: a response, table,
+    windage or stability that is not of it is left out. Her height above the water, where it is not
+    given for it, grows by as much as she lies lighter.
 
     Parameters
     ----------
@@ -92,7 +93,24 @@ def in_loading(ship: ShipProfile | None, name: str, pointer: str) -> ShipProfile
         turn_tables=found.turn_tables,
         lateral_windage_m2=found.lateral_windage_m2,
         windage_centre_from_bow_m=found.windage_centre_from_bow_m,
+        draught_midships_m=found.draught_midships_m,
+        air_draught_m=_air_draught_m(ship, found),
+        displacement_t=found.displacement_t,
+        tpc_t_per_cm=found.tpc_t_per_cm,
+        gm_m=found.gm_m,
+        kg_m=found.kg_m,
+        bg_m=found.bg_m,
+        windage_centre_above_water_m=found.windage_centre_above_water_m,
     )
+
+
+def _air_draught_m(ship: ShipProfile, loading: Loading) -> float | None:
+    """Return her height above the water in a loading: its own, else raised by the lighter end."""
+    if loading.air_draught_m is not None or ship.air_draught_m is None:
+        return loading.air_draught_m
+    fore_m = _or(loading.draught_fore_m, ship.draught_fore_m) or 0.0
+    aft_m = _or(loading.draught_aft_m, ship.draught_aft_m) or 0.0
+    return ship.air_draught_m + max(ship.draught_fore_m - fore_m, ship.draught_aft_m - aft_m)
 
 
 _Value = TypeVar("_Value")

@@ -6,6 +6,7 @@ import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.types.cells import Cell
+from wheelover.core.types.dangers import DangerClass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +46,22 @@ class Paths:
         return len(self.hazard)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overhead:
+    """What is known of the clearance under one danger that crosses above.
+
+    ``hazard`` is its number. ``height_m`` counts from a level called ``datum`` that lies
+    ``datum_m`` above chart datum; where that is None nobody says how far. ``electrical_off`` says
+    that the electrical distance of a cable is taken off already.
+    """
+
+    hazard: int
+    height_m: float
+    datum: str | None = None
+    datum_m: float | None = None
+    electrical_off: bool = False
+
+
 NO_POINTS = Points(hazard=np.empty(0, np.int64), lat_deg=np.empty(0), lon_deg=np.empty(0))
 NO_PATHS = Paths(
     hazard=np.empty(0, np.int64),
@@ -62,7 +79,10 @@ class Hazards:
     ``shapes`` holds the GeoJSON name of each danger's geometry. ``min_clearance_m`` is nan where
     the danger has no limit of its own and ``depth_m`` is nan where its depth is not known; nowhere
     else may a nan stand. Where ``uncertainty_given`` is false nobody stated the uncertainty of the
-    position: zero stands there, which is an assumption.
+    position: zero stands there, or what the swing of a floating mark is taken to be, and that is
+    an assumption. ``classes`` holds the class of each danger, or nothing at all; where none stands
+    the kind says it (core/margins.py). ``overheads`` holds the clearances under those that cross
+    above, where they are known.
     """
 
     ids: tuple[str, ...]
@@ -75,6 +95,8 @@ class Hazards:
     min_clearance_m: Floats
     points: Points = NO_POINTS
     paths: Paths = NO_PATHS
+    classes: tuple[DangerClass | None, ...] = ()
+    overheads: tuple[Overhead, ...] = ()
 
     @property
     def count(self) -> int:

@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 
 from wheelover.core.errors import Fault, InvalidConditions
+from wheelover.core.types.dangers import WaterKind
+from wheelover.core.types.limits import LimitSet, Waiver
+from wheelover.core.types.tide import Tide
 from wheelover.core.units import beaufort_from_kn
 
 
@@ -13,6 +16,12 @@ class Conditions:
     ``depth_m`` is the least depth of water in the turns, tide included; ``wind_force_bft`` is on
     the Beaufort scale. ``wind_from_deg`` is where the true wind comes from, and ``wind_kn`` its
     mean speed over the ground. What is None is not known.
+
+    ``tide_m`` is the height of tide where no table of ``tides`` counts. ``wave_height_m`` is the
+    significant height of sea and swell together, and ``wave_allowance_m`` what the navigator takes
+    off for them instead. ``height_datum_m`` is how far above chart datum the level lies from which
+    clearances under objects count, where these do not say it themselves. ``departure_s`` is the
+    time of departure, in seconds since 1970 UTC.
 
     Raises
     ------
@@ -28,6 +37,12 @@ class Conditions:
     thrusters_in_use: bool = False
     wind_from_deg: float | None = None
     wind_kn: float | None = None
+    tides: tuple[Tide, ...] = ()
+    wave_height_m: float | None = None
+    wave_allowance_m: float | None = None
+    water_density_kg_per_m3: float | None = None
+    height_datum_m: float | None = None
+    departure_s: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse half a current, and half a wind."""
@@ -60,10 +75,28 @@ class Limits:
     """Margins that the plan is held against; a company's or the navigator's own.
 
     ``max_off_track_m`` is how far beside the new track a turn may leave the ship, and
-    ``min_to_close_s`` how long the planned wheel-over must come before the latest.
+    ``min_to_close_s`` how long the planned wheel-over must come before the latest. ``helm_late_s``
+    is how late the helm is taken to be to see what lies ahead then. ``water`` is the kind of water
+    of legs that name none. ``limit_set`` stands beside what the plan itself gives: where both give
+    one, the stricter counts. Of ``min_ukc_m`` and ``min_ukc_draught_ratio`` times the draught the
+    greater is required under the keel; ``min_overhead_m`` over the mast, and
+    ``electrical_distance_m`` under cables besides.
     """
 
     min_clearance_m: float | None = None
     min_ukc_m: float | None = None
     max_off_track_m: float | None = None
     min_to_close_s: float | None = None
+    safety_contour_m: float | None = None
+    safety_depth_m: float | None = None
+    helm_late_s: float | None = None
+    water: WaterKind | None = None
+    limit_set: LimitSet | None = None
+    waivers: tuple[Waiver, ...] = ()
+    min_ukc_draught_ratio: float | None = None
+    min_overhead_m: float | None = None
+    electrical_distance_m: float | None = None
+
+
+NO_LIMITS = Limits()
+"""Nothing is asked of the plan."""

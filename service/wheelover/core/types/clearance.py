@@ -7,14 +7,15 @@ from typing import Literal, overload
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
+from wheelover.core.types.limits import Rule
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Side
 
 Whereabouts = Literal["port", "starboard", "ahead", "astern", "crossed"]
-LimitSource = Literal["hazard", "leg", "plan"]
+LimitSource = Literal["hazard", "leg", "plan", "set"]
 
 SIDES: tuple[Whereabouts, ...] = ("starboard", "port", "ahead", "astern", "crossed")
-LIMIT_SOURCES: tuple[LimitSource, ...] = ("hazard", "leg", "plan")
+LIMIT_SOURCES: tuple[LimitSource, ...] = ("hazard", "leg", "plan", "set")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,7 +138,9 @@ class Infringement:
     """A piece of the track on which a danger is not outside its limit.
 
     ``crossed`` says that the piece lies on the danger. ``limit_source`` is None where no limit is
-    given: then the danger lies on the track as far as its position is known.
+    given: then the danger lies on the track as far as its position is known. ``rule`` is the rule
+    of the limit set that is missed there. Where the danger or the leg asks for less than the set,
+    the limit that counts may be kept though that rule is not.
     """
 
     hazard_index: int
@@ -146,6 +149,8 @@ class Infringement:
     crossed: bool
     limit_m: float
     limit_source: LimitSource | None
+    limit_kept: bool = False
+    rule: Rule | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

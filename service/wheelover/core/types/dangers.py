@@ -26,7 +26,8 @@ DangerClass = Literal[
 """One word for what a thing is to a ship; several classes of chart object share one.
 
 ``shoal`` is water shallower than the safety contour, ``structure`` what stands in the water,
-``aid`` what marks it, ``special`` an area with special conditions that is not closed [MSC232]_.
+``aid`` what marks it, ``special`` an area with special conditions that is not closed [MSC232]_,
+``warning`` what a navigational warning tells of [S53]_.
 """
 
 DANGER_CLASSES: tuple[DangerClass, ...] = get_args(DangerClass)
@@ -62,6 +63,7 @@ _WORDS: dict[str, DangerClass] = {
     "pipeline": "cable",
     "separation zone": "routeing",
     "island": "land",
+    "navigational warning": "warning",
 }
 
 

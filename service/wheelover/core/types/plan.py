@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wheelover.core.types.clearance import Clearances
+from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.route import Route
 from wheelover.core.types.sweep import SweptLeg, SweptTurn
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -87,3 +88,4 @@ class Plan:
     loa_m: float | None = None
     swept_turns: tuple[SweptTurn, ...] = ()
     swept_legs: tuple[SweptLeg, ...] = ()
+    depths: Depths = NO_DEPTHS

@@ -4,7 +4,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wheelover.core.errors import Fault, InvalidRoute
+from wheelover.core.types.dangers import WaterKind
+from wheelover.core.types.limits import ClassMargins
 from wheelover.core.types.manoeuvre import Steering
+from wheelover.core.types.survey import Catzoc
 
 LineKind = Literal["rhumb", "geodesic"]
 Method = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
@@ -25,7 +28,10 @@ class LegWishes:
     """What is asked of the leg that leads to a waypoint, and the current on it.
 
     Without a line it is a rhumb line. ``set_deg`` is where the current goes; set and drift are
-    given both or neither, and without them the current of the plan counts.
+    given both or neither, and without them the current of the plan counts. ``min_clearance_m``
+    counts for dangers whose class is not in ``min_clearance_by_class``. Without ``water`` the kind
+    of water of the plan counts. ``charted_depth_m`` is the least on the leg, typed by the officer,
+    with the survey quality there; ``channel_width_m`` makes it a channel.
     """
 
     line: LineKind | None = None
@@ -35,6 +41,11 @@ class LegWishes:
     min_clearance_m: float | None = None
     set_deg: float | None = None
     drift_kn: float | None = None
+    water: WaterKind | None = None
+    min_clearance_by_class: ClassMargins = ()
+    charted_depth_m: float | None = None
+    catzoc: Catzoc | None = None
+    channel_width_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

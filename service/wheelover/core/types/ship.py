@@ -76,6 +76,30 @@ class Loading:
     turn_tables: tuple[TurnTable, ...] = ()
     lateral_windage_m2: float | None = None
     windage_centre_from_bow_m: float | None = None
+    draught_midships_m: float | None = None
+    air_draught_m: float | None = None
+    displacement_t: float | None = None
+    tpc_t_per_cm: float | None = None
+    gm_m: float | None = None
+    kg_m: float | None = None
+    bg_m: float | None = None
+    windage_centre_above_water_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraughtChange:
+    """What is different of her draughts from a waypoint on, and why.
+
+    Draughts are as they read in the water there. Without them those before count, changed by the
+    density of the water where another is given.
+    """
+
+    from_id: str
+    reason: str
+    draught_fore_m: float | None = None
+    draught_aft_m: float | None = None
+    draught_midships_m: float | None = None
+    water_density_kg_per_m3: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +112,11 @@ class ShipProfile:
 
     Reach is given in at most one of metres, lengths or seconds; without any it is one length
     overall, which the plan reports as assumed.
+
+    Her draughts are those in water of ``draught_density_kg_per_m3``, salt water where it is not
+    said, and ``draughts`` what is different of them along the passage. ``gm_m`` is her metacentric
+    height, ``kg_m`` her centre of gravity above the keel, ``bg_m`` above the centre of buoyancy.
+    ``windage_centre_above_water_m`` is the height of the centre of her windage.
 
     Raises
     ------
@@ -123,6 +152,15 @@ class ShipProfile:
     loadings: tuple[Loading, ...] = ()
     lateral_windage_m2: float | None = None
     windage_centre_from_bow_m: float | None = None
+    draught_midships_m: float | None = None
+    draught_density_kg_per_m3: float | None = None
+    displacement_t: float | None = None
+    tpc_t_per_cm: float | None = None
+    gm_m: float | None = None
+    kg_m: float | None = None
+    bg_m: float | None = None
+    windage_centre_above_water_m: float | None = None
+    draughts: tuple[DraughtChange, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""

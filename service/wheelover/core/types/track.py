@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from wheelover.core.types.dangers import WaterKind
+from wheelover.core.types.limits import ClassMargins, LegAsked
 from wheelover.core.types.manoeuvre import SimulatedTurn, Steering
 from wheelover.core.types.route import LineKind, Method, Position
 from wheelover.core.types.ship import TurnTable
@@ -51,6 +53,17 @@ class PlannedLeg:
     set_deg: float | None
     drift_kn: float | None
     current_source: CurrentSource | None
+    water: WaterKind | None = None
+    min_clearance_by_class: ClassMargins = ()
+
+    @property
+    def asked(self) -> LegAsked:
+        """Return what it asks of the dangers it passes."""
+        return LegAsked(
+            min_clearance_m=self.min_clearance_m,
+            min_clearance_by_class=self.min_clearance_by_class,
+            water=self.water,
+        )
 
     @property
     def length_m(self) -> float:

@@ -105,7 +105,7 @@ def _take_other(unit: Unit, row: PlanRow, found: Event, person: Person, now_utc:
         raise Conflict("The other revision has not come yet; the next parcel brings it.")
     document = read_json(unit.blobs.get(other.sha256))
     label = f"Took the other revision {other.number}"
-    after = unit.plans.edit(row, draft_from(unit, document["inputs"], label), now_utc)
+    after = unit.plans.edit(row, draft_from(unit, document["inputs"], label, None), now_utc)
     lapse_by_edit(unit, after, label, sha256_of(document["inputs"]), person, now_utc)
 
 

@@ -157,7 +157,7 @@ class Receiver:
         """Return the draft that shows a revision which came."""
         label = f"Revision {number} came from {self.peer.name}"[:300]
         try:
-            return draft_from(self.unit, document["inputs"], label)
+            return draft_from(self.unit, document["inputs"], label, None)
         except NotFound as error:
             raise refused(
                 "contents", f"A revision in the parcel pins what is not here: {error}"

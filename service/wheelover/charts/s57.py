@@ -1,0 +1,361 @@
+"""A chart cell (S-57) and its updates to a ``Cell`` and a report of what became of each file.
+
+The records are read here in Python and not by GDAL, whose reader opens a cell anew for each of some
+sixty classes (2 s for one of 3 MB), leaves out what it cannot follow without a word, and is native
+code in front of files from anywhere. It is what the tests hold this reader against.
+"""
+
+import hashlib
+import re
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from wheelover.charts.s57_records import (
+    BASE,
+    REVISION,
+    STRUCK_OUT,
+    DataSet,
+    Feature,
+    Ident,
+    Parameters,
+    read_base,
+    read_ident,
+)
+from wheelover.charts.s57_shapes import shapes_of
+from wheelover.charts.s57_tables import DATUMS, KEPT, attributes, classes
+from wheelover.charts.s57_updates import updated
+from wheelover.core.errors import Fault, UnreadableFile
+from wheelover.core.types.cells import AttributeValue, Cell, CellAbout
+
+_NAME = re.compile(r"[A-Z0-9_-]{1,20}", re.ASCII)
+_WGS84, _METRES = 2, 1
+_SPATIAL = {401: "POSACC", 402: "QUAPOS"}
+
+Told = Callable[[str, int], None]
+"""Told what is being done and how much of it is done, per cent."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GivenFile:
+    """A file as it was given; its name is only a name."""
+
+    name: str
+    body: bytes
+
+    @property
+    def sha256(self) -> str:
+        """Return its digest."""
+        return hashlib.sha256(self.body).hexdigest()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileLine:
+    """What became of one file: ``fate`` in a word, ``words`` in a sentence."""
+
+    name: str
+    sha256: str
+    fate: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CellReading:
+    """A cell as it was read. ``counts`` are all objects of the file by class, kept or not.
+
+    ``used`` are the files that it was made of and those that wait for a missing update.
+    """
+
+    cell: Cell
+    counts: dict[str, int]
+    lines: tuple[FileLine, ...]
+    remarks: tuple[str, ...]
+    used: tuple[GivenFile, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedFile:
+    """A file of which it is known which cell it belongs to."""
+
+    file: GivenFile
+    ident: Ident
+    cell_name: str
+
+    def line(self, fate: str, words: str) -> FileLine:
+        """Return what became of it."""
+        return FileLine(name=self.file.name, sha256=self.file.sha256, fate=fate, words=words)
+
+
+def named_file(file: GivenFile) -> NamedFile:
+    """Return a file with what it says of itself.
+
+    Raises
+    ------
+    UnreadableFile
+        For one that is no chart cell and no update of one.
+    """
+    ident = read_ident(file.body)
+    if ident.purpose not in (BASE, REVISION):
+        raise UnreadableFile(f"it is neither a base cell nor an update ({ident.purpose})")
+    for text in (ident.name, file.name.replace("\\", "/").rpartition("/")[2]):
+        stem = text.partition(".")[0].strip().upper()
+        if _NAME.fullmatch(stem):
+            return NamedFile(file=file, ident=ident, cell_name=stem)
+    raise UnreadableFile(f"it does not say which cell it belongs to ({ident.name[:40]!r})")
+
+
+def read_cell(files: Sequence[NamedFile], told: Told = lambda _what, _percent: None) -> CellReading:
+    """Return the cell that a base cell and its updates make.
+
+    Parameters
+    ----------
+    files : sequence of NamedFile
+        All of one cell, in any order.
+    told : callable
+        Told how far it is.
+
+    Raises
+    ------
+    UnreadableFile
+        When there is no base cell among them, or the newest one cannot be read.
+    """
+    base = _newest_base(files)
+    told("reading", 10)
+    try:
+        data = read_base(base.file.body)
+        _require_units(data.parameters)
+    except UnreadableFile as error:
+        raise UnreadableFile(
+            f"{base.file.name}: {error}", (Fault(message=str(error), pointer=base.file.name),)
+        ) from error
+    lines = [base.line("read", f"base cell, edition {base.ident.edition}")]
+    lines += _not_this_edition(files, base)
+    rest = [
+        one
+        for one in files
+        if one.ident.purpose == REVISION and one.ident.edition == base.ident.edition
+    ]
+    told("applying updates", 40)
+    applied = _applied(data, base, rest)
+    told("drawing", 60)
+    cell, counts, remarks = _cell(applied.data, base, applied.update, applied.missing)
+    used = (base.file, *(one.file for one in rest))
+    return CellReading(
+        cell=cell,
+        counts=counts,
+        lines=(*lines, *applied.lines),
+        remarks=(*applied.remarks, *remarks),
+        used=used,
+    )
+
+
+def _newest_base(files: Sequence[NamedFile]) -> NamedFile:
+    """Return the base cell of the highest edition; one issued again counts by its update."""
+    bases = [one for one in files if one.ident.purpose == BASE]
+    if not bases:
+        names = ", ".join(one.file.name for one in files[:5])
+        raise UnreadableFile(f"{names}: updates without their base cell (.000), and none is stored")
+    return max(bases, key=lambda one: (one.ident.edition, one.ident.update, one.file.sha256))
+
+
+def _not_this_edition(files: Sequence[NamedFile], base: NamedFile) -> list[FileLine]:
+    """Return what is said of files that belong to another edition."""
+    lines = []
+    for one in files:
+        edition = one.ident.edition
+        if one is base:
+            continue
+        if one.ident.purpose == BASE:
+            words = f"edition {edition}, update {one.ident.update}: there is a newer base cell"
+            lines.append(one.line("older", words))
+        elif edition != base.ident.edition:
+            fate = "newer" if edition > base.ident.edition else "older"
+            words = (
+                f"update {one.ident.update} of edition {edition} does not belong to edition "
+                f"{base.ident.edition} and was left out"
+            )
+            lines.append(one.line(fate, words))
+    return lines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Applied:
+    """A cell with the updates that could be applied."""
+
+    data: DataSet
+    update: int
+    missing: tuple[int, ...]
+    lines: list[FileLine]
+    remarks: list[str]
+
+
+def _applied(data: DataSet, base: NamedFile, updates: Sequence[NamedFile]) -> _Applied:
+    """Return a cell with its updates applied up to the first that is missing or damaged."""
+    at = base.ident.update
+    lines: list[FileLine] = []
+    remarks: list[str] = []
+    highest = max((one.ident.update for one in updates), default=at)
+    broken: set[int] = set()
+    for one in sorted(updates, key=lambda one: (one.ident.update, one.file.sha256)):
+        number = one.ident.update
+        if number <= at:
+            lines.append(one.line("in already", f"update {number} is in already"))
+        elif number > at + 1:
+            what = "damaged" if at + 1 in broken else "missing"
+            words = f"update {number} waits for update {at + 1}, which is {what}"
+            lines.append(one.line("waits", words))
+        else:
+            try:
+                data, out_of_step = updated(data, one.file.body, one.ident)
+            except UnreadableFile as error:
+                broken.add(number)
+                lines.append(one.line("damaged", f"update {number} was left out: {error}"))
+                continue
+            at = number
+            lines.append(one.line("applied", f"update {number}"))
+            if out_of_step:
+                remarks.append(
+                    f"{one.file.name}: the versions of {out_of_step} records do not follow"
+                )
+    missing = tuple(range(at + 1, min(highest, at + 1000) + 1))
+    return _Applied(data=data, update=at, missing=missing, lines=lines, remarks=remarks)
+
+
+def _require_units(parameters: Parameters) -> None:
+    """Refuse a cell whose positions or depths are not counted as this reader takes them."""
+    depth_unit, _, _, places_in = parameters.units
+    if parameters.horizontal_datum != _WGS84:
+        raise UnreadableFile(
+            f"its positions are on horizontal datum {parameters.horizontal_datum}, not WGS 84 (2)"
+        )
+    if depth_unit != _METRES:
+        raise UnreadableFile(f"its depths are in unit {depth_unit}, not in metres (1)")
+    if parameters.units[1] != _METRES:
+        raise UnreadableFile(f"its heights are in unit {parameters.units[1]}, not in metres (1)")
+    if places_in != 1:
+        raise UnreadableFile(f"its positions are in unit {places_in}, not in degrees (1)")
+
+
+def _cell(
+    data: DataSet, base: NamedFile, update: int, missing: tuple[int, ...]
+) -> tuple[Cell, dict[str, int], list[str]]:
+    """Return the cell of records, the count of all objects by class, and remarks."""
+    names = classes()
+    counts = Counter(
+        names.get(one.class_code, str(one.class_code)) for one in data.features.values()
+    )
+    remarks = [
+        f"{count} objects of class {name} are not in the object catalogue and were left out"
+        for name, count in sorted(counts.items())
+        if name.isdigit()
+    ]
+    rows = sorted(
+        (names[one.class_code], one.object_id, number)
+        for number, one in data.features.items()
+        if names.get(one.class_code) in KEPT
+    )
+    kept = [data.features[number] for _, _, number in rows]
+    ids, doubled = _ids(kept)
+    if doubled:
+        remarks.append(f"{doubled} objects have an identifier that another has too")
+    shapes = shapes_of(data, kept, [f"{row[0]} {one}" for row, one in zip(rows, ids, strict=True)])
+    read = [_attributes(one, data) for one in kept]
+    wrong = sum(count for _, count in read)
+    if wrong:
+        remarks.append(f"{wrong} values of attributes are no numbers and count as unknown")
+    cell = Cell(
+        about=_about(data, base, update, missing),
+        classes=tuple(name for name, _, _ in rows),
+        ids=ids,
+        attributes=tuple(one for one, _ in read),
+        geometries=shapes.geometries,
+        soundings=shapes.soundings,
+    )
+    return cell, dict(sorted(counts.items())), remarks + shapes.remarks
+
+
+def _ids(kept: Sequence[Feature]) -> tuple[tuple[str, ...], int]:
+    """Return an identifier for each object, and how many had one that was taken."""
+    seen: Counter[str] = Counter()
+    found = []
+    doubled = 0
+    for one in kept:
+        name = ".".join(str(part) for part in one.object_id)
+        seen[name] += 1
+        doubled += seen[name] > 1
+        found.append(name if seen[name] == 1 else f"{name}~{seen[name]}")
+    return tuple(found), doubled
+
+
+def _attributes(feature: Feature, data: DataSet) -> tuple[dict[str, AttributeValue], int]:
+    """Return what is known of an object, and how many values were no numbers.
+
+    How well the position of a point is known stands with its node and is added.
+    """
+    table = attributes()
+    found: dict[str, AttributeValue] = {}
+    wrong = 0
+    texts = feature.attributes
+    if feature.primitive == 1 and feature.pointers:
+        kind, number = feature.pointers[0], int.from_bytes(feature.pointers[1:5], "little")
+        node = data.vectors.get((kind, number))
+        spatial = {} if node is None else node.attributes
+        texts = {**{c: t for c, t in spatial.items() if c in _SPATIAL}, **texts}
+    for code, text in texts.items():
+        name, kind_of = table.get(code, (str(code), "S"))
+        if text == STRUCK_OUT:
+            continue
+        value = _value(text, kind_of)
+        if value is None:
+            wrong += 1
+        else:
+            found[name] = value
+    return found, wrong
+
+
+_WHOLE = re.compile(r"[+-]?\d{1,9}", re.ASCII)
+_DECIMAL = re.compile(r"[+-]?(\d{1,12}(\.\d{0,12})?|\.\d{1,12})", re.ASCII)
+
+
+def _value(text: str, kind: str) -> AttributeValue | None:
+    """Return a value of an attribute, None for one that is no number and should be."""
+    bare = text.strip()
+    if kind in "EI":
+        return int(bare) if _WHOLE.fullmatch(bare) else _whole_of(bare)
+    if kind == "F":
+        return float(bare) + 0.0 if _DECIMAL.fullmatch(bare) else None
+    if kind == "L":
+        return tuple(one.strip() for one in bare.split(",") if one.strip()) or None
+    return text
+
+
+def _whole_of(text: str) -> int | None:
+    """Return a whole number written with decimals, None for anything else."""
+    if not _DECIMAL.fullmatch(text) or not float(text).is_integer():
+        return None
+    return int(float(text))
+
+
+def _about(data: DataSet, base: NamedFile, update: int, missing: tuple[int, ...]) -> CellAbout:
+    """Return what a cell says of itself, after its updates."""
+    parameters = data.parameters
+    band = base.ident.band if 1 <= base.ident.band <= 6 else None
+    return CellAbout(
+        id=base.cell_name,
+        name=base.cell_name,
+        edition=base.ident.edition,
+        update=update,
+        issued=_date(data.ident.issued) or _date(base.ident.issued),
+        scale=parameters.scale,
+        band=band,
+        depth_datum=DATUMS.get(parameters.depth_datum),
+        height_datum=DATUMS.get(parameters.height_datum),
+        updates_missing=missing,
+    )
+
+
+def _date(text: str) -> str | None:
+    """Return a date of eight digits as RFC 3339 writes it."""
+    if not re.fullmatch(r"\d{8}", text, re.ASCII):
+        return None
+    return f"{text[:4]}-{text[4:6]}-{text[6:]}"

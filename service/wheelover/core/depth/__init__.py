@@ -1,0 +1,1 @@
+"""Water under the keel and over the mast: squat, heel, tide, and the two open sums."""

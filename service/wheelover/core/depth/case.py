@@ -1,0 +1,248 @@
+"""What is known of one piece of track before its sum is made: depth, tide, draughts, the rest."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from wheelover.core.depth.draughts import Afloat, afloat_on_legs, deeper
+from wheelover.core.depth.policy import Policy, keel_policies, strictest
+from wheelover.core.depth.under import wishes_for
+from wheelover.core.schedule.passing import Passing
+from wheelover.core.schedule.tide import extremes
+from wheelover.core.turns.compare import simulated_row
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.clearance import Piece
+from wheelover.core.types.depth import DepthUnder, Span, TermSource
+from wheelover.core.types.route import Route
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.tide import Tide
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
+from wheelover.core.units import m_per_s_from_kn
+from wheelover.core.utc import utc_from_seconds
+
+_RAD_PER_DEG = 0.017453292519943295
+_MINUTE_S = 60.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Height:
+    """The least height of tide while she passes, or None with the reason why it is not known."""
+
+    least_m: float | None
+    greatest_m: float | None
+    source: TermSource
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One piece of track with everything that its sum needs."""
+
+    piece: Piece
+    under: DepthUnder
+    afloat: Afloat
+    speed_kn: float | None
+    width_m: float | None
+    policy: Policy
+    tide: Tide | None
+    height: Height
+    passing: Span | None
+    radius_m: float | None = None
+    radius_reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passage:
+    """A planned track with the ship, conditions and limits, as sums look at it."""
+
+    route: Route
+    ship: ShipProfile
+    conditions: Conditions
+    legs: Sequence[PlannedLeg]
+    turns: Sequence[PlannedTurn]
+    passings: dict[Piece, Passing]
+    limits: Limits
+
+
+def cases_of(passage: Passage, under: Mapping[Piece, DepthUnder]) -> tuple[Case, ...]:
+    """Return a case for each leg and turn of which a depth is known, in sailing order.
+
+    Parameters
+    ----------
+    passage : Passage
+        The track with the ship and conditions.
+    under : mapping of Piece to DepthUnder
+        The least depth charted under each.
+    """
+    afloat = afloat_on_legs(
+        passage.ship, passage.route, passage.legs, passage.conditions.water_density_kg_per_m3
+    )
+    by_start = {leg.from_index: leg for leg in passage.legs}
+    at = {turn.waypoint_index: turn for turn in passage.turns}
+    found = []
+    for leg in passage.legs:
+        piece = Piece(kind="leg", index=leg.index)
+        if piece in under and under[piece].depth_m is not None:
+            found.append(_on_leg(passage, leg, under[piece], afloat[leg.index]))
+        turn, after = at.get(leg.from_index + 1), by_start.get(leg.from_index + 1)
+        if turn is None or after is None:
+            continue
+        piece = Piece(kind="turn", index=turn.index)
+        if piece in under and under[piece].depth_m is not None:
+            states = deeper(afloat[leg.index], afloat[after.index])
+            found.append(_in_turn(passage, turn, (leg, after), under[piece], states))
+    return tuple(found)
+
+
+def _on_leg(passage: Passage, leg: PlannedLeg, under: DepthUnder, afloat: Afloat) -> Case:
+    """Return the case of a leg."""
+    tide = tide_on(passage.conditions, passage.route, leg)
+    span = span_of(passage, under.piece, tide)
+    return Case(
+        piece=under.piece,
+        under=under,
+        afloat=afloat,
+        speed_kn=leg.speed_kn,
+        width_m=wishes_for(passage.route, leg).channel_width_m,
+        policy=strictest(keel_policies(leg, passage.limits), _policy_draught_m(afloat)),
+        tide=tide,
+        height=height_of(passage, under.piece, tide, span),
+        passing=span,
+    )
+
+
+def _in_turn(
+    passage: Passage,
+    turn: PlannedTurn,
+    legs: tuple[PlannedLeg, PlannedLeg],
+    under: DepthUnder,
+    afloat: Afloat,
+) -> Case:
+    """Return the case of a turn: the stricter rule and the narrower channel of the legs beside it.
+
+    She comes into it with the speed of the leg before; what she loses in the turn is not credited.
+    """
+    tide = tide_on(passage.conditions, passage.route, legs[0])
+    tide = tide or tide_on(passage.conditions, passage.route, legs[1])
+    span = span_of(passage, under.piece, tide)
+    widths_m = [wishes_for(passage.route, leg).channel_width_m for leg in legs]
+    radius_m, reason = _radius(turn)
+    return Case(
+        piece=under.piece,
+        under=under,
+        afloat=afloat,
+        speed_kn=turn.approach_speed_kn,
+        width_m=min((one for one in widths_m if one is not None), default=None),
+        policy=strictest(
+            [one for leg in legs for one in keel_policies(leg, passage.limits)],
+            _policy_draught_m(afloat),
+        ),
+        tide=tide,
+        height=height_of(passage, under.piece, tide, span),
+        passing=span,
+        radius_m=radius_m,
+        radius_reason=reason,
+    )
+
+
+def _policy_draught_m(afloat: Afloat) -> float:
+    """Return the draught that a policy counts from: the deepest, in the water she is in."""
+    return afloat.deepest_m + afloat.change_m
+
+
+def _radius(turn: PlannedTurn) -> tuple[float | None, str]:
+    """Return the tightest radius of a turn, as planned and as simulated, and where it is from."""
+    planned_m = turn.arc.radius_m if turn.arc is not None else turn.radius_m
+    run = simulated_row(turn.wheel_overs)
+    if run is None or run.manoeuvre is None or turn.approach_speed_kn is None:
+        return planned_m, "the planned radius"
+    most = abs(run.manoeuvre.rate_max_deg_per_min) * _RAD_PER_DEG / _MINUTE_S
+    if most == 0.0:
+        return planned_m, "the planned radius"
+    tightest_m = m_per_s_from_kn(turn.approach_speed_kn) / most
+    if planned_m is not None and planned_m <= tightest_m:
+        return planned_m, "the planned radius"
+    return tightest_m, "the greatest rate of the simulated turn at the speed she comes with"
+
+
+def tide_on(conditions: Conditions, route: Route, leg: PlannedLeg) -> Tide | None:
+    """Return the table of tides that counts on a leg, None where none does.
+
+    Parameters
+    ----------
+    conditions : Conditions
+        With the tables, of which the first that covers the leg counts.
+    route : Route
+        Says which waypoint comes when.
+    leg : PlannedLeg
+        The leg.
+    """
+    if not conditions.tides:
+        return None
+    place = {waypoint.id: index for index, waypoint in enumerate(route.waypoints)}
+    for tide in conditions.tides:
+        first = 0 if tide.from_id is None else place.get(tide.from_id, len(place))
+        last = len(place) if tide.to_id is None else place.get(tide.to_id, -1)
+        if first <= leg.from_index and leg.from_index + 1 <= last:
+            return tide
+    return None
+
+
+def span_of(passage: Passage, piece: Piece, tide: Tide | None) -> Span | None:
+    """Return from when to when she may be on a piece, None where it is not known.
+
+    Parameters
+    ----------
+    passage : Passage
+        The passage, with its departure.
+    piece : Piece
+        A leg or turn.
+    tide : Tide or None
+        Its table says how much earlier or later she may pass.
+    """
+    passing = passage.passings.get(piece)
+    departure_s = passage.conditions.departure_s
+    if departure_s is None or passing is None or passing.from_s is None or passing.to_s is None:
+        return None
+    margin_s = 0.0 if tide is None else tide.margin_s
+    return Span(
+        from_s=departure_s + passing.from_s - margin_s, to_s=departure_s + passing.to_s + margin_s
+    )
+
+
+def height_of(passage: Passage, piece: Piece, tide: Tide | None, span: Span | None) -> Height:
+    """Return the least and greatest height of tide while she is on a piece.
+
+    Parameters
+    ----------
+    passage : Passage
+        The passage.
+    piece : Piece
+        A leg or turn.
+    tide : Tide or None
+        The table that counts there.
+    span : Span or None
+        When she is there.
+    """
+    if tide is None:
+        given_m = passage.conditions.tide_m
+        if given_m is not None:
+            return Height(least_m=given_m, greatest_m=given_m, source="you", reason="as given")
+        reason = "no tide is given: the water stands at chart datum"
+        return Height(least_m=0.0, greatest_m=None, source="default", reason=reason)
+    if span is None:
+        passing = passage.passings.get(piece)
+        reason = passing.reason if passing is not None and passing.reason else "no departure_utc"
+        reason = f"when she passes is not known: {reason}"
+        return Height(least_m=None, greatest_m=None, source="you", reason=reason)
+    found = extremes(tide, span.from_s, span.to_s)
+    when = f"{utc_from_seconds(span.from_s)} to {utc_from_seconds(span.to_s)}"
+    if found is None:
+        reason = f"the table of {tide.station} does not cover {when}, when she passes"
+        return Height(least_m=None, greatest_m=None, source="you", reason=reason)
+    how = "half a cosine" if tide.between == "cosine" else "a straight line"
+    return Height(
+        least_m=found.least_m,
+        greatest_m=found.greatest_m,
+        source="you",
+        reason=f"{tide.station}, {when}, between given heights along {how}",
+    )

@@ -1,0 +1,87 @@
+"""The least charted depth under each leg and turn, as the officer typed it and as it is charted."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from wheelover.core.types.clearance import Piece
+from wheelover.core.types.depth import DepthUnder
+from wheelover.core.types.route import LegWishes, Route
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
+
+NO_DEPTH = "no charted depth is known: none is typed and no chart with depths covers it"
+
+
+def wishes_for(route: Route, leg: PlannedLeg) -> LegWishes:
+    """Return what is asked of a leg.
+
+    Parameters
+    ----------
+    route : Route
+        The route.
+    leg : PlannedLeg
+        One of its legs.
+    """
+    return route.waypoints[leg.from_index + 1].leg or LegWishes()
+
+
+def typed_depths(
+    route: Route, legs: Sequence[PlannedLeg], turns: Sequence[PlannedTurn]
+) -> tuple[DepthUnder, ...]:
+    """Return the depths that the officer typed for the legs; in a turn the lesser of the two.
+
+    Parameters
+    ----------
+    route : Route
+        With what is asked of each leg.
+    legs, turns : sequences of PlannedLeg and PlannedTurn
+        The planned track.
+    """
+    found = []
+    by_start: dict[int, DepthUnder] = {}
+    for leg in legs:
+        wishes = wishes_for(route, leg)
+        if wishes.charted_depth_m is None:
+            continue
+        one = DepthUnder(
+            piece=Piece(kind="leg", index=leg.index),
+            depth_m=wishes.charted_depth_m,
+            source="you",
+            catzoc=wishes.catzoc,
+            what=f"typed for the leg to {leg.to_id}",
+        )
+        by_start[leg.from_index] = one
+        found.append(one)
+    for turn in turns:
+        beside = [by_start.get(turn.waypoint_index - back) for back in (1, 0)]
+        both = [one for one in beside if one is not None]
+        if len(both) == 2:
+            least = min(both, key=lambda one: one.depth_m or 0.0)
+            what = f"the lesser of the legs beside it: {least.what}"
+            piece = Piece(kind="turn", index=turn.index)
+            found.append(replace(least, piece=piece, what=what))
+    return tuple(found)
+
+
+def merged(*sources: Iterable[DepthUnder]) -> dict[Piece, DepthUnder]:
+    """Return one depth for each piece of which any is known: of several the least.
+
+    Parameters
+    ----------
+    *sources : iterables of DepthUnder
+        As charted, as typed. Where one of them covers the whole piece nothing of it is uncovered.
+    """
+    found: dict[Piece, DepthUnder] = {}
+    for one in (row for rows in sources for row in rows):
+        held = found.get(one.piece)
+        found[one.piece] = one if held is None else _lesser(held, one)
+    return found
+
+
+def _lesser(one: DepthUnder, other: DepthUnder) -> DepthUnder:
+    """Return the lesser of two depths under one piece; what either covers whole is covered."""
+    known = [row for row in (one, other) if row.depth_m is not None]
+    if len(known) < 2:
+        return known[0] if known else one
+    least = min(known, key=lambda row: row.depth_m or 0.0)
+    whole = any(row.reason is None for row in known)
+    return replace(least, reason=None) if whole else least

@@ -1,0 +1,219 @@
+"""What each piece of the track asks of each class of danger: legs, limit set and plan together.
+
+Whose limit counts: the danger's own, else the leg's (for the class, then in general), else the
+larger of what the limit set asks in the leg's kind of water (for the class, then in general) and of
+the plan's. What the set asks is kept beside it: a rule is missed also where a danger or a leg asks
+for less.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.types.chart import Hazards
+from wheelover.core.types.circumstances import Limits
+from wheelover.core.types.clearance import LIMIT_SOURCES
+from wheelover.core.types.dangers import (
+    DANGER_CLASSES,
+    WATER_KINDS,
+    DangerClass,
+    WaterKind,
+    danger_class_of,
+)
+from wheelover.core.types.limits import LegAsked, LimitSet, Rule, WaterLimits
+
+_LEG, _PLAN, _SET = (LIMIT_SOURCES.index(one) for one in ("leg", "plan", "set"))
+_NONE = -1
+
+_EVERY_CLASS: tuple[DangerClass | None, ...] = (*DANGER_CLASSES, None)
+_NUMBERS = {one: number for number, one in enumerate(_EVERY_CLASS)}
+
+_CLASSES: WeakKeyDictionary[Hazards, Ints] = WeakKeyDictionary()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Margins:
+    """What p pieces of a track ask of dangers without a limit of their own, shape (p, k).
+
+    The columns are those of the classes of dangers, in the order of ``DANGER_CLASSES``, and the
+    last is that of dangers of no class; there is one column where all classes are asked the same.
+    ``limit_m`` is nan and ``limit_source`` -1 where nothing is asked. ``rule_m`` is what the limit
+    set alone asks, and ``rule`` the number of that rule in ``rules``, -1 for none.
+    """
+
+    limit_m: Floats
+    limit_source: Ints
+    rule_m: Floats
+    rule: Ints
+    rules: tuple[Rule, ...] = ()
+
+    @property
+    def by_class(self) -> bool:
+        """Return whether classes are told apart."""
+        return bool(self.limit_m.shape[1] > 1)
+
+    def columns_of(self, hazards: Hazards) -> Ints:
+        """Return the column of each danger, shape (n,); all zero where there is one column."""
+        if not self.by_class:
+            return np.zeros(hazards.count, dtype=np.int64)
+        return class_numbers(hazards)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """What is asked of one class on one leg, and which rule is the set's."""
+
+    limit_m: float
+    source: int
+    rule: Rule | None
+
+    @property
+    def rule_m(self) -> float:
+        """Return what the set asks."""
+        return np.nan if self.rule is None else self.rule.value
+
+
+def class_numbers(hazards: Hazards) -> Ints:
+    """Return the number of each danger's class in ``DANGER_CLASSES``, that of none behind the last.
+
+    Made at the first call and kept as long as the dangers are.
+    """
+    known = _CLASSES.get(hazards)
+    if known is None:
+        by_kind = {kind: _NUMBERS[danger_class_of(kind)] for kind in set(hazards.kinds)}
+        known = np.array([by_kind[kind] for kind in hazards.kinds], dtype=np.int64)
+        if hazards.classes:
+            given = [_NUMBERS[one] for one in hazards.classes]
+            known = np.where(np.array(given) == _NUMBERS[None], known, given)
+        _CLASSES[hazards] = known
+    return known
+
+
+def class_at(hazards: Hazards, index: int) -> DangerClass | None:
+    """Return the class of one danger: its own, else that of its kind."""
+    own = hazards.classes[index] if hazards.classes else None
+    return danger_class_of(hazards.kinds[index]) if own is None else own
+
+
+def margins_of(asked: Sequence[tuple[LegAsked, ...]], limits: Limits) -> Margins:
+    """Return what pieces of a track ask of dangers.
+
+    Parameters
+    ----------
+    asked : sequence of tuple of LegAsked
+        What the leg of each piece asks, or both legs of a turn: of two the larger counts.
+    limits : Limits
+        The plan's own, with its limit set.
+    """
+    columns = _EVERY_CLASS if _tells_classes_apart(asked, limits.limit_set) else (None,)
+    known: dict[LegAsked, tuple[_Asked, ...]] = {}
+    for one in dict.fromkeys(leg for legs in asked for leg in legs):
+        known[one] = tuple(_asked(one, column, limits) for column in columns)
+    rows = [
+        [_larger(both) for both in zip(*(known[leg] for leg in legs), strict=True)]
+        for legs in asked
+    ]
+    rules = tuple(dict.fromkeys(one.rule for row in rows for one in row if one.rule is not None))
+    numbers = {one: number for number, one in enumerate(rules)}
+    shape = (len(rows), len(columns))
+
+    def table(values: Iterable[float]) -> Floats:
+        return np.array(list(values), dtype=np.float64).reshape(shape)
+
+    cells = [one for row in rows for one in row]
+    return Margins(
+        limit_m=table(one.limit_m for one in cells),
+        limit_source=table(one.source for one in cells).astype(np.int64),
+        rule_m=table(one.rule_m for one in cells),
+        rule=table(_NONE if one.rule is None else numbers[one.rule] for one in cells).astype(
+            np.int64
+        ),
+        rules=rules,
+    )
+
+
+def _tells_classes_apart(asked: Sequence[tuple[LegAsked, ...]], limit_set: LimitSet | None) -> bool:
+    """Return whether any leg, or the set in any kind of water, asks by class."""
+    by_leg = any(leg.min_clearance_by_class for legs in asked for leg in legs)
+    return by_leg or any(one.min_clearance_by_class for _, one in waters_of(limit_set, None))
+
+
+def _asked(leg: LegAsked, danger_class: DangerClass | None, limits: Limits) -> _Asked:
+    """Return what a leg, the set and the plan together ask of one class."""
+    rule = clearance_rule(limits.limit_set, leg.water or limits.water, danger_class)
+    for_class = dict(leg.min_clearance_by_class)
+    of_leg_m = leg.min_clearance_m
+    if danger_class is not None and danger_class in for_class:
+        of_leg_m = for_class[danger_class]
+    if of_leg_m is not None:
+        return _Asked(limit_m=of_leg_m, source=_LEG, rule=rule)
+    plan_m = limits.min_clearance_m
+    # What somebody typed for this plan may ask for more than the set, never quietly for less.
+    if rule is not None and (plan_m is None or rule.value >= plan_m):
+        return _Asked(limit_m=rule.value, source=_SET, rule=rule)
+    if plan_m is not None:
+        return _Asked(limit_m=plan_m, source=_PLAN, rule=rule)
+    return _Asked(limit_m=np.nan, source=_NONE, rule=rule)
+
+
+def _larger(both: tuple[_Asked, ...]) -> _Asked:
+    """Return of what the legs of a piece ask the larger, each of limit and rule by itself."""
+    if len(both) == 1:
+        return both[0]
+    given = [one for one in both if one.source != _NONE]
+    ruled = [one.rule for one in both if one.rule is not None]
+    most = max(given, key=lambda one: one.limit_m) if given else both[0]
+    rule = max(ruled, key=lambda one: one.value) if ruled else None
+    return _Asked(limit_m=most.limit_m, source=most.source, rule=rule)
+
+
+def waters_of(
+    limit_set: LimitSet | None, water: WaterKind | None
+) -> tuple[tuple[WaterKind, WaterLimits], ...]:
+    """Return what a set asks in one kind of water; where that is not known, in each it knows."""
+    if limit_set is None:
+        return ()
+    kinds = WATER_KINDS if water is None else (water,)
+    found = ((kind, limit_set.water(kind)) for kind in kinds)
+    return tuple((kind, one) for kind, one in found if one is not None)
+
+
+def clearance_rule(
+    limit_set: LimitSet | None, water: WaterKind | None, danger_class: DangerClass | None
+) -> Rule | None:
+    """Return what a set asks of a class of dangers: for the class, else in general.
+
+    Where the kind of water is not known the largest counts of those that it asks in any.
+    """
+    found = []
+    for kind, limits in waters_of(limit_set, water):
+        for_class = dict(limits.min_clearance_by_class)
+        if danger_class is not None and danger_class in for_class:
+            own_m = for_class[danger_class]
+            found.append(
+                Rule(water=kind, member="min_clearance_m", value=own_m, danger_class=danger_class)
+            )
+        elif limits.min_clearance_m is not None:
+            found.append(Rule(water=kind, member="min_clearance_m", value=limits.min_clearance_m))
+    return max(found, key=lambda one: one.value) if found else None
+
+
+def asked_for_less(hazards: Hazards, margins: Margins) -> Bools:
+    """Return by danger whether on some piece less counts for it than the limit set asks.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers, n of them.
+    margins : Margins
+        What the pieces ask.
+    """
+    rule_m = np.where(np.isnan(margins.rule_m), -np.inf, margins.rule_m)
+    less = np.any(rule_m > margins.limit_m, axis=0)
+    columns = margins.columns_of(hazards)
+    most_m = np.max(rule_m, axis=0, initial=-np.inf)
+    own_m = hazards.min_clearance_m
+    return np.asarray(np.where(np.isnan(own_m), less[columns], own_m < most_m[columns]))

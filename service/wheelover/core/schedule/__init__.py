@@ -1,0 +1,1 @@
+"""When the ship is where, and the height of tide then."""

@@ -1,0 +1,164 @@
+"""What the cells of a plan say: dangers with why they count, areas, and the water they cover."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.types.cells import AttributeValue, CellAbout, Geometries
+from wheelover.core.types.chart import Hazards
+from wheelover.core.types.clearance import Clearances, Piece
+
+WantedSource = Literal["you", "ship", "default"]
+Zone = Literal["A1", "A2", "B", "C", "D", "U"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """The least depths that charted water is held against, and what gives each of them.
+
+    ``contour_m`` judges depth areas and contours, ``depth_m`` soundings and single dangers. Of
+    source ``ship`` it is proposed from her draught, of ``default`` there was no draught either.
+    """
+
+    contour_m: float
+    depth_m: float
+    contour_source: WantedSource = "you"
+    depth_source: WantedSource = "you"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SafetyContour:
+    """The contour wanted, and the one in use: the nearest loaded one equal to it or deeper.
+
+    ``used_m`` is None where no loaded contour is as deep, and ``of_cells_m`` says it for each cell.
+    """
+
+    wanted: Wanted
+    used_m: float | None
+    of_cells_m: tuple[float | None, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CellUsed:
+    """A cell of the plan and what came of it.
+
+    ``object_count`` counts its objects, ``danger_count`` the dangers found in what no larger scale
+    covers. ``unknown_classes`` names the classes of objects that there is no rule for, with counts.
+    """
+
+    about: CellAbout
+    object_count: int
+    danger_count: int
+    covers: bool
+    unknown_classes: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listed:
+    """Charted things in columns of shape (n,), with their places in ``hazards``.
+
+    ``of`` is the object that each comes from, ``why`` says in words why it counts, and ``doubtful``
+    that it counts only because the chart does not say enough. ``scale`` is the denominator of the
+    compilation scale of its cell, and ``zone`` the worst zone of confidence under it, None where
+    none is charted or none applies. ``cell`` numbers the cells of the plan.
+    """
+
+    hazards: Hazards
+    object_classes: tuple[str, ...]
+    attributes: tuple[Mapping[str, AttributeValue], ...]
+    why: tuple[str, ...]
+    doubtful: Bools
+    scale: Ints
+    zone: tuple[Zone | None, ...]
+    cell: Ints
+    geometries: Geometries
+
+    @property
+    def count(self) -> int:
+        """Return how many there are."""
+        return self.hazards.count
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
+class Charted:
+    """Everything that the cells of a plan say.
+
+    ``dangers`` are kept off horizontally. ``areas`` are those with special conditions, restricted
+    ones and parts of routeing measures; ``overhead`` what crosses above; ``cables`` what lies on
+    the bottom and concerns anchoring. ``coverages`` holds what each cell covers, None where it does
+    not say, and ``coverage`` all of it together.
+    """
+
+    cells: tuple[CellUsed, ...]
+    contour: SafetyContour
+    dangers: Listed
+    areas: Listed
+    overhead: Listed
+    cables: Listed
+    coverages: Geometries
+    coverage: Geometries
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """A stretch of a piece of the track, in metres along it from where it begins."""
+
+    from_m: float
+    to_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceCovered:
+    """How far a piece of the track lies in water that loaded cells cover.
+
+    ``half_width_m`` is how far to either side the water was looked at. ``uncovered`` are the
+    stretches where some of that width is not covered; ``cells`` are those that cover any of it,
+    by number, the largest scale first.
+    """
+
+    piece: Piece
+    length_m: float
+    half_width_m: float
+    uncovered: tuple[Stretch, ...]
+    cells: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AreaPassed:
+    """A stretch of a leg inside a charted area: where it enters and leaves, and on what course.
+
+    ``area`` numbers the areas of the chart. ``enters_m`` and ``leaves_m`` count along the leg from
+    its first waypoint; the courses are those there.
+    """
+
+    leg_index: int
+    area: int
+    enters_m: float
+    leaves_m: float
+    enters_deg: tuple[float, float]
+    leaves_deg: tuple[float, float]
+    course_in_deg: float
+    course_out_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartedTrack:
+    """What the cells say of one track.
+
+    ``typed_count`` is how many dangers of the plan stand before the charted ones. ``near_areas``
+    holds how near the track comes to charted areas, ``passed`` the stretches inside them.
+    """
+
+    charted: Charted
+    typed_count: int
+    covered: tuple[PieceCovered, ...]
+    near_areas: Clearances
+    passed: tuple[AreaPassed, ...]
+
+
+NO_FLAGS: Bools = np.empty(0, np.bool_)
+NO_SCALES: Ints = np.empty(0, np.int64)
+NO_METRES: Floats = np.empty(0)
