@@ -129,8 +129,14 @@ class Client:
         body = {"name": name, "hazards": hazards} | ({"source": source} if source else {})
         return self._kept(self._change("POST", "/hazard-sets", json=body))
 
-    def renew(self, place: Literal["ships", "hazard-sets"], kept: Kept, body: Document) -> Kept:
-        """Make a new edition of a ship or hazard set that nobody changed since it was read."""
+    def keep_limit_set(self, limit_set: Document) -> Kept:
+        """Keep a limit set and return it."""
+        return self._kept(self._change("POST", "/limit-sets", json=limit_set))
+
+    def renew(
+        self, place: Literal["ships", "hazard-sets", "limit-sets"], kept: Kept, body: Document
+    ) -> Kept:
+        """Make a new edition of a stored thing that nobody changed since it was read."""
         headers = {"If-Match": kept.etag}
         return self._kept(self._change("PUT", f"/{place}/{kept.id}", json=body, headers=headers))
 

@@ -45,11 +45,12 @@ class Thing:
     plan: str
     ship: str
     hazard_set: str
+    limit_set: str
     peer: str
 
     def of(self, on: str) -> str:
         things = {"plan": self.plan, "ship": self.ship, "hazard set": self.hazard_set}
-        return {**things, "peer": self.peer}[on]
+        return {**things, "limit set": self.limit_set, "peer": self.peer}[on]
 
 
 class Ships:
@@ -82,7 +83,8 @@ class Ships:
         plan = browser.post("/plans", zoo.request())
         ship = browser.post("/ships", SHIP)
         hazard_set = browser.post("/hazard-sets", {"name": fleet, "hazards": hazards((1.0, 2.0))})
-        made = [one.json()["id"] for one in (plan, ship, hazard_set)]
+        limit_set = browser.post("/limit-sets", {"name": fleet, "open": {"min_ukc_m": 2.0}})
+        made = [one.json()["id"] for one in (plan, ship, hazard_set, limit_set)]
         assert browser.post(f"/plans/{made[0]}/revisions").status_code == 201
         assert browser.send("DELETE", f"/api/v1/plans/{made[0]}/pen").status_code == 200
         return Thing(
@@ -90,6 +92,7 @@ class Ships:
             plan=made[0],
             ship=made[1],
             hazard_set=made[2],
+            limit_set=made[3],
             peer=self._paired(fleet, vessel_id),
         )
 
@@ -151,7 +154,7 @@ def ask(browser: Browser, row: dict[str, str], thing: Thing | None) -> httpx.Res
         "vessel_id": RANDOM,
     }
     query = ""
-    if row["on"] in ("plan", "ship", "hazard set", "peer"):
+    if row["on"] in ("plan", "ship", "hazard set", "limit set", "peer"):
         name = {"plan": "plan_id", "peer": "peer_id"}.get(row["on"], "item_id")
         names[name] = RANDOM if thing is None else thing.of(row["on"])
     elif row["on"] == "query":
@@ -282,6 +285,7 @@ def test_lists_show_what_is_visible_and_nothing_else(ships: Ships) -> None:
             ("plans", own.plan, other.plan),
             ("ships", own.ship, other.ship),
             ("hazard-sets", own.hazard_set, other.hazard_set),
+            ("limit-sets", own.limit_set, other.limit_set),
             ("peers", own.peer, other.peer),
         ):
             items = browser.get(f"/{place}").json()["items"]
@@ -304,9 +308,10 @@ def test_a_plan_uses_no_ship_or_hazard_set_of_another_vessel(ships: Ships) -> No
     for member, mine, theirs in (
         ("ship_id", ships.own.ship, ships.other.ship),
         ("hazard_set_ids", [ships.own.hazard_set], [ships.other.hazard_set]),
+        ("limit_set_id", ships.own.limit_set, ships.other.limit_set),
     ):
         for place in ("/plan", "/plans"):
-            made_up = "ship-0" if member == "ship_id" else ["set-0"]
+            made_up = ["set-0"] if isinstance(mine, list) else f"{mine.partition('-')[0]}-0"
             refused = browser.post(place, {**bare, member: theirs})
             random = browser.post(place, {**bare, member: made_up})
             assert (refused.status_code, random.status_code) == (404, 404)

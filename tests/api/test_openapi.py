@@ -63,7 +63,8 @@ def _app() -> FastAPI:
     explained = client.send("POST", f"{place}/explanations", json=EXAMPLES["ExplanationIn"])
     peer = client.send("POST", "/api/v1/peers", json=EXAMPLES["PeerIn"])
     begun = client.send("POST", "/api/v1/parcels/uploads", json=EXAMPLES["UploadIn"])
-    made = (ship, dangers, frozen, thread, explained, peer, begun)
+    limits = client.send("POST", "/api/v1/limit-sets", json=EXAMPLES["LimitSetIn"])
+    made = (ship, dangers, limits, frozen, thread, explained, peer, begun)
     assert {one.status_code for one in made} == {201}
     app.state.known = {
         "plans": {
@@ -75,6 +76,7 @@ def _app() -> FastAPI:
         },
         "ships": {"item_id": ship.json()["id"], "number": 1},
         "hazard-sets": {"item_id": dangers.json()["id"], "number": 1},
+        "limit-sets": {"item_id": limits.json()["id"], "number": 1},
         "peers": {"peer_id": peer.json()["id"]},
         "parcels": {"upload_id": begun.json()["id"], "number": 0},
     }
@@ -232,8 +234,9 @@ def test_the_examples_run(
     _talk(client, path, values)
     collection = "/".join(path.split("/")[:4])
     if "{item_id}" in path:
-        model = "ShipIn" if collection.endswith("ships") else "HazardSetIn"
-        made = client.send("POST", collection, json=EXAMPLES[model])
+        models = {"ships": "ShipIn", "hazard-sets": "HazardSetIn", "limit-sets": "LimitSetIn"}
+        example = EXAMPLES[models[collection.rpartition("/")[2]]]
+        made = client.send("POST", collection, json=example)
         values = {**values, "item_id": made.json()["id"]}
     if "{webhook_id}" in path:
         hook = add_webhook(app.state.store, "http://127.0.0.1:9/", "own", (), now_utc())

@@ -20,6 +20,7 @@ from tests.api.sides import (
     offer,
     two_sides,
 )
+from wheelover.api.examples import EXAMPLES
 
 NOW = "2026-11-26T05:00:00.000Z"
 
@@ -150,15 +151,20 @@ def test_explanations_and_the_masters_answers_go_ashore(sides: Sides) -> None:
 
 
 def test_what_came_computes_to_the_same(sides: Sides) -> None:
-    """Ship and hazard sets came along by digest, so the shore computes what the ship did."""
-    plan_id = keep_plan(sides.ship)
+    """Ship, hazard and limit sets came along by digest: the shore computes what the ship did."""
+    limits = sides.ship.send("POST", "/api/v1/limit-sets", json=EXAMPLES["LimitSetIn"]).json()
+    plan_id = keep_plan(sides.ship, limit_set_id=limits["id"])
     offer(sides.ship, plan_id)
     sides.shore.taken(sides.ship.parcel(sides.shore, plan_id))
     place = f"/api/v1/plans/{plan_id}/revisions/1/recomputed"
     again = sides.shore.get(place).json()
     assert (again["same"], again["difference_count"]) == (True, 0)
     inputs = sides.shore.get(f"/api/v1/plans/{plan_id}").json()["inputs"]
-    for item in (f"ships/{inputs['ship_id']}", f"hazard-sets/{inputs['hazard_set_ids'][0]}"):
+    for item in (
+        f"ships/{inputs['ship_id']}",
+        f"hazard-sets/{inputs['hazard_set_ids'][0]}",
+        f"limit-sets/{inputs['limit_set_id']}",
+    ):
         assert sides.shore.get(f"/api/v1/{item}").json() == sides.ship.get(f"/api/v1/{item}").json()
 
 

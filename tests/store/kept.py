@@ -31,4 +31,5 @@ def filled(store: Store, count: int = 3, seed: int = 7) -> None:
             unit.plans.freeze(row, body, hashlib.sha256(body).hexdigest(), "0.1.0", NOW)
             ship = unit.library.add("ship", Contents(name="B", body=b'{"n": %d}' % number), NOW)
             unit.library.renew("ship", ship.id, Contents(name="a\u00e9", body=b"{}"), NOW)
+            unit.library.add("limit_set", Contents(name="L", body=b'{"l": %d}' % number), NOW)
             unit.library.add("hazard_set", Contents(name="Z", body=body, source="x"), NOW)

@@ -81,6 +81,7 @@ ROUTERS = (
     library.ships,
     library.hazard_sets,
     charts.router,
+    library.limit_sets,
     plans.router,
     revisions.router,
     pen.router,

@@ -8,6 +8,7 @@ from pydantic import BaseModel
 from wheelover.api.examples import EXAMPLES, PARAMETERS, ROUTE_FILE
 from wheelover.api.problems import MEDIA_TYPE
 from wheelover.api.schemas.hazards import HazardSetIn
+from wheelover.api.schemas.limit_set import LimitSetIn
 from wheelover.api.schemas.manoeuvre import HelmOrdersIn, ManoeuvreIn
 from wheelover.api.schemas.parcels import (
     NewKeyIn,
@@ -73,6 +74,7 @@ _REASONS = {
 _STORED = (
     "/api/v1/ships",
     "/api/v1/hazard-sets",
+    "/api/v1/limit-sets",
     "/api/v1/plans",
     "/api/v1/peers",
     "/api/v1/parcels",
@@ -82,6 +84,7 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     PlanRequest,
     ShipIn,
     HazardSetIn,
+    LimitSetIn,
     PositionTextIn,
     OffsetIn,
     WarningTextIn,

@@ -80,6 +80,7 @@ RULES: Rules = {
         "GET /ships",
         "GET /hazard-sets",
         "GET /charts",
+        "GET /limit-sets",
         "GET /vessels",
         "GET /peers",
         "GET /peers/self",
@@ -169,7 +170,14 @@ RULES: Rules = {
     **_all("decide", "plan", "POST /plans/{plan_id}/explanations/{explanation_id}/answers"),
     **_all("shore_decide", "plan", "POST /plans/{plan_id}/revisions/{number}/shore-decisions"),
     **_all("offer", "plan", "POST /plans/{plan_id}/revisions"),
-    **_all("manage_library", "new", "POST /ships", "POST /hazard-sets", "POST /charts/imports"),
+    **_all(
+        "manage_library",
+        "new",
+        "POST /ships",
+        "POST /hazard-sets",
+        "POST /limit-sets",
+        "POST /charts/imports",
+    ),
     **_all(
         "manage_library",
         "any",
@@ -184,7 +192,13 @@ RULES: Rules = {
         "GET /charts/{chart_id}/editions/{number}",
         "GET /charts/{chart_id}/features",
     ),
-    **_all("manage_library", "item", "PUT /ships/{item_id}", "PUT /hazard-sets/{item_id}"),
+    **_all(
+        "manage_library",
+        "item",
+        "PUT /ships/{item_id}",
+        "PUT /hazard-sets/{item_id}",
+        "PUT /limit-sets/{item_id}",
+    ),
     **_all(
         "read",
         "item",
@@ -192,6 +206,8 @@ RULES: Rules = {
         "GET /ships/{item_id}/editions/{number}",
         "GET /hazard-sets/{item_id}",
         "GET /hazard-sets/{item_id}/editions/{number}",
+        "GET /limit-sets/{item_id}",
+        "GET /limit-sets/{item_id}/editions/{number}",
     ),
 }
 """Every place of the service and what it needs. A new place goes in here."""

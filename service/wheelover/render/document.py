@@ -91,6 +91,8 @@ def _leg(leg: PlannedLeg) -> Document:
         "set_deg": course(leg.set_deg),
         "drift_kn": rounded(leg.drift_kn, OTHER),
         "current_source": leg.current_source,
+        "water": leg.water,
+        "min_clearance_by_class": dict(leg.min_clearance_by_class) or None,
     }
 
 

@@ -115,6 +115,11 @@ def place_of(entry: dict[str, Any] | None) -> str | None:
     if "plan_id" in entry:
         plan = f"/api/v1/plans/{entry['plan_id']}"
         return f"{plan}/revisions/{entry['revision']}/record" if entry.get("revision") else plan
-    kinds = {"ship": "ships", "hazard_set": "hazard-sets", "chart_cell": "charts"}
+    kinds = {
+        "ship": "ships",
+        "hazard_set": "hazard-sets",
+        "limit_set": "limit-sets",
+        "chart_cell": "charts",
+    }
     kind = kinds.get(str(entry.get("what", "")).partition(".")[0])
     return None if kind is None else f"/api/v1/{kind}/{entry.get('item_id')}"

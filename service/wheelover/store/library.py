@@ -1,4 +1,4 @@
-"""Ships and hazard sets: things with editions. An edition is never changed."""
+"""Ships, hazard sets and limit sets: things with editions. An edition is never changed."""
 
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -11,10 +11,10 @@ from wheelover.store.homes import Homes
 from wheelover.store.sequence import new_id, next_seq
 from wheelover.store.tables import library_edition, library_item
 
-Kind = Literal["ship", "hazard_set"]
+Kind = Literal["ship", "hazard_set", "limit_set"]
 
-WORDS: dict[Kind, str] = {"ship": "ship", "hazard_set": "hazard set"}
-_PREFIX: dict[Kind, str] = {"ship": "ship", "hazard_set": "set"}
+WORDS: dict[Kind, str] = {"ship": "ship", "hazard_set": "hazard set", "limit_set": "limit set"}
+_PREFIX: dict[Kind, str] = {"ship": "ship", "hazard_set": "set", "limit_set": "limits"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +43,7 @@ class Contents:
 
 
 class Library:
-    """The ships and hazard sets of one unit of work."""
+    """The ships, hazard sets and limit sets of one unit of work."""
 
     def __init__(self, connection: Connection, blobs: Blobs, homes: Homes) -> None:
         self._connection = connection

@@ -39,10 +39,12 @@ library_item = Table(
     Column("created_utc", String(30), nullable=False),
     Column("changed_seq", Integer, nullable=False, unique=True),
     Column("vessel_id", String(64), nullable=True),
-    CheckConstraint("kind IN ('ship', 'hazard_set')", name="library_item_kind"),
     CheckConstraint("edition >= 1", name="library_item_edition"),
 )
-"""A ship's particulars or a hazard set; ``edition`` is its newest. Without vessel it is for all."""
+"""A ship's particulars, a hazard set or a limit set; ``edition`` is its newest.
+
+Without vessel it is for all.
+"""
 
 library_edition = Table(
     "library_edition",

@@ -1,5 +1,6 @@
 """What has changed since a revision was frozen, as far as an approval of it hangs on that."""
 
+from collections.abc import Callable
 from typing import Any
 
 from wheelover.core.types.cells import Cell
@@ -7,19 +8,20 @@ from wheelover.core.types.record import Event
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
 from wheelover.store.charts import ChartEdition
-from wheelover.store.library import Edition
+from wheelover.store.library import Edition, Kind
 from wheelover.usecases.canonical import canonical, sha256_of
 from wheelover.usecases.change import Change
 from wheelover.usecases.chart_boxes import heights, touched
 from wheelover.usecases.chart_changes import chart_change, new_chart_change, withdrawn_change
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.search_boxes import search_boxes, touching, wanted_clearance_m
-from wheelover.usecases.step_names import ship_words, step_name
+from wheelover.usecases.step_names import limit_set_words, ship_words, step_name
 from wheelover.usecases.stored_cells import STORED_CELLS
 
 Document = dict[str, Any]
 
 _MOST_NAMED = 5
+_SINGLE: tuple[Kind, ...] = ("ship", "limit_set")
 
 
 def inputs_id(inputs_sha256: str) -> str:
@@ -66,6 +68,54 @@ def hazards_change(
         words=words,
         counts=bool(near),
     )
+
+
+def limits_change(used: Edition, now: Edition, before: bytes, after: bytes) -> Change | None:
+    """Return what a new edition of a limit set changes; another source of the same rules does not.
+
+    Parameters
+    ----------
+    used, now : Edition
+        The edition in use, and the new one.
+    before, after : bytes
+        What is in them.
+    """
+    old, new = read_json(before), read_json(after)
+    words = limit_set_words(old, new)
+    if not words:
+        return None
+    return Change(
+        id=f"changed/limit_set/{used.id}@{now.edition}",
+        cause="limit_set",
+        words=f"{now.name}: edition {used.edition} to {now.edition}. {words}",
+    )
+
+
+def edition_change(
+    kind: Kind,
+    used: Edition,
+    now: Edition,
+    bodies: tuple[bytes, bytes],
+    document: Callable[[], Document],
+) -> Change | None:
+    """Return what a new edition of a stored thing changes for a revision that uses another.
+
+    Parameters
+    ----------
+    kind : {"ship", "hazard_set", "limit_set"}
+        What it is an edition of.
+    used, now : Edition
+        The edition in use, and the new one.
+    bodies : tuple of bytes
+        What is in them.
+    document : callable
+        Gives the frozen revision, which only dangers need to be looked for in.
+    """
+    if kind == "ship":
+        return ship_change(used, now, *bodies)
+    if kind == "limit_set":
+        return limits_change(used, now, *bodies)
+    return hazards_change(used, now, *bodies, document())
 
 
 def _changed_features(before: bytes, after: bytes) -> list[Document]:
@@ -139,20 +189,19 @@ def changes_since(
 
 
 def _of_library(unit: Unit, document: Document) -> list[Change | None]:
-    """Return what newer editions of ship and hazard sets change."""
+    """Return what newer editions of ship, limit set and hazard sets change."""
     loaded = document["loaded"]
+    pinned: list[tuple[Kind, Document]] = [
+        (kind, loaded[kind]) for kind in _SINGLE if loaded.get(kind)
+    ]
+    pinned += [("hazard_set", one) for one in loaded.get("hazard_sets", ())]
     found: list[Change | None] = []
-    if loaded.get("ship"):
-        used = unit.library.get("ship", loaded["ship"]["id"], loaded["ship"]["edition"])
+    for kind, one in pinned:
+        used = unit.library.get(kind, one["id"], one["edition"])
         if used.edition != used.newest:
-            now = unit.library.get("ship", used.id)
-            found.append(ship_change(used, now, unit.library.body(used), unit.library.body(now)))
-    for one in loaded.get("hazard_sets", ()):
-        used = unit.library.get("hazard_set", one["id"], one["edition"])
-        if used.edition != used.newest:
-            now = unit.library.get("hazard_set", used.id)
+            now = unit.library.get(kind, used.id)
             bodies = unit.library.body(used), unit.library.body(now)
-            found.append(hazards_change(used, now, *bodies, document))
+            found.append(edition_change(kind, used, now, bodies, lambda: document))
     return found
 
 

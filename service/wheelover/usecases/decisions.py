@@ -159,7 +159,7 @@ def _require_reasons(items: list[Document], reasons: tuple[Reason, ...]) -> None
 
 
 def uses_of(document: Document) -> list[tuple[str, str, int]]:
-    """Return what an approval hangs on: engine, stored ship, hazard sets, charts.
+    """Return what an approval hangs on: engine, stored ship, limit set, hazard sets, charts.
 
     Where all charts that the route touches are used, it hangs on those to come as well.
     """
@@ -168,6 +168,8 @@ def uses_of(document: Document) -> list[tuple[str, str, int]]:
     uses = [("engine", made_by, 1)]
     if loaded.get("ship"):
         uses.append(("ship", loaded["ship"]["id"], loaded["ship"]["edition"]))
+    if loaded.get("limit_set"):
+        uses.append(("limit_set", loaded["limit_set"]["id"], loaded["limit_set"]["edition"]))
     uses += [("hazard_set", one["id"], one["edition"]) for one in loaded["hazard_sets"]]
     uses += [("chart_cell", one["id"], one["edition"]) for one in loaded.get("charts", ())]
     return [*uses, ("all_charts", "all", 1)] if document["inputs"].get("all_charts") else uses

@@ -1,4 +1,4 @@
-"""What a plan's inputs point at in the store: ship, hazard sets and charts, edition by edition."""
+"""What a plan's inputs point at in the store, edition by edition."""
 
 from dataclasses import dataclass, replace
 from typing import Any, Literal
@@ -8,7 +8,7 @@ from wheelover.core.types.cells import Cell
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.charts import ChartEdition
-from wheelover.store.library import Edition
+from wheelover.store.library import Edition, Kind
 from wheelover.usecases.chart_boxes import heights, touched
 from wheelover.usecases.stored_cells import STORED_CELLS
 
@@ -16,7 +16,8 @@ Document = dict[str, Any]
 
 ChartsTaken = Literal["named", "settled", "as_given"]
 
-_POINTERS = ("ship_id", "hazard_set_ids", "all_charts", "chart_ids")
+_SINGLE: tuple[Kind, ...] = ("ship", "limit_set")
+_POINTERS = ("ship_id", "hazard_set_ids", "limit_set_id", "all_charts", "chart_ids")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,15 +49,23 @@ class Gathered:
     inputs: Document
     ship: Loaded | None = None
     hazard_sets: tuple[Loaded, ...] = ()
+    limit_set: Loaded | None = None
     charts: tuple[ChartEdition, ...] = ()
     cells: tuple[Cell, ...] = ()
 
     @property
+    def points_somewhere(self) -> bool:
+        """Return whether anything stored is in use."""
+        single = self.ship is not None or self.limit_set is not None
+        return single or bool(self.hazard_sets or self.charts)
+
+    @property
     def digests(self) -> Document:
         """Return which editions are in use, with their digests: what the inputs' digest covers."""
-        ship = {} if self.ship is None else {"ship": _named(self.ship)}
+        single = (("ship", self.ship), ("limit_set", self.limit_set))
+        named = {member: _named(one) for member, one in single if one is not None}
         charts = {"charts": [_charted(one) for one in self.charts]} if self.charts else {}
-        return {**ship, "hazard_sets": [_named(one) for one in self.hazard_sets], **charts}
+        return {**named, "hazard_sets": [_named(one) for one in self.hazard_sets], **charts}
 
     @property
     def with_ship(self) -> Document:
@@ -156,11 +165,12 @@ def gather_in(
     their newest. ``as_given``, what is named is not looked for: it may be kept elsewhere only.
     """
     pinned = without_editions(inputs)
-    ship = None
-    if inputs.get("ship_id"):
-        number = inputs.get("ship_edition")
-        ship = _load(unit, "ship", inputs["ship_id"], number, "/ship_id", vessels)
-        pinned["ship_edition"] = ship.edition.edition
+    single: dict[str, Loaded] = {}
+    for kind in _SINGLE:
+        if inputs.get(f"{kind}_id"):
+            number = inputs.get(f"{kind}_edition")
+            single[kind] = _load(unit, kind, inputs[f"{kind}_id"], number, f"/{kind}_id", vessels)
+            pinned[f"{kind}_edition"] = single[kind].edition.edition
     ids = inputs.get("hazard_set_ids") or []
     wanted = inputs.get("hazard_set_editions") or {}
     sets = tuple(
@@ -172,13 +182,29 @@ def gather_in(
     if charts == "as_given":
         if "chart_editions" in inputs:
             pinned["chart_editions"] = inputs["chart_editions"]
-        return Gathered(inputs=pinned, ship=ship, hazard_sets=sets)
+        return _gathered(pinned, single, sets)
     whose = vessels if charts_of is None else charts_of
     found = _charts(unit, inputs, whose, settle=charts == "settled")
     if found or inputs.get("all_charts"):
         # Also where none is touched: that there was none is what the plan was computed with.
         pinned["chart_editions"] = {one.id: one.edition for one in found}
-    return Gathered(inputs=pinned, ship=ship, hazard_sets=sets, charts=found)
+    return _gathered(pinned, single, sets, found)
+
+
+def _gathered(
+    pinned: Document,
+    single: dict[str, Loaded],
+    sets: tuple[Loaded, ...],
+    charts: tuple[ChartEdition, ...] = (),
+) -> Gathered:
+    """Return what was found."""
+    return Gathered(
+        inputs=pinned,
+        ship=single.get("ship"),
+        limit_set=single.get("limit_set"),
+        hazard_sets=sets,
+        charts=charts,
+    )
 
 
 def _charts(
@@ -216,7 +242,7 @@ def _chart(
 
 def without_editions(inputs: Document) -> Document:
     """Return inputs without the editions, which only stand beside what they are editions of."""
-    aside = ("ship_edition", "hazard_set_editions", "chart_editions")
+    aside = ("ship_edition", "limit_set_edition", "hazard_set_editions", "chart_editions")
     return {member: value for member, value in inputs.items() if member not in aside}
 
 

@@ -1,5 +1,6 @@
 """Letting approvals lapse in the transaction that changes what they hang on."""
 
+from functools import partial
 from typing import Any
 
 from wheelover.core.review import standings
@@ -11,7 +12,7 @@ from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition, Kind
 from wheelover.store.plans import PlanRow
 from wheelover.usecases.change import Change, base_of
-from wheelover.usecases.changes import chart_changes, hazards_change, inputs_id, ship_change
+from wheelover.usecases.changes import chart_changes, edition_change, inputs_id
 from wheelover.usecases.chart_boxes import touched
 
 Document = dict[str, Any]
@@ -60,7 +61,7 @@ def _lapse(
 
 
 def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now_utc: str) -> None:
-    """Let the approvals lapse that a new edition of a ship or hazard set touches.
+    """Let the approvals lapse that a new edition of a ship, hazard set or limit set touches.
 
     One that touches none of a plan's search boxes is noted beside its revision. This is done in
     the transaction that keeps the edition: nobody sees the new one with an old approval.
@@ -69,7 +70,7 @@ def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now
     ----------
     unit : Unit
         In which the edition is kept.
-    kind : {"ship", "hazard_set"}
+    kind : {"ship", "hazard_set", "limit_set"}
         What it is an edition of.
     after : Edition
         The new edition.
@@ -82,10 +83,8 @@ def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now
         row = unit.plans.get(plan_id)
         used = unit.library.get(kind, after.id, edition)
         bodies = unit.library.body(used), unit.library.body(after)
-        change = (
-            ship_change(used, after, *bodies)
-            if kind == "ship"
-            else hazards_change(used, after, *bodies, document_of(unit, row, revision))
+        change = edition_change(
+            kind, used, after, bodies, partial(document_of, unit, row, revision)
         )
         if change is None:
             continue

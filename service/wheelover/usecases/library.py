@@ -1,4 +1,4 @@
-"""Ships and hazard sets: keep them, make new editions, list and read them."""
+"""Ships, hazard sets and limit sets: keep them, make new editions, list and read them."""
 
 from dataclasses import asdict
 from typing import Any
@@ -17,6 +17,7 @@ __all__ = [
     "edition_tag",
     "hazard_set_contents",
     "keep",
+    "limit_set_contents",
     "listed",
     "read",
     "renew",
@@ -41,6 +42,16 @@ def hazard_set_contents(name: str, hazards: Document, source: str | None) -> Con
     """Return a hazard set as the store takes it."""
     count = len(hazards["features"])
     return Contents(name=name, body=canonical(hazards), item_count=count, source=source)
+
+
+def limit_set_contents(limit_set: Document, rule_count: int) -> Contents:
+    """Return a limit set as the store takes it."""
+    return Contents(
+        name=limit_set["name"],
+        body=canonical(limit_set),
+        item_count=rule_count,
+        source=limit_set.get("source"),
+    )
 
 
 def keep(

@@ -99,7 +99,7 @@ def revision_document(
         "engine_version": __version__,
         "made_with": made_with(),
         "inputs": gathered.inputs,
-        "loaded": {**gathered.digests, **_ship(gathered)},
+        "loaded": {**gathered.digests, **_ship(gathered), **_limit_set(gathered)},
         "inputs_sha256": result["inputs_sha256"],
         "result": result,
     }
@@ -110,6 +110,14 @@ def _ship(gathered: Gathered) -> Document:
     if gathered.ship is None:
         return {}
     return {"ship": {**gathered.digests["ship"], "ship": gathered.ship.contents}}
+
+
+def _limit_set(gathered: Gathered) -> Document:
+    """Return the limit set with all that it asks."""
+    if gathered.limit_set is None:
+        return {}
+    named = gathered.digests["limit_set"]
+    return {"limit_set": {**named, "limits": gathered.limit_set.contents}}
 
 
 def revision_of(store: Store, plan_id: str, number: int) -> Revision:

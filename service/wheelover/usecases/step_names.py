@@ -157,6 +157,9 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append("Hazard sets changed")
     if _differ(before, after, "all_charts", "chart_ids", "chart_editions"):
         said.append("Charts changed")
+    if _differ(before, after, "limit_set", "limit_set_id", "limit_set_edition"):
+        said.append(_limit_set(before, after))
+    said += _waivers(before.get("waivers") or [], after.get("waivers") or [])
     for member, word in (("limits", "Limits"), ("conditions", "Conditions")):
         if _differ(before, after, member):
             said.append(f"{word} changed")
@@ -166,6 +169,61 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
     said += _alternatives(before, after)
     return [*said, *_cases(before.get("cases") or [], after.get("cases") or [])]
+
+
+def _limit_set(before: Document, after: Document) -> str:
+    """Return what changed of the limit set."""
+    if after.get("limit_set_id") and before.get("limit_set_id") == after["limit_set_id"]:
+        return f"Limit set moved to edition {after.get('limit_set_edition')}"
+    given = after.get("limit_set_id") or after.get("limit_set")
+    if not given:
+        return "Limit set taken out"
+    had = before.get("limit_set_id") or before.get("limit_set")
+    return "Limit set changed" if had else "Limit set chosen"
+
+
+def _waivers(before: list[Document], after: list[Document]) -> list[str]:
+    """Return which rules were waived, and which waivers were taken away."""
+    said = [f"Waived {_waived(one)}" for one in after if one not in before]
+    return said + [f"Waiver taken away: {_waived(one)}" for one in before if one not in after]
+
+
+def _waived(waiver: Document) -> str:
+    """Return which rule is waived where, and by whom."""
+    subject = waiver.get("subject")
+    where = "" if subject is None else f" at {subject['kind']} {subject['id'][:40]}"
+    danger = f" for {waiver['danger_id'][:40]}" if waiver.get("danger_id") else ""
+    return f"{waiver['rule'][:60]}{where}{danger} by {waiver['by']['name']}"
+
+
+def limit_set_words(before: Document, after: Document) -> str:
+    """Return which rules differ between two editions of a limit set, both values of each.
+
+    Examples
+    --------
+    >>> limit_set_words({"open": {"min_ukc_m": 2.0}}, {"open": {"min_ukc_m": 3.0}})
+    'open water, least under-keel clearance: 2 to 3 m'
+    """
+    said = []
+    for water in ("open", "coastal", "confined"):
+        old, new = before.get(water) or {}, after.get(water) or {}
+        for member in dict.fromkeys([*old, *new]):
+            if member == "min_clearance_by_class":
+                continue
+            said += _rule(f"{water} water", member, old.get(member), new.get(member))
+        by_class = [one.get("min_clearance_by_class") or {} for one in (old, new)]
+        for name in dict.fromkeys([*by_class[0], *by_class[1]]):
+            where = f"{water} water, {name}"
+            said += _rule(where, "min_clearance_m", by_class[0].get(name), by_class[1].get(name))
+    return "; ".join(said)[:_LONGEST]
+
+
+def _rule(where: str, member: str, old: Any, new: Any) -> list[str]:
+    """Return what changed of one rule."""
+    if old == new:
+        return []
+    word, unit = word_and_unit(member)
+    return [f"{where}, {word}: {_value(old)} to {_value(new)} {unit}".rstrip()]
 
 
 def _cases(before: list[Document], after: list[Document]) -> list[str]:

@@ -1,4 +1,4 @@
-"""Stored ships and hazard sets: the same places for both."""
+"""Stored ships, hazard sets and limit sets: the same places for all."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -12,10 +12,13 @@ from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded, Who
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.schemas.hazards import HazardSetIn, HazardsIn, NamedHazards, chart_of
+from wheelover.api.schemas.limit_set import LimitSetIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored import (
     HazardSetList,
     HazardSetRecord,
+    LimitSetList,
+    LimitSetRecord,
     ShipList,
     ShipRecord,
 )
@@ -57,6 +60,12 @@ def _hazard_set(raw: bytes) -> Contents:
     return library.hazard_set_contents(name, given, source)
 
 
+def _limit_set(raw: bytes) -> Contents:
+    """Return the limit set of a body."""
+    limit_set, value = read_model(raw, LimitSetIn)
+    return library.limit_set_contents(value, limit_set.rule_count)
+
+
 def _without(faults: tuple[Fault, ...], prefix: str) -> tuple[Fault, ...]:
     """Return faults with pointers into a body that stands at ``prefix`` in a plan."""
     return tuple(fault.within(prefix) for fault in faults)
@@ -72,6 +81,11 @@ def _set_record(edition: Edition, contents: Document) -> Document:
     return {**_set_line(edition), "newest_edition": edition.newest, "hazards": contents}
 
 
+def _limits_record(edition: Edition, contents: Document) -> Document:
+    """Return a limit set as it is answered."""
+    return {**_set_line(edition), "newest_edition": edition.newest, "limit_set": contents}
+
+
 def _line(edition: Edition) -> Document:
     """Return what a list says of a ship."""
     return {
@@ -84,7 +98,7 @@ def _line(edition: Edition) -> Document:
 
 
 def _set_line(edition: Edition) -> Document:
-    """Return what a list says of a hazard set."""
+    """Return what a list says of a hazard set or a limit set."""
     return {**_line(edition), "source": edition.source, "item_count": edition.item_count}
 
 
@@ -210,5 +224,18 @@ hazard_sets = _router(
         body_model=HazardSetIn,
         record_model=HazardSetRecord,
         list_model=HazardSetList,
+    )
+)
+limit_sets = _router(
+    Shelf(
+        place="limit-sets",
+        kind="limit_set",
+        what="limit set",
+        contents_of=_limit_set,
+        record=_limits_record,
+        line=_set_line,
+        body_model=LimitSetIn,
+        record_model=LimitSetRecord,
+        list_model=LimitSetList,
     )
 )

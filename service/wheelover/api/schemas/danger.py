@@ -5,7 +5,8 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
-from wheelover.api.schemas.strict import ClearanceLimit, Label, Strict, Word, utc_time
+from wheelover.api.schemas.strict import ClearanceLimit, Label, Strict, Word
+from wheelover.api.schemas.utc import UtcTime
 
 MOST_FEATURES = 1_000_000
 MOST_LON_DEG = 180.0
@@ -112,7 +113,7 @@ class WarningIn(Strict):
     number: Word | None = None
     issued: Label | None = None
     issued_utc: Label | None = None
-    cancel_utc: Annotated[str, AfterValidator(utc_time)] | None = None
+    cancel_utc: UtcTime | None = None
     text: Annotated[str, Field(max_length=4000)] | None = None
 
 

@@ -3,6 +3,7 @@
 from typing import Literal
 
 from wheelover.api.schemas.answer import Answer, PositionOut
+from wheelover.core.types.clearance import LimitSource
 
 
 class HullOut(Answer):
@@ -16,7 +17,7 @@ class HullOut(Answer):
     hull_point: PositionOut
     hazard_point: PositionOut
     limit_m: float | None
-    limit_source: Literal["hazard", "leg", "plan"] | None
+    limit_source: LimitSource | None
     met: bool | None
 
 

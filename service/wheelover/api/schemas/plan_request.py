@@ -3,9 +3,17 @@
 from dataclasses import replace
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
+from wheelover.api.schemas.limit_set import (
+    Depth,
+    HelmLate,
+    LimitSetIn,
+    OffTrack,
+    Seconds,
+    WaiverIn,
+)
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
@@ -19,11 +27,12 @@ from wheelover.api.schemas.strict import (
     Strict,
     WindSpeed,
     Word,
-    utc_time,
 )
 from wheelover.api.schemas.tried import CaseIn
+from wheelover.api.schemas.utc import UtcTime
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.dangers import WaterKind
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
@@ -47,14 +56,21 @@ class ConditionsIn(Strict):
 
 
 class LimitsIn(Strict):
-    """Margins the plan is held against."""
+    """Margins the plan is held against.
+
+    Where a limit set asks too, the stricter of both counts. ``water`` is the kind of water of legs
+    that name none, and ``helm_late_s`` how late the helm is taken to be to see what lies ahead
+    then: 30 s where nobody says.
+    """
 
     min_clearance_m: ClearanceLimit | None = None
     min_ukc_m: Annotated[float, Field(ge=-100.0, le=1000.0, description="Metres")] | None = None
-    min_to_close_s: Annotated[float, Field(ge=0.0, le=3600.0, description="Seconds")] | None = None
-    max_off_track_m: Annotated[float, Field(gt=0.0, le=100_000.0, description="Metres")] | None = (
-        None
-    )
+    min_to_close_s: Seconds | None = None
+    max_off_track_m: OffTrack | None = None
+    safety_contour_m: Depth | None = None
+    safety_depth_m: Depth | None = None
+    helm_late_s: HelmLate | None = None
+    water: WaterKind | None = None
 
 
 class AlternativeIn(Strict):
@@ -80,14 +96,14 @@ class AmendmentIn(Strict):
     reason: Annotated[str, Field(min_length=1, max_length=2000)]
     lat_deg: Latitude
     lon_deg: Longitude
-    at_utc: Annotated[str, AfterValidator(utc_time)] | None = None
+    at_utc: UtcTime | None = None
 
 
 class PlanRequest(Strict):
     """Everything a plan is computed from.
 
-    The ship is given whole or as the id of a stored one, not both. Editions left out are the
-    newest.
+    The ship is given whole or as the id of a stored one, not both, and so is the limit set.
+    Editions left out are the newest.
     """
 
     route: RouteIn
@@ -105,10 +121,14 @@ class PlanRequest(Strict):
     check_land: bool | None = None
     conditions: ConditionsIn | None = None
     limits: LimitsIn | None = None
+    limit_set: LimitSetIn | None = None
+    limit_set_id: Word | None = None
+    limit_set_edition: EditionNumber | None = None
+    waivers: Annotated[list[WaiverIn], Field(max_length=500)] | None = None
     cases: Annotated[list[CaseIn], Field(max_length=200)] | None = None
     alternatives: Annotated[list[AlternativeIn], Field(max_length=20)] | None = None
     amendment: AmendmentIn | None = None
-    departure_utc: Annotated[str, AfterValidator(utc_time)] | None = None
+    departure_utc: UtcTime | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -136,11 +156,30 @@ class PlanRequest(Strict):
             raise ValueError("give the ship whole or the id of a stored one, not both")
         return ship_id
 
+    @field_validator("limit_set_id")
+    @classmethod
+    def _one_limit_set(cls, set_id: str | None, others: ValidationInfo) -> str | None:
+        """Refuse a limit set given twice."""
+        if set_id is not None and others.data.get("limit_set") is not None:
+            raise ValueError("give the limit set whole or the id of a stored one, not both")
+        return set_id
+
+    @field_validator("waivers")
+    @classmethod
+    def _each_waiver_once(cls, given: list[WaiverIn] | None) -> list[WaiverIn] | None:
+        """Refuse two waivers of one id: nobody could say which is meant."""
+        ids = [one.to_core(index).id for index, one in enumerate(given or ())]
+        if len(set(ids)) != len(ids):
+            raise ValueError("each waiver needs an id of its own")
+        return given
+
     @model_validator(mode="after")
     def _editions_of_what_is_named(self) -> "PlanRequest":
         """Refuse an edition of something that is not named: it would look obeyed and not be."""
         if self.ship_edition is not None and self.ship_id is None:
             raise ValueError("ship_edition needs ship_id")
+        if self.limit_set_edition is not None and self.limit_set_id is None:
+            raise ValueError("limit_set_edition needs limit_set_id")
         for one in self.hazard_set_editions or {}:
             if one not in (self.hazard_set_ids or []):
                 raise ValueError(f"hazard_set_editions: {one[:60]!r} is not in hazard_set_ids")
@@ -178,16 +217,27 @@ class PlanRequest(Strict):
         if self.hazards is not None:
             name = self.hazards.name or "given with the plan"
             origins.insert(0, NamedHazards(source=name, hazards=self.hazards, set_id="plan"))
-        stored = bool(gathered.ship or gathered.hazard_sets or gathered.charts)
         return PlanInputs(
             route=self.route.to_core(),
             ship=None if ship is None else ship.to_core(),
             chart=replace(chart_of(origins), cells=gathered.cells),
             conditions=Conditions(**(self.conditions or ConditionsIn()).model_dump()),
-            limits=Limits(**(self.limits or LimitsIn()).model_dump()),
+            limits=self._limits(gathered),
             as_given=gathered.inputs,
-            loaded=gathered.digests if stored else None,
+            loaded=gathered.digests if gathered.points_somewhere else None,
             demonstration=self.demonstration,
             cases=tuple(one.to_core() for one in self.cases or ()),
             alternatives=tuple(one.to_core() for one in self.alternatives or ()),
+        )
+
+    def _limits(self, gathered: Gathered) -> Limits:
+        """Return the limits with the limit set that counts, and what is waived of it."""
+        limit_set = None if self.limit_set is None else self.limit_set.to_core()
+        if gathered.limit_set is not None:
+            stored = LimitSetIn.model_validate(gathered.limit_set.contents)
+            limit_set = stored.to_core(gathered.limit_set)
+        return Limits(
+            **(self.limits or LimitsIn()).model_dump(),
+            limit_set=limit_set,
+            waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
         )

@@ -9,6 +9,8 @@ from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
+from wheelover.core.types.clearance import LimitSource
+from wheelover.core.types.dangers import DangerClass, WaterKind
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
 
@@ -24,7 +26,7 @@ class LeastOut(Answer):
     distance_m: float
     clearance_m: float
     limit_m: float | None
-    limit_source: Literal["hazard", "leg", "plan"] | None
+    limit_source: LimitSource | None
     met: bool | None
     on_track: bool
     infringed_count: int
@@ -33,7 +35,8 @@ class LeastOut(Answer):
 class LegOut(Answer):
     """A leg, from waypoint to waypoint. Courses are null where it has no length.
 
-    The current is the leg's own, else that of ``conditions``, else null.
+    The current is the leg's own, else that of ``conditions``, else null. ``water`` is what the leg
+    itself says.
     """
 
     from_id: str
@@ -51,6 +54,8 @@ class LegOut(Answer):
     set_deg: float | None
     drift_kn: float | None
     current_source: Literal["leg", "plan"] | None
+    water: WaterKind | None
+    min_clearance_by_class: dict[DangerClass, float] | None
     least_clearance: LeastOut | None
     hull: LegHullOut | None
 
@@ -221,7 +226,7 @@ class ClearanceOut(Answer):
     piece: PieceOut
     side: Literal["port", "starboard", "ahead", "astern", "crossed"]
     limit_m: float | None
-    limit_source: Literal["hazard", "leg", "plan"] | None
+    limit_source: LimitSource | None
     limit_piece: PieceOut | None
     position_uncertainty_m: float | None
     clearance_m: float

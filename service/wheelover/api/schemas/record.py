@@ -4,7 +4,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, Discriminator, Field, Tag
 
-from wheelover.api.schemas.strict import Latitude, Longitude, Strict, Word, utc_time
+from wheelover.api.schemas.strict import Latitude, Longitude, Strict, Word
+from wheelover.api.schemas.utc import utc_time
 from wheelover.core.types.people import Person
 from wheelover.usecases import people
 from wheelover.usecases.amend import Amendment

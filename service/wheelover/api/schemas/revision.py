@@ -47,6 +47,7 @@ class _Pinned(_Known):
 class _Loaded(_Known):
     hazard_sets: list[_Pinned]
     ship: _Pinned | None = None
+    limit_set: _Pinned | None = None
 
 
 class _Document(_Known):

@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from wheelover.api.schemas.limit_set import ClassMarginsIn, class_margins
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
@@ -18,6 +19,7 @@ from wheelover.api.schemas.strict import (
     Word,
 )
 from wheelover.core.errors import UnreadableFile
+from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.route import (
     Carried,
     LegWishes,
@@ -41,7 +43,11 @@ Rudder = Annotated[float, Field(ge=0.001, le=90.0, description="Degrees")]
 
 
 class LegIn(Strict):
-    """The leg that leads to a waypoint, and the current on it: set and drift, both or neither."""
+    """The leg that leads to a waypoint, and the current on it: set and drift, both or neither.
+
+    ``min_clearance_m`` counts for dangers whose class is not in ``min_clearance_by_class``;
+    ``water`` says which limits of a limit set count on the leg.
+    """
 
     line: Literal["rhumb", "geodesic"] | None = None
     speed_kn: Knots | None = None
@@ -50,10 +56,13 @@ class LegIn(Strict):
     min_clearance_m: ClearanceLimit | None = None
     set_deg: Direction | None = None
     drift_kn: Drift | None = None
+    water: WaterKind | None = None
+    min_clearance_by_class: ClassMarginsIn | None = None
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
-        return LegWishes(**self.model_dump())
+        plain = self.model_dump(exclude={"min_clearance_by_class"})
+        return LegWishes(**plain, min_clearance_by_class=class_margins(self.min_clearance_by_class))
 
 
 class WheelOverIn(Strict):

@@ -4,6 +4,7 @@ from typing import Any, Literal
 
 from pydantic import BaseModel
 
+from wheelover.api.schemas.limit_set import LimitSetIn
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.plan_response import PlanResponse
 from wheelover.api.schemas.ship import ShipIn
@@ -38,6 +39,27 @@ class HazardSetRecord(HazardSetLine):
 
     newest_edition: int
     hazards: dict[str, Any]
+
+
+class LimitSetLine(EditionLine):
+    """One limit set in a list; ``item_count`` is how many rules it holds."""
+
+    source: str | None
+    item_count: int
+
+
+class LimitSetRecord(LimitSetLine):
+    """An edition of a limit set."""
+
+    newest_edition: int
+    limit_set: LimitSetIn
+
+
+class LimitSetList(BaseModel):
+    """A page of limit sets."""
+
+    items: list[LimitSetLine]
+    next_cursor: str | None
 
 
 class ShipList(BaseModel):

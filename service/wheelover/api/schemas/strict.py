@@ -1,20 +1,8 @@
 """What all request models share: no coercion, no unknown members, no undefined numbers."""
 
-import re
-from datetime import datetime
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
-
-_UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,9})?Z", re.ASCII)
-
-
-def utc_time(text: str) -> str:
-    """Refuse what is no RFC 3339 time in UTC."""
-    if not _UTC.fullmatch(text):
-        raise ValueError("a UTC time like 2026-11-25T14:02:00Z is needed")
-    datetime.fromisoformat(text[:19])
-    return text
 
 
 class Strict(BaseModel):

@@ -31,7 +31,7 @@ from wheelover.formats.strict_json import read_json
 
 _MOST_BODY_COUNT = 256 * 1024
 _MOST_WORDS_COUNT = 20_000
-_KINDS = ("ship", "hazard_set")
+_KINDS = ("ship", "hazard_set", "limit_set")
 ANCHORS = get_args(AnchorKind)
 NOTES = get_args(NoteKind)
 
@@ -63,7 +63,7 @@ class CarriedEvent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CarriedEdition:
-    """An edition of a ship or a hazard set; its contents are the part under ``sha256``."""
+    """An edition of a stored thing; its contents are the part under ``sha256``."""
 
     kind: str
     id: str

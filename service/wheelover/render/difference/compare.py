@@ -19,6 +19,7 @@ from wheelover.render.difference.given import (
     ship_changes,
 )
 from wheelover.render.difference.legs import leg_changes
+from wheelover.render.difference.limit_set import limit_set_changes, waiver_changes
 from wheelover.render.difference.named import Places
 from wheelover.render.difference.pairs import Both, Numbering, figures_said, rest_of
 from wheelover.render.difference.plot import plot_layers
@@ -31,7 +32,7 @@ Document = dict[str, Any]
 _SPOKEN = frozenset(
     ("route", "ship", "ship_id", "ship_edition", "hazards", "hazard_set_ids",
      "hazard_set_editions", "limits", "conditions", "cases",
-     "alternatives", "amendment")
+     "limit_set", "limit_set_id", "limit_set_edition", "waivers", "alternatives", "amendment")
 )  # fmt: skip
 _HEAD = ("number", "created_utc", "inputs", "loaded", "result", "engine_version", "made_with",
          "inputs_sha256")  # fmt: skip
@@ -134,6 +135,8 @@ def _of_inputs(
         yield from change(was["result"][name], now["result"][name], numbering, places, asked)
     yield from ship_changes(was, now, numbering)
     yield from margin_changes(was, now, numbering)
+    yield from limit_set_changes(was, now, numbering)
+    yield from waiver_changes(was, now, numbering)
     yield from danger_changes(was, now, numbering, *held)
     yield from case_changes(was, now, numbering, places)
     yield from alternative_changes(was, now, numbering)
@@ -171,7 +174,7 @@ def _record(was: Document, now: Document, numbering: Numbering) -> Iterator[Chan
         yield _track(old, new, track)
     yield from rest_of("record", About(kind="plan"), "Answer", answer)
     loaded = Both(was["loaded"], now["loaded"], "/loaded", "/loaded", numbering)
-    loaded.taken.update(("ship", "hazard_sets"))
+    loaded.taken.update(("ship", "hazard_sets", "limit_set"))
     yield from rest_of("record", About(kind="plan"), "Loaded", loaded)
     whole = Both(was, now, "", "", numbering)
     whole.taken.update(_HEAD)

@@ -33,9 +33,9 @@ def ship_changes(was: Document, now: Document, numbering: Numbering) -> Iterator
     (old, at_old, named_old), (new, at_new, named_new) = _ship(was), _ship(now)
     about = About(kind="ship", id=_id_of(named_new or named_old))
     figures = tuple(leaves(named_old, named_new, "/loaded/ship", numbering))
-    figures += _pointed(was, now, ("ship_id", "ship_edition"))
+    figures += pointed(was, now, ("ship_id", "ship_edition"))
     if figures:
-        said = _edition(named_old, old), _edition(named_new, new)
+        said = edition_said(named_old, old), edition_said(named_new, new)
         sentence = f"Ship {was_now(*said)}"
         if said[0] == said[1]:
             sentence = figures_said("Ship as stored", figures, 2)
@@ -53,7 +53,7 @@ def ship_changes(was: Document, now: Document, numbering: Numbering) -> Iterator
                 figures=(Figure(pointer=at_new if new else at_old, was=old, now=new),),
             )  # fmt: skip
         return
-    yield from _fields("ship", about, "Ship", leaves(old, new, at_new, numbering), at_new)
+    yield from field_changes("ship", about, "Ship", leaves(old, new, at_new, numbering), at_new)
 
 
 def _id_of(named: Document | None) -> str | None:
@@ -75,14 +75,14 @@ def _name(ship: Any) -> str:
     return "none" if ship is None else str(ship.get("name"))
 
 
-def _edition(named: Document | None, ship: Any) -> str:
-    """Return which ship, and which edition of her where she is stored."""
+def edition_said(named: Document | None, ship: Any) -> str:
+    """Return which ship or limit set, and which edition of it where it is stored."""
     if named is None:
         return "none" if ship is None else f"{_name(ship)}, given with the plan"
     return f"{named.get('name')} edition {named.get('edition')} ({named.get('id')})"
 
 
-def _pointed(was: Document, now: Document, members: tuple[str, ...]) -> tuple[Figure, ...]:
+def pointed(was: Document, now: Document, members: tuple[str, ...]) -> tuple[Figure, ...]:
     """Return the figures of what the inputs point at."""
     old, new = was["inputs"], now["inputs"]
     return tuple(
@@ -92,7 +92,7 @@ def _pointed(was: Document, now: Document, members: tuple[str, ...]) -> tuple[Fi
     )
 
 
-def _fields(
+def field_changes(
     kind: str, about: About, name: str, figures: Iterable[Figure], at: str
 ) -> Iterator[Change]:
     """Yield every field that differs, each with its own sentence."""
@@ -120,7 +120,7 @@ def margin_changes(was: Document, now: Document, numbering: Numbering) -> Iterat
         old, new = was["inputs"].get(member) or {}, now["inputs"].get(member) or {}
         about = About(kind=member)
         figures = leaves(old, new, f"/inputs/{member}", numbering)
-        yield from _fields(member, about, name, figures, f"/inputs/{member}")
+        yield from field_changes(member, about, name, figures, f"/inputs/{member}")
 
 
 def other_inputs(

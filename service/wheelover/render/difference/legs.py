@@ -120,6 +120,7 @@ def _leg(both: Both, about: About, name: str, where: Where) -> Iterator[Change]:
     yield from plain("xtd-port", "xtd_port_nm")
     yield from plain("xtd-starboard", "xtd_starboard_nm")
     yield from plain("min-clearance", "min_clearance_m")
+    yield from plain("water", "water")
     yield from say("current", ("set_deg", "drift_kn", "current_source"), f"{name} current",
                    _current(was), _current(now))  # fmt: skip
     least = both_nearest(was.get("least_clearance"), now.get("least_clearance"))

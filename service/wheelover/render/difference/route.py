@@ -29,6 +29,7 @@ _REPEATED = {
         "min_clearance_m",
         "set_deg",
         "drift_kn",
+        "water",
     ),
     "turn": ("steering",),
 }

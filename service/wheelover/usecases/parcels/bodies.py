@@ -31,12 +31,13 @@ def require_body(event: CarriedEvent) -> None:
 
 
 def named_digests(document: Document) -> dict[tuple[str, int], str]:
-    """Return the digests under which a revision was computed with ship and hazard sets."""
+    """Return the digests under which a revision was computed with what it pins."""
     loaded = document.get("loaded")
     if not isinstance(loaded, dict):
         return {}
     named = loaded.get("hazard_sets")
     every = [*(named if isinstance(named, list) else []), loaded.get("ship")]
+    every.append(loaded.get("limit_set"))
     return {
         (one["id"], one["edition"]): str(one.get("sha256"))
         for one in every

@@ -26,6 +26,7 @@ Item = tuple[str, str, str]
 """Kind, name and sha256 of a thing that is carried."""
 
 REVISION, OTHER, EVENT, EDITION, BLOB = "revision", "other", "event", "edition", "blob"
+_SINGLE = ("ship", "limit_set")
 NOTE, THEIRS = "note", "theirs"
 """An event of the peer, by its number there."""
 
@@ -120,7 +121,7 @@ def _revisions(unit: Unit, load: Load, row: PlanRow) -> tuple[CarriedRevision, .
 
 
 def _pinned(unit: Unit, load: Load, document: bytes) -> None:
-    """Carry the editions of ship and hazard sets that a revision pins."""
+    """Carry the editions of ship, limit set and hazard sets that a revision pins."""
     for item_id, number in pinned_editions(read_json(document)):
         edition = unit.carried.edition_row(item_id, number)
         if edition is not None and load.lacks(
@@ -131,13 +132,13 @@ def _pinned(unit: Unit, load: Load, document: bytes) -> None:
 
 
 def pinned_editions(document: Document) -> list[tuple[str, int]]:
-    """Return id and edition of the ship and the hazard sets that a revision pins."""
+    """Return id and edition of the ship, the limit set and the hazard sets a revision pins."""
     inputs = document["inputs"]
     sets = inputs.get("hazard_set_editions") or {}
-    ship = (inputs.get("ship_id"), inputs.get("ship_edition"))
+    single = [(inputs.get(f"{one}_id"), inputs.get(f"{one}_edition")) for one in _SINGLE]
     return [
         (item_id, number)
-        for item_id, number in [*sorted(sets.items()), ship]
+        for item_id, number in [*sorted(sets.items()), *single]
         if isinstance(item_id, str) and isinstance(number, int)
     ]
 

@@ -24,7 +24,7 @@ from wheelover.formats.parcel import (
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
 from wheelover.store.homes import MADE_ELSEWHERE_TOO
-from wheelover.store.library import Kind
+from wheelover.store.library import WORDS
 from wheelover.store.peers import PeerRow
 from wheelover.store.plans import PlanRow
 from wheelover.usecases.drafts import draft_from
@@ -106,7 +106,7 @@ class Receiver:
 
     def _lapse(self, one: CarriedEdition) -> None:
         """Let the approvals lapse that a newer edition touches, as if it had been made here."""
-        kind: Kind = "ship" if one.kind == "ship" else "hazard_set"
+        kind = next(known for known in WORDS if known == one.kind)
         newest = self.unit.library.get(kind, one.id)
         if newest.edition == one.edition:
             person = Person(name=self.peer.name, rank="by parcel", claimed=False)
