@@ -14,7 +14,7 @@ _PATIENCE_MS = 15_000
 expect.set_options(timeout=_PATIENCE_MS)
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-_FLAGS = [
+FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
     "--no-first-run",
@@ -41,7 +41,7 @@ def browser() -> Iterator[Browser]:
             pytest.fail("Chromium is not installed")
         pytest.skip("Chromium is not installed; apt-get install chromium")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=_FLAGS)
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         yield browser
         browser.close()
 

@@ -254,6 +254,7 @@ export const hazardSets = {
   all: () => all("hazard-sets"),
   create: (name, text) => sendNamed("POST", "/hazard-sets", name, text),
   read: (id) => call(`/hazard-sets/${encodeURIComponent(id)}`),
+  edition: (id, number) => call(`/hazard-sets/${encodeURIComponent(id)}${number ? `/editions/${number}` : ""}`),
   put: (id, name, text, etag) => sendNamed("PUT", `/hazard-sets/${encodeURIComponent(id)}`, name, text, etag),
 };
 

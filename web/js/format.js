@@ -14,7 +14,7 @@ function padded(value, width) {
 }
 
 /** Thin spaces between thousands, so that long numbers can be read at a glance. */
-function grouped(text) {
+export function grouped(text) {
   const [whole, part] = text.split(".");
   const spaced = whole.replace(/\B(?=(\d{3})+(?!\d))/g, THIN_SPACE);
   return part === undefined ? spaced : `${spaced}.${part}`;

@@ -75,6 +75,7 @@ function startPanels() {
   startMoving(at("moving"));
   startLedger(at("ledger"));
   startNearest(at("nearest"));
+  later(at("all-dangers"), ["dangersTable"], () => state.dangersTable, async () => (await import("./panels/all_dangers.js")).startAllDangers);
   startFindings(at("findings"));
   startChecks(at("checks"));
   startBasis(at("basis"));

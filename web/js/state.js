@@ -73,6 +73,10 @@ export const state = {
   responseByHand: null,
   /** Dangers with the service: {status, error}; a file whose name is stored already. */
   dangersWork: null,
+  /** Every danger of the plan on show: {status: working | many | ready | failed, plan, items, missing, error}. */
+  loaded: null,
+  /** Whether all of them are on show as a table. */
+  dangersTable: false,
   dangersFile: null,
   /** The strip that offers the draft, {status: open | working}; the number of the revision that was just offered. */
   offering: null,

@@ -1,6 +1,6 @@
 /** The coastline behind the passage, tile by tile from the service. For orientation only; nothing is checked against it. */
 
-import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import * as leaflet from "./leaflet.js";
 import { el, replace } from "../dom.js";
 
 const KEPT = "wheelover_coastline";
@@ -8,9 +8,12 @@ const TILE_PX = 256;
 const MOST_ZOOM = 14;
 const MOST_KEPT = 200;
 
-/** Colours come from the palette in use, so that a change of light repaints at once. */
-function colour(token) {
-  return getComputedStyle(document.documentElement).getPropertyValue(token).trim();
+/** Colours come from the palette in use, so that a change of light repaints at once; asked for once in each light, since asking takes long. */
+const colours = new Map();
+export function colour(token) {
+  const key = `${document.documentElement.dataset.light} ${token}`;
+  if (!colours.has(key)) colours.set(key, getComputedStyle(document.documentElement).getPropertyValue(token).trim());
+  return colours.get(key);
 }
 
 /** Land as one path in tile units: each ring is a place and steps from it. Lakes are rings of their own. */

@@ -1,6 +1,6 @@
 /** Latitude and longitude lines with their labels, drawn over the frame so that labels keep to its edges. */
 
-import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import * as leaflet from "./leaflet.js";
 import { el, replace, svg } from "../dom.js";
 
 const MINUTES = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 900, 1800];

@@ -1,6 +1,6 @@
 /** The lines of the Plot: track, arcs, construction, wheel-over lines, edges of dangers, clearance lines. */
 
-import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import * as leaflet from "./leaflet.js";
 import { sameItem, select } from "../state.js";
 
 /** One set of lines in one style; pressing them selects their item. */

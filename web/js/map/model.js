@@ -75,6 +75,21 @@ function hazardItem(feature, clearance, place) {
   return { ...feature, clearance, nearestPoint: nearest ? place([nearest.lon_deg, nearest.lat_deg]) : null };
 }
 
+/** Dangers with a symbol and a name of their own: not kept clear of first, then those near the track; the others are drawn together. */
+const MOST_OWN = 150;
+const MOST_OWN_CORNERS = 4000;
+
+function ownSymbols(hazards) {
+  const rank = ({ clearance }) => (clearance ? Number(clearance.met !== false) : 2);
+  let corners = 0;
+  return [...hazards].sort((a, b) => rank(a) - rank(b)).slice(0, MOST_OWN).filter(({ points, lines }) => {
+    const more = points.length + lines.reduce((sum, one) => sum + one.points.length, 0);
+    if (corners + more > MOST_OWN_CORNERS) return false;
+    corners += more;
+    return true;
+  });
+}
+
 /** The alternatives, each with all its lines; they are laid and not checked. */
 function alternativesOf(features) {
   const found = new Map();
@@ -93,6 +108,9 @@ export function drawingModel(plan) {
   const layer = (name) => layerFeatures(plan, name).map((feature) => drawn(feature, place));
   const alternatives = alternativesOf(layer("alternative"));
   const clearances = new Map(plan.answer.clearances.map((row) => [row.hazard_id, row]));
+  const hazards = layer("hazard").map((feature) => hazardItem(feature, clearances.get(feature.id) || null, place));
+  const own = ownSymbols(hazards);
+  const ownIds = new Set(own.map(({ id }) => id));
   return {
     waypoints: layer("waypoint").map((feature) => waypointItem(plan, feature)),
     legs: layer("leg"),
@@ -101,8 +119,9 @@ export function drawingModel(plan) {
     simulated: layer("simulated_track").map((feature) => ({ ...feature, turn: turnIndex(feature) })),
     flags: layer("wheel_over").map(flag).filter((one) => one.point),
     wheelOverLines: layer("wheel_over_line").map((feature) => ({ ...feature, turn: turnIndex(feature), ...plan.answer.turns[turnIndex(feature)]?.wheel_over_line })),
-    hazards: layer("hazard").map((feature) => hazardItem(feature, clearances.get(feature.id) || null, place)),
-    clearances: layer("clearance"),
+    hazards: own,
+    hasMany: own.length < hazards.length || (plan.answer.layers?.hazards_not_drawn_count || 0) > 0,
+    clearances: layer("clearance").filter(({ hazard_id: id }) => ownIds.has(id)),
     legEnds: legEnds(plan, place),
     turnRows: plan.answer.turns,
     holes: plan.holes,

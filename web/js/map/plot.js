@@ -1,6 +1,6 @@
 /** The Plot: the service's vertices on a Mercator sheet without any chart under them. */
 
-import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import * as leaflet from "./leaflet.js";
 import { el, replace, show } from "../dom.js";
 import { positionText } from "../format.js";
 import { layerFeatures } from "../sailing.js";
@@ -40,18 +40,13 @@ function overlays(frame) {
 function cursorLine(sheet, foot) {
   const cursor = el("span", { class: "cursor-position" }, "North up, Mercator");
   const far = el("span", { "data-testid": "plot-far", hidden: true }, "Method flags and crowded numbers are drawn from closer in.");
-  const left = el("span", { "data-testid": "plot-not-drawn" });
   const key = el("span", {});
-  watch(["plan"], () => {
-    const count = state.plan?.answer.layers?.hazards_not_drawn_count;
-    replace(left, count > 0 && `Loaded dangers not drawn: ${count}.`);
-  });
   watch(["plan"], () => {
     const names = (state.plan?.answer.alternatives || []).map((one) => one.name);
     const entries = [...(state.plan && layerFeatures(state.plan, "simulated_track").length > 0 ? SIMULATED_KEY : []), ...(names.length > 0 ? [alternativeKey(names)] : [])];
     replace(key, entries.length > 0 && lineKey(entries, "plot-key"));
   });
-  replace(foot, cursor, far, left, key);
+  replace(foot, cursor, far, key);
   sheet.on("mousemove", ({ latlng }) => {
     const { lat, lng } = latlng.wrap();
     cursor.textContent = `cursor ${positionText({ lat_deg: lat, lon_deg: lng })}`;
@@ -64,7 +59,7 @@ function fitRoute(sheet, model) {
 }
 
 /** The bounds of what is selected: its lines, its point, or for a turn also its wheel-over. */
-function selectedBounds(lines, model) {
+function selectedBounds(lines, model, many) {
   const { selected } = state;
   if (!selected || !model) return null;
   const bounds = boundsOf(lines, selected) || leaflet.latLngBounds([]);
@@ -72,7 +67,7 @@ function selectedBounds(lines, model) {
     waypoint: () => model.waypoints.filter((one) => one.index === selected.index).map((one) => one.point),
     turn: () => [...model.flags.filter((one) => one.turn === selected.index).map((one) => one.point),
       ...model.waypoints.filter((one) => one.index === model.turnRows[selected.index]?.waypoint_index).map((one) => one.point)],
-    hazard: () => model.hazards.filter((one) => one.id === selected.id).flatMap((one) => one.points),
+    hazard: () => [...model.hazards.filter((one) => one.id === selected.id).flatMap((one) => one.points), ...(many?.corners(selected.id) || [])],
     leg: () => [],
   }[selected.kind]();
   points.forEach((point) => bounds.extend(point));
@@ -113,19 +108,38 @@ export function startPlot({ host, frame, tools, foot }) {
 
   let model = null;
   let fitted = true;
-  const fit = () => { if (frame.hidden || frame.offsetWidth === 0) fitted = false; else { sheet.invalidateSize({ animate: false }); fitRoute(sheet, model); fitted = true; } }; // it may have been hidden until now
+  let [coast, many] = [false, null];
+  const fit = () => {
+    fitted = !frame.hidden && frame.offsetWidth > 0;
+    if (!fitted) return; // it is done when it is shown
+    sheet.invalidateSize({ animate: false });
+    fitRoute(sheet, model);
+    if (model && !coast) { coast = true; startCoast(sheet, { tools, foot }); } // not before: tiles of elsewhere would be fetched
+  };
   const near = () => {
-    const bounds = selectedBounds(lines, model);
+    const bounds = selectedBounds(lines, model, many);
     if (bounds) sheet.fitBounds(bounds, { padding: [110, 110], maxZoom: 17, animate: false });
   };
   toolButtons({ tools, frame, foot }, sheet, { whole: fit, near, unfolded: () => { if (!fitted) fit(); } });
-  startCoast(sheet, { tools, foot });
+  let asked = false;
+  const addMany = async () => {
+    if (asked) return;
+    asked = true;
+    try {
+      const { startMany } = await import("./many/start.js");
+      many = startMany(sheet, { foot, own: () => new Set((model?.hazards || []).map(({ id }) => id)) });
+    } catch (error) {
+      asked = false;
+      foot.append(el("span", { role: "alert" }, `The dangers beyond the nearest are not drawn: the part that draws them was not fetched (${error.message}).`));
+    }
+  };
   let shownPlan = null;
   watch(["plan"], () => {
     model = state.plan ? drawingModel(state.plan) : null;
     if (model) drawLines(lines, model, renderer); else lines.clearLayers();
     if (model && shownPlan !== state.plan.answer.plan_id) { shownPlan = state.plan.answer.plan_id; fit(); }
     symbols.update(model, state.selected);
+    if (model?.hasMany) addMany();
   });
   startDrag(sheet);
   startPreview(sheet, renderer, () => model);

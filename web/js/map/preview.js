@@ -1,6 +1,6 @@
 /** What the service answered for a waypoint being moved, drawn over the plan, which is stale meanwhile. */
 
-import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import * as leaflet from "./leaflet.js";
 import { layerFeatures, settledBy } from "../sailing.js";
 import { state, watch } from "../state.js";
 import { linesOf } from "./model.js";

@@ -1,6 +1,6 @@
 /** The Plot of two revisions: was as a double thin line, now as a single thick one, from the layers of the answer alone. */
 
-import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import * as leaflet from "./leaflet.js";
 import { el, replace, show } from "../dom.js";
 import { state, watch } from "../state.js";
 import { GridLayer } from "./grid.js";

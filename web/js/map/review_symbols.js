@@ -1,6 +1,6 @@
 /** What the Plot of two revisions draws by pixel: hollow bars where it was, solid bars where it is, arrows between, words on plates. */
 
-import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import * as leaflet from "./leaflet.js";
 import { replace, svg } from "../dom.js";
 import { numberText } from "../format.js";
 import { Places } from "./placing.js";

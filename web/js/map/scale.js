@@ -1,6 +1,6 @@
 /** A scale bar in nautical miles, for the middle of the Plot: a minute of latitude drawn there. */
 
-import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import * as leaflet from "./leaflet.js";
 import { el, replace } from "../dom.js";
 
 const LENGTHS_NM = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000];

@@ -1,6 +1,6 @@
 /** One SVG over the lines, redrawn when the scale or the view changes: plates, bars, rings, flags. */
 
-import * as leaflet from "/vendor/leaflet/leaflet-src.esm.js";
+import * as leaflet from "./leaflet.js";
 import { replace, svg } from "../dom.js";
 import { courseText, decimals, known, metresText, numberText, sideText } from "../format.js";
 import { sameItem, select } from "../state.js";
@@ -10,9 +10,10 @@ import { arrow, comb, plate, PLATE_HEIGHT, shifted, starboardOf, textWidth, thro
 
 const LEG_LABEL_FROM_PX = 80;
 const MARGIN_PX = 60;
-const MOST_HAZARD_LABELS = 150;
 const TRACK_STEP_PX = 12;
 const FEW_WAYPOINTS = 40;
+/** So many dangers that are not kept clear of are named whatever the room; more would hide the track. */
+const MOST_FORCED = 25;
 
 /** Places for a label about a point danger, the nearest first. */
 function around(width) {
@@ -82,7 +83,8 @@ export const SymbolLayer = leaflet.Layer.extend({
     const waypoints = this.model.waypoints.map((waypoint) => this.waypoint(waypoint, corners.get(waypoint.index), places));
     const flags = this.model.turnRows.map((turn, index) => this.flags(turn, index, corners, places));
     const lines = this.model.wheelOverLines.map((line) => this.wheelOverLine(line, places));
-    const hazards = this.hazardsInOrder().map((hazard) => this.hazard(hazard, places));
+    this.forced = 0;
+    const hazards = this.model.hazards.map((hazard) => this.hazard(hazard, places));
     const clearances = this.model.clearances.map((one) => this.clearance(one, places));
     const legs = this.model.legEnds.map((leg) => this.leg(leg, places));
     const alternatives = this.model.alternatives.map((one) => this.alternative(one, places));
@@ -165,15 +167,7 @@ export const SymbolLayer = leaflet.Layer.extend({
     return edges.flatMap(({ pixels }) => pixels).find((point) => this.inView(point));
   },
 
-  /** Dangers near the track come first, so that where labels are short of room theirs are drawn. */
-  hazardsInOrder() {
-    this.labelsLeft = MOST_HAZARD_LABELS;
-    return [...this.model.hazards].sort((a, b) => Number(!a.clearance) - Number(!b.clearance));
-  },
-
   hazardLabel(hazard, anchor, places) {
-    if (this.labelsLeft <= 0) return null;
-    this.labelsLeft -= 1;
     const notMet = hazard.clearance?.met === false;
     const name = hazard.name || hazard.kind || hazard.id;
     const words = (...parts) => parts.filter(Boolean).join(" ");
@@ -181,7 +175,8 @@ export const SymbolLayer = leaflet.Layer.extend({
     for (const text of texts) {
       const width = textWidth(text) + 10;
       const spots = around(width).map(([x, y]) => ({ x: anchor.x + x, y: anchor.y + y }));
-      const vital = notMet && text === texts[2];
+      const vital = notMet && text === texts[2] && this.forced < MOST_FORCED;
+      if (vital) this.forced += 1;
       const spot = vital ? places.firstOrAny(spots, width, PLATE_HEIGHT) : places.first(spots, width, PLATE_HEIGHT);
       if (spot) return plate(spot, text, notMet ? "hazard-plate not-met-plate" : "hazard-plate");
     }

@@ -3,6 +3,7 @@
 import { el, replace, show } from "../dom.js";
 import { figure } from "../figures.js";
 import { countText, known, plainText } from "../format.js";
+import { pager, pageRows } from "../paging.js";
 import { redraw } from "../redraw.js";
 import { sailingPlace, subjectItem, subjectName } from "../sailing.js";
 import { sameItem, select, state, watch } from "../state.js";
@@ -11,7 +12,7 @@ import { explainedPart, startExplaining } from "./explanations.js";
 import { commentButton } from "../threads/comment_button.js";
 import { paneHead } from "./pane.js";
 
-const view = { order: "grade", shown: new Set(GRADES) };
+const view = { order: "grade", shown: new Set(GRADES), page: 0 };
 
 /** Findings in the order asked for; equal ones keep the order of the service. */
 function ordered(plan) {
@@ -59,14 +60,17 @@ function order(again) {
   return el("div", { class: "order", role: "radiogroup", "aria-label": "Order of findings" }, el("span", {}, "by:"), choice("sailing", "sailing order"), choice("grade", "grade"));
 }
 
-function list(plan) {
+function list(plan, again) {
   const all = ordered(plan);
   const shown = all.filter((finding) => view.shown.has(finding.grade));
   const hidden = all.length - shown.length;
+  const { page, rows } = pageRows(shown, view.page);
+  view.page = page;
   return [
     hidden > 0 && el("p", { class: "gap-line", "data-testid": "findings-hidden" }, `${countText(hidden, "finding")} hidden by the choice above.`),
     all.length === 0 && el("p", {}, "No findings were sent. What was not checked stands under Checks."),
-    el("ul", { class: "finding-list" }, shown.map((finding) => findingRow(plan, finding))),
+    pager(shown.length, page, "findings", (to) => { view.page = to; again(); }),
+    el("ul", { class: "finding-list" }, rows.map((finding) => findingRow(plan, finding))),
   ];
 }
 
@@ -75,7 +79,7 @@ function render(host, drawn) {
   show(host, Boolean(plan));
   if (!plan) return;
   const again = () => render(host, drawn);
-  redraw(drawn, el("div", { class: "finding-tools" }, filter(gradeCounts(plan.answer.findings), again), order(again)), list(plan));
+  redraw(drawn, el("div", { class: "finding-tools" }, filter(gradeCounts(plan.answer.findings), again), order(again)), list(plan, again));
 }
 
 function markSelected(host) {

@@ -3,9 +3,10 @@
 import { el, replace, show, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
 import { countText, known, metresInNm, metresLeftText, metresNeededText, metresText, nmText, sideText } from "../format.js";
+import { pageOf, pager, pageRows } from "../paging.js";
 import { loadedCount, noDangersReason } from "../hazards.js";
 import { dangerName, legName, turnName } from "../sailing.js";
-import { sameItem, select, state, watch } from "../state.js";
+import { sameItem, select, set, state, watch } from "../state.js";
 import { metWord } from "./least.js";
 import { paneHead } from "./pane.js";
 
@@ -36,31 +37,46 @@ function row(plan, clearance) {
     el("td", { "data-label": HEADS[8] }, metWord(clearance)));
 }
 
-function table(plan) {
+let page = 0;
+
+function table(plan, shown) {
   return el("table", { class: "nearest-table stacks", "data-testid": "nearest-table" },
     el("caption", {}, "Distance is from the danger's edge to the planned track; clearance is what is left of it after the uncertainty of the danger's position."),
     el("thead", {}, el("tr", {}, HEADS.map((head) => el("th", { scope: "col" }, head)))),
-    el("tbody", {}, plan.answer.clearances.map((clearance) => row(plan, clearance))));
+    el("tbody", {}, shown.map((clearance) => row(plan, clearance))));
 }
 
 /** How many of the loaded dangers have a row; the others were too far off to have one. */
 function coverage(plan) {
   const none = noDangersReason(plan);
   if (none) return el("p", { class: "missing" }, `Not checked: ${none}.`);
-  return el("p", { class: "gap-line", "data-testid": "dangers-measured" }, `${countText(loadedCount(plan), "danger")} loaded and measured, ${plan.answer.clearances.length} within search distance of the track. Dangers not in the file were not checked.`);
+  return el("p", { class: "gap-line", "data-testid": "dangers-measured" }, `${countText(loadedCount(plan), "danger")} loaded and measured, ${plan.answer.clearances.length} within search distance of the track. Dangers not in the file were not checked. `,
+    el("button", { type: "button", class: "linkish", "data-testid": "all-dangers-open", on: { click: () => { set({ dangersTable: true }); document.getElementById("all-dangers").scrollIntoView({ block: "start" }); } } }, "All loaded dangers as a table"));
 }
 
 function render(host) {
   const { plan } = state;
   show(host, Boolean(plan));
   if (!plan) return;
-  const rows = plan.answer.clearances.length > 0;
-  replace(host, paneHead("Nearest dangers", "nearest-title"), coverage(plan), rows && tableBox("Nearest dangers, scrolls sideways", table(plan)));
+  const all = plan.answer.clearances;
+  const shown = pageRows(all, page);
+  page = shown.page;
+  const pages = () => pager(all.length, page, "nearest dangers", (to) => { page = to; render(host); markSelected(host); });
+  replace(host, paneHead("Nearest dangers", "nearest-title"), coverage(plan), pages(), all.length > 0 && tableBox("Nearest dangers, scrolls sideways", table(plan, shown.rows)));
   host.querySelectorAll("[data-danger]").forEach((one) => {
     const pick = () => select({ kind: "hazard", id: one.dataset.danger }, "nearest");
     one.addEventListener("click", (event) => { if (!event.target.closest("button")) pick(); });
     one.addEventListener("keydown", (event) => { if (event.key === "Enter" && event.target === one) pick(); });
   });
+}
+
+/** Turns to the page of a danger that was selected elsewhere. */
+function turnTo(host, { selected, plan }) {
+  if (selected?.kind !== "hazard" || selected.origin === "nearest" || !plan) return;
+  const at = plan.answer.clearances.findIndex((one) => one.hazard_id === selected.id);
+  if (at < 0 || pageOf(at) === page) return;
+  page = pageOf(at);
+  render(host);
 }
 
 function markSelected(host) {
@@ -74,5 +90,5 @@ function markSelected(host) {
 
 export function startNearest(host) {
   watch(["plan"], () => render(host));
-  watch(["selected"], () => markSelected(host));
+  watch(["selected"], () => { turnTo(host, state); markSelected(host); });
 }
