@@ -1,12 +1,20 @@
 """The request to plan a route."""
 
-import re
-from datetime import datetime
+from dataclasses import replace
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
+from wheelover.api.schemas.passage import (
+    DraughtChangeIn,
+    TideIn,
+    TideMetres,
+    UtcTime,
+    WaterDensity,
+    draughts_along,
+    tides_on,
+)
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
@@ -24,41 +32,63 @@ from wheelover.api.schemas.strict import (
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.utc import seconds_from_utc
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
-_UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,9})?Z", re.ASCII)
-
-
 EditionNumber = Annotated[int, Field(ge=1, le=2**31)]
-
-
-def utc_time(text: str) -> str:
-    """Refuse what is no RFC 3339 time in UTC."""
-    if not _UTC.fullmatch(text):
-        raise ValueError("a UTC time like 2026-11-25T14:02:00Z is needed")
-    datetime.fromisoformat(text[:19])
-    return text
 
 
 class ConditionsIn(Strict):
     """Current, water and wind; depth is the least in the turns, the force on the Beaufort scale.
 
     The true wind, by where it comes from and its mean speed, is applied where her windage is given.
+    tide_m is the height of tide where no table of tides counts. Waves are taken off by their
+    allowance, else by their significant height. height_datum_m is how far above chart datum the
+    level lies that clearances under bridges and cables count from, where they do not say it.
     """
 
     set_deg: Direction | None = None
     drift_kn: Drift | None = None
-    tide_m: Annotated[float, Field(ge=-20.0, le=20.0, description="Metres")] | None = None
+    tide_m: TideMetres | None = None
     depth_m: Annotated[float, Field(gt=0.0, le=12_000.0, description="Metres")] | None = None
     wind_force_bft: Annotated[float, Field(ge=0.0, le=12.0)] | None = None
     thrusters_in_use: bool = False
     wind_from_deg: Direction | None = None
     wind_kn: WindSpeed | None = None
+    tides: Annotated[list[TideIn], Field(max_length=100)] | None = None
+    wave_height_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
+    wave_allowance_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
+    water_density_kg_per_m3: WaterDensity | None = None
+    height_datum_m: Annotated[float, Field(ge=-20.0, le=20.0, description="Metres")] | None = None
+
+    def to_core(self, ids: list[str], departure_utc: str | None) -> Conditions:
+        """Return them as the core takes them.
+
+        Parameters
+        ----------
+        ids : list of str
+            The waypoints of the route.
+        departure_utc : str or None
+            The time of departure.
+
+        Raises
+        ------
+        InvalidConditions
+            For what no plan can be made from.
+        """
+        plain = Conditions(**self.model_dump(exclude={"tides"}))
+        departure_s = None if departure_utc is None else seconds_from_utc(departure_utc)
+        return replace(plain, tides=tides_on(self.tides or (), ids), departure_s=departure_s)
 
 
 class LimitsIn(Strict):
-    """Margins the plan is held against."""
+    """Margins the plan is held against.
+
+    Under the keel the greater of min_ukc_m and min_ukc_draught_ratio times the draught is required;
+    over the mast min_overhead_m, and electrical_distance_m under cables besides.
+    """
 
     min_clearance_m: ClearanceLimit | None = None
     min_ukc_m: Annotated[float, Field(ge=-100.0, le=1000.0, description="Metres")] | None = None
@@ -66,6 +96,11 @@ class LimitsIn(Strict):
     max_off_track_m: Annotated[float, Field(gt=0.0, le=100_000.0, description="Metres")] | None = (
         None
     )
+    min_ukc_draught_ratio: Annotated[float, Field(ge=0.0, le=5.0)] | None = None
+    min_overhead_m: Annotated[float, Field(ge=0.0, le=100.0, description="Metres")] | None = None
+    electrical_distance_m: (
+        Annotated[float, Field(ge=0.0, le=100.0, description="Metres")] | None
+    ) = None
 
 
 class AlternativeIn(Strict):
@@ -91,7 +126,7 @@ class AmendmentIn(Strict):
     reason: Annotated[str, Field(min_length=1, max_length=2000)]
     lat_deg: Latitude
     lon_deg: Longitude
-    at_utc: Annotated[str, AfterValidator(utc_time)] | None = None
+    at_utc: UtcTime | None = None
 
 
 class PlanRequest(Strict):
@@ -110,11 +145,12 @@ class PlanRequest(Strict):
     hazard_set_editions: dict[str, EditionNumber] | None = None
     check_land: bool | None = None
     conditions: ConditionsIn | None = None
+    draughts: Annotated[list[DraughtChangeIn], Field(max_length=200)] | None = None
     limits: LimitsIn | None = None
     cases: Annotated[list[CaseIn], Field(max_length=200)] | None = None
     alternatives: Annotated[list[AlternativeIn], Field(max_length=20)] | None = None
     amendment: AmendmentIn | None = None
-    departure_utc: Annotated[str, AfterValidator(utc_time)] | None = None
+    departure_utc: UtcTime | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids")
@@ -180,11 +216,12 @@ class PlanRequest(Strict):
             name = self.hazards.name or "given with the plan"
             origins.insert(0, NamedHazards(source=name, hazards=self.hazards, set_id="plan"))
         stored = gathered.ship is not None or bool(gathered.hazard_sets)
+        ids = [one.id for one in self.route.waypoints]
         return PlanInputs(
             route=self.route.to_core(),
-            ship=None if ship is None else ship.to_core(),
+            ship=self._ship_along(ship, ids),
             chart=chart_of(origins),
-            conditions=Conditions(**(self.conditions or ConditionsIn()).model_dump()),
+            conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
             limits=Limits(**(self.limits or LimitsIn()).model_dump()),
             as_given=gathered.inputs,
             loaded=gathered.digests if stored else None,
@@ -192,3 +229,8 @@ class PlanRequest(Strict):
             cases=tuple(one.to_core() for one in self.cases or ()),
             alternatives=tuple(one.to_core() for one in self.alternatives or ()),
         )
+
+    def _ship_along(self, ship: ShipIn | None, ids: list[str]) -> ShipProfile | None:
+        """Return the ship with what is different of her draughts along the passage."""
+        changes = draughts_along(self.draughts or (), ids, ship=ship is not None)
+        return None if ship is None else replace(ship.to_core(), draughts=changes)

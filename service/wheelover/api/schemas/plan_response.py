@@ -8,6 +8,7 @@ from typing import Any, Literal
 from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
+from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
@@ -334,6 +335,7 @@ class PlanResponse(Answer):
     legs: list[LegOut]
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
+    depths: DepthsOut
     findings: list[FindingOut]
     checks: ChecksOut
     basis: list[BasisOut]

@@ -4,7 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, Discriminator, Field, Tag
 
-from wheelover.api.schemas.plan_request import utc_time
+from wheelover.api.schemas.passage import utc_time
 from wheelover.api.schemas.strict import Latitude, Longitude, Strict, Word
 from wheelover.core.types.people import Person
 from wheelover.usecases import people

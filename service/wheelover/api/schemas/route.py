@@ -40,8 +40,19 @@ MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulate
 Rudder = Annotated[float, Field(ge=0.001, le=90.0, description="Degrees")]
 
 
+ChartedDepth = Annotated[
+    float, Field(ge=-20.0, le=12_000.0, description="Metres below chart datum; negative dries")
+]
+ChannelWidth = Annotated[float, Field(gt=0.0, le=100_000.0, description="Metres")]
+CatzocName = Literal["A1", "A2", "B", "C", "D", "U"]
+
+
 class LegIn(Strict):
-    """The leg that leads to a waypoint, and the current on it: set and drift, both or neither."""
+    """The leg that leads to a waypoint, and the current on it: set and drift, both or neither.
+
+    The charted depth is the least on it as the officer reads it, with the zone of confidence of its
+    survey; a width makes it a channel, in which she squats more.
+    """
 
     line: Literal["rhumb", "geodesic"] | None = None
     speed_kn: Knots | None = None
@@ -50,6 +61,9 @@ class LegIn(Strict):
     min_clearance_m: ClearanceLimit | None = None
     set_deg: Direction | None = None
     drift_kn: Drift | None = None
+    charted_depth_m: ChartedDepth | None = None
+    catzoc: CatzocName | None = None
+    channel_width_m: ChannelWidth | None = None
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
