@@ -10,6 +10,7 @@ from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.depth import depth_rows
 from wheelover.render.hull import leg_hull, turn_hull
 from wheelover.render.land import land_rows
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
@@ -62,6 +63,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
             for turn in plan.turns
         ],
         "clearances": clearance_rows(plan.clearances.rows, chart),
+        "depths": depth_rows(plan),
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "basis": [_basis(row) for row in plan.basis],

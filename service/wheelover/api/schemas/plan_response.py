@@ -8,6 +8,7 @@ from typing import Any, Literal
 from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
+from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
 from wheelover.core.types.clearance import LimitSource
@@ -343,6 +344,7 @@ class PlanResponse(Answer):
     legs: list[LegOut]
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
+    depths: DepthsOut
     findings: list[FindingOut]
     checks: ChecksOut
     basis: list[BasisOut]

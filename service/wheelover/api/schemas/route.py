@@ -65,11 +65,20 @@ class CanalIn(Strict):
         )
 
 
+ChartedDepth = Annotated[
+    float, Field(ge=-20.0, le=12_000.0, description="Metres below chart datum; negative dries")
+]
+ChannelWidth = Annotated[float, Field(gt=0.0, le=100_000.0, description="Metres")]
+CatzocName = Literal["A1", "A2", "B", "C", "D", "U"]
+
+
 class LegIn(Strict):
     """The leg that leads to a waypoint, and the current on it: set and drift, both or neither.
 
     ``min_clearance_m`` counts for dangers whose class is not in ``min_clearance_by_class``;
-    ``water`` says which limits of a limit set count on the leg.
+    ``water`` says which limits of a limit set count on the leg. The charted depth is the least on
+    it as the officer reads it, with the zone of confidence of its survey; a width makes it a
+    channel, in which she squats more.
     """
 
     line: Literal["rhumb", "geodesic"] | None = None
@@ -82,6 +91,9 @@ class LegIn(Strict):
     water: WaterKind | None = None
     min_clearance_by_class: ClassMarginsIn | None = None
     canal: CanalIn | None = None
+    charted_depth_m: ChartedDepth | None = None
+    catzoc: CatzocName | None = None
+    channel_width_m: ChannelWidth | None = None
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
