@@ -4,6 +4,7 @@ import numpy as np
 
 from wheelover.core.basis import basis_rows
 from wheelover.core.checks.register import run_checks
+from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
@@ -47,7 +48,7 @@ def make_plan(
     with np.errstate(invalid="raise", divide="raise"):
         track = lay_track(route, ship, conditions)
         clearances = clear(track.pieces, chart.hazards, limits)
-        corridors = inside_corridors(track.legs, chart.hazards)
+        corridors = inside_corridors(track.legs, chart.hazards, limits)
     least_m = {
         one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
     }
@@ -73,9 +74,11 @@ def make_plan(
         clearances=clearances,
         findings=findings,
         checks=rows,
-        basis=basis_rows(route, ship, chart, conditions, limits, track.turns),
+        basis=basis_rows(route, ship, chart, conditions, limits, track.turns, track.legs),
         track_m=track.length_m,
         swept_turns=turns_swept,
         swept_legs=legs_swept,
+        limit_set=limits.limit_set,
+        rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
     )
