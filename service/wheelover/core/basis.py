@@ -12,7 +12,7 @@ from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.plan import BasisRow, Source
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.track import PlannedTurn
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import m_per_s_from_kn
 
 
@@ -23,11 +23,12 @@ def basis_rows(
     conditions: Conditions,
     limits: Limits,
     turns: tuple[PlannedTurn, ...],
+    legs: tuple[PlannedLeg, ...] = (),
 ) -> tuple[BasisRow, ...]:
     """Return every input that the plan hangs on, with the word for where it came from.
 
     A default used on many legs or turns is one row. Parameters are the inputs of the plan and its
-    turns, which know what was chosen for them.
+    turns and legs, which know what was chosen for them.
     """
     rows = [
         BasisRow(input="waypoints", value=float(len(route.waypoints)), unit=None, source="you"),
@@ -66,6 +67,7 @@ def basis_rows(
                 source="you",
             )
         )
+    rows += _limit_set(limits, legs)
     if conditions.drift_kn is not None and conditions.set_deg is not None:
         value = f"sets {conditions.set_deg:03.0f} T, {conditions.drift_kn:g} kn"
         run = any(
@@ -75,6 +77,26 @@ def basis_rows(
         note = "applied to simulated turns only" if run else "not applied: no turn is simulated"
         rows.append(BasisRow(input="current", value=value, unit=None, source="you", note=note))
     return (*rows, *_wind_rows(ship, conditions, turns))
+
+
+def _limit_set(limits: Limits, legs: tuple[PlannedLeg, ...]) -> tuple[BasisRow, ...]:
+    """Return the limit set, and what is assumed of the waters that legs lead through."""
+    if limits.limit_set is None:
+        return ()
+    rows = [BasisRow(input="limit set", value=limits.limit_set.label, unit=None, source="set")]
+    silent = sum(1 for leg in legs if leg.water is None)
+    if silent and limits.water is not None:
+        note = f"{silent} legs say nothing of their water"
+        rows.append(
+            BasisRow(input="kind of water", value=limits.water, unit=None, source="you", note=note)
+        )
+    elif silent:
+        note = f"{silent} legs, and the plan, say nothing of their water"
+        value = "the strictest limits of all waters"
+        rows.append(
+            BasisRow(input="kind of water", value=value, unit=None, source="default", note=note)
+        )
+    return tuple(rows)
 
 
 _WANTED_WORDS = {

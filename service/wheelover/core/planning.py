@@ -4,6 +4,7 @@ import numpy as np
 
 from wheelover.core.basis import basis_rows, charted_rows
 from wheelover.core.checks.register import run_checks
+from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
@@ -55,7 +56,7 @@ def make_plan(
         if charted is not None:
             on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
         clearances = clear(track.pieces, checked.hazards, limits)
-        corridors = inside_corridors(track.legs, checked.hazards)
+        corridors = inside_corridors(track.legs, checked.hazards, limits)
     least_m = {
         one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
     }
@@ -99,7 +100,7 @@ def make_plan(
         findings=findings,
         checks=rows,
         basis=(
-            *basis_rows(route, ship, chart, conditions, limits, track.turns),
+            *basis_rows(route, ship, chart, conditions, limits, track.turns, track.legs),
             *charted_rows(charted),
         ),
         track_m=track.length_m,
@@ -107,6 +108,8 @@ def make_plan(
         swept_legs=legs_swept,
         depths=depths,
         land=land,
+        limit_set=limits.limit_set,
+        rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
         chart=checked,
         on_chart=on_chart,

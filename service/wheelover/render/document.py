@@ -13,6 +13,7 @@ from wheelover.render.clearances import clearance_rows
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import leg_hull, turn_hull
 from wheelover.render.land import land_rows
+from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
 from wheelover.render.rounding import (
     DEGREES,
@@ -66,6 +67,8 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "depths": depth_rows(plan),
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
+        "limit_set": limit_set(plan.limit_set),
+        "rules": rule_rows(plan),
         "basis": [_basis(row) for row in plan.basis],
         "track": {
             "distance_nm": None if plan.track_m is None else rounded(nm_from_m(plan.track_m), MILES)
@@ -215,6 +218,8 @@ def _finding(finding: Finding) -> Document:
         "limit": rounded(finding.limit, METRES),
         "unit": finding.unit,
         "about": finding.about,
+        "rules": list(finding.rules),
+        "waiver": waiver(finding.waiver),
     }
 
 

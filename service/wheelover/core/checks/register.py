@@ -25,6 +25,8 @@ from wheelover.core.checks import (
     whole_route,
 )
 from wheelover.core.checks.catalogue import CATALOGUE, TITLES, DueCheck
+from wheelover.core.checks.rules import water_findings
+from wheelover.core.checks.waivers import unused_findings, with_waivers
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -75,9 +77,13 @@ def run_checks(
         The checks that answer. Leaving one out turns its rows into ``not_checked``, never into
         silence.
     """
-    verdicts = tuple(chain.from_iterable(check(workings) for check in checks))
+    waivers = workings.limits.waivers
+    made = chain.from_iterable(check(workings) for check in checks)
+    verdicts = with_waivers(made, waivers)
     rows = settle(workings, verdicts)
     found = [finding for verdict in verdicts for finding in verdict.findings]
+    found.extend(unused_findings(found, waivers))
+    found.extend(water_findings(workings))
     found.extend(not_checked_findings(rows))
     # One finding may stand in the verdicts of several pieces; it is told once.
     findings = {(one.code, one.subject, one.about): one for one in found}

@@ -9,6 +9,8 @@ from wheelover.core.checks.workings import (
     turn_name,
     turn_subject,
 )
+from wheelover.core.margins import limit_for
+from wheelover.core.sweep.of_turns import legs_beside
 from wheelover.core.turns.windage import why_not_applied, wind_of
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.plan import Finding, Grade
@@ -142,7 +144,14 @@ def _outside(turn: PlannedTurn, window: Window, workings: Workings) -> Finding:
 
 def _closing(turn: PlannedTurn, window: Window, workings: Workings) -> tuple[Finding, ...]:
     """Return the finding of a wheel-over with too little time before its window closes."""
-    least_s = workings.limits.min_to_close_s
+    legs = legs_beside(workings.track.legs)[turn.waypoint_index]
+    asked = limit_for(
+        workings.limits,
+        "min_to_close_s",
+        [leg.asked for leg in legs],
+        workings.limits.min_to_close_s,
+    )
+    least_s = asked.value
     latest = window.latest
     if least_s is None or latest is None or latest.later_s >= least_s:
         return ()
@@ -160,6 +169,7 @@ def _closing(turn: PlannedTurn, window: Window, workings: Workings) -> tuple[Fin
             measured=latest.later_s,
             limit=least_s,
             unit="s",
+            rules=asked.missed_rule(latest.later_s),
         ),
     )
 

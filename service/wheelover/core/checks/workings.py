@@ -9,6 +9,7 @@ from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors, Piece
 from wheelover.core.types.coast import Land
 from wheelover.core.types.depth import NO_DEPTHS, Depths
+from wheelover.core.types.limits import RULE_UNITS, Rule
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
@@ -91,6 +92,14 @@ def leg_name(leg: PlannedLeg) -> str:
 def turn_name(turn: PlannedTurn) -> str:
     """Return what a turn is called in a sentence."""
     return f"turn at {turn.waypoint_id}"
+
+
+def rule_asked(rule: Rule, workings: Workings) -> str:
+    """Return which rule of which set and edition asks how much, as it stands in a sentence."""
+    limit_set = workings.limits.limit_set
+    label = "the limit set" if limit_set is None else limit_set.label
+    unit = RULE_UNITS[rule.member]
+    return f"{label} asks for {rule.value:g}{f' {unit}' if unit else ''} ({rule.id})"
 
 
 def coverage_unknown(workings: Workings, piece: Piece) -> str | None:
