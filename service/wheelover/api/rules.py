@@ -19,8 +19,8 @@ class Rule:
     ``any`` is whatever vessel: what comes says itself whose it is, and the place looks at that.
     ``plan``, ``item``, ``chart`` and ``peer`` are named in the path; ``new`` is a vessel that
     something will belong to, named by the query ``vessel_id`` or the only one there is; ``log`` is
-    one whose audit log is read. ``password``: whoever does it types a password again, and stands for
-    it by name; the role that counts is then that person's.
+    one whose audit log is read. ``password``: whoever does it types a password again, and stands
+    for it by name; the role that counts is then that person's.
     """
 
     action: Action
