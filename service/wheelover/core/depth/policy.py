@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from wheelover.core.depth.cautious import up_m
 from wheelover.core.margins import waters_of
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.dangers import WaterKind
@@ -134,7 +135,7 @@ def mast_policies(leg: PlannedLeg, limits: Limits) -> tuple[Policy, ...]:
 
 def missed_of(
     policies: Iterable[Policy], draught_m: float, left_m: float
-) -> tuple[bool, list[str]]:
+) -> tuple[bool, tuple[str, ...]]:
     """Return whether a rule of the plan's own is missed, and which rules of a limit set are.
 
     Parameters
@@ -146,13 +147,16 @@ def missed_of(
     left_m : float
         The clearance that is left.
     """
-    own, of_set = False, []
+    own = False
+    of_set: dict[str, None] = {}
     for one in policies:
         in_draughts_m = None if one.draught_ratio is None else one.draught_ratio * draught_m
         asked = (("min_ukc_m", one.metres_m), ("min_ukc_draught_ratio", in_draughts_m))
-        missed = [name for name, metres in asked if metres is not None and left_m < metres]
+        missed = [
+            name for name, metres in asked if metres is not None and left_m < float(up_m(metres))
+        ]
         if one.water is None:
             own = own or bool(missed)
         else:
-            of_set += [f"{one.water}/{name}" for name in missed]
-    return own, list(dict.fromkeys(of_set))
+            of_set |= {f"{one.water}/{name}": None for name in missed}
+    return own, tuple(of_set)

@@ -209,15 +209,15 @@ def _with_rule(made: DepthSum, case: Case, required_m: float | None) -> DepthSum
     if required_m is None:
         return made
     left_m = made.static_ukc_m if made.net_ukc_m is None else made.net_ukc_m
-    own, of_set = False, []
+    missed: tuple[bool, tuple[str, ...]] = (False, ())
     if left_m is not None:
-        own, of_set = missed_of(case.policies, _draught_m(case), left_m)
+        missed = missed_of(case.policies, _draught_m(case), left_m)
     return replace(
         made,
         required_ukc_m=required_m,
         required_by=policy_words(_policy(case), _draught_m(case)),
-        missed_rules=tuple(of_set),
-        own_missed=own,
+        missed_rules=missed[1],
+        own_missed=missed[0],
     )
 
 
