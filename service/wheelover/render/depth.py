@@ -16,9 +16,9 @@ def depth_rows(plan: Plan) -> Document:
     """Return the sums of a plan.
 
     ``keel`` has a row for each leg and turn of which a depth is known, ``mast`` one for each object
-    that a leg or turn passes beneath, and ``passing`` one for each piece with the times at which it
-    is passed after the departure. Numbers are rounded in the cautious direction, so that the terms
-    add up to the sum.
+    that a leg or turn leads beneath, and ``passing`` one for each piece with the times after the
+    departure at which she is on it. Numbers are rounded in the cautious direction, so that the
+    terms add up to the sum.
     """
     ids = _ids(plan)
     depths: Depths = plan.depths
