@@ -8,14 +8,13 @@ from wheelover.core.checks.workings import (
     turn_name,
     turn_subject,
 )
+from wheelover.core.clearance.passing import ON_TRACK_M
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.coast import CorridorLand, LandRow
 from wheelover.core.types.plan import Finding, Grade, Subject
 from wheelover.core.types.route import CanalWaiver, Position
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
-
-_ON_TRACK_M = 0.0005
 
 OPEN_ONLY = (
     "open coastline only, not official data, where no loaded cell covers; it is not surveyed to a "
@@ -113,7 +112,7 @@ def _on_land(
 ) -> tuple[Finding, ...]:
     """Return the finding of a piece that lies on land, or touches it."""
     nearest = row.nearest
-    if not row.on_land and (nearest is None or nearest.distance_m > _ON_TRACK_M):
+    if not row.on_land and (nearest is None or nearest.distance_m > ON_TRACK_M):
         return ()
     if row.on_land:
         length_m = sum(one.length_m for one in row.on_land)
@@ -156,7 +155,7 @@ def _hull(
 ) -> tuple[Finding, ...]:
     """Return the finding of a hull that reaches the coast where its centre line does not."""
     nearest = row.nearest
-    crossed = row.on_land or nearest is None or nearest.distance_m <= _ON_TRACK_M
+    crossed = row.on_land or nearest is None or nearest.distance_m <= ON_TRACK_M
     if crossed or nearest is None or row.hull_m is None or row.hull_m > 0.0:
         return ()
     message = (

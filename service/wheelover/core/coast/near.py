@@ -304,8 +304,9 @@ def _shore_of(coast: Coast, chunk: Ints, covered: object | None) -> _Shore:
     ends = np.column_stack([lon, lat])
     counts &= ~is_seam(ends, np.roll(ends, -1, axis=0))
     if covered is not None:
-        inside = shapely.contains_xy(covered, lon, lat)
-        counts &= ~(inside & np.roll(inside, -1))
+        rows = np.flatnonzero(counts & shapely.contains_xy(covered, lon, lat))
+        lines = shapely.linestrings(np.stack([ends[rows], ends[rows + 1]], axis=1))
+        counts[rows[shapely.contains(covered, lines)]] = False
     return _Shore(
         chunk=unique,
         starts=np.append(0, np.cumsum(size)),

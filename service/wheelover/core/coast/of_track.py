@@ -3,15 +3,22 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, numbered
 from wheelover.core.clearance.index import surroundings_of
 from wheelover.core.clearance.of_points import TrackLines, track_lines
 from wheelover.core.clearance.of_track import passing_edges, places_of
-from wheelover.core.clearance.passing import LEAST_SEARCH_M, NO_PASSING, Passing, TrackPiece
+from wheelover.core.clearance.passing import (
+    LEAST_SEARCH_M,
+    NO_PASSING,
+    ON_TRACK_M,
+    Passing,
+    TrackPiece,
+)
 from wheelover.core.coast.canals import canals_at
 from wheelover.core.coast.chunks import ends_of
 from wheelover.core.coast.cover import official_cover, used_stretches
@@ -34,7 +41,6 @@ from wheelover.core.types.track import PlannedLeg, Side
 from wheelover.core.units import m_from_nm
 
 _BOTH: tuple[Side, Side] = ("port", "starboard")
-_ON_TRACK_M = 0.0005
 _SHORTEST_M = 0.001
 _WINDS = "it curves too sharply beside the pole for its nearest points to be found"
 
@@ -164,6 +170,9 @@ def _passing(
     passing, lost = passing_edges(track, index)
     within = passing.distance_m <= sought.reach_m[passing.piece]
     passing = passing.rows(np.flatnonzero(within))
+    # Where shore and track cross, rounding leaves no distance.
+    met = passing.distance_m < ON_TRACK_M
+    passing = replace(passing, distance_m=np.where(met, 0.0, passing.distance_m))
     return passing.rows(np.lexsort((passing.along_m, passing.piece))), lost
 
 
@@ -189,10 +198,10 @@ def _rows(
     found: _Found, count: int, reach_m: Floats, coast: Coast, cover: Any | None
 ) -> list[LandRow]:
     """Return the row of every piece of the track, before what its leg asks for."""
-    spans = _between_crossings(found, count)
+    used = _used(found.track, count, cover)
+    spans = _between_crossings(found, used)
     middle_m = (spans.from_m + spans.to_m) / 2.0
     dry = np.flatnonzero(on_land(coast, *_places(found.track, spans.piece, middle_m)))
-    used = [_used(found.track, piece, cover) for piece in range(count)]
     on_shore: dict[int, list[tuple[float, float]]] = {}
     for row in dry.tolist():
         piece = int(spans.piece[row])
@@ -222,18 +231,24 @@ def _bounds_m(track: TrackLines, piece: int) -> tuple[float, float]:
     return one.from_m, one.to_m
 
 
-def _between_crossings(found: _Found, count: int) -> _Spans:
-    """Return the pieces of the track cut where they cross a shore."""
-    bounds_m = np.array([_bounds_m(found.track, piece) for piece in range(count)])
+def _between_crossings(found: _Found, used: list[tuple[UsedStretch, ...]]) -> _Spans:
+    """Return the pieces cut where they cross a shore, and where official coverage begins or ends.
+
+    Inside the coverage shores are not looked for, so that what lies there must stand apart.
+    """
+    bounds_m = np.array([(one[0].from_m, one[-1].to_m) for one in used])
     piece, along_m = found.passing.piece, found.passing.along_m
-    rows = np.flatnonzero((found.passing.distance_m < _ON_TRACK_M) & (piece < count))
+    rows = np.flatnonzero((found.passing.distance_m < ON_TRACK_M) & (piece < len(used)))
     rows = rows[
         (along_m[rows] > bounds_m[piece[rows], 0] + _SHORTEST_M)
         & (along_m[rows] < bounds_m[piece[rows], 1] - _SHORTEST_M)
     ]
-    number = np.arange(count, dtype=np.int64)
-    of_cut = np.concatenate([number, number, piece[rows]])
-    cut_m = np.concatenate([bounds_m[:, 0], bounds_m[:, 1], along_m[rows]])
+    inner = [(number, one.to_m) for number, many in enumerate(used) for one in many[:-1]]
+    number = np.arange(len(used), dtype=np.int64)
+    of_inner = np.array([one for one, _ in inner], dtype=np.int64)
+    of_cut = np.concatenate([number, number, of_inner, piece[rows]])
+    inner_m = np.array([one for _, one in inner])
+    cut_m = np.concatenate([bounds_m[:, 0], bounds_m[:, 1], inner_m, along_m[rows]])
     order = np.lexsort((cut_m, of_cut))
     of_cut, cut_m = of_cut[order], cut_m[order]
     first = np.flatnonzero(of_cut[:-1] == of_cut[1:])
@@ -256,15 +271,22 @@ def _places(track: TrackLines, piece: Ints, along_m: Floats) -> tuple[Floats, Fl
     return places_of(track, passing)
 
 
-def _used(track: TrackLines, piece: int, cover: Any | None) -> tuple[UsedStretch, ...]:
-    """Return where along a piece cells count and where the coastline does."""
-    from_m, to_m = _bounds_m(track, piece)
+def _used(track: TrackLines, count: int, cover: Any | None) -> list[tuple[UsedStretch, ...]]:
+    """Return where along each piece cells count and where the coastline does."""
+    bounds_m = np.array([_bounds_m(track, piece) for piece in range(count)])
     if cover is None:
-        return (UsedStretch(from_m=from_m, to_m=to_m, source="coastline"),)
-    steps = max(math.ceil((to_m - from_m) / LEAST_SEARCH_M), 4)
-    along_m = np.linspace(from_m, to_m, steps + 1)
-    lat, lon = _places(track, np.full(along_m.size, piece), along_m)
-    return used_stretches(cover, np.column_stack([lon, lat]), along_m)
+        return [
+            (UsedStretch(from_m=from_m, to_m=to_m, source="coastline"),)
+            for from_m, to_m in bounds_m.tolist()
+        ]
+    length_m = bounds_m[:, 1] - bounds_m[:, 0]
+    steps = np.maximum(np.ceil(length_m / LEAST_SEARCH_M), 4.0).astype(np.int64)
+    piece, place = numbered(steps + 1)
+    along_m = bounds_m[piece, 0] + length_m[piece] * (place / steps[piece])
+    lat, lon = _places(track, piece, along_m)
+    parts = np.cumsum(steps + 1)[:-1]
+    lines_deg = np.split(np.column_stack([lon, lat]), parts)
+    return list(map(partial(used_stretches, cover), lines_deg, np.split(along_m, parts)))
 
 
 def _add(spans: list[tuple[float, float]], from_m: float, to_m: float) -> None:
