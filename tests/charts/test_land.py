@@ -15,7 +15,8 @@ from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
 from wheelover.core.coast.chunks import ends_of, is_seam
 from wheelover.core.coast.inside import on_land
-from wheelover.core.coast.of_track import coast_hazards, land_of
+from wheelover.core.coast.measured import coast_hazards
+from wheelover.core.coast.of_track import land_of
 from wheelover.core.errors import NotFound
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.coast import Coast
