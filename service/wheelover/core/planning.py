@@ -59,7 +59,9 @@ def make_plan(
         reach_m = {
             one.leg_index: one.half_width_m for one in legs_swept if one.half_width_m is not None
         }
-        land = land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m)
+        land = land_of(
+            track.pieces, track.legs, chart.coast, chart.cells, reach_m, track.turns, ship
+        )
     workings = Workings(
         route=route,
         ship=ship,

@@ -80,7 +80,10 @@ def _turn(workings: Workings, turn: PlannedTurn, row: LandRow | None) -> Verdict
     return Verdict(
         check="turn_land",
         subject=subject,
-        findings=_on_land(f"The {turn_name(turn)}", subject, row, waiver),
+        findings=(
+            *_on_land(f"The {turn_name(turn)}", subject, row, waiver),
+            *_hull_in_turn(turn, subject, row, waiver),
+        ),
         not_checked=_left_out(row)
         if turn.fits
         else "the turn does not fit, so the ship cannot follow its arc",
@@ -162,6 +165,29 @@ def _hull(
         f"On {name} the hull reaches {nearest.distance_m - row.hull_m:.0f} m to either side of the "
         f"track, and the coastline is {nearest.distance_m:.0f} m off at "
         f"{_place(nearest.on_coast)}. {_DATA}{_waived(waiver)}"
+    )
+    return (
+        Finding(
+            code="hull_on_land",
+            grade=_grade(waiver),
+            subject=subject,
+            message=message,
+            measured=row.hull_m,
+            limit=0.0,
+            unit="m",
+        ),
+    )
+
+
+def _hull_in_turn(
+    turn: PlannedTurn, subject: Subject, row: LandRow, waiver: CanalWaiver | None
+) -> tuple[Finding, ...]:
+    """Return the finding of a hull that comes onto the coast in a simulated turn."""
+    if row.on_land or row.hull_m is None or row.hull_m > 0.0:
+        return ()
+    message = (
+        f"In the {turn_name(turn)}, begun at its planned wheel-over, the hull comes onto the "
+        f"coastline, as simulated. {_DATA}{_waived(waiver)}"
     )
     return (
         Finding(

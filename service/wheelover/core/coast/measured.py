@@ -12,6 +12,7 @@ from wheelover.core.clearance.of_track import passing_edges
 from wheelover.core.clearance.passing import NO_PASSING, ON_TRACK_M, Passing
 from wheelover.core.coast.chunks import ends_of
 from wheelover.core.coast.near import Sought, edges_near
+from wheelover.core.coast.segments import segments_of
 from wheelover.core.types.chart import Hazards, Paths
 from wheelover.core.types.coast import Coast
 from wheelover.core.types.route import Position
@@ -72,7 +73,7 @@ def passing_coast(
     unmeasured : frozenset of int
         Numbers of the pieces whose nearest points could not be found, beside a pole.
     """
-    edge, search_m = edges_near(coast, track, sought, cover)
+    edge, search_m = edges_near(coast, segments_of(track), sought, cover)
     if edge.size == 0:
         return NO_PASSING, frozenset()
     index = surroundings_of(coast_hazards(coast, edge), search_m).edges

@@ -20,6 +20,7 @@ from wheelover.core.clearance.passing import (
 from wheelover.core.coast.beside import corridor_land
 from wheelover.core.coast.canals import canals_at
 from wheelover.core.coast.cover import official_cover, used_stretches
+from wheelover.core.coast.hull import hull_off_coast_m
 from wheelover.core.coast.inside import on_land
 from wheelover.core.coast.measured import first_of_pieces, on_coast, passing_coast
 from wheelover.core.coast.near import Sought
@@ -34,7 +35,8 @@ from wheelover.core.types.coast import (
     UsedStretch,
 )
 from wheelover.core.types.route import Position
-from wheelover.core.types.track import PlannedLeg
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 _SHORTEST_M = 0.001
 _WINDS = "it curves too sharply beside the pole for its nearest points to be found"
@@ -46,6 +48,8 @@ def land_of(
     coast: Coast,
     cells: Sequence[Cell] = (),
     half_width_m: Mapping[int, float] | None = None,
+    turns: Sequence[PlannedTurn] = (),
+    ship: ShipProfile | None = None,
 ) -> Land:
     """Return what the coastline says of every piece of a planned track.
 
@@ -61,6 +65,10 @@ def land_of(
         Charts; inside their coverage the coastline does not count.
     half_width_m : mapping or None
         How far the hull reaches to either side on a leg, by the number of the leg.
+    turns : sequence of PlannedTurn
+        The turns of which the hull is swept where they are simulated.
+    ship : ShipProfile or None
+        Her length and beam.
 
     Notes
     -----
@@ -78,15 +86,23 @@ def land_of(
     passing, lost = passing_coast(track, coast, sought, cover)
     rows = _rows(_Found(track=track, passing=passing, lost=lost), reach_m, coast, cover)
     beside = corridor_land(legs, rows, coast, cover)
+    hull_m = hull_off_coast_m(turns, ship, coast, cover)
     return Land(
         version=coast.version,
-        rows=tuple(_with_leg(one, beside, halves_m) for one in rows),
+        rows=tuple(_with_hull(_with_leg(one, beside, halves_m), hull_m) for one in rows),
     )
 
 
 def _leg_index(piece: TrackPiece) -> int:
     """Return the number of the leg that a piece is, -1 for a turn."""
     return piece.piece.index if piece.piece.kind == "leg" else -1
+
+
+def _with_hull(row: LandRow, hull_m: Mapping[int, float]) -> LandRow:
+    """Return the row of a turn with how far the hull stays from the coast in it."""
+    if row.piece.kind != "turn":
+        return row
+    return replace(row, hull_m=hull_m.get(row.piece.index))
 
 
 def _with_leg(
