@@ -1,9 +1,12 @@
 """The track beside a small coast: what is land, and who answers for it."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
 
+from tests import zoo
 from tests.core.coasts import box, coast_with
 from wheelover.api.schemas.hazards import chart_of
 from wheelover.core.checks.land import BY_CELLS, OPEN_ONLY
@@ -13,6 +16,7 @@ from wheelover.core.coast.chunks import ends_of, is_seam
 from wheelover.core.coast.inside import on_land
 from wheelover.core.coast.measured import coast_hazards
 from wheelover.core.coast.of_track import land_of
+from wheelover.core.geo import geodesic
 from wheelover.core.planning import make_plan
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.cells import Cell, CellAbout
@@ -240,6 +244,32 @@ def test_the_hull_and_the_corridor_reach_where_the_line_does_not() -> None:
     }  # fmt: skip
     assert found.land is not None
     assert found.land.rows[0].hull_m == pytest.approx(-20.0, abs=0.5)
+
+
+def test_the_hull_of_a_simulated_turn_comes_onto_a_spit_that_the_arc_clears() -> None:
+    """A spit ends 20 m outside the arc; a hull of 200 m by 32 m that turns there sweeps over it."""
+    ship = replace(zoo.SHIP, response=zoo.QUICK_RESPONSE)
+    of = zoo.route([(54.0, 8.0), (54.1, 8.0), (54.1, 8.2)], radii_nm=[0.5])
+    chart = Chart(loaded=False, hazards=chart_of([]).hazards)
+    arc = make_plan(of, ship, chart, Conditions(), Limits()).turns[0].arc
+    assert arc is not None
+    lat, lon, _ = geodesic.direct(
+        arc.centre.lat_deg, arc.centre.lon_deg, [315.0, 315.0], [arc.radius_m + 20.0, 9000.0]
+    )
+    spit = [(lon[0], lat[0]), (lon[1], lat[1]), (lon[1] - 0.05, lat[1]), (lon[0], lat[0])]
+    with_spit = replace(chart, coast=coast_with([(float(a), float(b)) for a, b in spit]))
+    found = make_plan(of, ship, with_spit, Conditions(), Limits())
+    assert found.land is not None
+    (row,) = (one for one in found.land.rows if one.piece.kind == "turn")
+    assert row.on_land == ()
+    assert row.nearest is not None
+    assert row.nearest.distance_m == pytest.approx(20.0, abs=1.0)
+    assert row.hull_m == 0.0
+    assert codes(found)["hull_on_land/turn/W1"] == "must_resolve"
+    shore = [(lon[1], lat[1]), (lon[1] - 0.05, lat[1]), (lon[1], lat[1] + 0.05), (lon[1], lat[1])]
+    far = replace(chart, coast=coast_with([(float(a), float(b)) for a, b in shore]))
+    cleared = make_plan(of, ship, far, Conditions(), Limits())
+    assert codes(cleared) == {}
 
 
 def _cell(west: float, south: float, east: float, north: float, category: object = "1") -> Cell:

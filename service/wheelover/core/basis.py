@@ -38,13 +38,7 @@ def basis_rows(
         count = float(chart.hazards.count)
         note = "; ".join(chart.sources) or None
         rows.append(BasisRow(input="dangers", value=count, unit=None, source="set", note=note))
-    if chart.coast is not None:
-        note = "open data, not official, of no stated accuracy; outside the coverage of cells only"
-        rows.append(
-            BasisRow(
-                input="coastline", value=chart.coast.version, unit=None, source="set", note=note
-            )
-        )
+    rows += _coast_rows(chart)
     unstated = int(np.sum(~chart.hazards.uncertainty_given))
     if unstated:
         rows.append(
@@ -74,6 +68,15 @@ def basis_rows(
         note = "applied to simulated turns only" if run else "not applied: no turn is simulated"
         rows.append(BasisRow(input="current", value=value, unit=None, source="you", note=note))
     return (*rows, *_wind_rows(ship, conditions, turns))
+
+
+def _coast_rows(chart: Chart) -> tuple[BasisRow, ...]:
+    """Return the coastline that the track is held against, if it is."""
+    if chart.coast is None:
+        return ()
+    note = "open data, not official, of no stated accuracy; outside the coverage of cells only"
+    value = chart.coast.version
+    return (BasisRow(input="coastline", value=value, unit=None, source="set", note=note),)
 
 
 def _wind_rows(
