@@ -99,7 +99,6 @@ def _workings(
     }
     legs_swept = swept_legs(track.legs, ship, least_m, conditions)
     over = objects_over(checked.hazards, clearances.infringements)
-    pieces = (track.legs, track.turns)
     return Workings(
         route=route,
         ship=ship,
@@ -112,16 +111,18 @@ def _workings(
         corridors=corridors,
         swept_turns=swept_turns(track.turns, track.legs, ship, checked.hazards, limits),
         swept_legs=legs_swept,
-        depths=depths_of(route, ship, conditions, limits, pieces, objects=over),
-        land=_land(track, chart, legs_swept),
+        depths=depths_of(route, ship, conditions, limits, track.legs, track.turns, objects=over),
+        land=_land(track, chart, legs_swept, ship),
     )
 
 
-def _land(track: Track, chart: Chart, legs_swept: tuple[SweptLeg, ...]) -> Land | None:
+def _land(
+    track: Track, chart: Chart, legs_swept: tuple[SweptLeg, ...], ship: ShipProfile | None
+) -> Land | None:
     """Return how the track lies to the coastline; None where it is not held against it."""
     if chart.coast is None:
         return None
     reach_m = {
         one.leg_index: one.half_width_m for one in legs_swept if one.half_width_m is not None
     }
-    return land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m)
+    return land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m, track.turns, ship)
