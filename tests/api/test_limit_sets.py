@@ -160,3 +160,36 @@ def test_the_difference_of_two_revisions_names_the_rules(client: Client) -> None
     assert any("edition 1" in one and "edition 2" in one for one in said if "Limit set" in one)
     assert any("coastal" in one and "2 m" in one and "2.5 m" in one for one in said), said
     assert any("Waiver added: min_ukc_m by" in one for one in said), said
+
+
+def test_the_answer_says_of_each_rule_what_became_of_it(client: Client) -> None:
+    by = {"name": "R. Holm", "rank": "master"}
+    waiver = {"id": "w1", "rule": "confined/min_clearance_m", "reason": "Pilot aboard", "by": by}
+    strict = {**LIMITS, "confined": {"min_clearance_m": 900.0, "min_ukc_m": 1.0}}
+    asked: dict[str, Any] = {"hazards": _rock(), "limit_set": strict}
+    plain = _plan(client, limits={"water": "confined"}, **asked)
+    assert plain["limit_set"]["confined"] == strict["confined"]
+    rules = {one["id"]: one for one in plain["rules"]}
+    assert set(rules) == {"confined/min_clearance_m", "confined/min_ukc_m"}
+    assert rules["confined/min_ukc_m"]["result"] == "not_checked"
+    missed = rules["confined/min_clearance_m"]
+    assert (missed["result"], missed["asked"], missed["unit"]) == ("missed", 900.0, "m")
+    (miss,) = missed["misses"]
+    assert (miss["hazard_id"], miss["waiver"]) == ("rock", None)
+    waived = _plan(client, limits={"water": "confined"}, waivers=[waiver], **asked)
+    assert waived["inputs_sha256"] != plain["inputs_sha256"]
+    (row,) = [one for one in waived["rules"] if one["id"] == "confined/min_clearance_m"]
+    assert (row["result"], row["misses"][0]["waiver"]["by"]) == ("waived", by)
+    (found,) = [one for one in waived["findings"] if one["waiver"] is not None]
+    assert (found["grade"], found["rules"]) == ("must_explain", ["confined/min_clearance_m"])
+    assert [one["met"] for one in waived["clearances"]] == [False]
+    other = [{**waiver, "danger_id": "wreck"}]
+    unused = _plan(client, limits={"water": "confined"}, waivers=other, **asked)
+    assert [one["about"] for one in unused["findings"] if one["code"] == "waiver_unused"] == ["w1"]
+
+
+def test_a_waiver_is_a_step_with_its_name(client: Client) -> None:
+    place, _ = stored_plan(client)
+    waiver = {"rule": "min_ukc_m", "reason": "Berth dredged", "by": MASTER}
+    edit(client, place, waivers=[waiver])
+    assert client.get(place).json()["undo"]["label"] == f"Waived min_ukc_m by {MASTER['name']}"

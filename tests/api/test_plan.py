@@ -70,7 +70,7 @@ def test_the_demonstration_can_be_planned(client: Client) -> None:
     assert body["track"]["distance_nm"] is None
     crowded = body["legs"][3]["least_clearance"]
     assert crowded["met"] is None
-    assert len(body["cautions"]) == len(body["layers"]["cautions"]) == 12
+    assert len(body["cautions"]) == len(body["layers"]["cautions"]) == 15
 
 
 def test_no_undefined_number_and_no_verdict_leaves(client: Client) -> None:

@@ -73,6 +73,7 @@ RULES: Rules = {
         "POST /manoeuvre",
         "POST /ships/fit",
         "POST /ships/fit/read",
+        "GET /coastline/index",
         "GET /coastline/{zoom}/{column}/{row}",
         "GET /demonstration",
         # Lists show what is visible and nothing else; to whom nothing is, they are empty.

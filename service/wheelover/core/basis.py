@@ -7,11 +7,12 @@ import numpy as np
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.windage import why_not_applied
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import Charted, WantedSource
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.plan import BasisRow
+from wheelover.core.types.plan import BasisRow, Source
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.track import PlannedTurn
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import m_per_s_from_kn
 
 
@@ -22,11 +23,12 @@ def basis_rows(
     conditions: Conditions,
     limits: Limits,
     turns: tuple[PlannedTurn, ...],
+    legs: tuple[PlannedLeg, ...] = (),
 ) -> tuple[BasisRow, ...]:
     """Return every input that the plan hangs on, with the word for where it came from.
 
     A default used on many legs or turns is one row. Parameters are the inputs of the plan and its
-    turns, which know what was chosen for them.
+    turns and legs, which know what was chosen for them.
     """
     rows = [
         BasisRow(input="waypoints", value=float(len(route.waypoints)), unit=None, source="you"),
@@ -38,6 +40,13 @@ def basis_rows(
         count = float(chart.hazards.count)
         note = "; ".join(chart.sources) or None
         rows.append(BasisRow(input="dangers", value=count, unit=None, source="set", note=note))
+    if chart.coast is not None:
+        note = "open data, not official, of no stated accuracy; outside the coverage of cells only"
+        rows.append(
+            BasisRow(
+                input="coastline", value=chart.coast.version, unit=None, source="set", note=note
+            )
+        )
     unstated = int(np.sum(~chart.hazards.uncertainty_given))
     if unstated:
         rows.append(
@@ -58,6 +67,7 @@ def basis_rows(
                 source="you",
             )
         )
+    rows += _limit_set(limits, legs)
     if conditions.drift_kn is not None and conditions.set_deg is not None:
         value = f"sets {conditions.set_deg:03.0f} T, {conditions.drift_kn:g} kn"
         run = any(
@@ -67,6 +77,83 @@ def basis_rows(
         note = "applied to simulated turns only" if run else "not applied: no turn is simulated"
         rows.append(BasisRow(input="current", value=value, unit=None, source="you", note=note))
     return (*rows, *_wind_rows(ship, conditions, turns))
+
+
+def _limit_set(limits: Limits, legs: tuple[PlannedLeg, ...]) -> tuple[BasisRow, ...]:
+    """Return the limit set, and what is assumed of the waters that legs lead through."""
+    if limits.limit_set is None:
+        return ()
+    rows = [BasisRow(input="limit set", value=limits.limit_set.label, unit=None, source="set")]
+    silent = sum(1 for leg in legs if leg.water is None)
+    if silent and limits.water is not None:
+        note = f"{silent} legs say nothing of their water"
+        rows.append(
+            BasisRow(input="kind of water", value=limits.water, unit=None, source="you", note=note)
+        )
+    elif silent:
+        note = f"{silent} legs, and the plan, say nothing of their water"
+        value = "the strictest limits of all waters"
+        rows.append(
+            BasisRow(input="kind of water", value=value, unit=None, source="default", note=note)
+        )
+    return tuple(rows)
+
+
+_WANTED_WORDS = {
+    "you": None,
+    "set": "asked by the limit set",
+    "ship": "proposed from her deepest draught; nobody gave one",
+    "default": "no draught is known and nobody gave one",
+}
+
+
+def charted_rows(charted: Charted | None) -> tuple[BasisRow, ...]:
+    """Return the depths that charted water was held against, and what is assumed of charts.
+
+    Parameters
+    ----------
+    charted : Charted or None
+        What the cells of the plan say; None without cells.
+    """
+    if charted is None:
+        return ()
+    contour = charted.contour
+    wanted = contour.wanted
+    used = "no loaded contour is as deep"
+    if contour.used_m is not None:
+        used = f"the nearest loaded contour is {contour.used_m:g} m"
+    rows = [
+        BasisRow(
+            input=f"safety {name} wanted",
+            value=value_m,
+            unit="m",
+            source=_WANTED_SOURCES[source],
+            note="; ".join(one for one in (_WANTED_WORDS[source], said) if one) or None,
+        )
+        for name, value_m, source, said in (
+            ("contour", wanted.contour_m, wanted.contour_source, used),
+            ("depth", wanted.depth_m, wanted.depth_source, None),
+        )
+    ]
+    if bool(np.any(charted.dangers.hazards.position_uncertainty_m == 0.0)):
+        rows.append(
+            BasisRow(
+                input="position uncertainty of charted land, structures and marks",
+                value=0.0,
+                unit="m",
+                source="default",
+                note="charts state none; floating marks are taken to swing by three depths",
+            )
+        )
+    return tuple(rows)
+
+
+_WANTED_SOURCES: dict[WantedSource, Source] = {
+    "you": "you",
+    "set": "set",
+    "ship": "default",
+    "default": "default",
+}
 
 
 def _wind_rows(

@@ -23,7 +23,14 @@ from wheelover.core.types.dangers import (
     WaterKind,
     danger_class_of,
 )
-from wheelover.core.types.limits import LegAsked, LimitSet, Rule, WaterLimits
+from wheelover.core.types.limits import (
+    RULE_MEMBERS,
+    LegAsked,
+    LimitSet,
+    Rule,
+    RuleMember,
+    WaterLimits,
+)
 
 _LEG, _PLAN, _SET = (LIMIT_SOURCES.index(one) for one in ("leg", "plan", "set"))
 _NONE = -1
@@ -217,3 +224,73 @@ def asked_for_less(hazards: Hazards, margins: Margins) -> Bools:
     most_m = np.max(rule_m, axis=0, initial=-np.inf)
     own_m = hazards.min_clearance_m
     return np.asarray(np.where(np.isnan(own_m), less[columns], own_m < most_m[columns]))
+
+
+_LARGER_IS_STRICTER = frozenset(RULE_MEMBERS) - {"max_off_track_m"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimitFor:
+    """What counts for a leg or a turn: of plan and set the stricter, and the set's rule by itself.
+
+    Both are None where nobody asks.
+    """
+
+    value: float | None
+    rule: Rule | None
+
+    def missed_rule(self, measured: float) -> tuple[str, ...]:
+        """Return the rule by its id where what was measured does not keep it, else nothing."""
+        if self.rule is None:
+            return ()
+        if self.rule.member in _LARGER_IS_STRICTER:
+            kept = measured >= self.rule.value
+        else:
+            kept = measured <= self.rule.value
+        return () if kept else (self.rule.id,)
+
+
+def limit_for(
+    limits: Limits, member: RuleMember, legs: Sequence[LegAsked], own: float | None = None
+) -> LimitFor:
+    """Return the limit that counts on a leg, or in a turn between two.
+
+    Parameters
+    ----------
+    limits : Limits
+        The plan's, with its limit set.
+    member : str
+        Which limit.
+    legs : sequence of LegAsked
+        The leg, or both legs of the turn: of what is asked in their waters the strictest counts.
+    own : float or None
+        What the plan itself asks.
+    """
+    strictest = max if member in _LARGER_IS_STRICTER else min
+    waters = {leg.water or limits.water for leg in legs}
+    rules = [
+        Rule(water=kind, member=member, value=getattr(one, member))
+        for water in sorted(waters, key=str)
+        for kind, one in waters_of(limits.limit_set, water)
+        if getattr(one, member) is not None
+    ]
+    rule = strictest(rules, key=lambda one: one.value) if rules else None
+    values = [one for one in (own, None if rule is None else rule.value) if one is not None]
+    return LimitFor(value=strictest(values) if values else None, rule=rule)
+
+
+def rules_in(limit_set: LimitSet, water: WaterKind) -> tuple[Rule, ...]:
+    """Return every rule of a set for one kind of water."""
+    limits = limit_set.water(water)
+    if limits is None:
+        return ()
+    plain = [
+        Rule(water=water, member=member, value=getattr(limits, member))
+        for member in RULE_MEMBERS
+        if getattr(limits, member) is not None
+    ]
+    by_class = [
+        Rule(water=water, member="min_clearance_m", value=value_m, danger_class=name)
+        for name, value_m in limits.min_clearance_by_class
+    ]
+    return (*plain, *by_class)

@@ -2,13 +2,16 @@
 
 import numpy as np
 
-from wheelover.core.basis import basis_rows
+from wheelover.core.basis import basis_rows, charted_rows
 from wheelover.core.checks.register import run_checks
+from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.coast.of_track import land_of
 from wheelover.core.depth.over import objects_over
 from wheelover.core.depth.whole import depths_of
+from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.track import lay_track
 from wheelover.core.types.chart import Chart
@@ -48,12 +51,16 @@ def make_plan(
     """
     with np.errstate(invalid="raise", divide="raise"):
         track = lay_track(route, ship, conditions)
-        clearances = clear(track.pieces, chart.hazards, limits)
-        corridors = inside_corridors(track.legs, chart.hazards)
+        checked, charted = on_cells(chart, wanted_for(route, ship, limits))
+        on_chart = None
+        if charted is not None:
+            on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
+        clearances = clear(track.pieces, checked.hazards, limits)
+        corridors = inside_corridors(track.legs, checked.hazards, limits)
     least_m = {
         one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
     }
-    turns_swept = swept_turns(track.turns, track.legs, ship, chart.hazards, limits)
+    turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
     legs_swept = swept_legs(track.legs, ship, least_m, conditions)
     depths = depths_of(
         route,
@@ -61,20 +68,28 @@ def make_plan(
         conditions,
         limits,
         (track.legs, track.turns),
-        objects=objects_over(chart.hazards, clearances.infringements),
+        objects=objects_over(checked.hazards, clearances.infringements),
     )
+    land = None
+    if chart.coast is not None:
+        reach_m = {
+            one.leg_index: one.half_width_m for one in legs_swept if one.half_width_m is not None
+        }
+        land = land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m)
     workings = Workings(
         route=route,
         ship=ship,
-        chart=chart,
+        chart=checked,
         conditions=conditions,
         limits=limits,
         track=track,
+        on_chart=on_chart,
         clearances=clearances,
         corridors=corridors,
         swept_turns=turns_swept,
         swept_legs=legs_swept,
         depths=depths,
+        land=land,
     )
     rows, findings = run_checks(workings)
     return Plan(
@@ -84,10 +99,18 @@ def make_plan(
         clearances=clearances,
         findings=findings,
         checks=rows,
-        basis=basis_rows(route, ship, chart, conditions, limits, track.turns),
+        basis=(
+            *basis_rows(route, ship, chart, conditions, limits, track.turns, track.legs),
+            *charted_rows(charted),
+        ),
         track_m=track.length_m,
         swept_turns=turns_swept,
         swept_legs=legs_swept,
         depths=depths,
+        land=land,
+        limit_set=limits.limit_set,
+        rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
+        chart=checked,
+        on_chart=on_chart,
     )

@@ -253,6 +253,7 @@ def _legs(
                 set_deg=None if given is None else given.set_deg,
                 drift_kn=None if given is None else given.drift_kn,
                 current_source=None if given is None else given.source,
+                canal=wishes.canal,
             )
         )
     return tuple(legs)

@@ -52,6 +52,21 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         "seen, have a second cue.",
     ),
     (
+        "squat",
+        "Squat formulas are estimates for simple channels: two at least are shown, each with its "
+        "limits, and the larger is used. Heel in a turn is added.",
+    ),
+    (
+        "tide",
+        "Under-keel clearance uses the tide as predicted or given. Weather, surge, density, "
+        "silting and survey error are separate allowances.",
+    ),
+    (
+        "policy",
+        "A clearance required as a part of the draught is a rule of the company or port, not "
+        "physics.",
+    ),
+    (
         "exchange",
         "Check every route again where it is loaded: data of a leg may be missing or shifted by "
         "one leg, and paths differ between systems at high latitude.",

@@ -5,11 +5,15 @@ from typing import Any
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.clearance import Piece, PieceLeast
 from wheelover.core.types.plan import BasisRow, CheckRow, Finding, Plan, Subject
+from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.depth import depth_rows
 from wheelover.render.hull import leg_hull, turn_hull
+from wheelover.render.land import land_rows
+from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
 from wheelover.render.rounding import (
     DEGREES,
@@ -34,6 +38,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
     least = {one.piece: _least(one, chart) for one in plan.clearances.least}
     swept = {one.turn_index: one for one in plan.swept_turns}
     strips = {one.leg_index: one for one in plan.swept_legs}
+    land = land_rows(plan)
     return {
         "name": plan.route.name,
         "legs": [
@@ -43,6 +48,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
                     least.get(Piece(kind="leg", index=leg.index)), track_exists=leg.room
                 ),
                 "hull": leg_hull(strips.get(leg.index)),
+                "land": land.get(Piece(kind="leg", index=leg.index)),
             }
             for leg in plan.legs
         ],
@@ -53,12 +59,16 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
                     least.get(Piece(kind="turn", index=turn.index)), track_exists=turn.fits
                 ),
                 "hull": turn_hull(swept.get(turn.index), chart),
+                "land": land.get(Piece(kind="turn", index=turn.index)),
             }
             for turn in plan.turns
         ],
         "clearances": clearance_rows(plan.clearances.rows, chart),
+        "depths": depth_rows(plan),
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
+        "limit_set": limit_set(plan.limit_set),
+        "rules": rule_rows(plan),
         "basis": [_basis(row) for row in plan.basis],
         "track": {
             "distance_nm": None if plan.track_m is None else rounded(nm_from_m(plan.track_m), MILES)
@@ -93,6 +103,16 @@ def _leg(leg: PlannedLeg) -> Document:
         "current_source": leg.current_source,
         "water": leg.water,
         "min_clearance_by_class": dict(leg.min_clearance_by_class) or None,
+        "canal": None if leg.canal is None else _canal(leg.canal),
+    }
+
+
+def _canal(waiver: CanalWaiver) -> Document:
+    """Return a canal waiver as it was given."""
+    return {
+        "reason": waiver.reason,
+        "by": {"name": waiver.by_name, "rank": waiver.by_rank},
+        "at_utc": waiver.at_utc,
     }
 
 
@@ -198,6 +218,8 @@ def _finding(finding: Finding) -> Document:
         "limit": rounded(finding.limit, METRES),
         "unit": finding.unit,
         "about": finding.about,
+        "rules": list(finding.rules),
+        "waiver": waiver(finding.waiver),
     }
 
 

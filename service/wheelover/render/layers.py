@@ -14,6 +14,7 @@ from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.clearances import clearance_features
+from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
 from wheelover.render.shapes import shapes_of, vertex_count
@@ -47,6 +48,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *_turns(plan),
         *_hazards(chart, drawn),
         *clearance_features(plan.clearances.rows),
+        *land_features(plan),
     ]
     return {
         "type": "FeatureCollection",

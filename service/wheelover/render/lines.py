@@ -50,6 +50,15 @@ def along_arcs(arcs: Sequence[Arc]) -> list[Geometry]:
     return _lines(row, *points_on_arcs(arcs, row, turned_deg))
 
 
+def part_of_arcs(stretches: Sequence[tuple[Arc, float, float]]) -> list[Geometry]:
+    """Return stretches of arcs, each from one distance along to another, metres."""
+    if not stretches:
+        return []
+    bounds_deg = np.degrees([(a / arc.radius_m, b / arc.radius_m) for arc, a, b in stretches]).T
+    row, turned_deg = _vertices(bounds_deg[0], bounds_deg[1], _ARC_STEP_DEG)
+    return _lines(row, *points_on_arcs([arc for arc, _, _ in stretches], row, turned_deg))
+
+
 def _vertices(start: Floats, end: Floats, step: float) -> tuple[Ints, Floats]:
     """Return places evenly on many ways, both ends included: on which way each is, and where."""
     steps = np.maximum(_LEAST_STEPS, np.ceil(np.abs(end - start) / step)).astype(np.int64)

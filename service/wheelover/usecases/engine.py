@@ -10,6 +10,7 @@ from typing import Any
 import rfc8785
 
 from wheelover import __version__
+from wheelover.charts.land import land_version
 
 _LIBRARIES = ("numpy", "numba", "llvmlite", "pyproj", "scipy", "shapely")
 _COMPUTES = ("core", "render", "formats")
@@ -20,7 +21,12 @@ def made_with() -> dict[str, Any]:
     """Return the libraries whose arithmetic the figures hang on, and how numpy rounds."""
     libraries = {name: version(name) for name in _LIBRARIES}
     disabled = os.environ.get("NPY_DISABLE_CPU_FEATURES", "")
-    return {**libraries, "numpy_disabled": disabled, "source": _source_sha256()}
+    return {
+        **libraries,
+        "coastline": land_version(),
+        "numpy_disabled": disabled,
+        "source": _source_sha256(),
+    }
 
 
 @cache

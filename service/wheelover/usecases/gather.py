@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
+from wheelover.charts.land import land_version
 from wheelover.core.errors import Fault, NotFound
 from wheelover.core.types.cells import Cell
 from wheelover.formats.strict_json import read_json
@@ -55,9 +56,14 @@ class Gathered:
 
     @property
     def points_somewhere(self) -> bool:
-        """Return whether anything stored is in use."""
+        """Return whether the inputs point at anything beside themselves."""
         single = self.ship is not None or self.limit_set is not None
-        return single or bool(self.hazard_sets or self.charts)
+        return single or self.checks_land or bool(self.hazard_sets or self.charts)
+
+    @property
+    def checks_land(self) -> bool:
+        """Return whether the plan is to be held against the coastline."""
+        return bool(self.inputs.get("check_land"))
 
     @property
     def digests(self) -> Document:
@@ -65,7 +71,9 @@ class Gathered:
         single = (("ship", self.ship), ("limit_set", self.limit_set))
         named = {member: _named(one) for member, one in single if one is not None}
         charts = {"charts": [_charted(one) for one in self.charts]} if self.charts else {}
-        return {**named, "hazard_sets": [_named(one) for one in self.hazard_sets], **charts}
+        coast = {"coastline": land_version()} if self.checks_land else {}
+        sets = [_named(one) for one in self.hazard_sets]
+        return {**named, "hazard_sets": sets, **charts, **coast}
 
     @property
     def with_ship(self) -> Document:

@@ -116,6 +116,9 @@ def _waypoint(before: Document, after: Document, shown: str) -> list[str]:
     said += _members(before, after, members, f"WPT {shown}")
     leg_before, leg_after = before.get("leg") or {}, after.get("leg") or {}
     said += _members(leg_before, leg_after, tuple(WORDS), f"Leg to WPT {shown}")
+    if leg_before.get("canal") != leg_after.get("canal"):
+        waived = "given" if leg_after.get("canal") else "taken away"
+        said.append(f"Leg to WPT {shown} canal waiver {waived}")
     turn_before, turn_after = before.get("turn") or {}, after.get("turn") or {}
     said += _members(turn_before, turn_after, _OF_TURN, f"Turn at WPT {shown}")
     for mark in ("gap_before", "gap_after"):

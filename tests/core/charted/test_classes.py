@@ -10,33 +10,11 @@ from tests.core.charted.made import SPOT, TEN, WHOLE, cell, charted, classes_of,
 from wheelover.core.charted.classes import CLASSES
 from wheelover.core.types.dangers import DANGER_CLASSES
 
-ALWAYS = [
-    "LNDARE",
-    "COALNE",
-    "SLCONS",
-    "UNSARE",
-    "PILPNT",
-    "MORFAC",
-    "OFSPLF",
-    "FSHFAC",
-    "MARCUL",
-    "ICEARE",
-    "PONTON",
-    "HULKES",
-    "BOYCAR",
-    "BOYINB",
-    "BOYISD",
-    "BOYLAT",
-    "BOYSAW",
-    "BOYSPP",
-    "BCNCAR",
-    "BCNISD",
-    "BCNLAT",
-    "BCNSAW",
-    "BCNSPP",
-    "LITFLT",
-    "LITVES",
-]
+ALWAYS = (
+    *("LNDARE", "COALNE", "SLCONS", "UNSARE", "PILPNT", "MORFAC", "OFSPLF", "FSHFAC", "MARCUL"),
+    *("ICEARE", "PONTON", "HULKES", "BOYCAR", "BOYINB", "BOYISD", "BOYLAT", "BOYSAW", "BOYSPP"),
+    *("BCNCAR", "BCNISD", "BCNLAT", "BCNSAW", "BCNSPP", "LITFLT", "LITVES"),
+)
 SINGLE = ("WRECKS", "OBSTRN", "UWTROC")
 SURE_DEEP = {"WATLEV": 3, "EXPSOU": 1}
 

@@ -1,6 +1,6 @@
-"""The coastline behind the passage, in map tiles. For drawing only."""
+"""The coastline behind the passage, in map tiles, and how far it is ready for the land check."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Path, Request, Response
 from pydantic import BaseModel
@@ -9,6 +9,7 @@ from wheelover.api.openapi import NOT_CHANGED, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.charts.coastline import MOST_ZOOM, coast_tile, data_version
 from wheelover.core.errors import Fault, InvalidInput
+from wheelover.usecases.coast import coast_state
 
 router = APIRouter(prefix="/api/v1/coastline", tags=["coastline"])
 
@@ -21,6 +22,21 @@ class CoastTile(BaseModel):
     resolution: str
     extent: int
     rings: list[list[int]]
+
+
+class CoastlineIndex(BaseModel):
+    """How far the coastline is ready for the land check. The first plan that asks begins it."""
+
+    state: Literal["not_built", "building", "ready", "failed"]
+    percent: int
+    version: str | None
+    reason: str | None
+
+
+@router.get("/index", summary="How far the coastline is ready for the land check")
+def index() -> CoastlineIndex:
+    """Return the state of the index of the full-resolution coastline; asking begins nothing."""
+    return CoastlineIndex(**coast_state())
 
 
 @router.get(

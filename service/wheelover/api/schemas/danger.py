@@ -118,7 +118,12 @@ class WarningIn(Strict):
 
 
 class HazardPropertiesIn(Strict):
-    """What is known of a danger. A member not listed here is refused, lest a limit be lost."""
+    """What is known of a danger. A member not listed here is refused, lest a limit be lost.
+
+    The clearance height is that under a bridge or cable, above a level called clearance_datum that
+    lies clearance_datum_m above chart datum. electrical_off says that the electrical distance of a
+    cable is taken off it already.
+    """
 
     id: Word | None = None
     name: Label | None = None
@@ -127,6 +132,10 @@ class HazardPropertiesIn(Strict):
     position_uncertainty_m: Annotated[float, Field(ge=0.0, le=200_000.0)] | None = None
     min_clearance_m: ClearanceLimit | None = None
     warning: WarningIn | None = None
+    clearance_height_m: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
+    clearance_datum: Label | None = None
+    clearance_datum_m: Annotated[float, Field(ge=-20.0, le=20.0)] | None = None
+    electrical_off: bool | None = None
 
 
 class HazardIn(Strict):

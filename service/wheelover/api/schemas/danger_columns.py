@@ -8,7 +8,7 @@ anything is other than it mostly is, the models read the list from its start.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from operator import itemgetter
 from typing import Annotated, Any, get_type_hints
@@ -28,7 +28,7 @@ from wheelover.api.schemas.danger import (
 )
 from wheelover.api.schemas.strict import Strict
 from wheelover.core.arrays import Bools, Floats
-from wheelover.core.types.chart import Hazards, Paths, Points
+from wheelover.core.types.chart import Hazards, Overhead, Paths, Points
 from wheelover.core.types.dangers import DangerClass
 from wheelover.formats.geojson_shapes import joined_shapes, shapes_of
 
@@ -107,8 +107,28 @@ def _dangers(
             min_clearance_m=_numbers(properties.get("min_clearance_m", none), np.nan),
             points=points,
             paths=paths,
+            overheads=_overheads(properties),
         ),
         id_in_properties=_given(own_ids),
+    )
+
+
+def _overheads(properties: Columns) -> tuple[Overhead, ...]:
+    """Return the clearances under those dangers of which one is given."""
+    heights = properties.get("clearance_height_m")
+    if heights is None:
+        return ()
+    none = [None] * len(heights)
+    return tuple(
+        Overhead(
+            hazard=index,
+            height_m=height_m,
+            datum=properties.get("clearance_datum", none)[index],
+            datum_m=properties.get("clearance_datum_m", none)[index],
+            electrical_off=bool(properties.get("electrical_off", none)[index]),
+        )
+        for index, height_m in enumerate(heights)
+        if height_m is not None
     )
 
 
@@ -159,7 +179,17 @@ def joined_hazards(parts: Sequence[Hazards], ids: tuple[str, ...]) -> Hazards:
         points=points,
         paths=paths,
         classes=_classes(parts),
+        overheads=_joined_overheads(parts),
     )
+
+
+def _joined_overheads(parts: Sequence[Hazards]) -> tuple[Overhead, ...]:
+    """Return the clearances under dangers of several lists, by their numbers in all of them."""
+    found, before = [], 0
+    for part in parts:
+        found += [replace(one, hazard=one.hazard + before) for one in part.overheads]
+        before += part.count
+    return tuple(found)
 
 
 def _classes(parts: Sequence[Hazards]) -> tuple[DangerClass | None, ...]:

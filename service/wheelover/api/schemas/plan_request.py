@@ -14,6 +14,14 @@ from wheelover.api.schemas.limit_set import (
     Seconds,
     WaiverIn,
 )
+from wheelover.api.schemas.passage import (
+    DraughtChangeIn,
+    TideIn,
+    TideMetres,
+    WaterDensity,
+    draughts_along,
+    tides_on,
+)
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
@@ -33,6 +41,9 @@ from wheelover.api.schemas.utc import UtcTime
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.dangers import WaterKind
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.utc import seconds_from_utc
+from wheelover.usecases.coast import coast_wanted
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
@@ -43,16 +54,43 @@ class ConditionsIn(Strict):
     """Current, water and wind; depth is the least in the turns, the force on the Beaufort scale.
 
     The true wind, by where it comes from and its mean speed, is applied where her windage is given.
+    tide_m is the height of tide where no table of tides counts. Waves are taken off by their
+    allowance, else by their significant height. height_datum_m is how far above chart datum the
+    level lies that clearances under bridges and cables count from, where they do not say it.
     """
 
     set_deg: Direction | None = None
     drift_kn: Drift | None = None
-    tide_m: Annotated[float, Field(ge=-20.0, le=20.0, description="Metres")] | None = None
+    tide_m: TideMetres | None = None
     depth_m: Annotated[float, Field(gt=0.0, le=12_000.0, description="Metres")] | None = None
     wind_force_bft: Annotated[float, Field(ge=0.0, le=12.0)] | None = None
     thrusters_in_use: bool = False
     wind_from_deg: Direction | None = None
     wind_kn: WindSpeed | None = None
+    tides: Annotated[list[TideIn], Field(max_length=100)] | None = None
+    wave_height_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
+    wave_allowance_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
+    water_density_kg_per_m3: WaterDensity | None = None
+    height_datum_m: Annotated[float, Field(ge=-20.0, le=20.0, description="Metres")] | None = None
+
+    def to_core(self, ids: list[str], departure_utc: str | None) -> Conditions:
+        """Return them as the core takes them.
+
+        Parameters
+        ----------
+        ids : list of str
+            The waypoints of the route.
+        departure_utc : str or None
+            The time of departure.
+
+        Raises
+        ------
+        InvalidConditions
+            For what no plan can be made from.
+        """
+        plain = Conditions(**self.model_dump(exclude={"tides"}))
+        departure_s = None if departure_utc is None else seconds_from_utc(departure_utc)
+        return replace(plain, tides=tides_on(self.tides or (), ids), departure_s=departure_s)
 
 
 class LimitsIn(Strict):
@@ -60,7 +98,9 @@ class LimitsIn(Strict):
 
     Where a limit set asks too, the stricter of both counts. ``water`` is the kind of water of legs
     that name none, and ``helm_late_s`` how late the helm is taken to be to see what lies ahead
-    then: 30 s where nobody says.
+    then: 30 s where nobody says. Under the keel the greater of min_ukc_m and min_ukc_draught_ratio
+    times the draught is required; over the mast min_overhead_m, and electrical_distance_m under
+    cables besides.
     """
 
     min_clearance_m: ClearanceLimit | None = None
@@ -71,6 +111,11 @@ class LimitsIn(Strict):
     safety_depth_m: Depth | None = None
     helm_late_s: HelmLate | None = None
     water: WaterKind | None = None
+    min_ukc_draught_ratio: Annotated[float, Field(ge=0.0, le=5.0)] | None = None
+    min_overhead_m: Annotated[float, Field(ge=0.0, le=100.0, description="Metres")] | None = None
+    electrical_distance_m: (
+        Annotated[float, Field(ge=0.0, le=100.0, description="Metres")] | None
+    ) = None
 
 
 class AlternativeIn(Strict):
@@ -120,6 +165,7 @@ class PlanRequest(Strict):
     chart_editions: Annotated[dict[str, EditionNumber], Field(max_length=1000)] | None = None
     check_land: bool | None = None
     conditions: ConditionsIn | None = None
+    draughts: Annotated[list[DraughtChangeIn], Field(max_length=200)] | None = None
     limits: LimitsIn | None = None
     limit_set: LimitSetIn | None = None
     limit_set_id: Word | None = None
@@ -217,11 +263,13 @@ class PlanRequest(Strict):
         if self.hazards is not None:
             name = self.hazards.name or "given with the plan"
             origins.insert(0, NamedHazards(source=name, hazards=self.hazards, set_id="plan"))
+        coast, no_coast = coast_wanted(self.check_land)
+        ids = [one.id for one in self.route.waypoints]
         return PlanInputs(
             route=self.route.to_core(),
-            ship=None if ship is None else ship.to_core(),
-            chart=replace(chart_of(origins), cells=gathered.cells),
-            conditions=Conditions(**(self.conditions or ConditionsIn()).model_dump()),
+            ship=self._ship_along(ship, ids),
+            chart=replace(chart_of(origins), cells=gathered.cells, coast=coast, no_coast=no_coast),
+            conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
             limits=self._limits(gathered),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,
@@ -241,3 +289,8 @@ class PlanRequest(Strict):
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
         )
+
+    def _ship_along(self, ship: ShipIn | None, ids: list[str]) -> ShipProfile | None:
+        """Return the ship with what is different of her draughts along the passage."""
+        changes = draughts_along(self.draughts or (), ids, ship=ship is not None)
+        return None if ship is None else replace(ship.to_core(), draughts=changes)

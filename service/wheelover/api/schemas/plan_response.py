@@ -8,7 +8,10 @@ from typing import Any, Literal
 from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
+from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
+from wheelover.api.schemas.land import CanalOut, LandOut
+from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
 
@@ -58,6 +61,8 @@ class LegOut(Answer):
     min_clearance_by_class: dict[DangerClass, float] | None
     least_clearance: LeastOut | None
     hull: LegHullOut | None
+    land: LandOut | None
+    canal: CanalOut | None
 
 
 class TableUsedOut(Answer):
@@ -202,6 +207,7 @@ class TurnOut(Answer):
     reason: str | None
     least_clearance: LeastOut | None
     hull: TurnHullOut | None
+    land: LandOut | None
 
 
 class PieceOut(Answer):
@@ -235,16 +241,12 @@ class ClearanceOut(Answer):
     margin_m: float | None
 
 
-class SubjectOut(Answer):
-    """What a finding or a check is about."""
-
-    kind: Literal["plan", "waypoint", "leg", "turn", "hazard"]
-    index: int | None
-    id: str | None
-
-
 class FindingOut(Answer):
-    """One thing found."""
+    """One thing found.
+
+    ``rules`` names the rules of the limit set that are missed by it. One that is waived keeps its
+    place, wants an explanation and is never met: the waiver says on whose word and why.
+    """
 
     id: str
     code: str
@@ -255,6 +257,8 @@ class FindingOut(Answer):
     limit: float | None
     unit: str | None
     about: str | None
+    rules: list[str]
+    waiver: WaiverOut | None
 
 
 class CheckOut(Answer):
@@ -339,8 +343,11 @@ class PlanResponse(Answer):
     legs: list[LegOut]
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
+    depths: DepthsOut
     findings: list[FindingOut]
     checks: ChecksOut
+    limit_set: LimitSetOut | None
+    rules: list[RuleOut]
     basis: list[BasisOut]
     track: TrackOut
     cautions: list[CautionOut]

@@ -18,9 +18,11 @@ from wheelover.api.schemas.strict import (
     Strict,
     Word,
 )
+from wheelover.api.schemas.utc import UtcTime
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.route import (
+    CanalWaiver,
     Carried,
     LegWishes,
     Route,
@@ -42,11 +44,41 @@ MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulate
 Rudder = Annotated[float, Field(ge=0.001, le=90.0, description="Degrees")]
 
 
+class CanalByIn(Strict):
+    """Who answers for a leg through a canal."""
+
+    name: Annotated[str, Field(min_length=1, max_length=120, pattern=r"\S")]
+    rank: Annotated[str, Field(min_length=1, max_length=60, pattern=r"\S")] | None = None
+
+
+class CanalIn(Strict):
+    """That a leg leads through a canal which the coastline closes: on whose word and why."""
+
+    reason: Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
+    by: CanalByIn
+    at_utc: UtcTime | None = None
+
+    def to_core(self) -> CanalWaiver:
+        """Return it as the core takes it."""
+        return CanalWaiver(
+            reason=self.reason, by_name=self.by.name, by_rank=self.by.rank, at_utc=self.at_utc
+        )
+
+
+ChartedDepth = Annotated[
+    float, Field(ge=-20.0, le=12_000.0, description="Metres below chart datum; negative dries")
+]
+ChannelWidth = Annotated[float, Field(gt=0.0, le=100_000.0, description="Metres")]
+CatzocName = Literal["A1", "A2", "B", "C", "D", "U"]
+
+
 class LegIn(Strict):
     """The leg that leads to a waypoint, and the current on it: set and drift, both or neither.
 
     ``min_clearance_m`` counts for dangers whose class is not in ``min_clearance_by_class``;
-    ``water`` says which limits of a limit set count on the leg.
+    ``water`` says which limits of a limit set count on the leg. The charted depth is the least on
+    it as the officer reads it, with the zone of confidence of its survey; a width makes it a
+    channel, in which she squats more.
     """
 
     line: Literal["rhumb", "geodesic"] | None = None
@@ -58,11 +90,18 @@ class LegIn(Strict):
     drift_kn: Drift | None = None
     water: WaterKind | None = None
     min_clearance_by_class: ClassMarginsIn | None = None
+    canal: CanalIn | None = None
+    charted_depth_m: ChartedDepth | None = None
+    catzoc: CatzocName | None = None
+    channel_width_m: ChannelWidth | None = None
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
-        plain = self.model_dump(exclude={"min_clearance_by_class"})
-        return LegWishes(**plain, min_clearance_by_class=class_margins(self.min_clearance_by_class))
+        return LegWishes(
+            **self.model_dump(exclude={"min_clearance_by_class", "canal"}),
+            min_clearance_by_class=class_margins(self.min_clearance_by_class),
+            canal=None if self.canal is None else self.canal.to_core(),
+        )
 
 
 class WheelOverIn(Strict):

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import Field, field_validator, model_validator
 
+from wheelover.api.schemas.passage import WaterDensity
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
 from wheelover.core.turns.tried import in_loading
 from wheelover.core.types.ship import Loading, Response, ShipProfile, TurnTable, TurnTableRow
@@ -15,6 +16,10 @@ Run = Annotated[float, Field(ge=0.0, le=50_000.0, description="Metres")]
 Seconds = Annotated[float, Field(ge=0.0, le=36_000.0, description="Seconds")]
 WindageArea = Annotated[float, Field(gt=0.0, le=50_000.0, description="Square metres")]
 Rudder = Annotated[float, Field(gt=0.0, le=90.0, description="Degrees")]
+AirDraught = Annotated[float, Field(ge=0.0, le=200.0, description="Metres")]
+Tonnes = Annotated[float, Field(gt=0.0, le=2_000_000.0, description="Tonnes")]
+Immersion = Annotated[float, Field(gt=0.0, le=1000.0, description="Tonnes per centimetre")]
+Metacentre = Annotated[float, Field(gt=0.0, le=100.0, description="Metres")]
 
 
 CovarianceRow = Annotated[
@@ -92,17 +97,21 @@ class LoadingIn(Strict):
     turn_tables: Annotated[list[TurnTableIn], Field(max_length=100)] | None = None
     lateral_windage_m2: WindageArea | None = None
     windage_centre_from_bow_m: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
+    air_draught_m: AirDraught | None = None
+    draught_midships_m: Depth | None = None
+    displacement_t: Tonnes | None = None
+    tpc_t_per_cm: Immersion | None = None
+    gm_m: Metacentre | None = None
+    kg_m: Depth | None = None
+    bg_m: Depth | None = None
+    windage_centre_above_water_m: Depth | None = None
 
     def to_core(self) -> Loading:
         """Return it as the core takes it."""
         return Loading(
-            name=self.name,
-            draught_fore_m=self.draught_fore_m,
-            draught_aft_m=self.draught_aft_m,
+            **self.model_dump(exclude={"response", "turn_tables"}),
             response=None if self.response is None else self.response.to_core(),
             turn_tables=_tables(self.turn_tables),
-            lateral_windage_m2=self.lateral_windage_m2,
-            windage_centre_from_bow_m=self.windage_centre_from_bow_m,
         )
 
 
@@ -118,7 +127,12 @@ def _tables(tables: list[TurnTableIn] | None) -> tuple[TurnTable, ...]:
 
 
 class ShipIn(Strict):
-    """The ship in one loading condition. At most one of the three ways to give her reach."""
+    """The ship in one loading condition. At most one of the three ways to give her reach.
+
+    Draughts are those in water of draught_density_kg_per_m3, salt water where it is not given. GM
+    is her metacentric height, KG her centre of gravity above the keel, BG above the centre of
+    buoyancy.
+    """
 
     name: Label
     loa_m: Length
@@ -127,7 +141,7 @@ class ShipIn(Strict):
     draught_aft_m: Depth
     lpp_m: Length | None = None
     block_coefficient: Annotated[float, Field(gt=0.0, le=1.0)] | None = None
-    air_draught_m: Annotated[float, Field(ge=0.0, le=200.0)] | None = None
+    air_draught_m: AirDraught | None = None
     bridge_from_bow_m: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
     speed_kn: Knots | None = None
     turn_radius_nm: Radius | None = None
@@ -148,6 +162,14 @@ class ShipIn(Strict):
     loadings: Annotated[list[LoadingIn], Field(max_length=20)] | None = None
     lateral_windage_m2: WindageArea | None = None
     windage_centre_from_bow_m: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
+    draught_midships_m: Depth | None = None
+    draught_density_kg_per_m3: WaterDensity | None = None
+    displacement_t: Tonnes | None = None
+    tpc_t_per_cm: Immersion | None = None
+    gm_m: Metacentre | None = None
+    kg_m: Depth | None = None
+    bg_m: Depth | None = None
+    windage_centre_above_water_m: Depth | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":

@@ -18,12 +18,18 @@ policy of open waters and no rule."""
 _SAME_M = 1e-6
 
 
-def wanted_of(limits: Limits, ship: ShipProfile | None) -> Wanted:
+def wanted_of(
+    limits: Limits,
+    ship: ShipProfile | None,
+    set_contour_m: float | None = None,
+    set_depth_m: float | None = None,
+) -> Wanted:
     """Return the contour and the depth that charted water is held against.
 
-    What is given counts. Else both are proposed: the ship's deepest draught and the plan's least
-    water below the keel, or for want of that a fifth of the draught. Without a ship a value that
-    is given serves for both, and without any there is the default of 30 m.
+    What is given counts, of the plan and its limit set the larger. Else both are proposed: the
+    ship's deepest draught and the plan's least water below the keel, or for want of that a fifth of
+    the draught. Without a ship a value that is given serves for both, and without any there is the
+    default of 30 m.
 
     Parameters
     ----------
@@ -31,6 +37,8 @@ def wanted_of(limits: Limits, ship: ShipProfile | None) -> Wanted:
         The values wanted, where given, and the plan's least water below the keel.
     ship : ShipProfile or None
         Her draughts.
+    set_contour_m, set_depth_m : float or None
+        What a limit set asks, metres.
 
     Examples
     --------
@@ -38,17 +46,26 @@ def wanted_of(limits: Limits, ship: ShipProfile | None) -> Wanted:
     Wanted(contour_m=12.0, depth_m=12.0, contour_source='you', depth_source='you')
     """
     proposed_m, source = _proposed(limits, ship)
-    contour_m, depth_m = limits.safety_contour_m, limits.safety_depth_m
+    contour_m, contour_source = _larger(limits.safety_contour_m, set_contour_m)
+    depth_m, depth_source = _larger(limits.safety_depth_m, set_depth_m)
     if source == "default":
         given = [one for one in (contour_m, depth_m) if one is not None]
         if given:
-            proposed_m, source = max(given), "you"
+            proposed_m = max(given)
+            source = depth_source if contour_m is None else contour_source
     return Wanted(
         contour_m=proposed_m if contour_m is None else contour_m,
         depth_m=proposed_m if depth_m is None else depth_m,
-        contour_source=source if contour_m is None else "you",
-        depth_source=source if depth_m is None else "you",
+        contour_source=source if contour_m is None else contour_source,
+        depth_source=source if depth_m is None else depth_source,
     )
+
+
+def _larger(own_m: float | None, set_m: float | None) -> tuple[float | None, WantedSource]:
+    """Return the larger of what the plan and its limit set ask, and which of them asks it."""
+    if set_m is not None and (own_m is None or set_m > own_m):
+        return set_m, "set"
+    return own_m, "you"
 
 
 def _proposed(limits: Limits, ship: ShipProfile | None) -> tuple[float, WantedSource]:

@@ -53,12 +53,14 @@ class SoundingRows:
 class Cut:
     """What several cells chart together, each where no larger scale does.
 
-    ``coverages`` holds what each cell covers, None where it does not say.
+    ``coverages`` holds where each cell is the one that counts: what it covers and no larger scale
+    does, None for nothing. ``states_coverage`` says which cells say what they cover at all.
     """
 
     objects: Objects
     soundings: SoundingRows
     coverages: Geometries
+    states_coverage: Bools
 
 
 def cut_cells(cells: tuple[Cell, ...]) -> Cut:
@@ -99,7 +101,25 @@ def cut_cells(cells: tuple[Cell, ...]) -> Cut:
         _soundings(cell, better[number], kept[number], int(starts[number]))
         for number, cell in enumerate(cells)
     ]
-    return Cut(objects=objects, soundings=_joined(rows), coverages=coverages)
+    return Cut(
+        objects=objects,
+        soundings=_joined(rows),
+        coverages=np.array(
+            [*map(_less, coverages, better), None],
+            np.object_,  # None keeps it an array of objects
+        )[:-1],
+        states_coverage=np.array([one is not None for one in coverages], np.bool_),
+    )
+
+
+def _less(
+    area: shapely.Geometry | None, better: shapely.Geometry | None
+) -> shapely.Geometry | None:
+    """Return an area without what is better charted, None where nothing is left."""
+    if area is None or better is None:
+        return area
+    rest = shapely.difference(area, better, grid_size=_GRID_DEG)
+    return rest if shapely.area(rest) > 0.0 else None
 
 
 def coverage_of_cells(cells: tuple[Cell, ...]) -> Geometries:

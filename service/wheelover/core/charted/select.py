@@ -99,14 +99,14 @@ def _charted(cells: tuple[Cell, ...], wanted: Wanted) -> Charted:
     count = np.bincount(dangers.cell, minlength=len(cells))
     coverage = np.empty(1, np.object_)
     covered = [one for one in cut.coverages if one is not None]
-    coverage[0] = shapely.union_all(covered) if covered else None
+    coverage[0] = shapely.union_all(covered, grid_size=1e-7) if covered else None
     return Charted(
         cells=tuple(
             CellUsed(
                 about=cell.about,
                 object_count=cell.count,
                 danger_count=int(count[number]),
-                covers=cut.coverages[number] is not None,
+                covers=bool(cut.states_coverage[number]),
                 unknown_classes=_unknown(cell),
             )
             for number, cell in enumerate(cells)

@@ -55,9 +55,9 @@ def widened(geometries: Geometries, radius_m: Floats) -> Geometries:
     return _scaled(wide, 1.0 / scale)
 
 
-def _scaled(geometries: Geometries, scale: Floats) -> Geometries:
+def _scaled(geometries: Geometries, factor_ratio: Floats) -> Geometries:
     """Return geometries with their coordinates times a pair of factors of each."""
     coordinates, of = shapely.get_coordinates(geometries, return_index=True)
     return np.asarray(
-        shapely.set_coordinates(geometries.copy(), coordinates * scale[of]), np.object_
+        shapely.set_coordinates(geometries.copy(), coordinates * factor_ratio[of]), np.object_
     )

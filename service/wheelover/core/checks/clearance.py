@@ -4,28 +4,32 @@ import math
 
 import numpy as np
 
+from wheelover.core.checks.waivers import waiver_for
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
     coverage_unknown,
     leg_name,
     leg_subject,
+    rule_asked,
     turn_name,
     turn_subject,
 )
-from wheelover.core.margins import margins_of
+from wheelover.core.margins import class_at, margins_of
 from wheelover.core.types.clearance import Infringement, LimitSource, Piece
-from wheelover.core.types.plan import Finding, Subject
+from wheelover.core.types.plan import Finding, Grade, Subject
 from wheelover.core.types.track import PlannedTurn
 
 _LISTED = 3
 _WINDS = "it curves too sharply beside the pole for its nearest points to be found"
 
+_PASSABLE = ("ice", "unsurveyed", "warning", "restricted", "special", "routeing", "cable")
+"""Classes of danger that a ship may be allowed to enter: there a waiver answers also that."""
+
 _SOURCES: dict[LimitSource, str] = {
     "hazard": "the danger's own limit",
     "leg": "the leg's limit",
     "plan": "the plan's limit",
-    "set": "the limit of the set",
 }
 
 
@@ -50,7 +54,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
                 check="leg_clearance",
                 subject=leg_subject(leg),
                 findings=by_piece.get(piece, ()),
-                not_checked=_not_in_full(workings, reason, piece in limited),
+                not_checked=_not_in_full(workings, piece, reason, piece in limited),
             )
         )
     for turn in workings.track.turns:
@@ -61,7 +65,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
                 subject=turn_subject(turn),
                 findings=by_piece.get(piece, ()),
                 not_checked=_not_in_full(
-                    workings, _no_track(turn) or unmeasured.get(piece), piece in limited
+                    workings, piece, _no_track(turn) or unmeasured.get(piece), piece in limited
                 ),
             )
         )
@@ -70,18 +74,28 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
 
 def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
     """Return the finding of each danger under every piece on which it is inside its limit."""
-    by_hazard: dict[tuple[int, bool], list[Infringement]] = {}
-    for infringement in workings.clearances.infringements:
-        if infringement.limit_kept:
-            continue
-        key = (infringement.hazard_index, infringement.limit_source is None)
-        by_hazard.setdefault(key, []).append(infringement)
+    by_hazard: dict[tuple[int, bool, bool, str | None, str | None], list[Infringement]] = {}
+    for one in workings.clearances.infringements:
+        rule = None if one.rule is None else one.rule.id
+        waiver = _waiver(workings, one)
+        key = (one.hazard_index, one.limit_source is None, one.limit_kept, rule, waiver)
+        by_hazard.setdefault(key, []).append(one)
     found: dict[Piece, tuple[Finding, ...]] = {}
     for infringed in by_hazard.values():
         finding = _finding(workings, infringed)
         for one in infringed:
             found[one.piece] = (*found.get(one.piece, ()), finding)
     return found
+
+
+def _waiver(workings: Workings, one: Infringement) -> str | None:
+    """Return the id of the waiver of a rule that is missed on one piece, None without one."""
+    if one.rule is None:
+        return None
+    about = workings.chart.hazards.ids[one.hazard_index]
+    subject = _piece_subject(workings, one.piece)
+    waiver = waiver_for(workings.limits.waivers, one.rule.id, subject, about)
+    return None if waiver is None else waiver.id
 
 
 def _no_track(turn: PlannedTurn) -> str | None:
@@ -93,14 +107,16 @@ def _no_track(turn: PlannedTurn) -> str | None:
     return None
 
 
-def _not_in_full(workings: Workings, no_track: str | None, limited: bool) -> str:
-    """Return why a clearance is never simply met: so far nobody can state the coverage."""
+def _not_in_full(
+    workings: Workings, piece: Piece, no_track: str | None, limited: bool
+) -> str | None:
+    """Return why a clearance is not simply met on a piece, None where charts cover it."""
     if not workings.chart.loaded:
         return "no dangers are loaded"
     if no_track is not None:
         return no_track
     if limited:
-        return coverage_unknown(workings.chart)
+        return coverage_unknown(workings, piece)
     return "no clearance limit is given, so distances are shown and none is judged"
 
 
@@ -117,7 +133,7 @@ def _limited(workings: Workings) -> frozenset[Piece]:
 
 def _finding(workings: Workings, infringed: list[Infringement]) -> Finding:
     """Return the finding of a danger that is not outside its limit, where it is worst."""
-    worst = min(infringed, key=lambda one: one.clearance_m - one.limit_m)
+    worst = min(infringed, key=lambda one: one.clearance_m - _not_kept_m(one))
     index = worst.hazard_index
     hazards = workings.chart.hazards
     danger = hazards.names[index] or hazards.ids[index]
@@ -129,19 +145,56 @@ def _finding(workings: Workings, infringed: list[Infringement]) -> Finding:
     also = f" The same holds there too: {listed}{more}." if others else ""
     message = (
         f"The {_piece_name(workings, worst.piece)} {_passes(worst, danger)}{less}; "
-        f"{_asked(worst)}.{also} Measured from the centre line to the loaded danger; the hull "
-        "is not applied."
+        f"{_asked(worst, workings)}.{also} Measured from the centre line to the loaded danger; the "
+        "hull is not applied."
     )
+    code = "danger_crossed" if worst.limit_source is None else "clearance_not_met"
+    on_track = worst.crossed or worst.clearance_m <= 0.0
+    grade, doubt = _grade(workings, worst)
     return Finding(
-        code="danger_crossed" if worst.limit_source is None else "clearance_not_met",
-        grade="must_resolve",
+        code="set_limit_not_met" if worst.limit_kept else code,
+        grade=grade,
         subject=_piece_subject(workings, worst.piece),
         about=hazards.ids[index],
-        message=message,
+        message=message + doubt,
         measured=worst.clearance_m,
-        limit=None if worst.limit_source is None else worst.limit_m,
+        limit=_not_kept_m(worst) if worst.limit_source or worst.limit_kept else None,
         unit="m",
+        rules=() if worst.rule is None else (worst.rule.id,),
+        waivable=not on_track or class_at(hazards, index) in _PASSABLE,
     )
+
+
+def _grade(workings: Workings, worst: Infringement) -> tuple[Grade, str]:
+    """Return how grave it is that a danger is not outside its limit, and what makes it less so.
+
+    A charted danger that counts only because the chart does not say enough, or that is inside its
+    limit only by an uncertainty that no one stated, must be explained.
+    """
+    on_chart = workings.on_chart
+    number = worst.hazard_index - (0 if on_chart is None else on_chart.typed_count)
+    if on_chart is None or number < 0:
+        return "must_resolve", ""
+    dangers = on_chart.charted.dangers
+    if dangers.doubtful[number]:
+        return (
+            "must_explain",
+            f" It counts because the chart leaves it open: {dangers.why[number]}.",
+        )
+    hazards = dangers.hazards
+    uncertainty_m = float(hazards.position_uncertainty_m[number])
+    if not hazards.uncertainty_given[number] and worst.clearance_m + uncertainty_m > worst.limit_m:
+        return "must_explain", (
+            f" The {uncertainty_m:.0f} m are assumed: the chart states no uncertainty for it."
+        )
+    return "must_resolve", ""
+
+
+def _not_kept_m(one: Infringement) -> float:
+    """Return the limit that is not kept: that which counts, or where it is kept the rule's."""
+    if one.limit_kept and one.rule is not None:
+        return one.rule.value
+    return one.limit_m
 
 
 def _passes(worst: Infringement, danger: str) -> str:
@@ -151,11 +204,17 @@ def _passes(worst: Infringement, danger: str) -> str:
     return f"passes {danger} at {_down_m(worst.clearance_m)} m"
 
 
-def _asked(worst: Infringement) -> str:
-    """Return the limit that is not kept; without one, that the danger lies on the track."""
-    if worst.limit_source is None:
-        return "no limit is given, and as far as its position is known it lies on the track"
-    return f"{_SOURCES[worst.limit_source]} is {worst.limit_m:g} m"
+def _asked(worst: Infringement, workings: Workings) -> str:
+    """Return the limit that is not kept, and the rule; without any, that it lies on the track."""
+    said = []
+    if not worst.limit_kept and worst.limit_source is None:
+        said.append("no limit is given, and as far as its position is known it lies on the track")
+    elif worst.limit_source is not None and worst.limit_source != "set":
+        kept = ", and is kept" if worst.limit_kept else ""
+        said.append(f"{_SOURCES[worst.limit_source]} is {worst.limit_m:g} m{kept}")
+    if worst.rule is not None:
+        said.append(rule_asked(worst.rule, workings))
+    return "; ".join(said)
 
 
 def _down_m(clearance_m: float) -> str:

@@ -21,31 +21,37 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
     found: dict[Piece, list[OverheadSum]] = {}
     for one in workings.depths.overheads:
         found.setdefault(one.piece, []).append(one)
-    on_legs = [
-        _verdict(
+    pieces = [
+        (
             "leg_overhead",
             leg_subject(leg),
             f"On {leg_name(leg)}",
-            found.get(Piece(kind="leg", index=leg.index), []),
-            workings,
+            Piece(kind="leg", index=leg.index),
         )
         for leg in workings.track.legs
     ]
-    in_turns = [
-        _verdict(
+    pieces += [
+        (
             "turn_overhead",
             turn_subject(turn),
             f"In the {turn_name(turn)}",
-            found.get(Piece(kind="turn", index=turn.index), []),
-            workings,
+            Piece(kind="turn", index=turn.index),
         )
         for turn in workings.track.turns
     ]
-    return (*on_legs, *in_turns)
+    return tuple(
+        _verdict(name, subject, where, piece, found.get(piece, []), workings)
+        for name, subject, where, piece in pieces
+    )
 
 
 def _verdict(
-    name: str, subject: Subject, where: str, sums: list[OverheadSum], workings: Workings
+    name: str,
+    subject: Subject,
+    where: str,
+    piece: Piece,
+    sums: list[OverheadSum],
+    workings: Workings,
 ) -> Verdict:
     """Return the verdict on what one piece passes beneath."""
     if not workings.chart.loaded:
@@ -57,12 +63,14 @@ def _verdict(
             said.append(_NO_RULE)
         if said:
             left_out.append(f"{one.hazard_name or one.hazard_id}: {'; '.join(said)}")
-    left_out.append(coverage_unknown(workings.chart))
+    uncovered = coverage_unknown(workings, piece)
+    if uncovered is not None:
+        left_out.append(uncovered)
     return Verdict(
         check=name,
         subject=subject,
         findings=tuple(_finding(subject, where, one) for one in sums if one.met is False),
-        not_checked="; ".join(left_out),
+        not_checked="; ".join(left_out) or None,
     )
 
 

@@ -9,19 +9,24 @@ from collections.abc import Callable
 from itertools import chain
 
 from wheelover.core.checks import (
+    charts,
     clearance,
     cross_track,
     depth,
+    land,
     legs,
     methods,
     overhead,
     positions,
     response,
+    routeing,
     swept,
     turns,
     whole_route,
 )
 from wheelover.core.checks.catalogue import CATALOGUE, TITLES, DueCheck
+from wheelover.core.checks.rules import water_findings
+from wheelover.core.checks.waivers import unused_findings, with_waivers
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -43,9 +48,12 @@ CHECKS: tuple[Check, ...] = (
     methods.check,
     response.check,
     swept.check,
+    charts.check,
     clearance.check,
+    routeing.check,
     depth.check,
     overhead.check,
+    land.check,
 )
 
 NO_ANSWER = "the check gave no answer"
@@ -69,9 +77,13 @@ def run_checks(
         The checks that answer. Leaving one out turns its rows into ``not_checked``, never into
         silence.
     """
-    verdicts = tuple(chain.from_iterable(check(workings) for check in checks))
+    waivers = workings.limits.waivers
+    made = chain.from_iterable(check(workings) for check in checks)
+    verdicts = with_waivers(made, waivers)
     rows = settle(workings, verdicts)
     found = [finding for verdict in verdicts for finding in verdict.findings]
+    found.extend(unused_findings(found, waivers))
+    found.extend(water_findings(workings))
     found.extend(not_checked_findings(rows))
     # One finding may stand in the verdicts of several pieces; it is told once.
     findings = {(one.code, one.subject, one.about): one for one in found}

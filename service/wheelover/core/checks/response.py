@@ -1,9 +1,12 @@
 """Checks of the simulated turn: what it rests on, and where the planned wheel-over leaves her."""
 
 from wheelover.core.checks.workings import METHOD_NAMES, Verdict, Workings, turn_name, turn_subject
+from wheelover.core.margins import limit_for
+from wheelover.core.sweep.of_turns import legs_beside
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.windage import why_not_applied
 from wheelover.core.types.circumstances import Limits
+from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import NotApplicable, PlannedTurn, WheelOver
@@ -12,12 +15,14 @@ from wheelover.core.types.track import NotApplicable, PlannedTurn, WheelOver
 def check(workings: Workings) -> tuple[Verdict, ...]:
     """Return the verdicts on the simulated turn and on the current, for every turn."""
     verdicts = []
+    beside = legs_beside(workings.track.legs)
     for turn in workings.track.turns:
-        verdicts += [_response(turn, workings), _current(turn)]
+        legs = tuple(leg.asked for leg in beside[turn.waypoint_index])
+        verdicts += [_response(turn, workings, legs), _current(turn)]
     return tuple(verdicts)
 
 
-def _response(turn: PlannedTurn, workings: Workings) -> Verdict:
+def _response(turn: PlannedTurn, workings: Workings, legs: tuple[LegAsked, ...]) -> Verdict:
     """Return where the planned wheel-over leaves her, and what the simulation rests on."""
     subject = turn_subject(turn)
     run = simulated_row(turn.wheel_overs)
@@ -25,7 +30,7 @@ def _response(turn: PlannedTurn, workings: Workings) -> Verdict:
     if run is None or ship is None:
         return Verdict(check="turn_response", subject=subject, not_checked=_why_not(turn))
     findings = (
-        *_off_track(turn, ship, workings.limits),
+        *_off_track(turn, ship, workings.limits, legs),
         *_estimated(turn, ship, run),
         *_small_rudder(turn, run),
     )
@@ -46,19 +51,24 @@ def _why_not(turn: PlannedTurn) -> str:
     return reason or turn.reason or "the turn is not simulated"
 
 
-def _off_track(turn: PlannedTurn, ship: ShipProfile, limits: Limits) -> tuple[Finding, ...]:
+def _off_track(
+    turn: PlannedTurn, ship: ShipProfile, limits: Limits, legs: tuple[LegAsked, ...]
+) -> tuple[Finding, ...]:
     """Return the finding of a planned wheel-over that leaves her too far beside the new track.
 
     Without a limit of the plan it is her beam: less than that no bridge team would see.
     """
     off_m = turn.planned.off_track_m
-    limit_m = limits.max_off_track_m
+    asked = limit_for(limits, "max_off_track_m", legs, limits.max_off_track_m)
+    limit_m = asked.value
     most_m = ship.beam_m if limit_m is None else limit_m
     if off_m is None or turn.course_change_deg is None or abs(off_m) <= most_m:
         return ()
     inside = (off_m > 0.0) == (turn.course_change_deg > 0.0)
     grade: Grade = "must_explain" if limit_m is None else "must_resolve"
-    whose = "her beam" if limit_m is None else "the plan's limit"
+    of_set = asked.rule is not None and asked.rule.value == limit_m
+    whose = "the limit set's" if of_set else "the plan's"
+    whose = "her beam" if limit_m is None else f"{whose} limit"
     message = (
         f"The {turn_name(turn)}, begun at the wheel-over planned by "
         f"{METHOD_NAMES[turn.planned.method]}, leaves her {abs(off_m):.0f} m "
@@ -75,6 +85,7 @@ def _off_track(turn: PlannedTurn, ship: ShipProfile, limits: Limits) -> tuple[Fi
             measured=abs(off_m),
             limit=most_m,
             unit="m",
+            rules=asked.missed_rule(abs(off_m)),
         ),
     )
 

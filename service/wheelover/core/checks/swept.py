@@ -9,7 +9,10 @@ from wheelover.core.checks.workings import (
     turn_name,
     turn_subject,
 )
+from wheelover.core.margins import limit_for
+from wheelover.core.sweep.of_turns import legs_beside
 from wheelover.core.turns.windage import why_not_applied, wind_of
+from wheelover.core.types.clearance import Piece
 from wheelover.core.types.plan import Finding, Grade
 from wheelover.core.types.sweep import Bound, HullClearance, SweptLeg, SweptTurn, Window
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -39,7 +42,7 @@ def _turn(turn: PlannedTurn, swept: SweptTurn, workings: Workings) -> Verdict:
         check="turn_swept",
         subject=subject,
         findings=_hull_near(turn, inside, workings),
-        not_checked=coverage_unknown(workings.chart),
+        not_checked=coverage_unknown(workings, Piece(kind="turn", index=turn.index)),
     )
 
 
@@ -141,7 +144,14 @@ def _outside(turn: PlannedTurn, window: Window, workings: Workings) -> Finding:
 
 def _closing(turn: PlannedTurn, window: Window, workings: Workings) -> tuple[Finding, ...]:
     """Return the finding of a wheel-over with too little time before its window closes."""
-    least_s = workings.limits.min_to_close_s
+    legs = legs_beside(workings.track.legs)[turn.waypoint_index]
+    asked = limit_for(
+        workings.limits,
+        "min_to_close_s",
+        [leg.asked for leg in legs],
+        workings.limits.min_to_close_s,
+    )
+    least_s = asked.value
     latest = window.latest
     if least_s is None or latest is None or latest.later_s >= least_s:
         return ()
@@ -159,6 +169,7 @@ def _closing(turn: PlannedTurn, window: Window, workings: Workings) -> tuple[Fin
             measured=latest.later_s,
             limit=least_s,
             unit="s",
+            rules=asked.missed_rule(latest.later_s),
         ),
     )
 
@@ -185,11 +196,13 @@ def _leg(leg: PlannedLeg, strip: SweptLeg, workings: Workings) -> Verdict:
         return Verdict(check="leg_swept", subject=subject, not_checked="no dangers are loaded")
     if strip.reason is not None:
         return Verdict(check="leg_swept", subject=subject, not_checked=strip.reason)
+    piece = Piece(kind="leg", index=leg.index)
+    open_reasons = (coverage_unknown(workings, piece), *_leeway_unknown(workings))
     return Verdict(
         check="leg_swept",
         subject=subject,
         findings=_strip_near(leg, strip, workings),
-        not_checked="; ".join([coverage_unknown(workings.chart), *_leeway_unknown(workings)]),
+        not_checked="; ".join(one for one in open_reasons if one) or None,
     )
 
 

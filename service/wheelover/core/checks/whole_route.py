@@ -45,18 +45,31 @@ def _dangers_loaded(workings: Workings) -> Verdict:
     if not chart.loaded:
         reason = "no dangers are loaded, so no clearance could be measured"
         return Verdict(check="dangers_loaded", subject=plan_subject(), not_checked=reason)
+    typed = chart.hazards.count
+    if workings.on_chart is not None:
+        typed = workings.on_chart.typed_count
     reasons = []
-    unstated = int(np.sum(~chart.hazards.uncertainty_given))
+    unstated = int(np.sum(~chart.hazards.uncertainty_given[:typed]))
     if unstated:
         reasons.append(
             f"for want of a stated uncertainty of position ({unstated} dangers), none is taken off "
             "their clearance"
         )
-    reasons.append(
-        f"{chart.hazards.count} dangers are loaded ({_shapes(chart)}), and nobody stated what "
-        "water they cover: a stretch with none may simply not have been looked at"
+    if workings.on_chart is None:
+        reasons.append(
+            f"{chart.hazards.count} dangers are loaded ({_shapes(chart)}), and nobody stated what "
+            "water they cover: a stretch with none may simply not have been looked at"
+        )
+    elif any(one.uncovered for one in workings.on_chart.covered):
+        reasons.append(
+            "the loaded charts do not cover all of the track: a stretch outside them may simply "
+            "not have been looked at"
+        )
+    return Verdict(
+        check="dangers_loaded",
+        subject=plan_subject(),
+        not_checked="; ".join(reasons) or None,
     )
-    return Verdict(check="dangers_loaded", subject=plan_subject(), not_checked="; ".join(reasons))
 
 
 def _shapes(chart: Chart) -> str:

@@ -4,9 +4,12 @@ from dataclasses import dataclass
 
 from wheelover.core.track import Track
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors
+from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors, Piece
+from wheelover.core.types.coast import Land
 from wheelover.core.types.depth import NO_DEPTHS, Depths
+from wheelover.core.types.limits import RULE_UNITS, Rule
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
@@ -38,6 +41,8 @@ class Workings:
     swept_turns: tuple[SweptTurn, ...] = ()
     swept_legs: tuple[SweptLeg, ...] = ()
     depths: Depths = NO_DEPTHS
+    land: Land | None = None
+    on_chart: ChartedTrack | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,8 +94,40 @@ def turn_name(turn: PlannedTurn) -> str:
     return f"turn at {turn.waypoint_id}"
 
 
-def coverage_unknown(chart: Chart) -> str:
-    """Return why nothing measured from loaded dangers is simply met: nobody states the coverage."""
-    if chart.hazards.count == 0:
-        return "the loaded set holds no danger, and what water it covers is not stated"
-    return "only the loaded dangers were measured; what water they cover is not stated"
+def rule_asked(rule: Rule, workings: Workings) -> str:
+    """Return which rule of which set and edition asks how much, as it stands in a sentence."""
+    limit_set = workings.limits.limit_set
+    label = "the limit set" if limit_set is None else limit_set.label
+    unit = RULE_UNITS[rule.member]
+    return f"{label} asks for {rule.value:g}{f' {unit}' if unit else ''} ({rule.id})"
+
+
+def coverage_unknown(workings: Workings, piece: Piece) -> str | None:
+    """Return why nothing measured from loaded dangers is simply met on a piece, None if it may be.
+
+    It may be where loaded cells cover all the water that was looked at beside the piece, and none
+    of them lacks an update. Typed dangers cover no water.
+    """
+    if workings.on_chart is None:
+        if workings.chart.hazards.count == 0:
+            return "the loaded set holds no danger, and what water it covers is not stated"
+        return "only the loaded dangers were measured; what water they cover is not stated"
+    found = {one.piece: one for one in workings.on_chart.covered}.get(piece)
+    if found is None or not found.cells:
+        return "no loaded chart covers it; only the loaded dangers were measured"
+    if found.uncovered:
+        return "a part of it lies outside the loaded charts, as the row of its charts says"
+    lacking = updates_missing(workings.on_chart, found.cells)
+    return None if not lacking else f"{lacking}; what they change was not measured"
+
+
+def updates_missing(on_chart: ChartedTrack, cells: tuple[int, ...]) -> str | None:
+    """Return which updates some cells lack, in words; None for none."""
+    abouts = [on_chart.charted.cells[cell].about for cell in cells]
+    lacking = [
+        f"{one.name} edition {one.edition} lacks update"
+        f"{'s' if len(one.updates_missing) > 1 else ''} {', '.join(map(str, one.updates_missing))}"
+        for one in abouts
+        if one.updates_missing
+    ]
+    return " and ".join(lacking) or None

@@ -1,8 +1,10 @@
 """Dangers inside the cross-track limits: where the alarm would stay silent over a danger."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.index import (
     EdgeTree,
     PointIndex,
@@ -13,7 +15,9 @@ from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.of_track import inside_of_track, passing_edges
 from wheelover.core.clearance.passing import Passing, TrackPiece, joined
 from wheelover.core.geo.edges import positions_on
+from wheelover.core.margins import limit_for, margins_of
 from wheelover.core.types.chart import Hazards, Points
+from wheelover.core.types.circumstances import NO_LIMITS, Limits
 from wheelover.core.types.clearance import SIDES, Corridors, Intrusion, Piece
 from wheelover.core.types.track import PlannedLeg, Side
 from wheelover.core.units import m_from_nm
@@ -21,7 +25,9 @@ from wheelover.core.units import m_from_nm
 _BOTH: tuple[Side, Side] = ("port", "starboard")
 
 
-def inside_corridors(legs: tuple[PlannedLeg, ...], hazards: Hazards) -> Corridors:
+def inside_corridors(
+    legs: tuple[PlannedLeg, ...], hazards: Hazards, limits: Limits = NO_LIMITS
+) -> Corridors:
     """Return the dangers that lie inside the cross-track limits of the legs.
 
     Each leg is measured from waypoint to waypoint, not only as far as the turns at its ends: the
@@ -35,26 +41,76 @@ def inside_corridors(legs: tuple[PlannedLeg, ...], hazards: Hazards) -> Corridor
         The legs; those without a limit, or without a length, are passed over.
     hazards : Hazards
         The dangers.
+    limits : Limits
+        With a limit set, or margins by class on the leg, dangers are found as well from which a
+        ship at the edge of the corridor would not keep what is asked of their class; and a side
+        without a limit has the one that the set asks for.
 
     Raises
     ------
     InvalidChart
         When the edges of lines and areas are longer in sum than can be measured.
     """
-    limited = [leg for leg in legs if leg.path is not None and _widest_nm(leg) is not None]
+    asked = [with_corridor(leg, limits) for leg in legs]
+    limited = [leg for leg in asked if leg.path is not None and _widest_nm(leg) is not None]
     if not limited or hazards.count == 0:
         return Corridors()
     widest_m = max(m_from_nm(_widest_nm(leg) or 0.0) for leg in limited)
-    passing, lost = _beside(limited, hazards, widest_m + hazards.position_uncertainty_m)
+    beside = _Beside(limited, hazards, limits)
+    reach_m = widest_m + hazards.position_uncertainty_m + beside.most_m
+    passing, lost = _beside(limited, hazards, reach_m)
     intrusions: list[Intrusion] = []
     for number, leg in enumerate(limited):
         if number not in lost:
             rows = np.arange(*np.searchsorted(passing.piece, [number, number + 1]))
-            intrusions += _of_leg(leg, passing.rows(rows), hazards)
+            near = passing.rows(rows)
+            intrusions += _of_leg(leg, near, hazards, beside.of(number, near.hazard))
     return Corridors(
         intrusions=tuple(intrusions),
         unmeasured=tuple(limited[number].index for number in sorted(lost)),
     )
+
+
+def with_corridor(leg: PlannedLeg, limits: Limits) -> PlannedLeg:
+    """Return a leg with the cross-track limit of the set on the sides where it gives none."""
+    asked = limit_for(limits, "min_xtd_nm", [leg.asked]).value
+    return replace(
+        leg,
+        xtd_port_nm=asked if leg.xtd_port_nm is None else leg.xtd_port_nm,
+        xtd_starboard_nm=asked if leg.xtd_starboard_nm is None else leg.xtd_starboard_nm,
+    )
+
+
+class _Beside:
+    """What must be left between the edge of each corridor and each danger.
+
+    Nothing, where no limit set is given and the leg tells no classes apart: then the corridor must
+    only hold no danger.
+    """
+
+    def __init__(self, legs: list[PlannedLeg], hazards: Hazards, limits: Limits) -> None:
+        margins = margins_of([(leg.asked,) for leg in legs], limits)
+        apart = [limits.limit_set is not None or bool(leg.min_clearance_by_class) for leg in legs]
+        self._hazards, self._apart = hazards, apart
+        self._asked_m = np.nan_to_num(margins.limit_m)
+        self._columns = margins.columns_of(hazards) if any(apart) else None
+
+    def of(self, number: int, hazard: Ints) -> Floats:
+        """Return it for a leg and the dangers of rows."""
+        if self._columns is None or not self._apart[number]:
+            return np.zeros(hazard.size)
+        own_m = self._hazards.min_clearance_m[hazard]
+        asked_m = self._asked_m[number, self._columns[hazard]]
+        return np.where(np.isnan(own_m), asked_m, own_m)
+
+    @property
+    def most_m(self) -> Floats:
+        """Return the most of it for each danger, shape (n,), or one zero for all."""
+        if self._columns is None:
+            return np.zeros(1)
+        own_m = self._hazards.min_clearance_m
+        most_m = np.max(self._asked_m, axis=0)[self._columns]
+        return np.where(np.isnan(own_m), most_m, own_m)
 
 
 def _beside(
@@ -106,34 +162,45 @@ def _widest_nm(leg: PlannedLeg) -> float | None:
     return max(given) if given else None
 
 
-def _of_leg(leg: PlannedLeg, passing: Passing, hazards: Hazards) -> list[Intrusion]:
-    """Return the nearest danger inside the limit of each side of one leg."""
+def _of_leg(
+    leg: PlannedLeg, passing: Passing, hazards: Hazards, beside_m: Floats
+) -> list[Intrusion]:
+    """Return the nearest danger inside the limit of each side, and inside its margin from it."""
     limits_nm = (leg.xtd_port_nm, leg.xtd_starboard_nm)
     found = []
     for side, limit_nm in zip(_BOTH, limits_nm, strict=True):
         if limit_nm is not None:
-            found += _of_side(leg.index, side, m_from_nm(limit_nm), passing, hazards)
+            found += _of_side(leg.index, side, m_from_nm(limit_nm), passing, hazards, beside_m)
     return found
 
 
 def _of_side(
-    leg_index: int, side: Side, limit_m: float, passing: Passing, hazards: Hazards
-) -> list[Intrusion]:
+    leg_index: int, side: Side, limit_m: float, passing: Passing, hazards: Hazards,
+    beside_m: Floats,
+) -> list[Intrusion]:  # fmt: skip
     """Return the nearest danger inside the limit of one side; what lies on the leg is on both."""
     other = _BOTH[1 - _BOTH.index(side)]
     here = passing.side != SIDES.index(other)
     clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
-    rows = np.flatnonzero(here & ~(clearance_m > limit_m))
-    if rows.size == 0:
-        return []
-    nearest = int(rows[np.argmin(clearance_m[rows])])
-    return [
-        Intrusion(
-            leg_index=leg_index,
-            side=side,
-            hazard_index=int(passing.hazard[nearest]),
-            clearance_m=float(clearance_m[nearest]),
-            limit_m=limit_m,
-            count=int(np.unique(passing.hazard[rows]).size),
+    inside = here & ~(clearance_m > limit_m)
+    near = here & ~inside & ~(clearance_m > limit_m + beside_m)
+    found = []
+    for rows, left_m in (
+        (np.flatnonzero(inside), clearance_m),
+        (np.flatnonzero(near), clearance_m - beside_m),
+    ):
+        if rows.size == 0:
+            continue
+        nearest = int(rows[np.argmin(left_m[rows])])
+        found.append(
+            Intrusion(
+                leg_index=leg_index,
+                side=side,
+                hazard_index=int(passing.hazard[nearest]),
+                clearance_m=float(clearance_m[nearest]),
+                limit_m=limit_m,
+                count=int(np.unique(passing.hazard[rows]).size),
+                margin_m=0.0 if left_m is clearance_m else float(beside_m[nearest]),
+            )
         )
-    ]
+    return found

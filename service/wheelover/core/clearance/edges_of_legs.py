@@ -111,7 +111,7 @@ def _near_pairs(stretches: LegStretches, index: EdgeIndex, keys: Ints) -> tuple[
     half_m = np.linalg.norm(curves.end_m - curves.start_m, axis=1) / 2.0
     reach_m = half_m + stretches.bow_m + lines.half_m + float(np.max(index.search_m))
     stretch, edge = pairs_found(lines.tree.query_ball_point(stretches.middles_m, reach_m))
-    apart_m = _between_chords(
+    apart_m = between_chords(
         curves.start_m[stretch], curves.end_m[stretch], lines.starts_m[edge], lines.ends_m[edge]
     )
     doubt_m = stretches.bow_m[stretch] + lines.bow_m[edge]
@@ -120,7 +120,7 @@ def _near_pairs(stretches: LegStretches, index: EdgeIndex, keys: Ints) -> tuple[
     return stretch[worth], edge[worth]
 
 
-def _between_chords(
+def between_chords(
     start_m: Floats, end_m: Floats, other_start_m: Floats, other_end_m: Floats
 ) -> Floats:
     """Return the distance between chords in space, row by row: ends, or the perpendicular."""

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.manoeuvre.wind import flows_together, ship_in_wind
+from wheelover.core.margins import limit_for
 from wheelover.core.sweep.hull import crab_deg, half_width_m
 from wheelover.core.sweep.near import hull_clearances
 from wheelover.core.sweep.window import wheel_over_window
@@ -185,7 +186,9 @@ def window_of(
             loa_m=ship.loa_m,
             beam_m=ship.beam_m,
             speed_over_ground_m_per_s=speed,
-            off_track_limit_m=limits.max_off_track_m,
+            off_track_limit_m=limit_for(
+                limits, "max_off_track_m", [leg.asked for leg in beside], limits.max_off_track_m
+            ).value,
             limits=limits,
         ), None
     except OutOfDomain as error:

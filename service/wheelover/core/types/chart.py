@@ -6,6 +6,7 @@ import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.types.cells import Cell
+from wheelover.core.types.coast import Coast
 from wheelover.core.types.dangers import DangerClass
 
 
@@ -104,6 +105,9 @@ class Hazards:
         return len(self.ids)
 
 
+NO_LAND_CHECK = "no land check is asked for"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chart:
     """The dangers of one plan.
@@ -111,9 +115,12 @@ class Chart:
     ``loaded`` is false when nobody gave any dangers: then nothing was checked, and an empty
     answer must not read as open water. ``sources`` says where they came from. ``hazards`` are the
     dangers that somebody typed or sent; those charted in ``cells`` are found from there.
+    ``coast`` is the open coastline; where it is None ``no_coast`` says why.
     """
 
     loaded: bool
     hazards: Hazards
     sources: tuple[str, ...] = ()
     cells: tuple[Cell, ...] = ()
+    coast: Coast | None = None
+    no_coast: str = NO_LAND_CHECK

@@ -4,14 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
-from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.arrays import Bools, Ints
 from wheelover.core.types.cells import AttributeValue, CellAbout, Geometries
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import Clearances, Piece
 
-WantedSource = Literal["you", "ship", "default"]
+WantedSource = Literal["you", "set", "ship", "default"]
 Zone = Literal["A1", "A2", "B", "C", "D", "U"]
 
 
@@ -88,8 +86,8 @@ class Charted:
 
     ``dangers`` are kept off horizontally. ``areas`` are those with special conditions, restricted
     ones and parts of routeing measures; ``overhead`` what crosses above; ``cables`` what lies on
-    the bottom and concerns anchoring. ``coverages`` holds what each cell covers, None where it does
-    not say, and ``coverage`` all of it together.
+    the bottom and concerns anchoring. ``coverages`` holds where each cell is the one that counts,
+    None where none of it does, and ``coverage``, alone in its column, all of it together.
     """
 
     cells: tuple[CellUsed, ...]
@@ -157,8 +155,3 @@ class ChartedTrack:
     covered: tuple[PieceCovered, ...]
     near_areas: Clearances
     passed: tuple[AreaPassed, ...]
-
-
-NO_FLAGS: Bools = np.empty(0, np.bool_)
-NO_SCALES: Ints = np.empty(0, np.int64)
-NO_METRES: Floats = np.empty(0)

@@ -190,7 +190,10 @@ class Clearances:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Intrusion:
-    """A danger inside the cross-track limit of one side of a leg: the nearest, and how many."""
+    """A danger inside the cross-track limit of one side of a leg: the nearest, and how many.
+
+    With a ``margin_m`` it lies outside the limit, and nearer to it than what is asked of its class.
+    """
 
     leg_index: int
     side: Side
@@ -198,6 +201,7 @@ class Intrusion:
     clearance_m: float
     limit_m: float
     count: int
+    margin_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

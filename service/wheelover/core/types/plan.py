@@ -3,14 +3,20 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances
+from wheelover.core.types.coast import Land
 from wheelover.core.types.depth import NO_DEPTHS, Depths
+from wheelover.core.types.limits import LimitSet, Rule, Waiver
 from wheelover.core.types.route import Route
 from wheelover.core.types.sweep import SweptLeg, SweptTurn
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 Grade = Literal["must_resolve", "must_explain", "note", "not_checked"]
 Result = Literal["met", "must_explain", "must_resolve", "not_checked"]
+Source = Literal["you", "file", "ship", "set", "default"]
+RuleResult = Literal["met", "missed", "waived", "not_checked"]
 SubjectKind = Literal["plan", "waypoint", "leg", "turn", "hazard"]
 
 
@@ -27,7 +33,8 @@ class Subject:
 class Finding:
     """One thing found. ``id`` comes from code and subject, so a re-run gives the same one.
 
-    ``about`` is the id of the danger concerned, where there is one.
+    ``about`` is the id of the danger concerned, where there is one, and ``rules`` names the rules
+    of the limit set that are missed. Of one that is not ``waivable`` a waiver leaves the grade.
     """
 
     code: str
@@ -38,6 +45,9 @@ class Finding:
     limit: float | None = None
     unit: str | None = None
     about: str | None = None
+    rules: tuple[str, ...] = ()
+    waiver: Waiver | None = None
+    waivable: bool = True
 
     @property
     def id(self) -> str:
@@ -69,13 +79,38 @@ class BasisRow:
     input: str
     value: float | str
     unit: str | None
-    source: Literal["you", "file", "ship", "set", "default"]
+    source: Source
     note: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RuleMiss:
+    """Where a rule is missed: the leg or turn, the danger if any, and the waiver if any."""
+
+    subject: Subject
+    about: str | None
+    measured: float | None
+    finding_id: str
+    waiver: Waiver | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleRow:
+    """What became of one rule of the limit set; ``reason`` says what was not checked of it."""
+
+    rule: Rule
+    result: RuleResult
+    reason: str | None
+    misses: tuple[RuleMiss, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """Everything computed from one set of inputs."""
+    """Everything computed from one set of inputs.
+
+    ``chart`` holds all dangers that it was checked against, those of its cells too, and
+    ``on_chart`` what else the cells say; None where no cells are loaded.
+    """
 
     route: Route
     legs: tuple[PlannedLeg, ...]
@@ -89,3 +124,8 @@ class Plan:
     swept_turns: tuple[SweptTurn, ...] = ()
     swept_legs: tuple[SweptLeg, ...] = ()
     depths: Depths = NO_DEPTHS
+    land: Land | None = None
+    chart: Chart | None = None
+    on_chart: ChartedTrack | None = None
+    limit_set: LimitSet | None = None
+    rules: tuple[RuleRow, ...] = ()

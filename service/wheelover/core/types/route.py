@@ -24,6 +24,23 @@ class Position:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CanalWaiver:
+    """Who answers for a leg through a canal that the coastline closes, and why."""
+
+    reason: str
+    by_name: str
+    by_rank: str | None = None
+    at_utc: str | None = None
+
+    @property
+    def label(self) -> str:
+        """Return by whom and why, as it stands behind what it waives."""
+        rank = "" if self.by_rank is None else f", {self.by_rank}"
+        when = "" if self.at_utc is None else f" at {self.at_utc}"
+        return f"Waived as a canal by {self.by_name}{rank}{when}: {self.reason.rstrip('. ')}."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LegWishes:
     """What is asked of the leg that leads to a waypoint, and the current on it.
 
@@ -31,7 +48,8 @@ class LegWishes:
     given both or neither, and without them the current of the plan counts. ``min_clearance_m``
     counts for dangers whose class is not in ``min_clearance_by_class``. Without ``water`` the kind
     of water of the plan counts. ``charted_depth_m`` is the least on the leg, typed by the officer,
-    with the survey quality there; ``channel_width_m`` makes it a channel.
+    with the survey quality there; ``channel_width_m`` makes it a channel. ``canal`` answers for
+    land of the coastline on it.
     """
 
     line: LineKind | None = None
@@ -46,6 +64,7 @@ class LegWishes:
     charted_depth_m: float | None = None
     catzoc: Catzoc | None = None
     channel_width_m: float | None = None
+    canal: CanalWaiver | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from typing import Literal
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.limits import ClassMargins, LegAsked
 from wheelover.core.types.manoeuvre import SimulatedTurn, Steering
-from wheelover.core.types.route import LineKind, Method, Position
+from wheelover.core.types.route import CanalWaiver, LineKind, Method, Position
 from wheelover.core.types.ship import TurnTable
 
 Side = Literal["port", "starboard"]
@@ -55,6 +55,7 @@ class PlannedLeg:
     current_source: CurrentSource | None
     water: WaterKind | None = None
     min_clearance_by_class: ClassMargins = ()
+    canal: CanalWaiver | None = None
 
     @property
     def asked(self) -> LegAsked:

@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "m0008_limit_sets"
-down_revision = "m0006_other_systems"
+down_revision = "m0007_chart_cells"
 branch_labels = None
 depends_on = None
 

@@ -1,0 +1,69 @@
+"""What the open coastline says of legs and turns, in an answer."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from wheelover.api.schemas.answer import Answer, PositionOut
+
+
+class UsedOut(Answer):
+    """A stretch of a leg or turn, metres along it, and what its land comes from."""
+
+    source: Literal["coastline", "cells"]
+    from_m: float
+    to_m: float
+
+
+class LandfallOut(Answer):
+    """A stretch on land of the coastline, and the known canals in whose boxes it lies."""
+
+    from_m: float
+    to_m: float
+    from_: PositionOut = Field(alias="from")
+    to: PositionOut
+    canals: list[str]
+
+
+class CorridorLandOut(Answer):
+    """The coastline nearest inside the cross-track limit of a side."""
+
+    side: Literal["port", "starboard"]
+    limit_m: float
+    distance_m: float
+    position: PositionOut
+
+
+class LandOut(Answer):
+    """What the open coastline says of a leg or turn; null where none within ``search_m``.
+
+    ``hull_m`` is what is left of the nearest distance beside the hull on a leg.
+    """
+
+    result: Literal["met", "must_explain", "must_resolve", "not_checked"]
+    source: Literal["coastline", "cells", "both"]
+    version: str
+    search_m: float
+    nearest_m: float | None
+    position: PositionOut | None
+    track_position: PositionOut | None
+    hull_m: float | None
+    used: list[UsedOut]
+    on_land: list[LandfallOut]
+    corridor: list[CorridorLandOut]
+    reason: str | None
+
+
+class CanalByOut(Answer):
+    """Who answers for a leg through a canal."""
+
+    name: str
+    rank: str | None
+
+
+class CanalOut(Answer):
+    """A canal waiver as it was given."""
+
+    reason: str
+    by: CanalByOut
+    at_utc: str | None
