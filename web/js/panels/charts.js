@@ -23,7 +23,7 @@ function progress({ job, waiting }) {
   const percent = Math.max(0, Math.min(100, job.percent || 0));
   return el("div", { class: "working", "data-testid": "import-progress", "data-percent": percent },
     el("span", { role: "status" }, `Import: ${job.stage}, ${percent} %`, waiting && ". The server does not answer just now; it is asked again."),
-    el("span", { class: "progress-bar", "aria-hidden": "true" }, el("span", { style: `width: ${percent}%` })),
+    el("progress", { max: 100, value: percent, "aria-label": "Import" }),
     button("import-stop", "Stop this import", stopImport));
 }
 
