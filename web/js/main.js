@@ -78,6 +78,7 @@ function startPanels() {
   startLedger(at("ledger"));
   startNearest(at("nearest"));
   later(at("all-dangers"), ["dangersTable"], () => state.dangersTable, async () => (await import("./panels/all_dangers.js")).startAllDangers);
+  later(at("charted"), ["plan"], () => state.plan?.answer.charts, async () => (await import("./panels/charted.js")).startCharted);
   later(at("rules"), ["plan"], () => state.plan?.answer.limit_set || state.plan?.request.waivers?.length > 0, async () => (await import("./panels/rules.js")).startRules);
   later(at("depths"), ["plan"], () => state.plan?.answer.depths?.keel.length > 0 || state.plan?.answer.depths?.mast.length > 0, async () => (await import("./panels/depths.js")).startDepths);
   startFindings(at("findings"));

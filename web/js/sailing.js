@@ -116,7 +116,7 @@ export function layerFeatures(plan, layer) {
 }
 
 /** Layers of an answer that come from charts and the coastline; they are drawn together and have switches of their own. */
-export const CHARTED_LAYERS = ["no_go", "margin", "covered", "not_covered", "charted", "land"];
+export const CHARTED_LAYERS = ["no_go", "margin", "charted_area", "coverage", "coverage_hole", "land"];
 
 export const hasChartedLayers = (plan) => (plan.answer.layers?.features || []).some(({ properties }) => CHARTED_LAYERS.includes(properties?.layer));
 

@@ -2,7 +2,7 @@
 
 import { el, replace, show, tableBox } from "../dom.js";
 import { figure } from "../figures.js";
-import { known, metresLeftText, oneDecimal, plainText } from "../format.js";
+import { decimals, known, metresLeftText, oneDecimal } from "../format.js";
 import { pager, pageRows } from "../paging.js";
 import { redraw } from "../redraw.js";
 import { dangerName, legName, turnName } from "../sailing.js";
@@ -21,7 +21,9 @@ const FORMULAS = { barrass_open: "Barrass, open water", barrass_confined: "Barra
 const ENDS = { fore: "her bow", aft: "her stern", midships: "midships" };
 
 const view = { open: null, page: 0 };
-const metres = (value) => plainText(value, 2);
+/** In an open sum with the millimetres of the service, so that what is printed adds up. */
+const metres = (value) => decimals(value, 3);
+const short = (value) => decimals(value, 2);
 const keyOf = ({ piece: { kind, index }, hazard_id: danger }) => [kind, index, danger].filter((one) => one !== undefined).join("-");
 const pieceName = (plan, { kind, index }) => (kind === "leg" ? legName(plan, index) : turnName(plan, index));
 const timeWords = ({ from_utc: from, to_utc: to }) => `${from.slice(0, 16).replace("T", " ")}Z to ${to.slice(0, 16).replace("T", " ")}Z`;
@@ -64,8 +66,8 @@ const list = (heading, items) => items.length > 0 && el("div", {}, el("p", {}, e
 /** The sum of one leg or turn, open. */
 function keelDetail(one) {
   const facts = [
-    known(one.speed_kn) && `speed ${oneDecimal(one.speed_kn)} kn`, known(one.draught_fore_m) && `draught ${metres(one.draught_fore_m)} m fore, ${metres(one.draught_aft_m)} m aft`, one.critical_end && `nearest the ground: ${ENDS[one.critical_end] || one.critical_end}`,
-    known(one.froude_depth_ratio) && `Froude number by depth ${metres(one.froude_depth_ratio)}`, known(one.blockage_ratio) && `blockage ${metres(one.blockage_ratio)}`, known(one.critical_speed_kn) && `critical speed ${oneDecimal(one.critical_speed_kn)} kn`,
+    known(one.speed_kn) && `speed ${oneDecimal(one.speed_kn)} kn`, known(one.draught_fore_m) && `draught ${short(one.draught_fore_m)} m fore, ${short(one.draught_aft_m)} m aft`, one.critical_end && `nearest the ground: ${ENDS[one.critical_end] || one.critical_end}`,
+    known(one.froude_depth_ratio) && `Froude number by depth ${short(one.froude_depth_ratio)}`, known(one.blockage_ratio) && `blockage ${short(one.blockage_ratio)}`, known(one.critical_speed_kn) && `critical speed ${oneDecimal(one.critical_speed_kn)} kn`,
     known(one.turn_heel_deg) && `heel in the turn ${oneDecimal(one.turn_heel_deg)} deg`, known(one.wind_heel_deg) && `heel by wind ${oneDecimal(one.wind_heel_deg)} deg`, one.passing && `passed ${timeWords(one.passing)}`,
   ].filter(Boolean);
   return el("div", { "data-testid": "sum-detail" }, terms(one, [["static, before she moves", one.static_ukc_m], ["dynamic, with squat, heel and waves", one.dynamic_ukc_m], ["net, with the survey allowance", one.net_ukc_m], ["required", one.required_ukc_m]]),
@@ -91,9 +93,9 @@ const unknown = "a term is not known";
 function keelRow(plan, one) {
   return rows(one, [
     el("th", { scope: "row" }, el("button", { type: "button", class: "linkish", on: { click: () => select(one.piece, "depths") } }, pieceName(plan, one.piece)), " ", opener(one, "sum")),
-    number(HEADS, 1, one.static_ukc_m, metres, unknown), number(HEADS, 2, one.dynamic_ukc_m, metres, unknown), number(HEADS, 3, one.net_ukc_m, metres, unknown),
-    el("td", { class: "num", "data-label": HEADS[4] }, known(one.required_ukc_m) ? figure(one.required_ukc_m, "m", metres) : "none given", requiredWords(one)),
-    number(HEADS, 5, one.tide_needed_m, metres, "no requirement, or a term is not known"), number(HEADS, 6, one.limiting_speed_kn, oneDecimal, one.limiting_speed_reason || "no requirement, or a term is not known"),
+    number(HEADS, 1, one.static_ukc_m, short, unknown), number(HEADS, 2, one.dynamic_ukc_m, short, unknown), number(HEADS, 3, one.net_ukc_m, short, unknown),
+    el("td", { class: "num", "data-label": HEADS[4] }, known(one.required_ukc_m) ? figure(one.required_ukc_m, "m", short) : "none given", requiredWords(one)),
+    number(HEADS, 5, one.tide_needed_m, short, "no requirement, or a term is not known"), number(HEADS, 6, one.limiting_speed_kn, oneDecimal, one.limiting_speed_reason || "no requirement, or a term is not known"),
     el("td", { "data-label": HEADS[7] }, resultWords(one))], keelDetail, HEADS.length);
 }
 
@@ -102,7 +104,7 @@ function mastRow(plan, one) {
   return rows(one, [
     el("th", { scope: "row" }, pieceName(plan, one.piece), " ", opener(one, "sum")),
     el("td", { "data-label": MAST_HEADS[1] }, el("button", { type: "button", class: "linkish", on: { click: () => select({ kind: "hazard", id: one.hazard_id }, "depths") } }, name)),
-    number(MAST_HEADS, 2, one.clearance_m, metres, unknown), el("td", { class: "num", "data-label": MAST_HEADS[3] }, known(one.required_m) ? figure(one.required_m, "m", metres) : "none given", requiredWords(one)),
+    number(MAST_HEADS, 2, one.clearance_m, short, unknown), el("td", { class: "num", "data-label": MAST_HEADS[3] }, known(one.required_m) ? figure(one.required_m, "m", short) : "none given", requiredWords(one)),
     el("td", { "data-label": MAST_HEADS[4] }, resultWords(one))], mastDetail, MAST_HEADS.length);
 }
 

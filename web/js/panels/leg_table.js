@@ -42,7 +42,7 @@ function cell(id, leg, column) {
     ? el("select", { ...own, on: { change: () => edit(setLeg(id, column.member, input.value || undefined)) } }, column.options.map(([value, words]) => el("option", { value, selected: kept(id, column) === value }, words)))
     : el("input", { type: "text", autocomplete: "off", ...own, on: { change: changed } });
   if (!column.options) input.value = wrong ? wrong.text : kept(id, column);
-  return el("td", { "data-label": column.label }, input, column.unit && el("span", { class: "unit" }, ` ${column.unit}`), message);
+  return el("td", { "data-label": column.unit ? `${column.label} ${column.unit}` : column.label }, input, message);
 }
 
 /** The table; `columns` are {member, label, unit, options, reader, write}. */

@@ -32,7 +32,7 @@ function missRow(plan, rule, miss) {
   const name = [subjectName(plan, miss.subject), miss.hazard_id && subjectName(plan, { kind: "hazard", id: miss.hazard_id })].filter(Boolean).join(", ");
   return el("li", { "data-testid": "rule-miss" },
     item ? el("button", { type: "button", class: "linkish", on: { click: () => select(item, "rules") } }, name) : name,
-    known(miss.measured) && [": found ", asked(miss.measured, rule.unit)], " ",
+    known(miss.measured) && el("span", { class: "sub" }, "found ", asked(miss.measured, rule.unit)),
     miss.waiver ? waiverWords(miss.waiver) : !state.frozen && el("button", { type: "button", "data-testid": `waive-${miss.finding_id}`, on: { click: () => set({ waiving: { rule: rule.id, words: ruleWords(rule), name, subject: miss.subject, hazardId: miss.hazard_id } }) } }, "Waive here"));
 }
 

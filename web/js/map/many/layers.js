@@ -22,9 +22,9 @@ const KEPT = "wheelover_layers_off";
 const STYLES = {
   no_go: { words: "no-go areas: where a charted danger may lie, and water shallower than the safety contour", token: "--g1", pattern: "dots", width: 1.6 },
   margin: { words: "margins asked of the track beyond them", token: "--edge", dash: [6, 4], teeth: false, width: 1.4 },
-  charted: { words: "charted dangers beside the track", token: "--edge", width: 1.2 },
-  covered: { words: "water that cells of the plan cover", token: "--hull", dash: [14, 4, 2, 4], teeth: false, width: 1.4 },
-  not_covered: { words: "not covered by any cell of the plan", token: "--ink2", pattern: "hatch", teeth: false, width: 1.2, label: "not covered" },
+  charted_area: { words: "charted areas with special conditions, restricted ones and parts of routeing measures", token: "--track", dash: [10, 4], teeth: false, width: 1.2 },
+  coverage: { words: "water that cells of the plan cover", token: "--hull", dash: [14, 4, 2, 4], teeth: false, width: 1.4 },
+  coverage_hole: { words: "not covered by any cell of the plan", token: "--ink2", pattern: "hatch", teeth: false, width: 1.2, label: "not covered" },
   land: { words: "track on land of the coastline", token: "--g1", teeth: true, width: 5 },
   cell: { words: "outlines of the kept cells", token: "--now", dash: [3, 5], teeth: false, width: 1.6 },
   object: { words: "objects of the shown cell", token: "--hull", teeth: false, width: 1 },
