@@ -63,7 +63,7 @@ function refusal(response, text) {
 }
 
 /** Asks and returns {answer, text, etag}, or null for "not modified"; throws on anything that is not a JSON answer. */
-async function call(path, options = {}) {
+export async function call(path, options = {}) {
   const { response, body: text } = await ask(BASE + path, options);
   if (response.status === 304) return null;
   if (response.status === 204) return { answer: null, text: "", etag: null };
@@ -74,7 +74,7 @@ async function call(path, options = {}) {
 }
 
 /** Sends JSON; `body` may be text that is JSON already. `etag` says which state the change is a change of. */
-function send(method, path, body, { etag, signal } = {}) {
+export function send(method, path, body, { etag, signal } = {}) {
   return call(path, {
     method,
     signal,
@@ -201,7 +201,7 @@ export async function fetchFile(address) {
 }
 
 /** Every item of a list, page by page. */
-async function all(place) {
+export async function all(place) {
   const items = [];
   let cursor = null;
   do {

@@ -49,6 +49,9 @@ async function fetched(request) {
   return joined([...(request.hazards ? [{ id: "plan", collection: request.hazards }] : []), ...sets]);
 }
 
+/** With cells an answer brings dangers that stand nowhere else, so each answer is looked at. */
+const usesCells = (request) => Boolean(request.all_charts || request.chart_ids?.length);
+
 const keyOf = (request) => JSON.stringify([request.hazard_set_ids, request.hazard_set_editions]);
 
 /** Dangers of the answer alone: that is all of them, unless it says that some are left out. */
@@ -64,14 +67,20 @@ export async function lookLoaded(asked = false) {
   if (missing === 0) { set({ loaded: { status: "ready", plan, items: inAnswer(plan) } }); return; }
   const key = keyOf(plan.request);
   const same = loaded?.key === key && loaded.hazards === plan.request.hazards;
-  if (same && loaded.status === "ready") { if (loaded.plan !== plan) set({ loaded: { ...loaded, plan } }); return; }
+  if (same && loaded.status === "ready" && !usesCells(plan.request)) { if (loaded.plan !== plan) set({ loaded: { ...loaded, plan } }); return; }
   if (same && loaded.status === "working") return;
+  const stored = Boolean(plan.request.hazards || plan.request.hazard_set_ids?.length);
   const base = { key, hazards: plan.request.hazards, plan, items: inAnswer(plan), missing };
+  if (!stored) { set({ loaded: { ...base, status: "ready" } }); return; }
   if (missing > MOST_UNASKED && !asked) { set({ loaded: { ...base, status: "many" } }); return; }
   set({ loaded: { ...base, status: "working" } });
   let found;
   try {
-    found = { ...base, status: "ready", items: await fetched(plan.request), missing: 0 };
+    const items = await fetched(plan.request);
+    const ids = new Set(items.map(({ id }) => id));
+    const charted = base.items.filter(({ id }) => !ids.has(id)); // those of cells: the answer alone has them
+    const total = base.items.length + missing;
+    found = { ...base, status: "ready", items: [...items, ...charted], missing: Math.max(0, total - items.length - charted.length) };
   } catch (error) {
     if (error.status === undefined && !error.unreachable) throw error;
     found = { ...base, status: "failed", error };

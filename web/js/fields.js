@@ -22,6 +22,15 @@ export const SHIP_FIELDS = [
   number("/ship/min_turn_radius_nm", "Least turn radius", "NM", { hint: "a limit of the ship" }),
   number("/ship/max_rate_of_turn_deg_per_min", "Greatest rate of turn", "deg/min", { hint: "a limit of the ship" }),
   number("/ship/turn_speed_ratio", "Speed in the turn over approach speed", "ratio", { hint: "empty: 1, assumed" }),
+  number("/ship/draught_midships_m", "Draught midships", "m", { hint: "for sag and hog; may be empty" }),
+  number("/ship/draught_density_kg_per_m3", "Density of the water her draughts are of", "kg/m\u00b3", { hint: "empty: salt water, 1025" }),
+  number("/ship/air_draught_m", "Air draught", "m", { hint: "keel to the top of her mast or aerials; for clearance overhead" }),
+  number("/ship/displacement_t", "Displacement", "t", { hint: "for other densities of water; may be empty" }),
+  number("/ship/tpc_t_per_cm", "Tonnes per centimetre", "t/cm", { hint: "may be empty" }),
+  number("/ship/gm_m", "Metacentric height GM", "m", { hint: "for heel in turns and wind" }),
+  number("/ship/kg_m", "Centre of gravity above the keel KG", "m", { hint: "may be empty" }),
+  number("/ship/bg_m", "Centre of gravity above that of buoyancy BG", "m", { hint: "may be empty" }),
+  number("/ship/windage_centre_above_water_m", "Centre of windage above the water", "m", { hint: "for heel in wind" }),
 ];
 
 /** The ways to give the reach; one of them is sent. */
@@ -45,12 +54,33 @@ export const LIMIT_FIELDS = [
   { pointer: "/conditions/thrusters_in_use", label: "Thrusters in use in the turns", unit: null, kind: "flag", options: [["", "not said: no"], ["false", "no"], ["true", "yes"]], hint: "with thrusters SIM is not computed" },
 ];
 
+/** What the sums under the keel and over the mast are held against, and the water they are made in. */
+export const DEPTH_FIELDS = [
+  number("/limits/min_ukc_m", "Least under the keel", "m", { hint: "the larger of this and the share of the draught is required" }),
+  number("/limits/min_ukc_draught_ratio", "Least under the keel over draught", "ratio", { hint: "0.1 is a tenth of the draught" }),
+  number("/limits/min_overhead_m", "Least clearance overhead", "m"),
+  number("/limits/electrical_distance_m", "Electrical distance under cables", "m", { hint: "taken off where the chart has not done so" }),
+  number("/conditions/tide_m", "Height of tide", "m", { hint: "above chart datum, where no table below counts" }),
+  number("/conditions/wave_height_m", "Significant wave height", "m"),
+  number("/conditions/wave_allowance_m", "Wave allowance", "m", { hint: "in place of one worked out from the height" }),
+  number("/conditions/water_density_kg_per_m3", "Density of the water", "kg/m\u00b3", { hint: "empty: salt water, 1025" }),
+  number("/conditions/height_datum_m", "Datum of heights above chart datum", "m", { hint: "for bridges and cables that do not say it" }),
+];
+
+/** What charted water is held against, and how late the helm is taken to be. */
+export const SAFETY_FIELDS = [
+  number("/limits/safety_contour_m", "Safety contour wanted", "m", { hint: "the nearest loaded contour as deep or deeper counts; empty: from her draught" }),
+  number("/limits/safety_depth_m", "Safety depth", "m", { hint: "soundings and single dangers shallower than it count" }),
+  number("/limits/helm_late_s", "Helm late by", "s", { hint: "what lies ahead then; empty: 30 s" }),
+  { pointer: "/limits/water", label: "Kind of water of legs that name none", unit: null, kind: "choice", options: [["", "not said"], ["open", "open"], ["coastal", "coastal"], ["confined", "confined"]] },
+];
+
 const REACH_POINTERS = REACH_KINDS.map((kind) => kind.pointer).filter(Boolean);
 
 /** Every field with a place of its own, for its label and its unit. */
-export const ALL_FIELDS = [...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...REACH_KINDS];
+export const ALL_FIELDS = [...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...REACH_KINDS];
 
-const KINDS = new Map([...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS].map((field) => [field.pointer, field.kind]));
+const KINDS = new Map([...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS].map((field) => [field.pointer, field.kind]));
 REACH_POINTERS.forEach((pointer) => KINDS.set(pointer, "number"));
 
 /** Whether the page has a field for this pointer. */

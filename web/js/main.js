@@ -67,6 +67,8 @@ function startPanels() {
   startLimits(at("panel-limits"));
   startDangers(at("panel-dangers"));
   later(at("panel-alternatives"), ["openPanel"], () => state.openPanel === "alternatives", async () => (await import("./panels/alternatives.js")).startAlternatives);
+  later(at("panel-charts"), ["openPanel"], () => state.openPanel === "charts", async () => (await import("./panels/charts.js")).startCharts);
+  later(at("panel-depth"), ["openPanel"], () => state.openPanel === "depth", async () => (await import("./panels/depth.js")).startDepth);
   startFiles(at("panel-files"));
   startInputBar(at("input-bar"));
   startJob(at("job"), at("job-live"));
@@ -76,6 +78,9 @@ function startPanels() {
   startLedger(at("ledger"));
   startNearest(at("nearest"));
   later(at("all-dangers"), ["dangersTable"], () => state.dangersTable, async () => (await import("./panels/all_dangers.js")).startAllDangers);
+  later(at("charted"), ["plan"], () => state.plan?.answer.charts, async () => (await import("./panels/charted.js")).startCharted);
+  later(at("rules"), ["plan"], () => state.plan?.answer.limit_set || state.plan?.request.waivers?.length > 0, async () => (await import("./panels/rules.js")).startRules);
+  later(at("depths"), ["plan"], () => state.plan?.answer.depths?.keel.length > 0 || state.plan?.answer.depths?.mast.length > 0, async () => (await import("./panels/depths.js")).startDepths);
   startFindings(at("findings"));
   startChecks(at("checks"));
   startBasis(at("basis"));

@@ -115,6 +115,11 @@ export function layerFeatures(plan, layer) {
   return (plan.answer.layers?.features || []).filter((feature) => feature.properties?.layer === layer);
 }
 
+/** Layers of an answer that come from charts and the coastline; they are drawn together and have switches of their own. */
+export const CHARTED_LAYERS = ["no_go", "margin", "charted_area", "coverage", "coverage_hole", "land"];
+
+export const hasChartedLayers = (plan) => (plan.answer.layers?.features || []).some(({ properties }) => CHARTED_LAYERS.includes(properties?.layer));
+
 /** Where a subject comes in sailing order; the plan as a whole comes first. */
 export function sailingPlace(plan, subject) {
   const item = subjectItem(plan, subject);

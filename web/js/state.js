@@ -77,6 +77,17 @@ export const state = {
   loaded: null,
   /** Whether all of them are on show as a table. */
   dangersTable: false,
+  /** Stored chart cells: {status, items, error}; an import under way or ended: {id, status, job, error}; a cell to be shown. */
+  charts: { status: "idle", items: [], error: null },
+  chartImport: null,
+  showCell: null,
+  cellsDrawn: false,
+  /** How far the coastline for the land check is; the waypoint to whose leg a canal is being said. */
+  coastIndex: null,
+  canalFor: null,
+  /** Stored limit sets: {items, error}; what is being waived: {rule, subject, hazardId, words}. */
+  limitSets: { items: [], error: null },
+  waiving: null,
   dangersFile: null,
   /** The strip that offers the draft, {status: open | working}; the number of the revision that was just offered. */
   offering: null,

@@ -14,6 +14,7 @@ export function placer(shifted) {
 
 /** Every line of a geometry as lists of [lat, lon], closed ones marked. */
 export function linesOf(geometry, place) {
+  if (geometry?.geometries) return geometry.geometries.flatMap((one) => linesOf(one, place));
   const line = (points, closed) => ({ points: points.map(place), closed });
   switch (geometry?.type) {
     case "LineString": return [line(geometry.coordinates, false)];
@@ -26,6 +27,7 @@ export function linesOf(geometry, place) {
 
 /** Every point of a geometry that is made of points. */
 export function pointsOf(geometry, place) {
+  if (geometry?.geometries) return geometry.geometries.flatMap((one) => pointsOf(one, place));
   if (geometry?.type === "Point") return [place(geometry.coordinates)];
   if (geometry?.type === "MultiPoint") return geometry.coordinates.map(place);
   return [];

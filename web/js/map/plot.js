@@ -3,7 +3,7 @@
 import * as leaflet from "./leaflet.js";
 import { el, replace, show } from "../dom.js";
 import { positionText } from "../format.js";
-import { layerFeatures } from "../sailing.js";
+import { hasChartedLayers, layerFeatures } from "../sailing.js";
 import { state, watch } from "../state.js";
 import { startCoast } from "./coast.js";
 import { GridLayer } from "./grid.js";
@@ -133,6 +133,20 @@ export function startPlot({ host, frame, tools, foot }) {
       foot.append(el("span", { role: "alert" }, `The dangers beyond the nearest are not drawn: the part that draws them was not fetched (${error.message}).`));
     }
   };
+  let layersAsked = false;
+  const addLayers = async () => {
+    if (layersAsked) return;
+    layersAsked = true;
+    try {
+      (await import("./many/layers.js")).startLayers(sheet, { host: layersHost });
+    } catch (error) {
+      layersAsked = false;
+      replace(layersHost, el("p", { role: "alert" }, `The layers are not drawn: the part that draws them was not fetched (${error.message}).`));
+    }
+  };
+  const layersHost = el("div", { class: "plot-layers", "data-testid": "plot-layers" });
+  foot.after(layersHost);
+  watch(["plan", "cellsDrawn"], () => { if (state.cellsDrawn || (state.plan && hasChartedLayers(state.plan))) addLayers(); });
   let shownPlan = null;
   watch(["plan"], () => {
     model = state.plan ? drawingModel(state.plan) : null;

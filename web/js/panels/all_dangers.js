@@ -48,7 +48,7 @@ function coverage({ status, items, missing, error }) {
   if (status === "working") return el("p", { class: "gap-line", role: "status" }, shown, " They are being fetched.");
   if (status === "many") return el("p", { class: "gap-line" }, shown, " ", fetch(`Fetch ${countText(missing, "danger")}`));
   if (status === "failed") return el("p", { class: "gap-line", role: "alert" }, shown, ` They were not fetched: ${error.detail} `, fetch("Try again"));
-  return el("p", { class: "gap-line", "data-testid": "all-dangers-count" }, shown, " Clearances are given for those within search distance of the track.");
+  return el("p", { class: "gap-line", "data-testid": "all-dangers-count" }, shown, missing > 0 && " Those lie in cells, far from the track.", " Clearances are given for those within search distance of the track.");
 }
 
 function table(plan, items) {

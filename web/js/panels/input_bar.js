@@ -46,11 +46,28 @@ function alternativesLine() {
   return count === 0 ? "none kept" : `${countText(count, "route")} beside this one`;
 }
 
+function chartsLine() {
+  const { inputs, charts } = state;
+  const land = inputs?.check_land === true && "land checked";
+  if (inputs?.all_charts) return ["every cell on the track", land].filter(Boolean).join(", ");
+  const ids = inputs?.chart_ids || [];
+  if (ids.length === 0) return ["no cell", land].filter(Boolean).join(", ");
+  return [...ids.slice(0, 3).map((id) => charts.items.find((one) => one.id === id)?.name ?? "a cell"), ids.length > 3 && `${ids.length - 3} more`, land].filter(Boolean).join(", ");
+}
+
+function depthLine() {
+  const { limits, conditions } = state.inputs || {};
+  const tides = conditions?.tides?.length;
+  return [known(limits?.min_ukc_m) ? `under keel ${limits.min_ukc_m} m` : "no least under keel", tides ? countText(tides, "tide table") : known(conditions?.tide_m) && `tide ${conditions.tide_m} m`].filter(Boolean).join(", ");
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
   ["limits", "Limits and conditions", limitsLine],
+  ["charts", "Charts", chartsLine],
   ["dangers", "Dangers", dangersLine],
+  ["depth", "Depth and tide", depthLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];
@@ -65,7 +82,7 @@ function entry([key, label, line]) {
     button.setAttribute("aria-expanded", String(state.openPanel === key));
     show(document.getElementById(`panel-${key}`), state.openPanel === key);
   });
-  watch(["inputs", "form", "reading", "storedShip", "shipEdited", "hazardSets", "draft"], () => replace(value, line()));
+  watch(["inputs", "form", "reading", "storedShip", "shipEdited", "hazardSets", "charts", "draft"], () => replace(value, line()));
   return button;
 }
 

@@ -5,6 +5,7 @@ import { setTop } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
 import { LIMIT_FIELDS, readField } from "../fields.js";
 import { state, watch } from "../state.js";
+import { later } from "../later.js";
 import { field, setFieldError } from "./form.js";
 
 /** What is given by two numbers, and what is said of one alone: it waits in its field. */
@@ -22,7 +23,7 @@ function changed(inputs, section, member, value) {
   return Object.keys(members).length > 0 ? members : undefined;
 }
 
-function commit(pointer, text) {
+export function commit(pointer, text) {
   const { value, error } = readField(pointer, text);
   setFieldError(pointer, error);
   if (error) return;
@@ -51,14 +52,15 @@ function commitPair(pointer, text) {
 }
 
 function extraLine() {
-  const members = ["limits", "conditions"].flatMap((section) => Object.keys(state.extra[section] || {}));
+  const members = ["limits", "conditions"].flatMap((section) => Object.keys(state.extra[section] || {})).filter((one) => one !== "tides"); // those have a place of their own
   return members.length > 0 && el("p", { class: "field-hint" }, `Also in this plan, without a field here: ${members.join(", ")}.`);
 }
 
 export function startLimits(host) {
-  const extras = el("div", {});
+  const [extras, sets] = [el("div", {}), el("div", {})];
   replace(host, el("h2", {}, "Limits and conditions"),
     el("p", { class: "panel-lead" }, "No limit of clearance is built in. Without one, distances are given and held against nothing; they read so. Each change is stored as a step."),
-    el("div", { class: "fields" }, LIMIT_FIELDS.map((one) => field(one, pairOf(one.pointer) ? commitPair : commit))), extras);
+    el("div", { class: "fields" }, LIMIT_FIELDS.map((one) => field(one, pairOf(one.pointer) ? commitPair : commit))), extras, sets);
+  later(sets, ["openPanel"], () => state.openPanel === "limits", async () => (await import("./limit_sets.js")).startLimitSets);
   watch(["extra"], () => replace(extras, extraLine()));
 }

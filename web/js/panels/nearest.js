@@ -26,7 +26,7 @@ function row(plan, clearance) {
   const distance = clearance.distance_m;
   const cell = (column, ...content) => el("td", { class: "num", "data-label": HEADS[column] }, content);
   return el("tr", { "data-danger": clearance.hazard_id, "data-testid": `clearance-row-${clearance.hazard_id}`, tabindex: "0" },
-    el("th", { scope: "row" }, dangerName(clearance), clearance.hazard_name && clearance.kind && el("span", { class: "sub" }, clearance.kind)),
+    el("th", { scope: "row" }, dangerName(clearance), clearance.hazard_name && clearance.kind && el("span", { class: "sub" }, clearance.kind), clearance.charted && el("span", { class: "sub" }, `${clearance.charted.cell}: ${clearance.charted.why}${clearance.charted.doubtful ? " (the chart does not say enough)" : ""}`)),
     cell(1, figure(distance, "m", metresText)),
     cell(2, figure(known(distance) ? metresInNm(distance) : null, "NM", nmText)),
     el("td", { "data-label": HEADS[3] }, SIDES[clearance.side] || sideText(clearance.side)),

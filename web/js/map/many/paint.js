@@ -178,15 +178,17 @@ export class Painter {
   }
 
   /** Lines and areas of one colour. */
-  edges(indexes, detail, colour, fill) {
+  edges(indexes, detail, { colour, fill, dash = [], width = 1.6, teeth = true }) {
     const areas = indexes.filter((index) => this.shapes.type[index] === AREA);
     if (fill) { this.pen.fillStyle = fill; areas.forEach((index) => this.fill(index)); }
     this.pen.strokeStyle = colour;
-    this.pen.lineWidth = detail.name === "dots" ? 1 : 1.6;
+    this.pen.lineWidth = detail.name === "dots" ? Math.min(1, width) : width;
+    this.pen.setLineDash(dash);
     this.pen.beginPath();
     indexes.forEach((index) => this.trace(this.lines(index, false)));
-    if (detail.name === "rings") indexes.forEach((index) => this.comb(index));
+    if (teeth && detail.name === "rings") indexes.forEach((index) => this.comb(index));
     this.pen.stroke();
+    this.pen.setLineDash([]);
   }
 }
 
@@ -202,16 +204,35 @@ function halo(painter, { indexes, colour }) {
   }
 }
 
+/** The words of a group inside each area that has room for them, once. */
+function labels(painter, { indexes, colour, label, plate }) {
+  const { pen, shapes, view } = painter;
+  pen.font = "600 16px sans-serif";
+  const wide = pen.measureText(label).width;
+  for (const index of indexes) {
+    const [x0, y0, x1, y1] = [0, 1, 2, 3].map((at) => shapes.boxes[4 * index + at] * view.scale - (at % 2 === 0 ? view.left : view.top));
+    const [left, right, top, bottom] = [Math.max(x0, 0), Math.min(x1, view.width), Math.max(y0, 0), Math.min(y1, view.height)];
+    if (right - left < wide + 12 || bottom - top < 24) continue;
+    const [x, y] = [(left + right) / 2, (top + bottom) / 2];
+    if (shapes.distance(index, (x + view.left) / view.scale, (y + view.top) / view.scale) > 0) continue;
+    pen.fillStyle = plate;
+    pen.fillRect(x - wide / 2 - 4, y - 11, wide + 8, 22);
+    pen.fillStyle = colour;
+    pen.fillText(label, x - wide / 2, y + 5.5);
+  }
+}
+
 /** Draws shapes: `groups` are lists of indexes, each {indexes, colour, fill, chosen}, the last on top. Returns the detail. */
 export function paint(pen, shapes, view, groups, ratio) {
   const painter = new Painter(pen, shapes, view);
   const detail = detailFor(groups.reduce((sum, { indexes }) => sum + indexes.length, 0), view.width, view.height);
   for (const group of groups) {
-    const { indexes, colour, fill } = group;
+    const { indexes, colour } = group;
     const asMark = (index) => shapes.type[index] === POINT || painter.isSmall(index);
-    painter.edges(indexes.filter((index) => !asMark(index)), detail, colour, fill);
+    painter.edges(indexes.filter((index) => !asMark(index)), detail, group);
     painter.marks(indexes.filter(asMark), detail, colour, ratio);
     if (group.chosen) halo(painter, group);
+    if (group.label) labels(painter, group);
   }
   return detail;
 }

@@ -22,8 +22,10 @@ function sheetY(lat_deg) {
 }
 
 /** The parts of a geometry as [positions, tooth side]: 0 for points and open lines, 1 for the rim of an area, -1 for a hole in it. */
-function partsOf({ type, coordinates } = {}) {
+function partsOf(geometry) {
+  const { type, coordinates, geometries } = geometry || {};
   switch (type) {
+    case "GeometryCollection": return geometries.flatMap(partsOf);
     case "Point": return [[[coordinates], 0]];
     case "MultiPoint": return coordinates.map((one) => [[one], 0]);
     case "LineString": return [[coordinates, 0]];
@@ -32,6 +34,11 @@ function partsOf({ type, coordinates } = {}) {
     case "MultiPolygon": return coordinates.flatMap((area) => area.map((ring, i) => [ring, i === 0 ? 1 : -1]));
     default: return [];
   }
+}
+
+/** What kind of shape a geometry is; one of several kinds counts as the largest of them. */
+function typeOf(geometry) {
+  return geometry?.geometries ? Math.max(POINT, ...geometry.geometries.map(typeOf)) : TYPES[geometry?.type] ?? POINT;
 }
 
 /** The positions of a part, with corners put into long slanting edges. */
@@ -68,7 +75,7 @@ export class Shapes {
     this.firstPart = new Int32Array(this.count + 1);
     const [xs, ys, starts, sides] = [[], [], [], []];
     items.forEach(({ geometry }, index) => {
-      this.type[index] = TYPES[geometry?.type] ?? POINT;
+      this.type[index] = typeOf(geometry);
       const from = xs.length;
       for (const [positions, side] of partsOf(geometry)) {
         const start = xs.length;

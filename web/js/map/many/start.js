@@ -24,7 +24,8 @@ function words({ status, items, missing, error }, detail) {
   if (status === "working") return [`Fetching ${countText(missing, "more danger")} that the plan was held against.`];
   if (status === "failed") return [`Loaded dangers not drawn: ${missing}. They were not fetched: ${error.detail} `, el("button", { type: "button", class: "linkish", on: { click: () => lookLoaded(true) } }, "Try again")];
   if (status === "many") return [`Loaded dangers not drawn: ${missing}. `, el("button", { type: "button", class: "linkish", "data-testid": "fetch-dangers", on: { click: () => lookLoaded(true) } }, "Fetch them")];
-  return [`${countText(items.length, "danger")} loaded, all drawn. `, HOW_DRAWN[detail?.name] || ""];
+  const far = missing > 0 && `${missing} more that cells chart lie far from the track and are not drawn; under Charts the objects of a cell can be shown. `;
+  return [`${countText(items.length, "danger")} loaded, all drawn. `, far, HOW_DRAWN[detail?.name] || ""];
 }
 
 /** What is said of a selected danger that the Plot gives no name. */
