@@ -22,6 +22,12 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     backup = _command(commands, "backup", "write a backup of the database, also while it is used")
     backup.add_argument("to", type=Path, help="file to write; restores into any kind of database")
     backup.add_argument("--force", action="store_true", help="replace a file of that name")
+    backup.add_argument(
+        "--passphrase-file",
+        type=Path,
+        metavar="FILE",
+        help="take the key file along, wrapped with the passphrase in FILE (15 characters or more)",
+    )
     backup.set_defaults(run=_answering(_backup))
     restore = _command(commands, "restore", "put a backup into a database that is not in use")
     restore.add_argument("source", type=Path, metavar="from", help="file that backup wrote")
@@ -30,6 +36,12 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     )
     restore.add_argument(
         "--force", action="store_true", help="replace what the database holds already"
+    )
+    restore.add_argument(
+        "--passphrase-file",
+        type=Path,
+        metavar="FILE",
+        help="put the key file that the backup brings along in its place (WHEELOVER_KEY_FILE)",
     )
     restore.set_defaults(run=_answering(_restore))
 
@@ -89,21 +101,55 @@ def _backup(chosen: argparse.Namespace) -> str:
     from wheelover.store.backup import take_backup  # noqa: PLC0415
     from wheelover.usecases.clock import now_utc  # noqa: PLC0415  --help need not wait for it
 
-    made = take_backup(setting("database"), chosen.to, now_utc(), force=chosen.force)
+    made = take_backup(
+        setting("database"),
+        chosen.to,
+        now_utc(),
+        force=chosen.force,
+        passphrase=_passphrase(chosen),
+    )
+    along = " It brings the key file along, under the passphrase." if made.key else ""
     return (
         f"{chosen.to} holds {made.row_count} rows of {len(made.totals)} tables ({made.schema}), "
-        f"read back and found whole: sha256 {made.sha256} over its lines."
+        f"read back and found whole: sha256 {made.sha256} over its lines.{along}"
     )
+
+
+def _passphrase(chosen: argparse.Namespace) -> str | None:
+    """Return the passphrase in the file that was named, None where none was."""
+    if chosen.passphrase_file is None:
+        return None
+    try:
+        text: str = chosen.passphrase_file.read_text("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise UnreadableFile(f"{chosen.passphrase_file} cannot be read as a passphrase.") from error
+    return text.rstrip("\r\n")
 
 
 def _restore(chosen: argparse.Namespace) -> str:
     """Restore a backup and say what is there now."""
+    from wheelover.store import open_store  # noqa: PLC0415
     from wheelover.store.restore import restore_backup  # noqa: PLC0415
 
     url = chosen.into or setting("database")
-    backup, schema = restore_backup(chosen.source, url, force=chosen.force)
+    backup, schema = restore_backup(
+        chosen.source, url, force=chosen.force, passphrase=_passphrase(chosen)
+    )
+    store = open_store(url)
+    store.close()
     moved = "" if schema == backup.schema else f" {moved_words(backup.schema, schema)}"
     return (
         f"The database holds the {backup.row_count} rows of {backup.made_utc} "
-        f"({backup.made_by}), each compared.{moved}"
+        f"({backup.made_by}), each compared.{moved}{lost_words(store.lost)}"
+    )
+
+
+def lost_words(lost: tuple[str, ...]) -> str:
+    """Return what another key file has sealed and what must be done, as lines; nothing for none."""
+    if not lost:
+        return ""
+    lines = "".join(f"\n  - {one}" for one in lost)
+    return (
+        "\nThe key file here is not the one that sealed these. Put that one back "
+        f"(WHEELOVER_KEY_FILE), or make anew:{lines}"
     )
