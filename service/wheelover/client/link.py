@@ -1,31 +1,23 @@
-"""A small typed client of the API, for other systems.
-
-::
-
-    with Client("http://127.0.0.1:8765") as client:
-        kept = client.keep_plan({"route": ..., "ship": ...})
-        revision = client.offer(kept.id, by={"name": "A. Berg", "rank": "second officer"})
-        record = client.record(kept.id, revision["number"])
-
-Requests that change something carry an ``Idempotency-Key`` and are sent again after a lost answer
-or a 503, so that nothing is made twice. Every error of the service is a :class:`ProblemError`.
-"""
+"""How the client asks: headers, tries again, errors, pages."""
 
 import time
 import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from types import TracebackType
-from typing import Any, Literal
+from typing import Any, Self
 
 import httpx
 
 Document = dict[str, Any]
 
 TRIES = 4
+PAGE_COUNT = 50
 TIMEOUT_S = 60.0
 _API = "/api/v1"
 _WAIT_S = 0.5
+LONGEST_WAIT_S = 60.0
+"""A service that asks for more patience than this is not waited for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +59,7 @@ class Kept:
     document: Document = field(repr=False)
 
 
-class Client:
+class Link:
     """The service at an address.
 
     Parameters
@@ -84,7 +76,7 @@ class Client:
         headers = {"X-Wheelover": "1"} | ({"Authorization": f"Bearer {key}"} if key else {})
         self._http = httpx.Client(base_url=base_url, headers=headers, timeout=timeout_s)
 
-    def __enter__(self) -> "Client":
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(
@@ -99,74 +91,11 @@ class Client:
         """Close the connections."""
         self._http.close()
 
-    def plan(self, inputs: Document) -> Document:
-        """Return the plan of a request; nothing is stored."""
-        return self._document(self._send("POST", "/plan", json=inputs))
-
-    def keep_plan(self, inputs: Document) -> Kept:
-        """Keep a new plan and return it."""
-        return self._kept(self._change("POST", "/plans", json=inputs))
-
-    def read_plan(self, plan_id: str) -> Kept:
-        """Return a plan as its draft stands."""
-        return self._kept(self._send("GET", f"/plans/{plan_id}"))
-
-    def edit_plan(self, plan: Kept, inputs: Document) -> Kept:
-        """Change the draft of a plan that nobody changed since it was read."""
-        headers = {"If-Match": plan.etag}
-        return self._kept(self._change("PUT", f"/plans/{plan.id}", json=inputs, headers=headers))
-
-    def plans(self) -> Iterator[Document]:
-        """Yield every plan, last changed first."""
-        return self._pages("/plans")
-
-    def keep_ship(self, ship: Document) -> Kept:
-        """Keep a ship and return her."""
-        return self._kept(self._change("POST", "/ships", json=ship))
-
-    def keep_hazard_set(self, name: str, hazards: Document, source: str | None = None) -> Kept:
-        """Keep a hazard set and return it."""
-        body = {"name": name, "hazards": hazards} | ({"source": source} if source else {})
-        return self._kept(self._change("POST", "/hazard-sets", json=body))
-
-    def renew(self, place: Literal["ships", "hazard-sets"], kept: Kept, body: Document) -> Kept:
-        """Make a new edition of a ship or hazard set that nobody changed since it was read."""
-        headers = {"If-Match": kept.etag}
-        return self._kept(self._change("PUT", f"/{place}/{kept.id}", json=body, headers=headers))
-
-    def offer(self, plan_id: str, by: Document | None = None, words: str = "") -> Document:
-        """Freeze the draft as the next revision, and return it."""
-        body = {"words": words} | ({"by": by} if by else {})
-        return self._document(self._change("POST", f"/plans/{plan_id}/revisions", json=body))
-
-    def revision(self, plan_id: str, number: int) -> Document:
-        """Return a frozen revision."""
-        return self._document(self._send("GET", f"/plans/{plan_id}/revisions/{number}"))
-
-    def record(self, plan_id: str, number: int) -> Document:
-        """Return what is recorded beside a revision."""
-        return self._document(self._send("GET", f"/plans/{plan_id}/revisions/{number}/record"))
-
-    def export(self, plan_id: str, number: int, format_name: str) -> bytes:
-        """Return a revision as a file."""
-        place = f"/plans/{plan_id}/revisions/{number}/export/{format_name}"
-        return self._send("GET", place).content
-
-    def changes(self, vessel_id: str = "own", after: int = 0) -> Iterator[Document]:
-        """Yield what changed after an entry, oldest first, until nothing is left."""
-        while True:
-            query = {"vessel_id": vessel_id, "after": after}
-            page = self._document(self._send("GET", "/changes", params=query))
-            yield from page["items"]
-            if not page["items"]:
-                return
-            after = page["last_number"]
-
-    def _pages(self, place: str) -> Iterator[Document]:
+    def _pages(self, place: str, **asked: Any) -> Iterator[Any]:
         """Yield the items of a list, page by page."""
         cursor: str | None = None
         while True:
-            query = {"cursor": cursor} if cursor else {}
+            query = {"limit": PAGE_COUNT, **asked} | ({"cursor": cursor} if cursor else {})
             page = self._document(self._send("GET", place, params=query))
             yield from page["items"]
             cursor = page["next_cursor"]
@@ -196,8 +125,9 @@ class Client:
                     raise
                 time.sleep(_WAIT_S * tried)
                 continue
-            if answer.status_code == 503 and tried < TRIES:
-                time.sleep(float(answer.headers.get("retry-after", _WAIT_S)))
+            wait_s = float(answer.headers.get("retry-after", _WAIT_S))
+            if answer.status_code in (429, 503) and tried < TRIES and wait_s <= LONGEST_WAIT_S:
+                time.sleep(wait_s)
                 continue
             return self._checked(answer)
         raise AssertionError("unreachable: the last try returns or raises")
@@ -211,12 +141,16 @@ class Client:
         raise ProblemError(answer.status_code, answer.json() if is_problem else {})
 
     @staticmethod
-    def _document(answer: httpx.Response) -> Document:
-        """Return an answer as JSON values."""
-        document: Document = answer.json()
+    def _document(answer: httpx.Response) -> Any:
+        """Return an answer as JSON values, which ``types`` describes."""
+        return answer.json()
+
+    def _values(self, answer: httpx.Response) -> Document:
+        """Return an answer as JSON values that have no type of their own."""
+        document: Document = self._document(answer)
         return document
 
     def _kept(self, answer: httpx.Response) -> Kept:
         """Return an answer as a stored thing."""
-        document = self._document(answer)
+        document = self._values(answer)
         return Kept(id=document["id"], etag=answer.headers["etag"], document=document)
