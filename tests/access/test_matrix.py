@@ -28,7 +28,14 @@ from wheelover.usecases.parcels.pairing import Card, pair
 ROLES = ("reader", "navigator", "master", "superintendent", "administrator")
 SCOPES = ("read", "write", "parcel")
 ROWS = list(csv.DictReader((Path(__file__).parent / "matrix.csv").read_text().splitlines()))
-SIGNED = ("/decisions", "/checks", "/sign-offs", "/conflicts/{conflict_id}")
+SIGNED = (
+    "/decisions",
+    "/checks",
+    "/sign-offs",
+    "/conflicts/{conflict_id}",
+    "/shore-decisions",
+    "/answers",
+)
 RANDOM = "plan-0123456789abcdef0123"
 
 
@@ -163,6 +170,10 @@ def ask(browser: Browser, row: dict[str, str], thing: Thing | None) -> httpx.Res
     if row["path"].endswith(SIGNED):
         # The role that counts is that of whose password is typed: here, of who is signed in.
         more["json"] = {"words": "x", "by": {"password": PASSWORD}}
+        if row["path"].endswith("/shore-decisions"):
+            more["json"]["kind"] = "read"
+        if row["path"].endswith("/answers"):
+            more["json"]["answer"] = "accepted"
         if row["path"].endswith("/decisions"):
             more["json"]["kind"] = "return"
             more["headers"] = {"If-Match": '"as read"'}

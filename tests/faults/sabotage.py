@@ -31,7 +31,7 @@ def answer_before_commit() -> None:
             self._one_writer.release()
 
         try:
-            yield Unit(connection)
+            yield Unit(connection, self.seal)
         finally:
             threading.Thread(target=commit_late).start()
 
