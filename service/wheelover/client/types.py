@@ -198,7 +198,7 @@ class RevisionState(TypedDict):
     counts_as_approved: bool
     approval: "ApprovalOut | None"
     marks: list["MarkOut"]
-    warnings: list["wheelover__api__schemas__record__WarningOut"]
+    warnings: list["WarningOut"]
     open_items: list["OpenItemOut"]
     author: "PersonOut"
     decisions: list["EventOut"]
@@ -279,6 +279,15 @@ class ThreadOut(TypedDict):
     notes: list["NoteOut"]
 
 
+class WarningOut(TypedDict):
+    """What whoever reads the record must see of how the approval came about."""
+
+    code: Literal[
+        "approved_by_author", "author_not_named", "approval_claimed", "not_checked_by_second_person"
+    ]
+    words: str
+
+
 class WrittenForOut(TypedDict):
     """The numbers of a finding that an explanation was written for."""
 
@@ -286,12 +295,3 @@ class WrittenForOut(TypedDict):
     measured: float | None
     limit: float | None
     unit: str | None
-
-
-class wheelover__api__schemas__record__WarningOut(TypedDict):
-    """What whoever reads the record must see of how the approval came about."""
-
-    code: Literal[
-        "approved_by_author", "author_not_named", "approval_claimed", "not_checked_by_second_person"
-    ]
-    words: str
