@@ -22,6 +22,7 @@ from schemathesis.checks import (
 )
 
 from tests import zoo
+from tests.api.chart_keeping import cell_id, imported, water_cell
 from tests.api.conftest import Client, send
 from tests.api.parcel_examples import ask_by_example, is_about_parcels
 from wheelover.api import create_app
@@ -63,6 +64,8 @@ def _app() -> FastAPI:
     explained = client.send("POST", f"{place}/explanations", json=EXAMPLES["ExplanationIn"])
     peer = client.send("POST", "/api/v1/peers", json=EXAMPLES["PeerIn"])
     begun = client.send("POST", "/api/v1/parcels/uploads", json=EXAMPLES["UploadIn"])
+    job = imported(client, ("ZZ4GAT.000", water_cell().base()))
+    chart = cell_id(job)
     made = (ship, dangers, frozen, thread, explained, peer, begun)
     assert {one.status_code for one in made} == {201}
     app.state.known = {
@@ -77,6 +80,7 @@ def _app() -> FastAPI:
         "hazard-sets": {"item_id": dangers.json()["id"], "number": 1},
         "peers": {"peer_id": peer.json()["id"]},
         "parcels": {"upload_id": begun.json()["id"], "number": 0},
+        "charts": {"chart_id": chart, "import_id": job["id"], "number": 1},
     }
     return app
 
