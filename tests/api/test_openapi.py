@@ -224,7 +224,7 @@ def test_the_examples_run(
     """Each example is sent as it is written, to a service in which the demonstration is kept."""
     if is_about_parcels(path):
         answer = ask_by_example(method, path, value)
-        assert answer.status_code in (200, 201), answer.text
+        assert answer.status_code in (200, 201, 202), answer.text
         return
     app = create_app()
     client = Client(app)
@@ -239,6 +239,9 @@ def test_the_examples_run(
         model = "ShipIn" if collection.endswith("ships") else "HazardSetIn"
         made = client.send("POST", collection, json=EXAMPLES[model])
         values = {**values, "item_id": made.json()["id"]}
+    if path.startswith("/api/v1/charts"):
+        job = imported(client, ("ZZ4GAT.000", water_cell().base()))
+        values = {**values, "import_id": job["id"], "chart_id": cell_id(job)}
     if "{webhook_id}" in path:
         hook = add_webhook(app.state.store, "http://127.0.0.1:9/", "own", (), now_utc())
         values = {**values, "webhook_id": hook.id}
@@ -246,7 +249,8 @@ def test_the_examples_run(
         _step_back(client, twice=path.endswith("/redo"))
     body = {"json": value} if kind == "application/json" else {}
     if kind == "multipart/form-data":
-        body = {"files": {"file": ("route.csv", value["file"].encode())}}
+        files = value["file"] if isinstance(value["file"], list) else [value["file"]]
+        body = {"files": [("file", ("route.csv", one.encode())) for one in files]}
     place = path.format(**{name: values.get(name) for name in values})
     headers = {}
     if method == "put" or path.endswith(TAGGED):
@@ -254,7 +258,7 @@ def test_the_examples_run(
         headers["If-Match"] = client.get(read).headers["etag"]
     asked = {name: values[name] for name in ("was", "now") if values.get(name) is not None}
     answer = client.send(method.upper(), place, headers=headers, params=asked, **body)
-    assert answer.status_code in (200, 201), answer.text
+    assert answer.status_code in (200, 201, 202), answer.text
 
 
 def _offered(client: Client, *, approved: bool) -> str:
