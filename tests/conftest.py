@@ -8,10 +8,18 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from tests.faults import figures
-from tests.stores import empty_postgres_url, engine, postgres, postgres_url, store_url
+from tests.stores import (
+    empty_postgres_url,
+    engine,
+    postgres,
+    postgres_url,
+    scratch_files,
+    store_url,
+)
 from tests.zoo import Vectors
 
-__all__ = ["empty_postgres_url", "engine", "postgres", "postgres_url", "store_url"]
+FAULTS = Path(__file__).parent / "faults"
+__all__ = ["empty_postgres_url", "engine", "postgres", "postgres_url", "scratch_files", "store_url"]
 
 settings.register_profile("short", max_examples=40, deadline=None, derandomize=True)
 settings.register_profile(
@@ -25,6 +33,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 def pytest_configure(config: pytest.Config) -> None:
     settings.load_profile("long" if config.getoption("--long") else "short")
+    for number in sorted({one.name[5:8] for one in FAULTS.glob("test_f??_*.py")}):
+        config.addinivalue_line("markers", f"fault_{number}: this fault of tests/faults alone")
 
 
 def pytest_terminal_summary(
@@ -40,9 +50,16 @@ def pytest_terminal_summary(
         figures.keep()
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the browser last: its driver keeps an event loop running, in which no other may start."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is for the long form alone, and put the browser last.
+
+    Its driver keeps an event loop running, in which no other may start.
+    """
     items.sort(key=lambda item: item.get_closest_marker("browser") is not None)
+    if not config.getoption("--long"):
+        left_out = [item for item in items if item.get_closest_marker("only_long") is not None]
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if item not in left_out]
 
 
 @pytest.fixture(scope="session")

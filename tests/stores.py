@@ -1,7 +1,15 @@
-"""A fresh store for a test, in a file and in PostgreSQL: fixtures that tests/conftest.py shares."""
+"""A fresh store for a test, in a file and in PostgreSQL: fixtures that tests/conftest.py shares.
 
+Fresh ones are copies of a model that was migrated once: a test of migrations asks for an empty one.
+"""
+
+import atexit
+import functools
 import itertools
 import os
+import shutil
+import sys
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,6 +21,38 @@ from wheelover.store import open_store
 ENGINES = ("sqlite", "postgresql")
 MISSING = "PostgreSQL is not installed (Debian: postgresql)"
 _NUMBERS = itertools.count(1)
+
+
+@functools.cache
+def _model_file() -> Path:
+    """Return a store in a file with this version's tables and nothing in them."""
+    folder = Path(tempfile.mkdtemp(prefix="wo-model-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    model = folder / "model.sqlite3"
+    open_store(f"sqlite:///{model}").close()
+    return model
+
+
+def new_file(path: Path) -> str:
+    """Let a file be a store with nothing in it, and return its URL."""
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    shutil.copy(_model_file(), path)
+    return f"sqlite:///{path}"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def scratch_files() -> Iterator[None]:
+    """Let services of tests without a database of their own begin with a copy of the model."""
+    app = sys.modules.get("wheelover.api.app")
+    with pytest.MonkeyPatch.context() as patch:
+        if app is not None:
+            plain = app._scratch_url
+
+            def scratch_url() -> str:
+                return new_file(Path(plain().removeprefix("sqlite:///")))
+
+            patch.setattr(app, "_scratch_url", scratch_url)
+        yield
 
 
 @pytest.fixture(scope="session")
@@ -59,4 +99,4 @@ def store_url(engine: str, request: pytest.FixtureRequest, tmp_path: Path) -> st
     """Return the URL of a store with nothing in it, on each engine in turn."""
     if engine == "postgresql":
         return str(request.getfixturevalue("postgres_url"))
-    return f"sqlite:///{tmp_path / 'folder' / 'wheelover.sqlite3'}"
+    return new_file(tmp_path / "folder" / "wheelover.sqlite3")

@@ -6,10 +6,11 @@ from pathlib import Path
 import pytest
 
 from tests.access.people import House
+from tests.stores import new_file
 
 
 @pytest.fixture
 def house(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[House]:
-    made = House(monkeypatch, f"sqlite:///{tmp_path / 'house.sqlite3'}")
+    made = House(monkeypatch, new_file(tmp_path / "house.sqlite3"))
     yield made
     made.store.close()

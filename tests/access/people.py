@@ -5,6 +5,7 @@ from typing import Any
 
 import httpx
 import pytest
+from argon2 import PasswordHasher
 from fastapi import FastAPI
 
 from tests.api.conftest import Client
@@ -15,6 +16,8 @@ from wheelover.usecases.clock import now_utc
 
 PASSWORD = "lantern gravel seven masts"
 SECOND_PASSWORD = "seven anchors, one paper moon"
+# Accounts of tests are kept at the least cost; what people set themselves is kept at the full one.
+_KEPT = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(PASSWORD)
 START_UTC = "2026-11-26T08:00:00.000Z"
 
 
@@ -124,7 +127,6 @@ class House:
         """Make an account with the password of all and return its id."""
         from wheelover.store.accounts import AccountData  # noqa: PLC0415
         from wheelover.usecases.accounts.manage import add_account  # noqa: PLC0415
-        from wheelover.usecases.accounts.passwords import hashed  # noqa: PLC0415
 
         data = AccountData(
             person=more.pop("person", f"Person {name}"),
@@ -135,7 +137,7 @@ class House:
         )
         row, _ = add_account(self.store, name, data, "test", self.clock())
         with self.store.writing() as unit:
-            unit.accounts.set(row.id, password_hash=hashed(PASSWORD), enrol_sha256=None)
+            unit.accounts.set(row.id, password_hash=_KEPT, enrol_sha256=None)
         return row.id
 
     def signed_in(self, name: str, address: str = "10.0.0.1") -> Browser:

@@ -27,6 +27,7 @@ from joserfc import jwt
 from joserfc.jwk import OctKey, RSAKey
 
 from tests.access.people import PASSWORD, Browser, House, grant
+from tests.stores import new_file
 from wheelover.usecases.accounts.times import epoch_s
 from wheelover.usecases.clock import now_utc
 
@@ -78,7 +79,7 @@ def office(
         "OUTSIDE_CLIENT_SECRET_FILE": str(tmp_path / "secret"),
         "OUTSIDE_ADDRESS": "http://127.0.0.1",
     }
-    house = House(monkeypatch, f"sqlite:///{tmp_path / 'o.sqlite3'}", **settings)
+    house = House(monkeypatch, new_file(tmp_path / "o.sqlite3"), **settings)
     house.clock.utc = now_utc()
     house.account("supt", grant("superintendent", "own"), person="S. Upt", ashore=True)
     yield house

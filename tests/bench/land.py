@@ -26,7 +26,7 @@ from wheelover.core.types.route import LegWishes, Route, Waypoint
 from wheelover.core.types.track import LegLine
 
 WAYPOINT_COUNT = 200
-XTD_NM = 0.5
+XTD_NM = 0.2
 TIMES = 9
 
 

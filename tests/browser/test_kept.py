@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Watched
+from tests.browser.conftest import Watched, hold_on
 from tests.browser.service import ask, draft
 from tests.browser.test_editing import fresh, opened, type_into
 
@@ -23,6 +23,7 @@ def _changed_elsewhere(server: str, plan_id: str, index: int, **members: Any) ->
 
 def _lose(page: Page, *, hangs: bool = False) -> None:
     """Cut the line to the service, or let it take requests and never answer."""
+    hold_on(page)
     for pattern in ("**/api/**", "**/healthz"):
         page.route(pattern, lambda route: None if hangs else route.abort())
 

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, Page, Request, Route, expect
 
-from tests.browser.conftest import Watched
+from tests.browser.conftest import Watched, hold_on
 from tests.browser.service import SHIP, Document, ask, draft, stored, zigzag
 from tests.browser.test_editing import fresh, opened, type_into
 from tests.browser.test_turn_card import TABLE
@@ -22,6 +22,7 @@ class Held:
     def __init__(self, page: Page) -> None:
         self.page = page
         self.routes: list[Route] = []
+        hold_on(page)
         page.route(PLANS, self._hold)
 
     def _hold(self, route: Route, request: Request) -> None:

@@ -77,9 +77,9 @@ def test_the_share_of_land_is_that_of_the_earth() -> None:
 
 
 def _levels(letter: str) -> list[int]:
-    from wheelover.charts.coastline import _folder  # noqa: PLC0415
+    from wheelover.charts.coastline import data_folder  # noqa: PLC0415
 
-    rows = (_folder() / f"gshhsmeta_{letter}.dat").read_text().splitlines()
+    rows = (data_folder() / f"gshhsmeta_{letter}.dat").read_text().splitlines()
     return [int(row.split()[0]) for row in rows]
 
 

@@ -1,6 +1,7 @@
 """What the faults share: a PostgreSQL that keeps its promises, and fresh stores on either."""
 
 import os
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -10,11 +11,24 @@ from tests.cluster import Cluster, binaries, cluster
 from tests.stores import MISSING, fresh
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark everything in this folder as a fault."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Mark everything in this folder as a fault, and by the number in its file's name.
+
+    Full counts are taken with nothing beside them: their times are kept.
+    """
     for item in items:
         if Path(__file__).parent in item.path.parents:
             item.add_marker(pytest.mark.fault)
+            if config.getoption("--long"):
+                item.add_marker(pytest.mark.alone)
+            if (marker := marker_of(item.path)) is not None:
+                item.add_marker(marker)
+
+
+def marker_of(path: Path) -> str | None:
+    """Return the marker of the fault that a file of tests is about."""
+    number = re.match(r"test_(f\d\d)_", path.name)
+    return None if number is None else f"fault_{number[1]}"
 
 
 @pytest.fixture(scope="session")

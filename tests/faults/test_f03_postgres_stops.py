@@ -63,6 +63,7 @@ def holds(figures: dict[str, Any]) -> bool:
     return all(figures[name] == 0 for name in none)
 
 
+@pytest.mark.alone
 @pytest.mark.parametrize("engine", ["postgresql"])
 def test_a_server_that_stops_is_503_and_nothing_is_lost(
     new_url: str, durable: Cluster, log: Path, long_form: bool

@@ -14,8 +14,6 @@ from tests.faults.figures import report
 from wheelover.api import create_app
 from wheelover.api.routers import routes
 
-pytestmark = pytest.mark.fault
-
 CORPUS = Path(__file__).parents[1] / "formats" / "corpus"
 _OF_THE_SERVER = ("/usr/", "/home/", "site-packages", "Traceback", "wheelover/formats")
 

@@ -28,18 +28,23 @@ Taking = Callable[[str, Path], None]
 def backed_up(
     url: str, log: Path, times: int, taking: Taking, opened: Callable[[Path], set[str] | None]
 ) -> dict[str, Any]:
-    """Return what backups taken under load lack of what was acknowledged before each began."""
-    missing, unsound = 0, 0
+    """Return what backups taken under load lack of what was acknowledged before each began.
+
+    They are restored when the writers have ended: this process measures how long those waited.
+    """
+    missing, unsound, taken = 0, 0, []
     with running(url, log) as service, writing(service, _CLIENTS, "b") as writers:
         for number in range(times):
             writers.wait_for(len(writers.acked) + 20)
             before, target = set(writers.acked), log.with_name(f"{number}.backup")
             taking(url, target)
-            found = opened(target)
-            unsound += found is None
-            missing += len(before - (found or set()))
+            taken.append((before, target))
         writers.stop()
         took_s = sorted(writers.took_s)
+    for before, target in taken:
+        found = opened(target)
+        unsound += found is None
+        missing += len(before - (found or set()))
     return {
         "backups": times,
         "acked": len(writers.acked),

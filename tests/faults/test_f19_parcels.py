@@ -27,8 +27,6 @@ from wheelover.store.parcels import Parcels
 from wheelover.usecases.parcels.making import make_parcel, parcel_bytes
 from wheelover.usecases.parcels.taking import take_parcel
 
-pytestmark = pytest.mark.fault
-
 NOW = "2026-11-26T05:00:00.000Z"
 MATE = Person(name="A. Berg", rank="second officer")
 

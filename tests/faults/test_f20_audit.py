@@ -21,8 +21,6 @@ from wheelover.store import open_store
 from wheelover.store.audit import Head
 from wheelover.usecases import audit
 
-pytestmark = pytest.mark.fault
-
 SHORT, LONG = 70, 500
 TABLES = ("audit", "plan_event", "plan_revision")
 

@@ -101,6 +101,9 @@ LEG_MEMBERS = st.fixed_dictionaries(
         "xtd_port_nm": MILES,
         "xtd_starboard_nm": MILES,
         "min_clearance_m": st.floats(0.0, 200_000.0),
+        "charted_depth_m": st.one_of(st.none(), st.floats(-20.0, 12_000.0)),
+        "catzoc": st.sampled_from([None, "A1", "A2", "B", "C", "D", "U"]),
+        "channel_width_m": st.one_of(st.none(), st.floats(0.001, 100_000.0)),
     },
 )
 LEGS = with_current(LEG_MEMBERS)

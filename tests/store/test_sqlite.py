@@ -2,6 +2,7 @@
 
 import sqlite3
 import stat
+import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,7 +12,10 @@ import pytest
 from tests.store.kept import NOW, draft, started
 from wheelover.core.errors import Unavailable
 from wheelover.store import Store, StoreRefused, open_store
+from wheelover.store.migrate import newest
 from wheelover.store.sqlite import sqlite_kind, wal_is_sound
+
+ROOT = Path(__file__).parents[2]
 
 
 @pytest.fixture
@@ -116,6 +120,24 @@ def test_a_migration_that_fails_leaves_nothing_behind(
     connection.close()
     assert tables == []
     open_store(f"sqlite:///{path}").close()
+
+
+def test_the_newest_migration_is_known_without_alembic(path: Path) -> None:
+    from alembic.config import Config  # noqa: PLC0415
+    from alembic.script import ScriptDirectory  # noqa: PLC0415
+
+    config = Config()
+    config.set_main_option("script_location", "wheelover.store:migrations")
+    assert newest() == ScriptDirectory.from_config(config).get_current_head()
+    open_store(f"sqlite:///{path}").close()
+    code = (
+        "import sys; from wheelover.store import open_store; "
+        f"open_store('sqlite:///{path}').close(); print('alembic' in sys.modules)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+    assert done.stdout == "False\n"
 
 
 def test_a_locked_database_is_unavailable_and_then_works_again(

@@ -9,9 +9,8 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from wheelover.charts.importing import File, Stopped
-from wheelover.charts.messages import Limits
+from wheelover.charts.limits import limits_from_settings
 from wheelover.core.errors import Fault, NotFound, Unavailable, WheeloverError
-from wheelover.settings import setting
 from wheelover.store import Store
 from wheelover.store.sequence import new_id
 from wheelover.usecases.chart_imports import Watch, import_charts, refused
@@ -45,15 +44,6 @@ class Job:
     faults: tuple[Fault, ...] = ()
     result: Document | None = None
     stop: threading.Event = field(default_factory=threading.Event)
-
-
-def limits_from_settings() -> Limits:
-    """Return what the reading of charts may use, as the settings say."""
-    return Limits(
-        memory_mb=int(setting("import_memory_mb")),
-        cpu_s=int(setting("import_cpu_s")),
-        wall_s=int(setting("import_wall_s")),
-    )
 
 
 class ImportJobs:

@@ -24,6 +24,7 @@ import orjson
 import wheelover
 from wheelover.charts.messages import GIVEN, RESULT, Document, Limits
 from wheelover.core.errors import UnreadableFile
+from wheelover.formats.strict_json import read_json
 
 _log = logging.getLogger("wheelover.charts")
 
@@ -199,7 +200,7 @@ class _Conversation:
                     raise UnreadableFile("the process that reads cells said too much")
                 *whole, waiting = (waiting + heard).split(b"\n")
                 for line in whole:
-                    self._hear(orjson.loads(line))
+                    self._hear(read_json(line))
 
     def _hear(self, said: dict[str, Any]) -> None:
         """Take one message."""
@@ -241,7 +242,7 @@ def _ended(code: int, limits: Limits, count: int) -> str:
 
 def _result(folder: Path, held: tuple[str, ...]) -> Reading:
     """Return what the process left in the folder."""
-    result = orjson.loads((folder / RESULT).read_bytes())
+    result = read_json((folder / RESULT).read_bytes())
     cells = []
     for said in result["cells"]:
         number = int(said["number"])

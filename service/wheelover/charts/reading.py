@@ -16,6 +16,7 @@ from wheelover.charts.messages import GIVEN, RESULT, Document
 from wheelover.charts.s57 import CellReading, FileLine, GivenFile, NamedFile, named_file, read_cell
 from wheelover.core.errors import UnreadableFile
 from wheelover.formats.cell_document import cell_bytes
+from wheelover.formats.strict_json import read_json
 
 NO_MEMORY = 3
 
@@ -96,7 +97,7 @@ def _refused(file: GivenFile, words: str) -> FileLine:
 
 def _listed(folder: Path, name: str) -> list[GivenFile]:
     """Return the files that a list in the folder names."""
-    listed = orjson.loads((folder / name).read_bytes())
+    listed = read_json((folder / name).read_bytes())
     return [GivenFile(name=one["name"], body=(folder / one["file"]).read_bytes()) for one in listed]
 
 

@@ -4,7 +4,7 @@ import argparse
 from collections.abc import Sequence
 
 from wheelover import __version__
-from wheelover.cli import account, keep, parcel, plan, serve, verify, webhook
+from wheelover.cli import account, chart, keep, parcel, plan, serve, verify, webhook
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -15,7 +15,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     )
     parser.add_argument("--version", action="version", version=f"wheelover {__version__}")
     commands = parser.add_subparsers(dest="command", required=True)
-    for command in (serve, plan, account, keep, parcel, verify, webhook):
+    for command in (serve, plan, account, chart, keep, parcel, verify, webhook):
         command.add_to(commands)
     chosen = parser.parse_args(arguments)
     return int(chosen.run(chosen))

@@ -36,17 +36,29 @@ def basis_rows(
         *_ship_rows(ship),
         *_method_rows(turns),
     ]
+    rows += _danger_rows(chart)
+    if limits.min_clearance_m is not None:
+        rows.append(
+            BasisRow(
+                input="least clearance of the plan",
+                value=limits.min_clearance_m,
+                unit="m",
+                source="you",
+            )
+        )
+    rows += _limit_set(limits, legs)
+    rows += _current_rows(conditions, turns)
+    return (*rows, *_wind_rows(ship, conditions, turns))
+
+
+def _danger_rows(chart: Chart) -> tuple[BasisRow, ...]:
+    """Return the dangers and the coastline that the track is held against."""
+    rows = []
     if chart.loaded:
         count = float(chart.hazards.count)
         note = "; ".join(chart.sources) or None
         rows.append(BasisRow(input="dangers", value=count, unit=None, source="set", note=note))
-    if chart.coast is not None:
-        note = "open data, not official, of no stated accuracy; outside the coverage of cells only"
-        rows.append(
-            BasisRow(
-                input="coastline", value=chart.coast.version, unit=None, source="set", note=note
-            )
-        )
+    rows += _coast_rows(chart)
     unstated = int(np.sum(~chart.hazards.uncertainty_given))
     if unstated:
         rows.append(
@@ -58,25 +70,20 @@ def basis_rows(
                 note=f"{unstated} dangers give none, so none is taken off",
             )
         )
-    if limits.min_clearance_m is not None:
-        rows.append(
-            BasisRow(
-                input="least clearance of the plan",
-                value=limits.min_clearance_m,
-                unit="m",
-                source="you",
-            )
-        )
-    rows += _limit_set(limits, legs)
-    if conditions.drift_kn is not None and conditions.set_deg is not None:
-        value = f"sets {conditions.set_deg:03.0f} T, {conditions.drift_kn:g} kn"
-        run = any(
-            simulated_row(turn.wheel_overs) is not None and turn.current_source == "plan"
-            for turn in turns
-        )
-        note = "applied to simulated turns only" if run else "not applied: no turn is simulated"
-        rows.append(BasisRow(input="current", value=value, unit=None, source="you", note=note))
-    return (*rows, *_wind_rows(ship, conditions, turns))
+    return tuple(rows)
+
+
+def _current_rows(conditions: Conditions, turns: tuple[PlannedTurn, ...]) -> tuple[BasisRow, ...]:
+    """Return the current of the plan, and whether anything was computed with it."""
+    if conditions.drift_kn is None or conditions.set_deg is None:
+        return ()
+    value = f"sets {conditions.set_deg:03.0f} T, {conditions.drift_kn:g} kn"
+    run = any(
+        simulated_row(turn.wheel_overs) is not None and turn.current_source == "plan"
+        for turn in turns
+    )
+    note = "applied to simulated turns only" if run else "not applied: no turn is simulated"
+    return (BasisRow(input="current", value=value, unit=None, source="you", note=note),)
 
 
 def _limit_set(limits: Limits, legs: tuple[PlannedLeg, ...]) -> tuple[BasisRow, ...]:
@@ -154,6 +161,15 @@ _WANTED_SOURCES: dict[WantedSource, Source] = {
     "ship": "default",
     "default": "default",
 }
+
+
+def _coast_rows(chart: Chart) -> tuple[BasisRow, ...]:
+    """Return the coastline that the track is held against, if it is."""
+    if chart.coast is None:
+        return ()
+    note = "open data, not official, of no stated accuracy; outside the coverage of cells only"
+    value = chart.coast.version
+    return (BasisRow(input="coastline", value=value, unit=None, source="set", note=note),)
 
 
 def _wind_rows(

@@ -13,12 +13,14 @@ from wheelover.core.depth.over import objects_over
 from wheelover.core.depth.whole import depths_of
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
-from wheelover.core.track import lay_track
+from wheelover.core.track import Track, lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.coast import Land
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.sweep import SweptLeg
 
 
 def make_plan(
@@ -49,6 +51,41 @@ def make_plan(
     Plan
         With every finding and one row in the check register for every check that was due.
     """
+    workings = _workings(route, ship, chart, conditions, limits)
+    rows, findings = run_checks(workings)
+    track, on_chart = workings.track, workings.on_chart
+    return Plan(
+        route=route,
+        legs=track.legs,
+        turns=track.turns,
+        clearances=workings.clearances,
+        findings=findings,
+        checks=rows,
+        basis=(
+            *basis_rows(route, ship, chart, conditions, limits, track.turns, track.legs),
+            *charted_rows(None if on_chart is None else on_chart.charted),
+        ),
+        track_m=track.length_m,
+        swept_turns=workings.swept_turns,
+        swept_legs=workings.swept_legs,
+        depths=workings.depths,
+        land=workings.land,
+        limit_set=limits.limit_set,
+        rules=rule_rows(workings, rows, findings),
+        loa_m=None if ship is None else ship.loa_m,
+        chart=workings.chart,
+        on_chart=on_chart,
+    )
+
+
+def _workings(
+    route: Route,
+    ship: ShipProfile | None,
+    chart: Chart,
+    conditions: Conditions,
+    limits: Limits,
+) -> Workings:
+    """Return everything that is computed of a plan before it is judged."""
     with np.errstate(invalid="raise", divide="raise"):
         track = lay_track(route, ship, conditions)
         checked, charted = on_cells(chart, wanted_for(route, ship, limits))
@@ -60,23 +97,9 @@ def make_plan(
     least_m = {
         one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
     }
-    turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
     legs_swept = swept_legs(track.legs, ship, least_m, conditions)
-    depths = depths_of(
-        route,
-        ship,
-        conditions,
-        limits,
-        (track.legs, track.turns),
-        objects=objects_over(checked.hazards, clearances.infringements),
-    )
-    land = None
-    if chart.coast is not None:
-        reach_m = {
-            one.leg_index: one.half_width_m for one in legs_swept if one.half_width_m is not None
-        }
-        land = land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m)
-    workings = Workings(
+    over = objects_over(checked.hazards, clearances.infringements)
+    return Workings(
         route=route,
         ship=ship,
         chart=checked,
@@ -86,31 +109,20 @@ def make_plan(
         on_chart=on_chart,
         clearances=clearances,
         corridors=corridors,
-        swept_turns=turns_swept,
+        swept_turns=swept_turns(track.turns, track.legs, ship, checked.hazards, limits),
         swept_legs=legs_swept,
-        depths=depths,
-        land=land,
+        depths=depths_of(route, ship, conditions, limits, track.legs, track.turns, objects=over),
+        land=_land(track, chart, legs_swept, ship),
     )
-    rows, findings = run_checks(workings)
-    return Plan(
-        route=route,
-        legs=track.legs,
-        turns=track.turns,
-        clearances=clearances,
-        findings=findings,
-        checks=rows,
-        basis=(
-            *basis_rows(route, ship, chart, conditions, limits, track.turns, track.legs),
-            *charted_rows(charted),
-        ),
-        track_m=track.length_m,
-        swept_turns=turns_swept,
-        swept_legs=legs_swept,
-        depths=depths,
-        land=land,
-        limit_set=limits.limit_set,
-        rules=rule_rows(workings, rows, findings),
-        loa_m=None if ship is None else ship.loa_m,
-        chart=checked,
-        on_chart=on_chart,
-    )
+
+
+def _land(
+    track: Track, chart: Chart, legs_swept: tuple[SweptLeg, ...], ship: ShipProfile | None
+) -> Land | None:
+    """Return how the track lies to the coastline; None where it is not held against it."""
+    if chart.coast is None:
+        return None
+    reach_m = {
+        one.leg_index: one.half_width_m for one in legs_swept if one.half_width_m is not None
+    }
+    return land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m, track.turns, ship)

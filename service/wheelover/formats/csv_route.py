@@ -29,6 +29,7 @@ from wheelover.formats.reading import (
     sound_waypoints,
     turn_wishes,
     wheel_over_choice,
+    zone,
 )
 
 MOST_REMARKS = 20_000
@@ -44,7 +45,8 @@ def read_csv(body: bytes, name: str) -> RouteReading:
     body : bytes
         UTF-8 text with a header line. Columns latitude and longitude (or lat and lon) are
         needed; id, name, line, turn_radius_nm, speed_kn, xtd_port_nm, xtd_starboard_nm and
-        min_clearance_m are read where present, leg_set_deg and leg_drift_kn, turn_steering,
+        min_clearance_m are read where present, charted_depth_m, catzoc and channel_width_m,
+        leg_set_deg and leg_drift_kn, turn_steering,
         turn_rudder_deg, turn_set_deg and turn_drift_kn too, and wheel_over_method or
         wheel_over_distance_nm, gap_before, gap_after and route_name as our export writes them. Leg
         columns belong to the leg that leads to the row's waypoint.
@@ -182,8 +184,21 @@ def _leg(table: Table, cells: tuple[str, ...]) -> LegWishes | None:
         min_clearance_m=clearance,
         set_deg=set_deg,
         drift_kn=drift_kn,
+        charted_depth_m=_depth(table, cells),
+        catzoc=zone(table.cell(cells, "catzoc")),
+        channel_width_m=_number(table, cells, "channel_width_m"),
     )
     return None if wishes == LegWishes() else wishes
+
+
+def _depth(table: Table, cells: tuple[str, ...]) -> float | None:
+    """Return the charted depth of a row, negative where it dries."""
+    text = table.cell(cells, "charted_depth_m")
+    if not text.startswith("-"):
+        return _number(table, cells, "charted_depth_m")
+    if not _NUMBER.fullmatch(text[1:]):
+        raise NotUnderstood(f"charted_depth_m {text!r} is not a plain number with a decimal point")
+    return in_range("charted_depth_m", float(text))
 
 
 def _number(table: Table, cells: tuple[str, ...], column: str) -> float | None:

@@ -17,7 +17,7 @@ LEG_NUMBERS = ("speed_kn", "xtd_port_nm", "xtd_starboard_nm", "min_clearance_m")
 KNOWN = {
     *(*LATITUDES, *LONGITUDES, *LEG_NUMBERS, "id", "name", "line", "turn_radius_nm"),
     *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
-    *("leg_set_deg", "leg_drift_kn"),
+    *("leg_set_deg", "leg_drift_kn", "charted_depth_m", "catzoc", "channel_width_m"),
     *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
 }
 """The columns of a route file that are read."""

@@ -19,6 +19,7 @@ from wheelover.formats.reading import (
     sound_waypoints,
     turn_wishes,
     wheel_over_choice,
+    zone,
 )
 from wheelover.formats.strict_json import read_json
 
@@ -238,6 +239,9 @@ def _leg(properties: dict[str, Any]) -> LegWishes | None:
         min_clearance_m=_number(properties, "min_clearance_m"),
         set_deg=set_deg,
         drift_kn=drift_kn,
+        charted_depth_m=_number(properties, "charted_depth_m"),
+        catzoc=zone(_word(properties, "catzoc") or ""),
+        channel_width_m=_number(properties, "channel_width_m"),
     )
     return None if wishes == LegWishes() else wishes
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.route import LegWishes, LineKind, TurnWishes, WheelOverChoice
 from wheelover.formats.positions import NotUnderstood
-from wheelover.formats.reading import LINES, current, in_range, turn_wishes, wheel_over_choice
+from wheelover.formats.reading import LINES, current, in_range, turn_wishes, wheel_over_choice, zone
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import SPACE, Element, Name
 
@@ -142,6 +142,9 @@ class Own:
             min_clearance_m=self.number("min_clearance_m", "min_clearance_m"),
             set_deg=set_deg,
             drift_kn=drift_kn,
+            charted_depth_m=self._member("charted_depth_m"),
+            catzoc=zone(self.text("catzoc") or ""),
+            channel_width_m=self._member("channel_width_m"),
         )
 
 

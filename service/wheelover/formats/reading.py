@@ -15,6 +15,7 @@ from wheelover.core.types.route import (
     Waypoint,
     WheelOverChoice,
 )
+from wheelover.core.types.survey import CATZOCS, Catzoc
 from wheelover.formats.positions import NotUnderstood
 
 LINES: dict[str, LineKind] = {"rhumb": "rhumb", "geodesic": "geodesic"}
@@ -34,6 +35,9 @@ METHODS: dict[str, Method] = {
 STEERINGS: dict[str, Steering] = {"rudder": "rudder", "rate": "rate", "radius": "radius"}
 """How route files name the ways to steer a turn."""
 
+ZONES: dict[str, Catzoc] = {one: one for one in CATZOCS}
+"""How route files name the zones of confidence of charted depths."""
+
 _RANGES: dict[str, tuple[float, float]] = {
     "speed_kn": (0.001, 100.0),
     "xtd_port_nm": (0.0, 100.0),
@@ -41,6 +45,8 @@ _RANGES: dict[str, tuple[float, float]] = {
     "min_clearance_m": (0.0, 200_000.0),
     "turn_radius_nm": (0.0001, 50.0),
     "wheel_over_distance_nm": (0.0, 100.0),
+    "charted_depth_m": (-20.0, 12_000.0),
+    "channel_width_m": (0.001, 100_000.0),
     "leg_set_deg": (0.0, 360.0),
     "leg_drift_kn": (0.0, 30.0),
     "turn_rudder_deg": (0.001, 90.0),
@@ -221,6 +227,19 @@ def turn_wishes(steering: str, number: Callable[[str], float | None]) -> TurnWis
         drift_kn=drift_kn,
     )
     return None if wishes == TurnWishes() else wishes
+
+
+def zone(given: str) -> Catzoc | None:
+    """Return the zone of confidence that a file gives for a leg, None where it gives none.
+
+    Raises
+    ------
+    NotUnderstood
+        For one that is not known.
+    """
+    if given and given not in ZONES:
+        raise NotUnderstood(f"catzoc {given[:40]!r} is none of {', '.join(ZONES)}")
+    return ZONES[given] if given else None
 
 
 def in_range(member: str, value: float) -> float:

@@ -16,9 +16,9 @@ def depth_rows(plan: Plan) -> Document:
     """Return the sums of a plan.
 
     ``keel`` has a row for each leg and turn of which a depth is known, ``mast`` one for each object
-    that a leg or turn passes beneath, and ``passing`` one for each piece with the times at which it
-    is passed after the departure. Numbers are rounded in the cautious direction, so that the terms
-    add up to the sum.
+    that a leg or turn leads beneath, and ``passing`` one for each piece with the times after the
+    departure at which she is on it. Numbers are rounded in the cautious direction, so that the
+    terms add up to the sum.
     """
     ids = _ids(plan)
     depths: Depths = plan.depths
@@ -60,7 +60,7 @@ def _keel(one: DepthSum, ids: dict[Piece, str]) -> Document:
         "net_ukc_m": rounded(one.net_ukc_m, METRES),
         "required_ukc_m": rounded(one.required_ukc_m, METRES),
         "required_by": one.required_by,
-        "required_rule": one.required_rule,
+        "missed_rules": list(one.missed_rules),
         "margin_m": _margin(one.net_ukc_m, one.required_ukc_m),
         "met": one.met,
         "squats": [_squat(row) for row in one.squats],
@@ -96,7 +96,7 @@ def _mast(one: OverheadSum, ids: dict[Piece, str]) -> Document:
         "clearance_m": rounded(one.clearance_m, METRES),
         "required_m": rounded(one.required_m, METRES),
         "required_by": one.required_by,
-        "required_rule": one.required_rule,
+        "missed_rules": list(one.missed_rules),
         "margin_m": _margin(one.clearance_m, one.required_m),
         "met": one.met,
         "passing": _times(one.passing),

@@ -13,6 +13,7 @@ from wheelover.charts.importing import File, Packed, ReadCell, Steering, read_ap
 from wheelover.charts.messages import Limits
 from wheelover.core.errors import Damaged, UnreadableFile
 from wheelover.formats.cell_document import cell_of
+from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.charts import ChartContents, ChartEdition
 from wheelover.usecases.lapses import lapse_by_chart
@@ -124,7 +125,7 @@ def _stored_files(store: Store, name: str, owner: str | None) -> list[File]:
 
 def said_of(edition: ChartEdition) -> Document:
     """Return what a list says of an edition."""
-    said: Document = orjson.loads(edition.said)
+    said: Document = read_json(edition.said.encode())
     return said
 
 

@@ -74,6 +74,9 @@ def _leg(wishes: LegWishes) -> dict[str, Any]:
             "min_clearance_m": wishes.min_clearance_m,
             "set_deg": wishes.set_deg,
             "drift_kn": wishes.drift_kn,
+            "charted_depth_m": wishes.charted_depth_m,
+            "catzoc": wishes.catzoc,
+            "channel_width_m": wishes.channel_width_m,
         }
     )
 

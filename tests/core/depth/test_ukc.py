@@ -281,16 +281,25 @@ def test_the_limit_set_of_the_water_counts_where_it_is_stricter() -> None:
     )
     limits = Limits(min_ukc_m=1.5, limit_set=company)
 
-    def required(water: str | None) -> tuple[float | None, str | None, str | None]:
+    def required(water: str | None) -> tuple[float | None, str | None]:
         found = zoo.leg_sum(zoo.plan(zoo.depth(20.0, water=water), limits=limits))
-        return found.required_ukc_m, found.required_by, found.required_rule
+        assert found.missed_rules == ()
+        return found.required_ukc_m, found.required_by
 
-    assert required("open") == (
-        2.4, "Fleet, open water: 20 % of the draught of 12.00 m", "open/min_ukc_draught_ratio",
-    )  # fmt: skip
-    assert required("confined") == (1.5, "limits of the plan: 1.5 m", None)
+    assert required("open") == (2.4, "Fleet, open water: 20 % of the draught of 12.00 m")
+    assert required("confined") == (1.5, "limits of the plan: 1.5 m")
     # Where nobody names the water the strictest of all that the set knows counts.
     assert required(None)[0] == 2.4
+    # Too little names every rule of the set that is missed, for waivers and the table of rules.
+    short = zoo.plan(zoo.depth(15.0, water="open"), limits=replace(limits, min_ukc_m=None))
+    assert zoo.leg_sum(short).missed_rules == ("open/min_ukc_draught_ratio",)
+    finding = next(one for one in short.findings if one.code == "ukc_not_met")
+    assert finding.rules == ("open/min_ukc_draught_ratio",)
+    assert finding.waivable
+    row = next(one for one in short.rules if one.rule.id == "open/min_ukc_draught_ratio")
+    assert row.result == "missed"
+    own = zoo.plan(zoo.depth(15.0, water="open"), limits=replace(limits, min_ukc_m=2.0))
+    assert not next(one for one in own.findings if one.code == "ukc_not_met").waivable
     # Without any rule it is shown and not judged.
     made = zoo.plan(zoo.depth(20.0), limits=Limits())
     assert zoo.leg_sum(made).met is None

@@ -74,7 +74,7 @@ class KeelOut(Answer):
     net_ukc_m: float | None
     required_ukc_m: float | None
     required_by: str | None
-    required_rule: str | None
+    missed_rules: list[str]
     margin_m: float | None
     met: bool | None
     squats: list[SquatOut]
@@ -109,7 +109,7 @@ class MastOut(Answer):
     clearance_m: float | None
     required_m: float | None
     required_by: str | None
-    required_rule: str | None
+    missed_rules: list[str]
     margin_m: float | None
     met: bool | None
     passing: TimesOut | None

@@ -37,7 +37,8 @@ class CorridorLandOut(Answer):
 class LandOut(Answer):
     """What the open coastline says of a leg or turn; null where none within ``search_m``.
 
-    ``hull_m`` is what is left of the nearest distance beside the hull on a leg.
+    ``hull_m`` is what is left of the nearest distance beside the hull on a leg, and how far the
+    hull stays from the coast in a simulated turn, where it comes near.
     """
 
     result: Literal["met", "must_explain", "must_resolve", "not_checked"]

@@ -68,7 +68,7 @@ class CanalIn(Strict):
 ChartedDepth = Annotated[
     float, Field(ge=-20.0, le=12_000.0, description="Metres below chart datum; negative dries")
 ]
-ChannelWidth = Annotated[float, Field(gt=0.0, le=100_000.0, description="Metres")]
+ChannelWidth = Annotated[float, Field(ge=0.001, le=100_000.0, description="Metres")]
 CatzocName = Literal["A1", "A2", "B", "C", "D", "U"]
 
 

@@ -80,6 +80,9 @@ def _too_little(subject: Subject, where: str, found: DepthSum) -> tuple[Finding,
             measured=least_m,
             limit=0.0 if found.required_ukc_m is None else found.required_ukc_m,
             unit="m",
+            rules=found.missed_rules,
+            # What the plan itself asks for, and water at all, no waiver of a set's rule answers.
+            waivable=not touches and not found.own_missed,
         ),
     )
 

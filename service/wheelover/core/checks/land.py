@@ -8,14 +8,13 @@ from wheelover.core.checks.workings import (
     turn_name,
     turn_subject,
 )
+from wheelover.core.clearance.passing import ON_TRACK_M
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.coast import CorridorLand, LandRow
 from wheelover.core.types.plan import Finding, Grade, Subject
 from wheelover.core.types.route import CanalWaiver, Position
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
-
-_ON_TRACK_M = 0.0005
 
 OPEN_ONLY = (
     "open coastline only, not official data, where no loaded cell covers; it is not surveyed to a "
@@ -81,7 +80,10 @@ def _turn(workings: Workings, turn: PlannedTurn, row: LandRow | None) -> Verdict
     return Verdict(
         check="turn_land",
         subject=subject,
-        findings=_on_land(f"The {turn_name(turn)}", subject, row, waiver),
+        findings=(
+            *_on_land(f"The {turn_name(turn)}", subject, row, waiver),
+            *_hull_in_turn(turn, subject, row, waiver),
+        ),
         not_checked=_left_out(row)
         if turn.fits
         else "the turn does not fit, so the ship cannot follow its arc",
@@ -113,7 +115,7 @@ def _on_land(
 ) -> tuple[Finding, ...]:
     """Return the finding of a piece that lies on land, or touches it."""
     nearest = row.nearest
-    if not row.on_land and (nearest is None or nearest.distance_m > _ON_TRACK_M):
+    if not row.on_land and (nearest is None or nearest.distance_m > ON_TRACK_M):
         return ()
     if row.on_land:
         length_m = sum(one.length_m for one in row.on_land)
@@ -156,13 +158,36 @@ def _hull(
 ) -> tuple[Finding, ...]:
     """Return the finding of a hull that reaches the coast where its centre line does not."""
     nearest = row.nearest
-    crossed = row.on_land or nearest is None or nearest.distance_m <= _ON_TRACK_M
+    crossed = row.on_land or nearest is None or nearest.distance_m <= ON_TRACK_M
     if crossed or nearest is None or row.hull_m is None or row.hull_m > 0.0:
         return ()
     message = (
         f"On {name} the hull reaches {nearest.distance_m - row.hull_m:.0f} m to either side of the "
         f"track, and the coastline is {nearest.distance_m:.0f} m off at "
         f"{_place(nearest.on_coast)}. {_DATA}{_waived(waiver)}"
+    )
+    return (
+        Finding(
+            code="hull_on_land",
+            grade=_grade(waiver),
+            subject=subject,
+            message=message,
+            measured=row.hull_m,
+            limit=0.0,
+            unit="m",
+        ),
+    )
+
+
+def _hull_in_turn(
+    turn: PlannedTurn, subject: Subject, row: LandRow, waiver: CanalWaiver | None
+) -> tuple[Finding, ...]:
+    """Return the finding of a hull that comes onto the coast in a simulated turn."""
+    if row.on_land or row.hull_m is None or row.hull_m > 0.0:
+        return ()
+    message = (
+        f"In the {turn_name(turn)}, begun at its planned wheel-over, the hull comes onto the "
+        f"coastline, as simulated. {_DATA}{_waived(waiver)}"
     )
     return (
         Finding(

@@ -94,4 +94,7 @@ def _finding(subject: Subject, where: str, one: OverheadSum) -> Finding:
         measured=clearance_m,
         limit=0.0 if one.required_m is None else one.required_m,
         unit="m",
+        rules=one.missed_rules,
+        # What the plan itself asks for, and air at all, no waiver of a set's rule answers.
+        waivable=not strikes and not one.own_missed,
     )

@@ -11,7 +11,6 @@ from wheelover.core.types.cells import Cell
 from wheelover.core.types.coast import UsedStretch
 
 _COVERED = "1"
-_SAMPLES_COUNT = 9
 
 
 def official_cover(cells: Sequence[Cell]) -> Any | None:
@@ -45,65 +44,58 @@ def _says_covered(category: object) -> bool:
     return isinstance(category, (str, int, float)) and str(category).split(".")[0] == _COVERED
 
 
-def used_stretches(
-    cover: Any | None, lines_deg: Floats, along_m: Floats
-) -> tuple[UsedStretch, ...]:
+def used_stretches(cover: Any, line_deg: Floats, along_m: Floats) -> tuple[UsedStretch, ...]:
     """Return from where to where along a piece of the track cells count, and where the coastline.
 
     Parameters
     ----------
-    cover : shapely geometry or None
+    cover : shapely geometry
         What official charts cover.
-    lines_deg : ndarray, shape (v, 2)
+    line_deg : ndarray, shape (v, 2)
         Longitude and latitude of places along the piece, close to one another.
     along_m : ndarray, shape (v,)
         How far along it they are, ascending.
 
     Notes
     -----
-    Between places the piece is taken as straight in longitude and latitude: with places 5 NM apart
+    Between places the piece is taken as straight in longitude and latitude: with places 2 NM apart
     the edge of the coverage is found to a few metres along the track.
     """
-    whole = (float(along_m[0]), float(along_m[-1]))
+    # Across 180 degrees the piece runs on; the coverage there is met from both sides.
+    lon_deg = np.unwrap(line_deg[:, 0], period=360.0)
     inside: list[tuple[float, float]] = []
-    if cover is not None:
-        for low in range(len(along_m) - 1):
-            inside += _inside(cover, lines_deg[low : low + 2], along_m[low : low + 2])
+    for turned_deg in (-360.0, 0.0, 360.0):
+        inside += _inside(cover, np.column_stack([lon_deg + turned_deg, line_deg[:, 1]]), along_m)
     stretches: list[UsedStretch] = []
-    at_m = whole[0]
+    at_m, end_m = float(along_m[0]), float(along_m[-1])
     for from_m, to_m in _joined(inside):
         if from_m > at_m:
             stretches.append(UsedStretch(from_m=at_m, to_m=from_m, source="coastline"))
         stretches.append(UsedStretch(from_m=from_m, to_m=to_m, source="cells"))
         at_m = to_m
-    if at_m < whole[1] or not stretches:
-        stretches.append(UsedStretch(from_m=at_m, to_m=whole[1], source="coastline"))
+    if at_m < end_m or not stretches:
+        stretches.append(UsedStretch(from_m=at_m, to_m=end_m, source="coastline"))
     return tuple(stretches)
 
 
-def _inside(cover: Any, ends_deg: Floats, along_m: Floats) -> list[tuple[float, float]]:
-    """Return from where to where a straight part of a piece lies inside the coverage."""
-    start, change = ends_deg[0], ends_deg[1] - ends_deg[0]
-    if abs(change[0]) > 180.0:
-        # The part crosses 180 degrees: it is looked at from both sides.
-        change = change - np.array([np.copysign(360.0, change[0]), 0.0])
+def _inside(cover: Any, line_deg: Floats, along_m: Floats) -> list[tuple[float, float]]:
+    """Return from where to where a piece lies inside the coverage."""
+    whole = shapely.linestrings(line_deg)
+    if not shapely.intersects(cover, whole):
+        return []
+    if shapely.contains(cover, whole):
+        return [(float(along_m[0]), float(along_m[-1]))]
     found = []
-    squared = max(float(change @ change), 1e-300)
-    for turned in (-360.0, 0.0, 360.0):
-        begin = start + np.array([turned, 0.0])
-        part = shapely.LineString([begin, begin + change])
-        for one in shapely.get_parts(shapely.intersection(part, cover)):
-            places = shapely.get_coordinates(one)
-            if len(places) < 2:
-                continue
-            shares = np.sort((places - begin) @ change / squared)
-            length_m = along_m[1] - along_m[0]
-            found.append(
-                (
-                    float(along_m[0] + np.clip(shares[0], 0.0, 1.0) * length_m),
-                    float(along_m[0] + np.clip(shares[-1], 0.0, 1.0) * length_m),
-                )
-            )
+    for low in range(len(along_m) - 1):
+        start, change = line_deg[low], line_deg[low + 1] - line_deg[low]
+        squared = max(float(change @ change), 1e-300)
+        for one in shapely.get_parts(
+            shapely.intersection(shapely.linestrings(line_deg[low : low + 2]), cover)
+        ):
+            shares = np.sort((shapely.get_coordinates(one) - start) @ change / squared)
+            if shares.size > 1:
+                bounds_m = along_m[low] + np.clip(shares, 0.0, 1.0) * np.diff(along_m)[low]
+                found.append((float(bounds_m[0]), float(bounds_m[-1])))
     return found
 
 

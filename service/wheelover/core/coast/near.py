@@ -11,20 +11,18 @@ import shapely
 
 from wheelover.core.arrays import Bools, Floats, Ints, numbered
 from wheelover.core.clearance.edges_of_legs import between_chords
-from wheelover.core.clearance.of_arcs import places_on_arcs
-from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.coast.chunks import (
     COLUMN_COUNT,
     is_seam,
     row_of,
 )
+from wheelover.core.coast.segments import Chords, Segments, chords_of
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.nearest import dot
 from wheelover.core.types.coast import Coast
 
 _MINUTE_M = 1842.0
 _DEGREE_M = 111_700.0
-_ARC_STEP_DEG = 15.0
 _MOST_PAIRS = 1_500_000
 _DOUBT_M = 1.0
 _CROWDED = 8.0
@@ -32,37 +30,16 @@ _BOW_PER_M = 2e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Segments:
-    """Short stretches of the pieces of a track as chords, in columns of shape (s,).
-
-    Positions of both ends have shape (s, 2); ``bow_m`` bounds how far the track leaves the chord.
-    """
-
-    piece: Ints
-    lat_deg: Floats
-    lon_deg: Floats
-    bow_m: Floats
-
-    def rows(self, which: Ints) -> "Segments":
-        """Return the segments of the given numbers."""
-        return Segments(
-            piece=self.piece[which],
-            lat_deg=self.lat_deg[which],
-            lon_deg=self.lon_deg[which],
-            bow_m=self.bow_m[which],
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Sought:
     """What is wanted of the coast around each piece of a track, in columns of shape (p,).
 
     ``reach_m`` is how far around it to look; ``by_side`` says that the nearest of each side is
-    wanted, not only that of all.
+    wanted, not only that of all. So are those by up to ``more_m`` farther off than the nearest.
     """
 
     reach_m: Floats
     by_side: Bools
+    more_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,26 +61,8 @@ class _Bounds:
         )
 
 
-def segments_of(track: TrackLines) -> Segments:
-    """Return the pieces of a track in short chords: stretches of legs, and parts of arcs."""
-    legs, arcs = track.stretches, track.arcs
-    parts = np.maximum(np.ceil(np.abs(arcs.sweep_deg) / _ARC_STEP_DEG), 1.0).astype(np.int64)
-    arc, place = numbered(parts + 1)
-    whole_m = np.radians(np.abs(arcs.sweep_deg)) * arcs.radius_m
-    lat, lon = places_on_arcs(arcs.rows(arc), whole_m[arc] * (place / parts[arc]))
-    first = np.flatnonzero(arc[:-1] == arc[1:])
-    half_rad = np.radians(np.abs(arcs.sweep_deg) / parts) / 2.0
-    sagitta_m = arcs.radius_m * (1.0 - np.cos(half_rad)) * 1.01 + 1.0
-    return Segments(
-        piece=np.concatenate([legs.piece, track.arc_piece[arc[first]]]),
-        lat_deg=np.concatenate([legs.lat_deg, np.stack([lat[first], lat[first + 1]], axis=1)]),
-        lon_deg=np.concatenate([legs.lon_deg, np.stack([lon[first], lon[first + 1]], axis=1)]),
-        bow_m=np.concatenate([legs.bow_m, sagitta_m[arc[first]]]),
-    )
-
-
 def edges_near(
-    coast: Coast, track: TrackLines, sought: Sought, covered: object | None = None
+    coast: Coast, segments: Segments, sought: Sought, covered: object | None = None
 ) -> tuple[Ints, Floats]:
     """Return the edges that may be the nearest to a piece, or be crossed by it.
 
@@ -111,7 +70,7 @@ def edges_near(
     ----------
     coast : Coast
         The shores.
-    track : TrackLines
+    segments : Segments
         The pieces.
     sought : Sought
         What is wanted around each.
@@ -125,7 +84,6 @@ def edges_near(
     search_m : ndarray, shape (k,)
         How far around each the track must be looked for.
     """
-    segments = segments_of(track)
     found = [
         _edges_near(coast, segments.rows(which), sought, covered)
         for which in _portions(coast, segments, sought)
@@ -183,7 +141,7 @@ def _edges_near(
 ) -> tuple[Ints, Floats]:
     """Return the edges near some segments, with the bound on their distance, as pairs."""
     segment, chunk = _chunks_about(coast, segments, sought.reach_m[segments.piece])
-    chords = _chords_of(segments)
+    chords = chords_of(segments)
     if covered is None:
         # Inside official coverage a chunk proves nothing: what it holds may not count.
         bounds = _of_chunks(coast, chords, segment, chunk)
@@ -218,44 +176,7 @@ def _chunks_about(coast: Coast, segments: Segments, reach_m: Floats) -> tuple[In
     return key // coast.first.size, key % coast.first.size
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Chords:
-    """Segments as chords in space: start, unit vectors along and to starboard, length and bow."""
-
-    start_m: Floats
-    along_ratio: Floats
-    right_ratio: Floats
-    length_m: Floats
-    bow_m: Floats
-
-    def look(self, segment: Ints, place_m: Floats) -> tuple[Floats, Floats, Floats]:
-        """Return how far places are from chords, along them, and to starboard of them."""
-        off_m = place_m - self.start_m[segment]
-        along_m = dot(off_m, self.along_ratio[segment])
-        right_m = dot(off_m, self.right_ratio[segment])
-        beyond_m = along_m - np.clip(along_m, 0.0, self.length_m[segment])
-        across_m2 = np.maximum(dot(off_m, off_m) - along_m**2, 0.0)
-        return np.sqrt(across_m2 + beyond_m**2), along_m, right_m
-
-
-def _chords_of(segments: Segments) -> _Chords:
-    """Return segments as chords."""
-    start_m = earth_centred_m(segments.lat_deg[:, 0], segments.lon_deg[:, 0])
-    end_m = earth_centred_m(segments.lat_deg[:, 1], segments.lon_deg[:, 1])
-    length_m = np.linalg.norm(end_m - start_m, axis=1)
-    along = (end_m - start_m) / np.maximum(length_m, 1e-9)[:, None]
-    right = np.cross(along, start_m)
-    right /= np.maximum(np.linalg.norm(right, axis=1), 1e-9)[:, None]
-    return _Chords(
-        start_m=start_m,
-        along_ratio=along,
-        right_ratio=right,
-        length_m=length_m,
-        bow_m=segments.bow_m,
-    )
-
-
-def _of_chunks(coast: Coast, chords: _Chords, segment: Ints, chunk: Ints) -> _Bounds:
+def _of_chunks(coast: Coast, chords: Chords, segment: Ints, chunk: Ints) -> _Bounds:
     """Return bounds on the distance of chunks: each lies in a ball about the middle of its box."""
     unique, inverse = np.unique(chunk, return_inverse=True)
     box = coast.box_deg[unique].astype(np.float64)
@@ -304,8 +225,9 @@ def _shore_of(coast: Coast, chunk: Ints, covered: object | None) -> _Shore:
     ends = np.column_stack([lon, lat])
     counts &= ~is_seam(ends, np.roll(ends, -1, axis=0))
     if covered is not None:
-        inside = shapely.contains_xy(covered, lon, lat)
-        counts &= ~(inside & np.roll(inside, -1))
+        rows = np.flatnonzero(counts & shapely.contains_xy(covered, lon, lat))
+        lines = shapely.linestrings(np.stack([ends[rows], ends[rows + 1]], axis=1))
+        counts[rows[shapely.contains(covered, lines)]] = False
     return _Shore(
         chunk=unique,
         starts=np.append(0, np.cumsum(size)),
@@ -317,7 +239,7 @@ def _shore_of(coast: Coast, chunk: Ints, covered: object | None) -> _Shore:
 
 
 def _of_edges(
-    shore: _Shore, chords: _Chords, segment: Ints, chunk: Ints
+    shore: _Shore, chords: Chords, segment: Ints, chunk: Ints
 ) -> tuple[Ints, Ints, _Bounds]:
     """Return pairs of segment and edge, by the place of its first vertex, with their bounds."""
     of_shore = np.searchsorted(shore.chunk, chunk)
@@ -340,7 +262,7 @@ def _of_edges(
     return segment, place, bounds
 
 
-def _closer(shore: _Shore, chords: _Chords, segment: Ints, place: Ints, bounds: _Bounds) -> _Bounds:
+def _closer(shore: _Shore, chords: Chords, segment: Ints, place: Ints, bounds: _Bounds) -> _Bounds:
     """Return the bounds drawn closer: edges and segments are both near their chords."""
     start_m = chords.start_m[segment]
     end_m = start_m + chords.along_ratio[segment] * chords.length_m[segment][:, None]
@@ -358,7 +280,8 @@ def _closer(shore: _Shore, chords: _Chords, segment: Ints, place: Ints, bounds: 
 def _may_matter(piece: Ints, bounds: _Bounds, sought: Sought) -> Bools:
     """Return which pairs may hold the nearest of a piece, or of a side of it, within its reach."""
     count = sought.reach_m.size
-    matters = bounds.least_m <= _least_of_each(piece, bounds.most_m, count)[piece]
+    nearest_m = _least_of_each(piece, bounds.most_m, count) + sought.more_m
+    matters = bounds.least_m <= nearest_m[piece]
     for surely, other in ((bounds.port, bounds.starboard), (bounds.starboard, bounds.port)):
         best_m = _least_of_each(piece[surely], bounds.most_m[surely], count)
         matters |= sought.by_side[piece] & ~other & (bounds.least_m <= best_m[piece])

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from wheelover.core.depth.draughts import Afloat, afloat_on_legs, deeper
-from wheelover.core.depth.policy import Policy, keel_policies, strictest
+from wheelover.core.depth.policy import Policy, keel_policies
 from wheelover.core.depth.under import wishes_for
 from wheelover.core.schedule.passing import Passing
 from wheelover.core.schedule.tide import extremes
@@ -42,7 +42,7 @@ class Case:
     afloat: Afloat
     speed_kn: float | None
     width_m: float | None
-    policy: Policy
+    policies: tuple[Policy, ...]
     tide: Tide | None
     height: Height
     passing: Span | None
@@ -103,7 +103,7 @@ def _on_leg(passage: Passage, leg: PlannedLeg, under: DepthUnder, afloat: Afloat
         afloat=afloat,
         speed_kn=leg.speed_kn,
         width_m=wishes_for(passage.route, leg).channel_width_m,
-        policy=strictest(keel_policies(leg, passage.limits), _policy_draught_m(afloat)),
+        policies=keel_policies(leg, passage.limits),
         tide=tide,
         height=height_of(passage, under.piece, tide, span),
         passing=span,
@@ -132,21 +132,13 @@ def _in_turn(
         afloat=afloat,
         speed_kn=turn.approach_speed_kn,
         width_m=min((one for one in widths_m if one is not None), default=None),
-        policy=strictest(
-            [one for leg in legs for one in keel_policies(leg, passage.limits)],
-            _policy_draught_m(afloat),
-        ),
+        policies=tuple(one for leg in legs for one in keel_policies(leg, passage.limits)),
         tide=tide,
         height=height_of(passage, under.piece, tide, span),
         passing=span,
         radius_m=radius_m,
         radius_reason=reason,
     )
-
-
-def _policy_draught_m(afloat: Afloat) -> float:
-    """Return the draught that a policy counts from: the deepest, in the water she is in."""
-    return afloat.deepest_m + afloat.change_m
 
 
 def _radius(turn: PlannedTurn) -> tuple[float | None, str]:

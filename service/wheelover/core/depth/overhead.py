@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from wheelover.core.depth.case import Height, Passage, height_of, span_of, tide_on
 from wheelover.core.depth.cautious import down_m, up_m
 from wheelover.core.depth.draughts import Afloat, afloat_on_legs
-from wheelover.core.depth.policy import mast_policies, rule_id, strictest
+from wheelover.core.depth.policy import Policy, mast_policies, strictest
 from wheelover.core.depth.ship_data import wave_allowance
 from wheelover.core.depth.terms import WORDS
 from wheelover.core.types.clearance import Piece
@@ -73,8 +73,11 @@ def _sum(
     )
     known_m = [one.value_m for one in terms if one.value_m is not None]
     clearance_m = None if left_out else round(sum(known_m), 2)
-    policy = strictest([one for leg in legs for one in mast_policies(leg, passage.limits)], 0.0)
+    policies = [one for leg in legs for one in mast_policies(leg, passage.limits)]
+    policy = strictest(policies, 0.0)
     required_m = policy.metres_m
+    least_m = clearance_m if clearance_m is not None else _without_what_takes_off_m(terms)
+    own, missed = _missed(policies, least_m)
     return OverheadSum(
         piece=over.piece,
         hazard_id=over.hazard_id,
@@ -83,29 +86,42 @@ def _sum(
         clearance_m=clearance_m,
         required_m=required_m,
         required_by=None if required_m is None else f"{policy.rule}: {required_m:g} m",
-        required_rule=None if required_m is None else rule_id(policy, 0.0, over=True),
-        met=_met(terms, clearance_m, required_m),
+        missed_rules=missed,
+        own_missed=own,
+        met=_met(least_m, required_m, whole=clearance_m is not None),
         passing=span,
         left_out=left_out,
     )
 
 
-def _met(
-    terms: tuple[Term, ...], clearance_m: float | None, required_m: float | None
-) -> bool | None:
-    """Return whether the clearance required is there, None where that is not known.
+def _without_what_takes_off_m(terms: tuple[Term, ...]) -> float | None:
+    """Return a clearance without swell and electrical distance where only these are not known.
 
-    Swell and electrical distance only take off: without them too little is too little.
+    They only take off: too little without them is too little with them.
     """
-    only_off = {"waves", "electrical"}
-    least_m = clearance_m
-    if least_m is None and all(one.value_m is not None or one.name in only_off for one in terms):
-        least_m = round(sum(one.value_m for one in terms if one.value_m is not None), 2)
+    if any(one.value_m is None and one.name not in ("waves", "electrical") for one in terms):
+        return None
+    return round(sum(one.value_m for one in terms if one.value_m is not None), 2)
+
+
+def _met(least_m: float | None, required_m: float | None, *, whole: bool) -> bool | None:
+    """Return whether the clearance required is there, None where that is not known."""
     if least_m is None:
         return None
     if least_m <= 0.0 or (required_m is not None and least_m < required_m):
         return False
-    return None if clearance_m is None or required_m is None else True
+    return True if whole and required_m is not None else None
+
+
+def _missed(policies: Sequence[Policy], least_m: float | None) -> tuple[bool, tuple[str, ...]]:
+    """Return whether the plan's own rule is missed, and which rules of the limit set are."""
+    missed = [
+        one
+        for one in policies
+        if least_m is not None and one.metres_m is not None and least_m < one.metres_m
+    ]
+    of_set = dict.fromkeys(f"{one.water}/min_overhead_m" for one in missed if one.water)
+    return any(one.water is None for one in missed), tuple(of_set)
 
 
 def _term(name: TermName, value_m: float | None, source: TermSource, reason: str) -> Term:

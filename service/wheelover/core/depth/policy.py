@@ -3,8 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from wheelover.core.depth.cautious import up_m
 from wheelover.core.margins import waters_of
 from wheelover.core.types.circumstances import Limits
+from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.track import PlannedLeg
 
 _PER_CENT = 100.0
@@ -14,14 +16,15 @@ _PER_CENT = 100.0
 class Policy:
     """A rule for the clearance required: a part of the draught, metres, or the greater of both.
 
-    ``rule`` says whose it is, and ``rule_start`` begins the ids of the rules of a limit set that it
-    is made of. Parts of the draught are rules of companies and ports, not physics.
+    ``rule`` says whose it is, and ``water`` the kind of water for which a limit set has it; None
+    where the plan itself asks for it. Parts of the draught are rules of companies and ports, not
+    physics.
     """
 
     draught_ratio: float | None = None
     metres_m: float | None = None
     rule: str = ""
-    rule_start: str | None = None
+    water: WaterKind | None = None
 
 
 NO_POLICY = Policy()
@@ -106,7 +109,7 @@ def keel_policies(leg: PlannedLeg, limits: Limits) -> tuple[Policy, ...]:
             draught_ratio=one.min_ukc_draught_ratio,
             metres_m=one.min_ukc_m,
             rule=f"{label}, {kind} water",
-            rule_start=kind,
+            water=kind,
         )
         for kind, one in waters_of(limits.limit_set, leg.water or limits.water)
     )
@@ -124,28 +127,36 @@ def mast_policies(leg: PlannedLeg, limits: Limits) -> tuple[Policy, ...]:
     own = Policy(metres_m=limits.min_overhead_m, rule="limits of the plan")
     label = "" if limits.limit_set is None else limits.limit_set.label
     of_set = (
-        Policy(metres_m=one.min_overhead_m, rule=f"{label}, {kind} water", rule_start=kind)
+        Policy(metres_m=one.min_overhead_m, rule=f"{label}, {kind} water", water=kind)
         for kind, one in waters_of(limits.limit_set, leg.water or limits.water)
     )
     return (own, *of_set)
 
 
-def rule_id(policy: Policy, draught_m: float, *, over: bool = False) -> str | None:
-    """Return the id of the rule of a limit set that requires the most; None where it is no set's.
+def missed_of(
+    policies: Iterable[Policy], draught_m: float, left_m: float
+) -> tuple[bool, tuple[str, ...]]:
+    """Return whether a rule of the plan's own is missed, and which rules of a limit set are.
 
     Parameters
     ----------
-    policy : Policy
-        The rule.
+    policies : iterable of Policy
+        The rules.
     draught_m : float
         As for ``required_ukc_m``.
-    over : bool
-        Whether it is for the clearance over the mast.
+    left_m : float
+        The clearance that is left.
     """
-    if policy.rule_start is None:
-        return None
-    if over:
-        return f"{policy.rule_start}/min_overhead_m"
-    of_draught_m = (policy.draught_ratio or 0.0) * draught_m
-    in_metres = policy.draught_ratio is None or (policy.metres_m or 0.0) > of_draught_m
-    return f"{policy.rule_start}/{'min_ukc_m' if in_metres else 'min_ukc_draught_ratio'}"
+    own = False
+    of_set: dict[str, None] = {}
+    for one in policies:
+        in_draughts_m = None if one.draught_ratio is None else one.draught_ratio * draught_m
+        asked = (("min_ukc_m", one.metres_m), ("min_ukc_draught_ratio", in_draughts_m))
+        missed = [
+            name for name, metres in asked if metres is not None and left_m < float(up_m(metres))
+        ]
+        if one.water is None:
+            own = own or bool(missed)
+        else:
+            of_set |= {f"{one.water}/{name}": None for name in missed}
+    return own, tuple(of_set)

@@ -21,7 +21,7 @@ from wheelover.core.depth.columns import (
 )
 from wheelover.core.depth.formulas import FORMULAS, Running, ranges, squats_m
 from wheelover.core.depth.heel import deeper_by_heel_m
-from wheelover.core.depth.policy import policy_words, required_ukc_m, rule_id
+from wheelover.core.depth.policy import Policy, missed_of, policy_words, required_ukc_m, strictest
 from wheelover.core.depth.ship_data import (
     gravity_above_buoyancy_m,
     hull_of,
@@ -123,8 +123,13 @@ def _columns(cases: tuple[Case, ...], passage: Passage, known: Known) -> Pieces:
 
 def _required_m(case: Case) -> float:
     """Return what is required under the keel, rounded up; nan where nothing is."""
-    required_m = required_ukc_m(case.policy, _draught_m(case))
+    required_m = required_ukc_m(_policy(case), _draught_m(case))
     return np.nan if required_m is None else float(up_m(required_m))
+
+
+def _policy(case: Case) -> Policy:
+    """Return the rule that requires the most."""
+    return strictest(case.policies, _draught_m(case))
 
 
 def _draught_m(case: Case) -> float:
@@ -195,14 +200,25 @@ def _sum(case: Case, known: Known, pieces: Pieces, solved: _Solved, index: int) 
         left_out=left_out,
         notes=known.notes,
     )
-    if required_m is not None:
-        made = replace(
-            made,
-            required_ukc_m=required_m,
-            required_by=policy_words(case.policy, _draught_m(case)),
-            required_rule=rule_id(case.policy, _draught_m(case)),
-        )
+    made = _with_rule(made, case, required_m)
     return _with_flow(_with_draughts(made, case, known), case, solved.running, index)
+
+
+def _with_rule(made: DepthSum, case: Case, required_m: float | None) -> DepthSum:
+    """Return a sum with what is required, whose rule that is, and which rules are missed."""
+    if required_m is None:
+        return made
+    left_m = made.static_ukc_m if made.net_ukc_m is None else made.net_ukc_m
+    missed: tuple[bool, tuple[str, ...]] = (False, ())
+    if left_m is not None:
+        missed = missed_of(case.policies, _draught_m(case), left_m)
+    return replace(
+        made,
+        required_ukc_m=required_m,
+        required_by=policy_words(_policy(case), _draught_m(case)),
+        missed_rules=missed[1],
+        own_missed=missed[0],
+    )
 
 
 def _with_allowance_m(net_m: float | None, survey_m: float) -> float | None:

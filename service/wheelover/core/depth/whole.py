@@ -21,7 +21,8 @@ def depths_of(
     ship: ShipProfile | None,
     conditions: Conditions,
     limits: Limits,
-    track: tuple[Sequence[PlannedLeg], Sequence[PlannedTurn]],
+    legs: Sequence[PlannedLeg],
+    turns: Sequence[PlannedTurn],
     charted: Iterable[DepthUnder] = (),
     objects: Iterable[ObjectOver] = (),
 ) -> Depths:
@@ -31,14 +32,13 @@ def depths_of(
     ----------
     route, ship, conditions, limits
         As for the plan.
-    track : tuple of two sequences
-        The legs and the turns.
+    legs, turns : sequences of PlannedLeg and PlannedTurn
+        The planned track.
     charted : iterable of DepthUnder
         The least depth charted under each piece; beside it stand those that the officer typed.
     objects : iterable of ObjectOver
         What each piece passes beneath.
     """
-    legs, turns = track
     passed = passings(legs, turns)
     known = tuple(
         (piece, Span(from_s=one.from_s, to_s=one.to_s))

@@ -97,9 +97,9 @@ class LandRow:
     """What the coastline says of one piece of the track.
 
     ``nearest`` is None where no coastline lies within ``search_m``. ``used`` says from where to
-    where the coastline counts, and where cells do. ``hull_m`` is what is left of the nearest
-    distance beside the hull, None where her width is not known. ``unmeasured`` says why nothing was
-    measured, if so.
+    where the coastline counts, and where cells do. ``hull_m`` is on a leg what is left of the
+    nearest distance beside the hull, in a simulated turn how far the hull stays from the coast;
+    None where that is not known or nothing is near. ``unmeasured`` says why nothing was measured.
     """
 
     piece: Piece

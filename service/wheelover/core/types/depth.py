@@ -114,7 +114,8 @@ class DepthSum:
     takes off what moving and weather add, ``net_ukc_m`` the survey allowance as well; that is what
     is held against ``required_ukc_m``. Each is None where a term that it needs is not known, and
     ``left_out`` says which terms these are, and what else was not taken into account.
-    ``required_by`` says whose rule it is and ``required_rule`` names the rule of a limit set.
+    ``required_by`` says whose rule it is, ``missed_rules`` names the rules of the limit set that
+    are missed, and ``own_missed`` says that the plan's own is.
     ``tide_needed_m`` is the height at which the requirement is met at the planned speed, and
     ``limiting_speed_kn`` the greatest speed at which it is met at the tide used; where there is
     none ``limiting_speed_reason`` says why. ``windows`` are the times within the table of tides at
@@ -129,7 +130,8 @@ class DepthSum:
     net_ukc_m: float | None = None
     required_ukc_m: float | None = None
     required_by: str | None = None
-    required_rule: str | None = None
+    missed_rules: tuple[str, ...] = ()
+    own_missed: bool = False
     met: bool | None = None
     draught_fore_m: float | None = None
     draught_aft_m: float | None = None
@@ -166,7 +168,8 @@ class OverheadSum:
     clearance_m: float | None
     required_m: float | None
     required_by: str | None
-    required_rule: str | None
+    missed_rules: tuple[str, ...]
+    own_missed: bool
     met: bool | None
     passing: Span | None = None
     left_out: tuple[str, ...] = ()

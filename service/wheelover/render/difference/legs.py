@@ -6,7 +6,7 @@ from typing import Any
 
 from wheelover.render.difference.change import About, Change, Figure, Where
 from wheelover.render.difference.named import Places, leg_name
-from wheelover.render.difference.nearest import both_nearest, hull_side
+from wheelover.render.difference.nearest import both_nearest, canal_side, hull_side, land_side
 from wheelover.render.difference.pairs import (
     Both,
     Numbering,
@@ -129,6 +129,10 @@ def _leg(both: Both, about: About, name: str, where: Where) -> Iterator[Change]:
                    *least)  # fmt: skip
     yield from say("hull", ("hull",), f"{name} swept by the hull", hull_side(was.get("hull")),
                    hull_side(now.get("hull")))  # fmt: skip
+    yield from say("land", ("land",), f"{name} beside the coastline", land_side(was.get("land")),
+                   land_side(now.get("land")))  # fmt: skip
+    yield from say("canal", ("canal",), f"{name} land in a canal", canal_side(was.get("canal")),
+                   canal_side(now.get("canal")))  # fmt: skip
     yield from rest_of("leg", about, name, both, where=where)
 
 

@@ -61,6 +61,25 @@ def hull_side(hull: Any) -> str | None:
     return f"{hull['half_width_m']:.0f} m to either side{left}"
 
 
+def land_side(land: Any) -> str | None:
+    """Return what the coastline says of a leg or turn."""
+    if not isinstance(land, dict):
+        return None
+    on_land = land.get("on_land") or []
+    if on_land:
+        return f"on land for {sum(one['to_m'] - one['from_m'] for one in on_land):.0f} m"
+    if land.get("nearest_m") is None:
+        return land.get("reason") or f"none within {land['search_m']:.0f} m"
+    return f"{_down_m(land['nearest_m'])} m off"
+
+
+def canal_side(canal: Any) -> str | None:
+    """Return who answers for a leg through a canal."""
+    if not isinstance(canal, dict):
+        return None
+    return f"waived by {canal['by']['name']}: {canal['reason'][:80]}"
+
+
 def to_close_s(window: Any) -> float | None:
     """Return the seconds from the planned wheel-over to the closing of its window."""
     latest = window.get("latest") if isinstance(window, dict) else None

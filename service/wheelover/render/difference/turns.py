@@ -7,7 +7,12 @@ from typing import Any
 from wheelover.render.difference.change import About, Change, Where
 from wheelover.render.difference.legs import Say, come_or_gone, current_said, said_of
 from wheelover.render.difference.named import Places, turn_name
-from wheelover.render.difference.nearest import both_nearest, to_close_s, window_said
+from wheelover.render.difference.nearest import (
+    both_nearest,
+    land_side,
+    to_close_s,
+    window_said,
+)
 from wheelover.render.difference.pairs import (
     Both,
     Numbering,
@@ -78,6 +83,8 @@ def _turn(both: Both, about: About, name: str, where: Where) -> Iterator[Change]
     yield from say("wheel-over", ("planned", "wheel_over_line"), f"{name} wheel-over",
                    *_apart(_planned, both))  # fmt: skip
     yield from _hull(both, about, name, where)
+    yield from say("land", ("land",), f"{name} beside the coastline", land_side(was.get("land")),
+                   land_side(now.get("land")))  # fmt: skip
     least = both_nearest(was.get("least_clearance"), now.get("least_clearance"))
     piece = f"Nearest danger of {name[0].lower()}{name[1:]}"
     yield from say("nearest", ("least_clearance",), piece, *least)  # fmt: skip

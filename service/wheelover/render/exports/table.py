@@ -13,6 +13,7 @@ from wheelover.render.exports.stamp import Document, Stamp, remarks
 ROUTE = (
     *("id", "name", "latitude", "longitude", "turn_radius_nm", "line", "speed_kn"),
     *("xtd_port_nm", "xtd_starboard_nm", "min_clearance_m", "leg_set_deg", "leg_drift_kn"),
+    *("charted_depth_m", "catzoc", "channel_width_m"),
     *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
     *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
 )
@@ -104,6 +105,9 @@ def _route(row: Row) -> dict[str, Any]:
         "min_clearance_m": plain(row.wish("min_clearance_m")),
         "leg_set_deg": plain(row.wish("set_deg")),
         "leg_drift_kn": plain(row.wish("drift_kn")),
+        "charted_depth_m": plain(row.wish("charted_depth_m")),
+        "catzoc": row.wish("catzoc"),
+        "channel_width_m": plain(row.wish("channel_width_m")),
         "turn_steering": row.in_turn("steering"),
         "turn_rudder_deg": plain(row.in_turn("rudder_deg")),
         "turn_set_deg": plain(row.in_turn("set_deg")),
