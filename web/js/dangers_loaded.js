@@ -4,6 +4,7 @@
  */
 
 import { hazardSets } from "./api.js";
+import { usesCells } from "./hazards.js";
 import { layerFeatures } from "./sailing.js";
 import { set, state } from "./state.js";
 
@@ -49,9 +50,6 @@ async function fetched(request) {
   return joined([...(request.hazards ? [{ id: "plan", collection: request.hazards }] : []), ...sets]);
 }
 
-/** With cells an answer brings dangers that stand nowhere else, so each answer is looked at. */
-const usesCells = (request) => Boolean(request.all_charts || request.chart_ids?.length);
-
 const keyOf = (request) => JSON.stringify([request.hazard_set_ids, request.hazard_set_editions]);
 
 /** Dangers of the answer alone: that is all of them, unless it says that some are left out. */
@@ -67,6 +65,7 @@ export async function lookLoaded(asked = false) {
   if (missing === 0) { set({ loaded: { status: "ready", plan, items: inAnswer(plan) } }); return; }
   const key = keyOf(plan.request);
   const same = loaded?.key === key && loaded.hazards === plan.request.hazards;
+  // With cells an answer brings dangers that stand nowhere else, so each is looked at.
   if (same && loaded.status === "ready" && !usesCells(plan.request)) { if (loaded.plan !== plan) set({ loaded: { ...loaded, plan } }); return; }
   if (same && loaded.status === "working") return;
   const stored = Boolean(plan.request.hazards || plan.request.hazard_set_ids?.length);

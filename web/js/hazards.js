@@ -8,6 +8,9 @@ export function dangersNamed(inputs) {
   return Boolean(inputs?.hazards || inputs?.hazard_set_ids?.length);
 }
 
+/** Whether the plan is held against chart cells, which bring dangers of their own. */
+export const usesCells = (inputs) => Boolean(inputs?.all_charts || inputs?.chart_ids?.length);
+
 /** Whether any dangers are loaded for these inputs; an empty set loads none. */
 export function hasDangers(inputs) {
   const counts = [...(inputs?.hazards ? [featureCount(inputs.hazards)] : []), ...(inputs?.hazard_set_ids || []).map((id) => storedSet(id)?.item_count)];
@@ -21,8 +24,9 @@ export function loadedCount(plan) {
 
 /** Why no clearance at all was checked for a plan, or null. */
 export function noDangersReason(plan) {
-  if (!dangersNamed(plan.request)) return "no dangers loaded";
-  return loadedCount(plan) === 0 ? "the set holds no danger" : null;
+  if (loadedCount(plan) > 0) return null;
+  if (usesCells(plan.request)) return plan.answer.charts ? null : "no kept cell touches the track";
+  return dangersNamed(plan.request) ? "the set holds no danger" : "no dangers loaded";
 }
 
 /** How many features a collection says it has, or null. */

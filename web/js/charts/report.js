@@ -27,7 +27,7 @@ function cellsPart(cells) {
 function filesPart(files) {
   return files.length > 0 && el("details", { "data-testid": "import-files", open: files.length <= 12 }, el("summary", {}, `${countText(files.length, "file")}, one by one`),
     tableBox("Files of this import, scrolls sideways", el("table", { class: "stacks" }, head(["File", "What became of it"]),
-      el("tbody", {}, files.map((one) => el("tr", {}, el("th", { scope: "row" }, one.name), el("td", { "data-label": "What became of it" }, one.words)))))));
+      el("tbody", {}, files.map((one) => el("tr", { "data-fate": one.fate }, el("th", { scope: "row" }, one.name), el("td", { "data-label": "What became of it" }, one.fate === "refused" ? el("strong", { class: "field-error" }, `NOT READ: ${one.words}`) : one.words)))))));
 }
 
 const failuresPart = (failures) => failures.length > 0 && el("ul", { class: "import-failures" }, failures.map((one) => el("li", {}, el("strong", {}, one.cell), ": ", one.words)));

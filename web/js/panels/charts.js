@@ -87,10 +87,10 @@ function cellRow(one) {
   const cell = (column, ...content) => el("td", { "data-label": HEADS[column] }, content);
   return el("tr", { "data-testid": `cell-row-${one.name}` },
     el("th", { scope: "row" }, el("strong", {}, one.name), one.withdrawn_utc && el("span", { class: "sub" }, "out of use"), !one.coverage && el("span", { class: "sub" }, "says of no water that it covers it")),
-    cell(1, String(one.producer_edition)), cell(2, updatesWords(one)), cell(3, one.issued || "not said"), cell(4, `1:${grouped(String(one.scale))}`),
+    cell(1, String(one.producer_edition)), cell(2, updatesWords(one)), cell(3, el("span", { class: "half" }, one.issued || "not said")), cell(4, el("span", { class: "half" }, `1:${grouped(String(one.scale))}`)),
     cell(5, `depths: ${one.depth_datum || "not said"}`, el("span", { class: "sub" }, `heights: ${one.height_datum || "not said"}`)),
-    cell(6, grouped(String(one.object_count))), cell(7, `edition ${one.edition}`, el("span", { class: "sub" }, one.created_utc.slice(0, 10))),
-    cell(8, inPlan(one), button(`cell-show-${one.name}`, "Show on the Plot", () => set({ showCell: one.id, cellsDrawn: true })),
+    cell(6, grouped(String(one.object_count))), cell(7, `edition ${one.edition}`, el("span", { class: "sub half" }, one.created_utc.slice(0, 10))),
+    cell(8, el("div", {}, inPlan(one)), button(`cell-show-${one.name}`, "Show on the Plot", () => { set({ showCell: one.id, cellsDrawn: true }); document.getElementById("plot-frame")?.scrollIntoView({ block: "nearest" }); }),
       !one.withdrawn_utc && button(`cell-withdraw-${one.name}`, "Take out of use", () => withdraw(one))));
 }
 

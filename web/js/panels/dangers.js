@@ -5,7 +5,7 @@ import { el, replace } from "../dom.js";
 import { setTop } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
 import { countText } from "../format.js";
-import { dangersNamed, featureCount, storedSet } from "../hazards.js";
+import { dangersNamed, featureCount, storedSet, usesCells } from "../hazards.js";
 import { redraw } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
@@ -91,6 +91,7 @@ function inlineLine(hazards) {
 function loadedPart() {
   const { inputs } = state;
   if (!inputs) return null;
+  if (!dangersNamed(inputs) && usesCells(inputs)) return el("p", { class: "missing", "data-testid": "dangers-loaded" }, "No dangers of one's own: those of the cells count.");
   if (!dangersNamed(inputs)) return el("p", { class: "missing", "data-testid": "dangers-loaded" }, "No dangers loaded: clearances are not checked.");
   return el("ul", { class: "plain-list", "data-testid": "dangers-loaded" }, inputs.hazards && inlineLine(inputs.hazards), (inputs.hazard_set_ids || []).map(setLine));
 }

@@ -2,7 +2,7 @@
 
 import { el, replace, show } from "../dom.js";
 import { countText, dateText, known } from "../format.js";
-import { featureCount, hasDangers, storedSet } from "../hazards.js";
+import { featureCount, hasDangers, storedSet, usesCells } from "../hazards.js";
 import { set, state, watch } from "../state.js";
 import { hasShip } from "./ship.js";
 
@@ -31,7 +31,7 @@ function limitsLine() {
 
 function dangersLine() {
   const { inputs } = state;
-  if (!hasDangers(inputs)) return "none loaded, not checked";
+  if (!hasDangers(inputs)) return usesCells(inputs) ? "none of one's own" : "none loaded, not checked";
   const sets = (inputs.hazard_set_ids || []).map((id) => `${storedSet(id)?.name ?? "stored set"} ed. ${inputs.hazard_set_editions?.[id] ?? "?"}`);
   return [inputs.hazards && `${featureCount(inputs.hazards) ?? "?"} given with the plan`, ...sets].filter(Boolean).join(", ");
 }
