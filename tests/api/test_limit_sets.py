@@ -1,5 +1,6 @@
 """Stored limit sets: editions, lists, plans that use them, and approvals that hang on them."""
 
+from datetime import datetime
 from typing import Any
 
 import pytest
@@ -193,3 +194,27 @@ def test_a_waiver_is_a_step_with_its_name(client: Client) -> None:
     waiver = {"rule": "min_ukc_m", "reason": "Berth dredged", "by": MASTER}
     edit(client, place, waivers=[waiver])
     assert client.get(place).json()["undo"]["label"] == f"Waived min_ukc_m by {MASTER['name']}"
+
+
+@pytest.mark.parametrize(
+    ("departure_utc", "reason"),
+    [
+        ("2026-11-25T14:02:00Z", None),
+        (None, "no time of departure is given"),
+        ("9999-12-31T23:59:59Z", "the time lies beyond the year 9999"),
+    ],
+)
+def test_a_danger_is_abeam_at_a_time_of_the_clock(
+    client: Client, departure_utc: str | None, reason: str | None
+) -> None:
+    plan = _plan(client, hazards=_rock(), departure_utc=departure_utc)
+    (near,) = plan["legs"][0]["near"]
+    assert (near["hazard_id"], near["danger_class"]) == ("rock", "rock")
+    abeam = near["abeam"]
+    assert (abeam["side"], abeam["distance_m"]) == (near["side"], near["distance_m"])
+    assert abeam["after_s"] > 0.0
+    assert abeam["time_reason"] == reason
+    assert (abeam["at_utc"] is None) is (reason is not None)
+    if departure_utc is not None and reason is None:
+        later = datetime.fromisoformat(abeam["at_utc"]) - datetime.fromisoformat(departure_utc)
+        assert later.total_seconds() == pytest.approx(abeam["after_s"], abs=0.002)

@@ -13,6 +13,7 @@ from wheelover.core.depth.over import objects_over
 from wheelover.core.depth.whole import depths_of
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
+from wheelover.core.times import piece_times
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -71,6 +72,7 @@ def make_plan(
         depths=workings.depths,
         land=workings.land,
         limit_set=limits.limit_set,
+        times=piece_times(track),
         rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,

@@ -15,6 +15,7 @@ from wheelover.render.hull import leg_hull, turn_hull
 from wheelover.render.land import land_rows
 from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
+from wheelover.render.near import near_by_piece
 from wheelover.render.rounding import (
     DEGREES,
     METRES,
@@ -36,6 +37,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
     computed is null, and a finding or a reason says why.
     """
     least = {one.piece: _least(one, chart) for one in plan.clearances.least}
+    near = near_by_piece(plan.clearances.near, chart, plan.times)
     swept = {one.turn_index: one for one in plan.swept_turns}
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
@@ -49,6 +51,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
                 ),
                 "hull": leg_hull(strips.get(leg.index)),
                 "land": land.get(Piece(kind="leg", index=leg.index)),
+                "near": near.get(Piece(kind="leg", index=leg.index), []),
             }
             for leg in plan.legs
         ],
@@ -60,6 +63,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
                 ),
                 "hull": turn_hull(swept.get(turn.index), chart),
                 "land": land.get(Piece(kind="turn", index=turn.index)),
+                "near": near.get(Piece(kind="turn", index=turn.index), []),
             }
             for turn in plan.turns
         ],

@@ -18,6 +18,7 @@ from wheelover.render.document import plan_document
 from wheelover.render.layers import layers
 from wheelover.render.turn_card import case_document
 from wheelover.usecases.canonical import sha256_of
+from wheelover.usecases.clock_times import with_clock
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,8 +53,10 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     laid = [(one, lay_track(one.route, None, inputs.conditions)) for one in inputs.alternatives]
     drawn = layers(plan, inputs.chart, marks)
     drawn["features"] += [row for one, track in laid for row in alternative_features(one, track)]
+    document = plan_document(plan, inputs.chart)
+    with_clock(document, inputs.as_given.get("departure_utc"))
     return {
-        **plan_document(plan, inputs.chart),
+        **document,
         "cases": [_case(case, inputs) for case in inputs.cases],
         "alternatives": [alternative_document(one, track) for one, track in laid],
         "layers": drawn,

@@ -11,6 +11,7 @@ from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
+from wheelover.api.schemas.near import NearOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
@@ -63,6 +64,7 @@ class LegOut(Answer):
     hull: LegHullOut | None
     land: LandOut | None
     canal: CanalOut | None
+    near: list[NearOut]
 
 
 class TableUsedOut(Answer):
@@ -208,6 +210,7 @@ class TurnOut(Answer):
     least_clearance: LeastOut | None
     hull: TurnHullOut | None
     land: LandOut | None
+    near: list[NearOut]
 
 
 class PieceOut(Answer):
