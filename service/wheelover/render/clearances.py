@@ -6,7 +6,9 @@ import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, require_finite
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, ClearanceRows
+from wheelover.render.charted import why_listed
 from wheelover.render.lines import between_each
 from wheelover.render.rounding import DEGREES, METRES
 
@@ -15,7 +17,9 @@ Document = dict[str, Any]
 _JUDGED = {-1: None, 0: False, 1: True}
 
 
-def clearance_rows(rows: ClearanceRows, chart: Chart) -> list[Document]:
+def clearance_rows(
+    rows: ClearanceRows, chart: Chart, on_chart: ChartedTrack | None = None
+) -> list[Document]:
     """Return each danger at its nearest piece of track.
 
     Raises
@@ -41,7 +45,8 @@ def clearance_rows(rows: ClearanceRows, chart: Chart) -> list[Document]:
         limit_m=_where(limited, rows.limit_m, METRES),
         limit_source=_words(LIMIT_SOURCES, rows.limit_source),
         limit_piece=_words(tuple(pieces), rows.limit_piece),
-        position_uncertainty_m=_where(given, uncertainty_m, METRES),
+        position_uncertainty_m=_where(given | (uncertainty_m > 0.0), uncertainty_m, METRES),
+        charted=why_listed(rows, on_chart),
         clearance_m=_rounded(rows.clearance_m, METRES),
         met=_met(rows),
         on_track=(rows.clearance_m <= 0.0).tolist(),

@@ -9,6 +9,7 @@ from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
+from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import leg_hull, turn_hull
@@ -67,7 +68,8 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
             }
             for turn in plan.turns
         ],
-        "clearances": clearance_rows(plan.clearances.rows, chart),
+        "clearances": clearance_rows(plan.clearances.rows, chart, plan.on_chart),
+        "charts": charts_document(plan.on_chart),
         "depths": depth_rows(plan),
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),

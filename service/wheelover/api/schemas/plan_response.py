@@ -8,6 +8,7 @@ from typing import Any, Literal
 from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
+from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
@@ -238,6 +239,7 @@ class ClearanceOut(Answer):
     limit_source: LimitSource | None
     limit_piece: PieceOut | None
     position_uncertainty_m: float | None
+    charted: ChartedDangerOut | None
     clearance_m: float
     met: bool | None
     on_track: bool
@@ -347,6 +349,7 @@ class PlanResponse(Answer):
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
     depths: DepthsOut
+    charts: ChartsOut | None
     findings: list[FindingOut]
     checks: ChecksOut
     limit_set: LimitSetOut | None

@@ -207,7 +207,7 @@ def _off_deg(flow_deg: float, passed: AreaPassed) -> float:
 
 
 def _too_near(areas: Listed, leg: PlannedLeg, one: Infringement) -> Finding:
-    """Return the finding of an area that is passed nearer than is asked for its class."""
+    """Return the finding of an area that lies nearer than is asked for its class."""
     hazards = areas.hazards
     name = hazards.names[one.hazard_index] or hazards.ids[one.hazard_index]
     message = (

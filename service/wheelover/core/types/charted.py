@@ -2,12 +2,15 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal, TypeAlias
 
 from wheelover.core.arrays import Bools, Ints
 from wheelover.core.types.cells import AttributeValue, CellAbout, Geometries
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import Clearances, Piece
+
+Geometry: TypeAlias = Any
+"""One shapely geometry, longitude and latitude in degrees; the package brings no types."""
 
 WantedSource = Literal["you", "set", "ship", "default"]
 Zone = Literal["A1", "A2", "B", "C", "D", "U"]
@@ -143,11 +146,38 @@ class AreaPassed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnArea:
+    """A shape near the track, and the number of the danger, area or cell that it is of."""
+
+    number: int
+    shape: Geometry
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NearTrack:
+    """Shapes within ``near_m`` of the track, between -180 and 180 degrees.
+
+    ``dangers`` are the charted dangers cut to that, by their number among the charted ones,
+    ``areas`` charted areas and ``covers`` what each cell counts for.
+    ``holes`` is the water that was to be looked at and that no cell covers.
+    """
+
+    near_m: float
+    no_go: Geometry
+    margin: Geometry
+    dangers: tuple[DrawnArea, ...]
+    areas: tuple[DrawnArea, ...]
+    covers: tuple[DrawnArea, ...]
+    holes: Geometry
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ChartedTrack:
     """What the cells say of one track.
 
     ``typed_count`` is how many dangers of the plan stand before the charted ones. ``near_areas``
-    holds how near the track comes to charted areas, ``passed`` the stretches inside them.
+    holds how near the track comes to charted areas, ``passed`` the stretches inside them, and
+    ``near`` the shapes that are drawn beside it.
     """
 
     charted: Charted
@@ -155,3 +185,4 @@ class ChartedTrack:
     covered: tuple[PieceCovered, ...]
     near_areas: Clearances
     passed: tuple[AreaPassed, ...]
+    near: NearTrack
