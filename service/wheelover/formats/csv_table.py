@@ -32,7 +32,10 @@ COMPUTED = (
     *("plan_wheel_over_lat_deg", "plan_wheel_over_lon_deg", "plan_wheel_over_position"),
     *("plan_reach_m", "plan_reach_source", "plan_wheel_over_line_offset_nm", "plan_turn_fits"),
     *("plan_turn_clearance_m", "plan_turn_clearance_of", "plan_turn_clearance_limit_m"),
-    *("plan_turn_clearance_met", "plan_findings"),
+    *("plan_turn_clearance_met",),
+    *("plan_leg_ukc_m", "plan_leg_ukc_required_m", "plan_leg_ukc_met", "plan_leg_tide_needed_m"),
+    *("plan_leg_limiting_speed_kn", "plan_turn_ukc_m", "plan_turn_ukc_required_m"),
+    *("plan_turn_ukc_met", "plan_findings"),
 )
 """Columns of our export that are results. They are never read: the plan is computed again."""
 EXPORTED = {*COMPUTED, EXPORT_STATUS, EXPORT_REMARKS}

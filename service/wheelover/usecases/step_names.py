@@ -166,6 +166,8 @@ def _rest(before: Document, after: Document) -> list[str]:
     for member, word in (("limits", "Limits"), ("conditions", "Conditions")):
         if _differ(before, after, member):
             said.append(f"{word} changed")
+    if _differ(before, after, "draughts"):
+        said.append("Draughts along the passage changed")
     if _differ(before, after, "check_land"):
         said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):
