@@ -174,7 +174,7 @@ def test_the_answer_says_of_each_rule_what_became_of_it(client: Client) -> None:
     assert set(rules) == {"confined/min_clearance_m", "confined/min_ukc_m"}
     assert rules["confined/min_ukc_m"]["result"] == "not_checked"
     missed = rules["confined/min_clearance_m"]
-    assert (missed["result"], missed["asked"], missed["unit"]) == ("missed", 900.0, "m")
+    assert (missed["result"], missed["limit"], missed["unit"]) == ("missed", 900.0, "m")
     (miss,) = missed["misses"]
     assert (miss["hazard_id"], miss["waiver"]) == ("rock", None)
     waived = _plan(client, limits={"water": "confined"}, waivers=[waiver], **asked)
@@ -218,3 +218,16 @@ def test_a_danger_is_abeam_at_a_time_of_the_clock(
     if departure_utc is not None and reason is None:
         later = datetime.fromisoformat(abeam["at_utc"]) - datetime.fromisoformat(departure_utc)
         assert later.total_seconds() == pytest.approx(abeam["after_s"], abs=0.002)
+
+
+def test_late_helm_and_assumed_swing_are_answered(client: Client) -> None:
+    mark = _rock()
+    mark["features"][0]["properties"] = {"kind": "buoy", "depth_m": 12.0}
+    plan = _plan(client, hazards=mark, limits={"helm_late_s": 25.0})
+    late = [one["late_helm"] for one in plan["turns"]]
+    assert all(one["late_s"] == 25.0 and one["assumed"] is False for one in late)
+    assert all(one["dangers"] is not None or one["reason"] for one in late)
+    (row,) = plan["clearances"]
+    assert (row["danger_class"], row["position_uncertainty_m"]) == ("aid", 36.0)
+    assert row["position_uncertainty_source"] == "assumed"
+    assert row["clearance_m"] == pytest.approx(row["distance_m"] - 36.0, abs=2e-3)

@@ -12,7 +12,7 @@ from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
 from wheelover.render.depth import depth_rows
-from wheelover.render.hull import leg_hull, turn_hull
+from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
 from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
@@ -40,6 +40,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
     least = {one.piece: _least(one, chart) for one in plan.clearances.least}
     near = near_by_piece(plan.clearances.near, chart, plan.times)
     swept = {one.turn_index: one for one in plan.swept_turns}
+    late = {one.turn_index: one for one in plan.late_helms}
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
     return {
@@ -65,6 +66,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
                 "hull": turn_hull(swept.get(turn.index), chart),
                 "land": land.get(Piece(kind="turn", index=turn.index)),
                 "near": near.get(Piece(kind="turn", index=turn.index), []),
+                "late_helm": late_helm(late.get(turn.index), chart),
             }
             for turn in plan.turns
         ],

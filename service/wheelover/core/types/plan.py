@@ -11,7 +11,7 @@ from wheelover.core.types.coast import Land
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import LimitSet, Rule, Waiver
 from wheelover.core.types.route import Route
-from wheelover.core.types.sweep import SweptLeg, SweptTurn
+from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
@@ -129,6 +129,7 @@ class Plan:
     land: Land | None = None
     chart: Chart | None = None
     on_chart: ChartedTrack | None = None
+    late_helms: tuple[LateHelm, ...] = ()
     limit_set: LimitSet | None = None
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
