@@ -14,7 +14,7 @@ test: env-test
 
 # The long forms by hand: property tests with many more examples, faults with full counts (their figures go
 # to tests/faults/FIGURES.md).
-prove: env-test
+prove: $(VENV)/.stamp-prove
 	@$(PY) tests/run_all.py --long
 
 # The loops of core/compiled.py become machine code, so that no start waits for a compiler. They need few
@@ -55,11 +55,16 @@ $(VENV)/.stamp-test: $(VENV)/.stamp-run requirements-test.lock tests/outside_pro
 	  else echo "No npm: the tests with a real sign-in provider are left out."; fi
 	@touch $@
 
+$(VENV)/.stamp-prove: $(VENV)/.stamp-test requirements-prove.lock
+	@$(INSTALL) --no-deps --require-hashes -r requirements-prove.lock
+	@touch $@
+
 # Writes the lock files: versions and sha256, no host name. Needs `pip install uv` in some environment.
 LOCK = uv pip compile --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --quiet pyproject.toml
 lock:
 	$(LOCK) --extra build -o requirements.lock
 	$(LOCK) --extra build --extra test -c requirements.lock -o requirements-test.lock
+	$(LOCK) --extra build --extra test --extra prove -c requirements-test.lock -o requirements-prove.lock
 
 clean:
 	rm -rf $(VENV)

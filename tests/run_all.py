@@ -26,8 +26,6 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "api": ("tests/api",),
     "faults and access": ("tests/faults", "tests/access"),
 }
-NOTHING_TAKEN = 5
-"""What pytest ends with when a group has no test for it."""
 
 
 def _step(title: str, *command: str) -> bool:

@@ -75,7 +75,19 @@ SETTINGS: dict[str, Setting] = {
     "key_file": Setting(
         variable="WHEELOVER_KEY_FILE",
         default="",
-        help="File of the key that seals second factors; beside the database where not set.",
+        help="File of the key that seals secrets in the database; beside it where not set. Every "
+        "process of one database needs the same.",
+    ),
+    "rate_per_minute": Setting(
+        variable="WHEELOVER_RATE_PER_MINUTE",
+        default="600",
+        help="How much computing one person, key or address may ask for in a minute (a plan is 2); "
+        "a hundred times that without accounts. off: no limit.",
+    ),
+    "rate_burst": Setting(
+        variable="WHEELOVER_RATE_BURST",
+        default="300",
+        help="How much of it at once. off: no limit.",
     ),
     "outside_issuer": Setting(
         variable="WHEELOVER_OUTSIDE_ISSUER",

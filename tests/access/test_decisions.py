@@ -189,3 +189,69 @@ def test_of_two_who_edit_at_once_one_takes_the_pen(bridge: House) -> None:
         statuses = sorted(pool.map(edit, range(2)))
     assert statuses[0] == 200
     assert statuses[1] in (409, 412)
+
+
+def _edit(browser: Browser, plan: str, metres: float) -> None:
+    """Change the draft of a plan and let the pen go."""
+    draft = browser.get(plan)
+    inputs = {**draft.json()["inputs"], "limits": {"min_clearance_m": metres}}
+    headers = {"If-Match": draft.headers["etag"]}
+    edited = browser.send("PUT", f"/api/v1{plan}", json=inputs, headers=headers)
+    assert edited.status_code == 200, edited.text
+    assert browser.send("DELETE", f"/api/v1{plan}/pen").status_code == 200
+
+
+def test_who_changed_the_draft_is_no_second_person(bridge: House) -> None:
+    """Whoever made, edited or took back a step since the last revision is not the second person."""
+    berg, dahl = bridge.signed_in("berg"), bridge.signed_in("dahl", "10.0.0.2")
+    plan = f"/plans/{berg.post('/plans', EXAMPLES['PlanRequest']).json()['id']}"
+    _edit(dahl, plan, 150.0)
+    tag = {"If-Match": berg.get(plan).headers["etag"]}
+    assert berg.post(f"{plan}/undo", headers=tag).status_code == 200
+    assert berg.send("DELETE", f"/api/v1{plan}/pen").status_code == 200
+    master = bridge.signed_in("lund", "10.0.0.3")
+    assert master.post(f"{plan}/revisions").status_code == 201
+    for account in ("berg", "dahl", "lund"):
+        by = {"account": account, "password": PASSWORD}
+        refused = master.post(f"{plan}/revisions/1/checks", {"by": by})
+        assert refused.status_code == 403, account
+        assert "second person" in refused.json()["detail"]
+    offered_by = berg.get(f"{plan}/revisions/1/record").json()["decisions"][0]
+    assert [one["name"] for one in offered_by["editors"]] == ["A. Berg", "C. Dahl"]
+
+
+def test_a_revision_forgets_who_changed_the_one_before(bridge: House) -> None:
+    berg, dahl = bridge.signed_in("berg"), bridge.signed_in("dahl", "10.0.0.2")
+    plan = f"/plans/{berg.post('/plans', EXAMPLES['PlanRequest']).json()['id']}"
+    _edit(dahl, plan, 150.0)
+    assert berg.post(f"{plan}/revisions").status_code == 201
+    _edit(berg, plan, 160.0)
+    assert berg.post(f"{plan}/revisions").status_code == 201
+    checked = dahl.post(f"{plan}/revisions/2/checks", {"by": {"password": PASSWORD}})
+    assert checked.status_code == 201, checked.text
+
+
+def test_the_shore_and_the_masters_answer_take_the_password_again(bridge: House) -> None:
+    bridge.account("supt", grant("superintendent", "own"), person="S. Upt", rank="Superintendent")
+    berg = bridge.signed_in("berg")
+    place = offered(berg)
+    plan = place.partition("/revisions")[0]
+    finding = berg.get(place).json()["result"]["findings"][0]["id"]
+    explained = berg.post(
+        f"{plan}/explanations", {"finding_id": finding, "words": "seen", "revision": 1}
+    )
+    assert explained.status_code == 201, explained.text
+    answers = f"{plan}/explanations/{explained.json()['id']}/answers"
+    asked = (
+        ("supt", f"{place}/shore-decisions", {"kind": "agree"}),
+        ("lund", answers, {"answer": "accepted"}),
+    )
+    for account, path, body in asked:
+        browser = bridge.signed_in(account, "10.0.0.4")
+        without = browser.post(path, body)
+        assert without.status_code == 422, without.text
+        assert without.json()["errors"][0]["pointer"] == "/by/password"
+        wrong = browser.post(path, {**body, "by": {"password": "not this one"}})
+        assert wrong.status_code == 401
+        assert berg.post(path, {**body, "by": {"password": PASSWORD}}).status_code == 403
+        assert browser.post(path, {**body, "by": {"password": PASSWORD}}).status_code == 201

@@ -6,8 +6,9 @@ route of the document without a row there, or without a rule, fails.
 
 import csv
 import hashlib
+import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -17,10 +18,13 @@ import pytest
 from tests import zoo
 from tests.access.people import PASSWORD, Browser, House, grant
 from tests.api.keeping import SHIP, hazards
+from tests.charts.cells import reading_of, rich_cell
 from wheelover.api import access, create_app
 from wheelover.api.routers import page
 from wheelover.core.types.people import Person
+from wheelover.formats.cell_document import cell_bytes
 from wheelover.formats.parcel import fingerprint_of, public_of
+from wheelover.store.charts import ChartContents
 from wheelover.usecases.accounts.keys import make_key
 from wheelover.usecases.accounts.signed_in import Where, start_session
 from wheelover.usecases.parcels.pairing import Card, pair
@@ -28,8 +32,27 @@ from wheelover.usecases.parcels.pairing import Card, pair
 ROLES = ("reader", "navigator", "master", "superintendent", "administrator")
 SCOPES = ("read", "write", "parcel")
 ROWS = list(csv.DictReader((Path(__file__).parent / "matrix.csv").read_text().splitlines()))
-SIGNED = ("/decisions", "/checks", "/sign-offs", "/conflicts/{conflict_id}")
+SIGNED = (
+    "/decisions",
+    "/checks",
+    "/sign-offs",
+    "/conflicts/{conflict_id}",
+    "/shore-decisions",
+    "/answers",
+)
 RANDOM = "plan-0123456789abcdef0123"
+SAID = json.dumps(
+    {
+        "about": {"scale": 1},
+        "outline": None,
+        "outline_simplified": False,
+        "counts": {},
+        "files": [],
+        "lines": [],
+        "remarks": [],
+    }
+)
+"""What a list says of a cell of which it says nothing."""
 
 
 def of_a_ship(row: dict[str, str]) -> bool:
@@ -46,11 +69,13 @@ class Thing:
     ship: str
     hazard_set: str
     limit_set: str
+    chart: str
     peer: str
 
     def of(self, on: str) -> str:
         things = {"plan": self.plan, "ship": self.ship, "hazard set": self.hazard_set}
-        return {**things, "limit set": self.limit_set, "peer": self.peer}[on]
+        more = {"limit set": self.limit_set, "chart": self.chart, "peer": self.peer}
+        return {**things, **more}[on]
 
 
 class Ships:
@@ -93,8 +118,25 @@ class Ships:
             ship=made[1],
             hazard_set=made[2],
             limit_set=made[3],
+            chart=self._charted(fleet, vessel_id),
             peer=self._paired(fleet, vessel_id),
         )
+
+    def _charted(self, fleet: str, vessel_id: str) -> str:
+        """Keep a chart cell of a ship and return its id."""
+        contents = ChartContents(
+            name=fleet.upper().replace(" ", "-"),
+            producer_edition=1,
+            producer_update=0,
+            sha256="",
+            object_count=0,
+            box_deg=(0.0, 0.0, 1.0, 1.0),
+            said=SAID,
+        )
+        with self.house.store.writing() as unit:
+            body = cell_bytes(reading_of(rich_cell().base()).cell)
+            kept = replace(contents, sha256=unit.blobs.put(body))
+            return unit.charts.keep(kept, self.house.clock(), vessel_id).id
 
     def _paired(self, fleet: str, vessel_id: str) -> str:
         """Pair with another installation of a ship and return its id."""
@@ -151,11 +193,13 @@ def ask(browser: Browser, row: dict[str, str], thing: Thing | None) -> httpx.Res
         "conflict_id": RANDOM,
         "sha256": "0" * 64,
         "explanation_id": RANDOM,
+        "import_id": RANDOM,
         "vessel_id": RANDOM,
     }
     query = ""
-    if row["on"] in ("plan", "ship", "hazard set", "limit set", "peer"):
-        name = {"plan": "plan_id", "peer": "peer_id"}.get(row["on"], "item_id")
+    if row["on"] in ("plan", "ship", "hazard set", "limit set", "chart", "peer"):
+        named = {"plan": "plan_id", "chart": "chart_id", "peer": "peer_id"}
+        name = named.get(row["on"], "item_id")
         names[name] = RANDOM if thing is None else thing.of(row["on"])
     elif row["on"] == "query":
         query = f"?vessel_id={RANDOM if thing is None else thing.vessel_id}"
@@ -163,6 +207,10 @@ def ask(browser: Browser, row: dict[str, str], thing: Thing | None) -> httpx.Res
     if row["path"].endswith(SIGNED):
         # The role that counts is that of whose password is typed: here, of who is signed in.
         more["json"] = {"words": "x", "by": {"password": PASSWORD}}
+        if row["path"].endswith("/shore-decisions"):
+            more["json"]["kind"] = "read"
+        if row["path"].endswith("/answers"):
+            more["json"]["answer"] = "accepted"
         if row["path"].endswith("/decisions"):
             more["json"]["kind"] = "return"
             more["headers"] = {"If-Match": '"as read"'}
@@ -286,6 +334,7 @@ def test_lists_show_what_is_visible_and_nothing_else(ships: Ships) -> None:
             ("ships", own.ship, other.ship),
             ("hazard-sets", own.hazard_set, other.hazard_set),
             ("limit-sets", own.limit_set, other.limit_set),
+            ("charts", own.chart, other.chart),
             ("peers", own.peer, other.peer),
         ):
             items = browser.get(f"/{place}").json()["items"]
@@ -309,6 +358,7 @@ def test_a_plan_uses_no_ship_or_hazard_set_of_another_vessel(ships: Ships) -> No
         ("ship_id", ships.own.ship, ships.other.ship),
         ("hazard_set_ids", [ships.own.hazard_set], [ships.other.hazard_set]),
         ("limit_set_id", ships.own.limit_set, ships.other.limit_set),
+        ("chart_ids", [ships.own.chart], [ships.other.chart]),
     ):
         for place in ("/plan", "/plans"):
             made_up = ["set-0"] if isinstance(mine, list) else f"{mine.partition('-')[0]}-0"

@@ -73,7 +73,17 @@ def test_a_start_after_the_first_makes_no_other_code(
     before = house.first_code()
     house.store.close()
     again = House(monkeypatch, url)
-    assert again.first_code() != before, "nobody used it: each start makes a new one"
+    assert again.first_code() == before, "nobody used it: every start of a day says the same"
+    again.store.close()
+    monkeypatch.setenv("WHEELOVER_KEY_FILE", str(tmp_path / "another.key"))
+    other = House(monkeypatch, url)
+    assert not path.exists(), "made with another key file, it cannot be said here, nor made anew"
+    other.store.close()
+    monkeypatch.delenv("WHEELOVER_KEY_FILE")
+    again = House(monkeypatch, url)
+    assert again.first_code() == before
+    again.clock.pass_by(24 * 3600 + 1)
+    assert again._code() != before, "it has run out: another is made"
     again.administrator()
     again.store.close()
     last = House(monkeypatch, url)

@@ -1,6 +1,7 @@
 """Parcels between a ship and a shore office: what is sent, taken, held, refused and known."""
 
 import sqlite3
+import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -486,3 +487,55 @@ def test_an_edition_that_comes_by_parcel_lets_approvals_lapse(sides: Sides) -> N
     assert (found["counts_as_approved"], len(found["lapses"])) == (False, 1)
     assert "edition 1 to 2" in found["lapses"][0]["words"]
     assert found["lapses"][0]["by"]["rank"] == "by parcel"
+
+
+def _moved(side: Side, plan_id: str) -> None:
+    """Move a waypoint of a draft and offer it."""
+    inputs = side.get(f"/api/v1/plans/{plan_id}").json()["inputs"]
+    waypoints = [dict(one) for one in inputs["route"]["waypoints"]]
+    waypoints[1]["lat_deg"] += 0.002
+    assert edit(side, plan_id, route={**inputs["route"], "waypoints": waypoints}).status_code == 200
+    offer(side, plan_id)
+
+
+def test_a_second_revision_goes_as_its_difference(sides: Sides) -> None:
+    """A moved waypoint costs little more than half, head and index and all."""
+    plan_id = keep_plan(sides.ship)
+    offer(sides.ship, plan_id)
+    first = sides.ship.parcel(sides.shore, plan_id)
+    sides.shore.taken(first)
+    _moved(sides.ship, plan_id)
+    second = sides.ship.parcel(sides.shore)
+    sides.shore.taken(second)
+    place = f"/api/v1/plans/{plan_id}/revisions/2/document"
+    made, came = sides.ship.get(place), sides.shore.get(place)
+    assert came.content == made.content
+    whole = sides.ship.parcel(sides.shore, since="nothing")
+    assert len(second) < 0.6 * len(zlib.compress(made.content, 9))
+    assert sides.shore.taken(whole)["state"] == "taken"
+
+
+def test_revisions_that_go_together_are_built_on_each_other(sides: Sides) -> None:
+    plan_id = keep_plan(sides.ship)
+    offer(sides.ship, plan_id)
+    alone = len(sides.ship.parcel(sides.shore, plan_id))
+    for _ in range(4):
+        _moved(sides.ship, plan_id)
+    body = sides.ship.parcel(sides.shore, since="nothing")
+    assert len(body) < 2.5 * alone
+    sides.shore.taken(body)
+    for number in range(1, 6):
+        place = f"/api/v1/plans/{plan_id}/revisions/{number}/document"
+        assert sides.shore.get(place).content == sides.ship.get(place).content
+
+
+def test_a_difference_that_comes_too_early_is_held(sides: Sides) -> None:
+    plan_id = keep_plan(sides.ship)
+    offer(sides.ship, plan_id)
+    first = sides.ship.parcel(sides.shore, plan_id)
+    _moved(sides.ship, plan_id)
+    second = sides.ship.parcel(sides.shore)
+    assert sides.shore.taken(second)["state"] == "held"
+    assert sides.shore.taken(first)["released"] == [2]
+    place = f"/api/v1/plans/{plan_id}/revisions/2/document"
+    assert sides.shore.get(place).content == sides.ship.get(place).content

@@ -33,7 +33,7 @@ def shoal_cell(name: str = "ZZ5SHOAL", rock: bool = True) -> bytes:
 
 
 def plan(**more: Any) -> Document:
-    """Return inputs of a route over the shoal on its first leg, out of the cell on its last."""
+    """Return inputs of a route whose first leg goes over the shoal; the last leaves the cell."""
     corners = [(47.0, -30.0), (47.1, -30.0), (47.1, -29.8), (47.2, -29.8), (47.2, -29.2)]
     waypoints = [waypoint(f"Z{i}", *place) for i, place in enumerate(corners)]
     return {"route": {"name": "Shoal water", "waypoints": waypoints}, "ship": SHIP, **more}

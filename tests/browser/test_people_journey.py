@@ -96,7 +96,7 @@ def test_from_draft_to_approval_to_a_change_that_makes_it_lapse(place: Place) ->
     expect(superintendent.get_by_test_id("standing")).to_have_text("r1 is offered.")
     expect(superintendent.get_by_test_id("author")).to_have_text("Ada Berg, Second officer")
     revision = f"{place.address}/api/v1/plans/{made['id']}/revisions/1"
-    agreed = {"kind": "agree", "words": "From shore: no comment."}
+    agreed = {"kind": "agree", "words": "From shore: no comment.", "by": {"password": PASSWORD}}
     asked(superintendent, "POST", f"{revision}/shore-decisions", agreed)
 
     master = place.page_of("master")

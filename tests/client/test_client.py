@@ -130,6 +130,6 @@ def test_a_lost_answer_makes_nothing_twice(address: str, client: Client) -> None
 
 
 def test_a_service_that_is_not_there(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("wheelover.client._WAIT_S", 0.01)
+    monkeypatch.setattr("wheelover.client.link._WAIT_S", 0.01)
     with Client("http://127.0.0.1:9") as client, pytest.raises(httpx.ConnectError):
         client.keep_plan(zoo.request())

@@ -203,3 +203,21 @@ def _walk(track):
         lat.append(here[0])
         lon.append(here[1])
     return np.concatenate(lat), np.concatenate(lon)
+
+
+@given(st.permutations(range(6)))
+def test_the_order_in_which_dangers_came_in_says_nothing(order: list[int]) -> None:
+    """Three lie in one place, two as far on either hand: ids settle what is equal."""
+    spot, other = _at(47.25, -30.0, 90.0, 400.0), _at(47.1, -30.0, 270.0, 900.0)
+    east, west = (47.4, -29.99), (47.4, -30.01)
+    places = [spot, spot, spot, east, west, other]
+    pieces = lay_track(zoo.route(STRAIGHT), None).pieces
+    shuffled = replace(
+        zoo.points([places[index] for index in order], limit_m=1000.0),
+        ids=tuple(f"h{index}" for index in order),
+    )
+    found = clear(pieces, shuffled, None)
+    rows = [shuffled.ids[row.hazard_index] for row in found.rows]
+    in_order = clear(pieces, zoo.points(places, limit_m=1000.0), None)
+    assert rows == [f"h{row.hazard_index}" for row in in_order.rows]
+    assert [shuffled.ids[one.hazard_index] for one in found.least] == ["h0"]

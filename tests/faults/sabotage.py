@@ -31,7 +31,7 @@ def answer_before_commit() -> None:
             self._one_writer.release()
 
         try:
-            yield Unit(connection)
+            yield Unit(connection, self.seal)
         finally:
             threading.Thread(target=commit_late).start()
 
@@ -105,6 +105,16 @@ def ignore_owner() -> None:
     from wheelover.store import sqlite  # noqa: PLC0415
 
     sqlite.make_private = lambda _path: None
+
+
+def bare_refusals() -> None:
+    """Let what the database's driver says end a start, whatever it is."""
+    from wheelover.store import open as opening  # noqa: PLC0415
+
+    class Never(Exception):
+        """Raised by nobody, so that nothing is caught by its name."""
+
+    opening.DBAPIError = Never  # type: ignore[assignment, misc]
 
 
 def ddl_outside_a_transaction() -> None:

@@ -1,8 +1,18 @@
-"""F5: bodies made from good ones by chance: nothing is a fault of ours, every error a problem."""
+"""F5: bodies made from good ones by chance: nothing is a fault of ours, every error a problem.
+
+In the long form every parser of files runs under a coverage-guided fuzzer as well (atheris, of the
+extra ``prove``), five minutes each.
+"""
 
 import copy
+import importlib.util
 import json
+import os
 import random
+import re
+import subprocess
+import sys
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,8 +22,7 @@ from tests.faults.figures import report
 from wheelover.api import create_app, problems
 from wheelover.api.examples import EXAMPLES
 
-pytestmark = pytest.mark.fault
-
+ROOT = Path(__file__).parents[2]
 PLACES = {
     "PlanRequest": "/api/v1/plan",
     "TurnCardRequest": "/api/v1/turns/card",
@@ -67,9 +76,9 @@ def _altered(value: Any, chance: random.Random) -> bytes:
     return raw
 
 
-def fuzzed(count: int) -> dict[str, int]:
+def fuzzed(count: int, url: str) -> dict[str, int]:
     """Return what became of so many bodies made by chance."""
-    app = create_app()
+    app = create_app(url)
     chance = random.Random(5)  # noqa: S311  the same bodies in every run
     figures = {"sent": count, "taken": 0, "refused": 0, "ours": 0, "no_problem": 0}
     for _ in range(count):
@@ -86,6 +95,7 @@ def fuzzed(count: int) -> dict[str, int]:
         figures["ours"] += answer.status_code >= 500
         problem = answer.headers["content-type"] == "application/problem+json"
         figures["no_problem"] += answer.status_code >= 400 and not problem
+    app.state.store.close()
     return figures
 
 
@@ -93,14 +103,53 @@ def holds(figures: dict[str, int]) -> bool:
     return figures["ours"] == 0 and figures["no_problem"] == 0 and figures["refused"] > 0
 
 
-def test_no_body_is_a_fault_of_ours(long_form: bool) -> None:
-    figures = fuzzed(10_000 if long_form else 400)
-    report("F5", **figures)
+def test_no_body_is_a_fault_of_ours(engine: str, store_url: str, long_form: bool) -> None:
+    figures = fuzzed(10_000 if long_form else 400, store_url)
+    report("F5", engine=engine, **figures)
     assert holds(figures)
 
 
-def test_a_service_without_its_handlers_is_found_out(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_service_without_its_handlers_is_found_out(
+    engine: str, store_url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(problems, "install", lambda _app: None)
-    figures = fuzzed(40)
-    report("F5-twin", **figures)
+    figures = fuzzed(40, store_url)
+    report("F5-twin", engine=engine, **figures)
     assert not holds(figures)
+
+
+# The parsers, by a fuzzer that sees which lines a file reaches.
+
+PARSERS = ("csv", "gpx", "rtz", "geojson", "parcel")
+_EACH_S, _TWIN_S = 300, 60
+
+
+def searched(parser: str, seconds: int, folder: Path, *faulty: str) -> dict[str, Any]:
+    """Return how many files a fuzzer tried on a parser, and whether one was a fault of ours."""
+    if importlib.util.find_spec("atheris") is None:
+        if os.environ.get("CI") == "true":
+            pytest.fail("atheris is not installed (extra prove)")
+        pytest.skip("atheris is not installed (extra prove)")
+    command = [sys.executable, "-m", "tests.faults.fuzz_parser", parser, str(seconds), str(folder)]
+    done = subprocess.run([*command, *faulty], capture_output=True, check=False, cwd=ROOT)
+    said = done.stderr.decode(errors="replace") + done.stdout.decode(errors="replace")
+    runs = [int(one) for one in re.findall(r"^(?:Done |#)(\d+)", said, re.MULTILINE)]
+    assert runs, said
+    return {"parser": parser, "files": max(runs), "faults": int(done.returncode != 0), "said": said}
+
+
+@pytest.mark.only_long
+@pytest.mark.parametrize("parser", PARSERS)
+def test_no_file_is_a_fault_of_a_parser(parser: str, tmp_path: Path) -> None:
+    figures = searched(parser, _EACH_S, tmp_path)
+    said = figures.pop("said")
+    report("F5", **figures)
+    assert figures["faults"] == 0, said[-3000:]
+
+
+@pytest.mark.only_long
+def test_a_refusal_that_escapes_a_parser_is_found_out(tmp_path: Path) -> None:
+    figures = searched("csv", _TWIN_S, tmp_path, "faulty")
+    assert "a refusal that escaped" in figures.pop("said")
+    report("F5-twin", **figures)
+    assert figures["faults"] == 1

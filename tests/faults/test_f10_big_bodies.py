@@ -9,12 +9,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from tests.faults.figures import report
 from tests.faults.running import Service, running
-
-pytestmark = pytest.mark.fault
 
 _MB = 1024 * 1024
 _HEADERS = {"X-Wheelover": "1", "Content-Type": "application/json"}
@@ -81,10 +77,10 @@ def holds(figures: dict[str, Any]) -> bool:
 
 
 def test_large_bodies_are_refused_before_they_are_read(
-    tmp_path: Path, log: Path, long_form: bool
+    engine: str, new_url: str, log: Path, long_form: bool
 ) -> None:
-    figures = sent(f"sqlite:///{tmp_path / 'x.sqlite3'}", log, 20 if long_form else 4)
-    report("F10", **figures)
+    figures = sent(new_url, log, 20 if long_form else 4)
+    report("F10", engine=engine, **figures)
     assert holds(figures)
 
 

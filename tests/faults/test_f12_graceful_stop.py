@@ -5,12 +5,8 @@ import time
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from tests.faults.figures import report
 from tests.faults.running import Caller, running
-
-pytestmark = pytest.mark.fault
 
 AT_WORK = 8
 
@@ -73,13 +69,13 @@ def holds(figures: dict[str, Any]) -> bool:
     return bool(answered and figures["new_refused"] and figures["end_s"] <= 25.0)
 
 
-def test_what_is_at_work_is_answered(tmp_path: Path, log: Path) -> None:
-    figures = stopped(f"sqlite:///{tmp_path / 'x.sqlite3'}", log)
-    report("F12", **figures)
+def test_what_is_at_work_is_answered(engine: str, new_url: str, log: Path) -> None:
+    figures = stopped(new_url, log)
+    report("F12", engine=engine, **figures)
     assert holds(figures)
 
 
-def test_an_end_that_waits_for_nobody_is_found_out(tmp_path: Path, log: Path) -> None:
-    figures = stopped(f"sqlite:///{tmp_path / 'x.sqlite3'}", log, "drop_at_once")
-    report("F12-twin", **figures)
+def test_an_end_that_waits_for_nobody_is_found_out(engine: str, twin_url: str, log: Path) -> None:
+    figures = stopped(twin_url, log, "drop_at_once")
+    report("F12-twin", engine=engine, **figures)
     assert not holds(figures)

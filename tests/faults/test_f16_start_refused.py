@@ -79,5 +79,8 @@ def test_a_database_that_must_not_be_opened_is_refused(
 
 def test_a_server_that_does_not_answer_is_refused(log: Path) -> None:
     figures = refused(unreachable(""), log)
-    report("F16", engine="postgresql", case="unreachable", exit=figures["exit"])
-    assert holds(figures, "see that the server runs")
+    twin = refused(unreachable(""), log.with_name("twin.log"), "bare_refusals")
+    exits = {"exit": figures["exit"], "twin_exit": twin["exit"]}
+    report("F16", engine="postgresql", case="unreachable", **exits)
+    assert holds(figures, "see that the server runs"), figures
+    assert not holds(twin, "see that the server runs")

@@ -16,8 +16,6 @@ from wheelover.store.record import Record
 from wheelover.usecases.audit import verify
 from wheelover.usecases.clock import now_utc
 
-pytestmark = pytest.mark.fault
-
 _TIMES = (
     "2026-11-26T12:00:00.000Z",
     "2026-11-26T11:00:00.000Z",
@@ -27,9 +25,9 @@ _TIMES = (
 )
 
 
-def stepped() -> dict[str, Any]:
+def stepped(url: str) -> dict[str, Any]:
     """Return what became of two plans while the clock stepped with every request."""
-    app = create_app()
+    app = create_app(url)
     client = Client(app)
     times = cycle(_TIMES)
     app.dependency_overrides[now_utc] = lambda: next(times)
@@ -46,6 +44,7 @@ def stepped() -> dict[str, Any]:
     listed = [one["id"] for one in client.get("/api/v1/plans").json()["items"]]
     wanted = [place.rpartition("/")[2] for place in (first, second)]
     found = verify(app.state.store)
+    app.state.store.close()
     return {
         "checks": len(states) + 2,
         "met": sum(states) + int(listed == wanted) + int(not found.faults),
@@ -53,13 +52,15 @@ def stepped() -> dict[str, Any]:
     }
 
 
-def test_order_and_state_do_not_hang_on_the_clock() -> None:
-    figures = stepped()
-    report("F18", **figures)
+def test_order_and_state_do_not_hang_on_the_clock(engine: str, store_url: str) -> None:
+    figures = stepped(store_url)
+    report("F18", engine=engine, **figures)
     assert figures["met"] == figures["checks"]
 
 
-def test_a_record_in_the_order_of_the_clock_is_found_out(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_record_in_the_order_of_the_clock_is_found_out(
+    engine: str, store_url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     real = Record.of_many
 
     def by_clock(self: Record, plan_ids: Iterable[str]) -> dict[str, tuple[Event, ...]]:
@@ -71,9 +72,9 @@ def test_a_record_in_the_order_of_the_clock_is_found_out(monkeypatch: pytest.Mon
 
     monkeypatch.setattr(Record, "of_many", by_clock)
     try:
-        figures = stepped()
+        figures = stepped(store_url)
         found_out = figures["met"] != figures["checks"]
     except AssertionError:  # a decision was refused: the record stands in another order
         found_out = True
-    report("F18-twin", found_out=int(found_out))
+    report("F18-twin", engine=engine, found_out=int(found_out))
     assert found_out

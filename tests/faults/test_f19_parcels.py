@@ -8,7 +8,6 @@ import itertools
 import os
 import random
 import shutil
-import sqlite3
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -18,12 +17,18 @@ from typing import Any
 import pytest
 
 from tests.api.sides import Side, edit, keep_plan, offer, two_sides
+from tests.cluster import Cluster
 from tests.faults.figures import report
+from tests.stores import ENGINES
 from wheelover.core.errors import ParcelRefused
 from wheelover.core.types.people import Person
 from wheelover.formats.parcel import container
 from wheelover.store import Store, open_store
+from wheelover.store.backup import take_backup
+from wheelover.store.open import database_at
 from wheelover.store.parcels import Parcels
+from wheelover.store.restore import restore_backup
+from wheelover.store.rows import Total, tables_in, total_of
 from wheelover.usecases.parcels.making import make_parcel, parcel_bytes
 from wheelover.usecases.parcels.taking import take_parcel
 
@@ -37,23 +42,35 @@ def no_check(_inputs: Any) -> None:
 
 @dataclass(frozen=True)
 class Scene:
-    """Files of a ship and a shore office that are paired, a plan ashore, and the next parcel."""
+    """Stores of a ship and a shore office that are paired, a plan ashore, and the next parcel."""
 
+    engine: str
     folder: Path
+    server: Cluster | None
     plan_id: str
     shore_id: str
     ship_id: str
     parcel: bytes
 
-    def store(self, side: str, name: str) -> Store:
-        """Open a copy of a side's store."""
-        copy = self.folder / f"{side}-{name}.sqlite3"
-        shutil.copy(self.folder / f"{side}.sqlite3", copy)
-        return open_store(f"sqlite:///{copy}")
+    def original(self, side: str) -> str:
+        """Return the URL of a side's store, which stays as it is."""
+        if self.server is None:
+            return f"sqlite:///{self.folder / side}.sqlite3"
+        return self.server.url(f"f19_{side}")
+
+    def copied(self, side: str, name: str) -> str:
+        """Return the URL of a copy of a side's store."""
+        if self.server is None:
+            copy = self.folder / f"{side}-{name}.sqlite3"
+            shutil.copy(self.folder / f"{side}.sqlite3", copy)
+            return f"sqlite:///{copy}"
+        copied = f"f19_{side}_{name.replace('-', '_')}"
+        self.server.run(f"CREATE DATABASE {copied} TEMPLATE f19_{side}")
+        return self.server.url(copied)
 
 
-@pytest.fixture(scope="module")
-def scene(tmp_path_factory: pytest.TempPathFactory) -> Scene:
+@pytest.fixture(scope="module", params=ENGINES)
+def scene(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Scene:
     """Return both sides, where the ship has three plans to send of which the shore has one."""
     folder = tmp_path_factory.mktemp("f19")
     sides = two_sides(folder)
@@ -73,23 +90,37 @@ def scene(tmp_path_factory: pytest.TempPathFactory) -> Scene:
     again = Side(f"sqlite:///{folder / 'before.sqlite3'}", "MV Zoo", "ship")
     parcel = again.parcel(shore, *more)
     again.store.close()
-    return Scene(folder, first, shore.id, ship.id, parcel)
+    server = None
+    if request.param == "postgresql":
+        server = request.getfixturevalue("postgres")
+        for side in ("ship", "shore"):
+            _carry_over(folder / side, server, f"f19_{side}")
+    return Scene(request.param, folder, server, first, shore.id, ship.id, parcel)
 
 
-def rows_of(path: Path, *aside: str) -> dict[str, int]:
-    """Return a digest of every table of a store that is closed, but for some."""
-    connection = sqlite3.connect(path)
-    assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-    names = [
-        row[0] for row in connection.execute("SELECT name FROM sqlite_master WHERE type='table'")
-    ]
-    found = {
-        name: hash(tuple(sorted(map(repr, connection.execute(f"SELECT * FROM {name}")))))
-        for name in names
-        if name not in aside
-    }
-    connection.close()
-    return found
+def _carry_over(file: Path, server: Cluster, name: str) -> None:
+    """Let a database of a server hold what a file holds, by way of a backup."""
+    backup = file.with_suffix(".backup")
+    take_backup(f"sqlite:///{file}.sqlite3", backup, NOW, force=False)
+    server.run(f"CREATE DATABASE {name} TEMPLATE template0")
+    restore_backup(backup, server.url(name), force=False)
+
+
+def rows_of(url: str, *aside: str) -> dict[str, Total]:
+    """Return count and digest of every table of a store that is closed, but for some."""
+    database = database_at(url)
+    try:
+        with database.reader.begin() as connection:
+            if connection.dialect.name == "sqlite":
+                assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
+            tables = {str(one.name): one for one in tables_in(connection)}
+            return {
+                name: total_of(connection, table)
+                for name, table in tables.items()
+                if name not in aside
+            }
+    finally:
+        database.close()
 
 
 # Damage.
@@ -97,7 +128,8 @@ def rows_of(path: Path, *aside: str) -> dict[str, int]:
 
 def damaged(scene: Scene, name: str, places: list[int]) -> dict[str, Any]:
     """Return how many parcels with one byte changed were refused, and whether anything changed."""
-    store = scene.store("shore", name)
+    url = scene.copied("shore", name)
+    store = open_store(url)
     refused = 0
     for at in places:
         other = bytearray(scene.parcel)
@@ -113,8 +145,7 @@ def damaged(scene: Scene, name: str, places: list[int]) -> dict[str, Any]:
             for row in unit.audit.chain(vessel)
         )
     store.close()
-    after = rows_of(scene.folder / f"shore-{name}.sqlite3", "audit")
-    changed = after != rows_of(scene.folder / "shore.sqlite3", "audit")
+    changed = rows_of(url, "audit") != rows_of(scene.original("shore"), "audit")
     return {"tried": len(places), "refused": refused, "noted": noted, "changed": int(changed)}
 
 
@@ -132,15 +163,17 @@ def refuses_all(figures: dict[str, Any]) -> bool:
     )
 
 
-def test_f19_every_changed_byte_is_refused(scene: Scene, pytestconfig: pytest.Config) -> None:
-    count = len(scene.parcel) if pytestconfig.getoption("--long") else 60
+def test_every_changed_byte_is_refused(scene: Scene, long_form: bool) -> None:
+    count = len(scene.parcel) if long_form else 60
     figures = damaged(scene, "damaged", places_of(scene, count))
     ratio = figures["refused"] / figures["tried"]
-    report("F19", bytes=figures["tried"], ratio=ratio, changed=figures["changed"])
+    report(
+        "F19", engine=scene.engine, bytes=figures["tried"], ratio=ratio, changed=figures["changed"]
+    )
     assert refuses_all(figures)
 
 
-def test_f19_a_side_that_trusts_the_signature_fails_the_same_test(
+def test_a_side_that_trusts_the_signature_is_found_out(
     scene: Scene, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(container, "holds", lambda *_: True)
@@ -157,7 +190,7 @@ def carried(scene: Scene, name: str, count: int) -> dict[str, Any]:
     What was lost is brought again later, as a link does that is up now and then. The other side
     answers from time to time, and its answers are lost as often.
     """
-    ship, shore = scene.store("ship", name), scene.store("shore", name)
+    ship, shore = (open_store(scene.copied(side, name)) for side in ("ship", "shore"))
     chance = random.Random(count)  # noqa: S311
     waiting: list[int] = []
     figures = {"made": 0, "brought": 0, "disorder": 0}
@@ -232,15 +265,15 @@ def whole(figures: dict[str, Any]) -> bool:
     return not (figures["disorder"] or figures["missing"] or figures["held"])
 
 
-def test_f19_any_order_of_arrival_ends_the_same(scene: Scene, pytestconfig: pytest.Config) -> None:
-    count = 1000 if pytestconfig.getoption("--long") else 40
+def test_any_order_of_arrival_ends_the_same(scene: Scene, long_form: bool) -> None:
+    count = 1000 if long_form else 40
     figures = carried(scene, "carried", count)
-    report("F19", **figures)
+    report("F19", engine=scene.engine, **figures)
     assert figures["events"] == count
     assert whole(figures)
 
 
-def test_f19_a_side_that_holds_nothing_fails_the_same_test(
+def test_a_side_that_holds_nothing_is_found_out(
     scene: Scene, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(Parcels, "took", lambda *_: True)
@@ -264,7 +297,7 @@ def counted(connection, cursor, statement, *_):
     done += 1
     if halves and statement.startswith("INSERT INTO plan_revision"):
         cursor.execute("COMMIT")
-        cursor.execute("BEGIN IMMEDIATE")
+        cursor.execute("BEGIN IMMEDIATE" if url.startswith("sqlite") else "BEGIN")
     if done == at:
         os.kill(os.getpid(), signal.SIGKILL)
 event.listen(store._writer, "before_cursor_execute", counted)
@@ -273,13 +306,12 @@ print(done)
 """
 
 
-def taken_until(scene: Scene, name: str, at: int, halves: str) -> tuple[Path, int, str]:
+def taken_until(scene: Scene, name: str, at: int, halves: str) -> tuple[str, int, str]:
     """Take the parcel in a process of its own that kills itself before a statement."""
-    copy = scene.folder / f"kill-{name}.sqlite3"
-    shutil.copy(scene.folder / "shore.sqlite3", copy)
+    url = scene.copied("shore", f"kill-{name}")
     file = scene.folder / "next.woparcel"
     file.write_bytes(scene.parcel)
-    return copy, *_taken_by(f"sqlite:///{copy}", file, at, halves)
+    return url, *_taken_by(url, file, at, halves)
 
 
 def _taken_by(url: str, file: Path, at: int, halves: str) -> tuple[int, str]:
@@ -300,17 +332,17 @@ def killed(scene: Scene, kills: int, halves: str = "whole") -> dict[str, Any]:
     """Return what a side is left with that is killed at kills places spread over a parcel."""
     _, code, statements = taken_until(scene, f"{halves}-none", 0, "whole")
     assert code == 0
-    before = rows_of(scene.folder / "shore.sqlite3")
+    before = rows_of(scene.original("shore"))
     figures = {"kills": 0, "nothing": 0, "all": 0, "between": 0, "retaken": 0}
     for number in range(kills):
         at = 1 + number * int(statements) // kills
         copy, code, _ = taken_until(scene, f"{halves}-{number}", at, halves)
         assert code == -9
         figures["kills"] += 1
-        open_store(f"sqlite:///{copy}").close()
+        open_store(copy).close()
         left = "nothing" if rows_of(copy) == before else _left(copy)
         figures[left] += 1
-        store = open_store(f"sqlite:///{copy}")
+        store = open_store(copy)
         try:
             again = take_parcel(store, scene.parcel, no_check, NOW)
             figures["retaken"] += again["state"] in ("taken", "already_taken")
@@ -320,11 +352,14 @@ def killed(scene: Scene, kills: int, halves: str = "whole") -> dict[str, Any]:
     return figures
 
 
-def _left(copy: Path) -> str:
+def _left(url: str) -> str:
     """Return whether a store that is not as it was has all of the parcel."""
-    connection = sqlite3.connect(copy)
-    (count,) = connection.execute("SELECT count(*) FROM parcel_in WHERE sequence = 2").fetchone()
-    connection.close()
+    store = open_store(url)
+    with store._reader.begin() as connection:
+        count = connection.exec_driver_sql(
+            "SELECT count(*) FROM parcel_in WHERE sequence = 2"
+        ).scalar()
+    store.close()
     return "all" if count else "between"
 
 
@@ -332,46 +367,13 @@ def all_or_nothing(figures: dict[str, Any]) -> bool:
     return bool(figures["between"] == 0 and figures["retaken"] == figures["kills"])
 
 
-def test_f19_a_kill_leaves_all_or_nothing(scene: Scene, pytestconfig: pytest.Config) -> None:
-    figures = killed(scene, 50 if pytestconfig.getoption("--long") else 5)
-    report("F19", **figures)
+def test_a_kill_leaves_all_or_nothing(scene: Scene, long_form: bool) -> None:
+    figures = killed(scene, 50 if long_form else 4)
+    report("F19", engine=scene.engine, **figures)
     assert all_or_nothing(figures)
 
 
-def test_f19_a_kill_leaves_all_or_nothing_in_postgresql(
-    scene: Scene, postgres_url: str, pytestconfig: pytest.Config
-) -> None:
-    sides = two_sides(shore_url=postgres_url)
-    plan_id = keep_plan(sides.ship)
-    offer(sides.ship, plan_id)
-    parcel = sides.ship.parcel(sides.shore, plan_id)
-    file = scene.folder / "postgresql.woparcel"
-    file.write_bytes(parcel)
-    before = _counts(sides.shore.store)
-    kills, done, left = (50 if pytestconfig.getoption("--long") else 3), 0, 0
-    for number in range(kills):
-        code, _ = _taken_by(postgres_url, file, 1 + number * 30 // kills, "whole")
-        assert code == -9
-        done += 1
-        left += _counts(sides.shore.store) != before
-    report("F19", engine="postgresql", kills=done, between=left)
-    assert left == 0
-    assert take_parcel(sides.shore.store, parcel, no_check, NOW)["state"] == "taken"
-    sides.shore.store.close()
-
-
-def _counts(store: Store) -> dict[str, int]:
-    """Return how many rows each table of a store has."""
-    from sqlalchemy import func, select  # noqa: PLC0415
-
-    from wheelover.store.tables import metadata  # noqa: PLC0415
-
-    with store._reader.begin() as connection:
-        return {
-            name: int(connection.execute(select(func.count()).select_from(table)).scalar_one())
-            for name, table in metadata.tables.items()
-        }
-
-
-def test_f19_a_side_that_keeps_it_in_two_transactions_fails_the_same_test(scene: Scene) -> None:
-    assert not all_or_nothing(killed(scene, 5, "halves"))
+def test_a_side_that_keeps_it_in_two_transactions_is_found_out(scene: Scene) -> None:
+    figures = killed(scene, 4, "halves")
+    report("F19-twin", engine=scene.engine, **figures)
+    assert not all_or_nothing(figures)

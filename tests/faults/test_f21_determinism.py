@@ -1,74 +1,92 @@
-"""F21: the same inputs give the same bytes, with other hash seeds and processor features."""
+"""F21: the same inputs give the same bytes.
+
+With other hash seeds and processor features, the dangers in another order, computed by one, two or
+four threads at once, and by two processes beside each other.
+"""
 
 import os
 import platform
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.faults.figures import report
 
-pytestmark = pytest.mark.fault
-
 ROOT = Path(__file__).parents[2]
+_OLDER = "X86_V3 X86_V4 AVX512_ICL AVX512_SPR"
 
-_PLAN = """
-import hashlib, sys
-from pathlib import Path
-import rfc8785
-from wheelover.api.schemas.plan_request import PlanRequest
-from wheelover.usecases.demonstration import demonstration
-from wheelover.usecases.gather import Gathered
-from wheelover.usecases.plan_route import plan_route
-request = demonstration(Path(sys.argv[1]))["request"]
-for waypoint in request["route"]["waypoints"]:
-    waypoint["lat_deg"] += float(sys.argv[2])
-inputs = PlanRequest.model_validate(request).to_core(Gathered(inputs=request))
-print(hashlib.sha256(rfc8785.dumps(plan_route(inputs))).hexdigest())
+# Hash seed, features of the processor that are not used, threads, seed of the dangers' order,
+# processes.
+_SETTINGS = (
+    ("0", "", 1, 0, 1),
+    ("1", "", 2, 1, 1),
+    ("2", _OLDER, 4, 2, 1),
+    ("3", "", 1, 3, 2),
+)
+
+_MODULE = ("-m", "tests.faults.computing")
+_UNSORTED = """
+from tests.faults import computing
+computing.in_order = lambda document: document
+computing.main()
+"""
+_SET = """
+from tests.faults import computing
+names = [*{str(number) for number in range(99)}]
+computing.plan_route = lambda inputs: {"layers": {"features": []}, "names": names}
+computing.main()
 """
 
 
-def digest(shift_deg: float, code: str, **environment: str) -> str:
-    kept = {k: v for k, v in os.environ.items() if not k.startswith("NPY_")}
-    command = [sys.executable, "-c", code, str(ROOT / "sample_routes"), str(shift_deg)]
-    done = subprocess.run(
-        command, env={**kept, **environment}, check=True, capture_output=True, text=True
-    )
-    return done.stdout.strip()
+def started(first: int, after: int, setting: Any, code: tuple[str, ...]) -> Any:
+    """Start a process that computes some plans under one setting."""
+    hash_seed, disabled, threads, order, _ = setting
+    known = {k: v for k, v in os.environ.items() if not k.startswith("NPY_")}
+    known |= {"PYTHONHASHSEED": hash_seed, "PYTHONPATH": f"{ROOT / 'service'}:{ROOT}"}
+    if disabled and platform.machine() in ("x86_64", "AMD64"):
+        known["NPY_DISABLE_CPU_FEATURES"] = disabled
+    command = [sys.executable, *code, *map(str, (first, after, threads, order))]
+    return subprocess.Popen(command, cwd=ROOT, env=known, stdout=subprocess.PIPE, text=True)
 
 
-_OLDER = "X86_V3 X86_V4 AVX512_ICL AVX512_SPR"
-_SETTINGS: tuple[dict[str, str], ...] = (
-    {"PYTHONHASHSEED": "0"},
-    {"PYTHONHASHSEED": "1"},
-    {"PYTHONHASHSEED": "2", "NPY_DISABLE_CPU_FEATURES": _OLDER},
-)
+def digests(count: int, setting: Any, code: tuple[str, ...]) -> list[str]:
+    """Return the digests of so many plans under one setting."""
+    processes = setting[-1]
+    bounds = [count * part // processes for part in range(processes + 1)]
+    parts = [started(bounds[i], bounds[i + 1], setting, code) for i in range(processes)]
+    said = [part.communicate()[0] for part in parts]
+    assert all(part.returncode == 0 for part in parts)
+    return "".join(said).split()
 
 
-def computed(shifts_deg: list[float], code: str = _PLAN) -> dict[str, int]:
+def computed(count: int, code: tuple[str, ...] = _MODULE) -> dict[str, int]:
     """Return how many plans were computed under every setting, and how many gave one digest."""
-    intel = platform.machine() in ("x86_64", "AMD64")
-    settings = [one for one in _SETTINGS if intel or "NPY_DISABLE_CPU_FEATURES" not in one]
-    digests = [{digest(shift, code, **one) for one in settings} for shift in shifts_deg]
-    assert all(len(text) == 64 for found in digests for text in found)
-    same = sum(len(found) == 1 for found in digests)
-    return {"plans": len(digests), "settings": len(settings), "same": same}
+    found = [digests(count, setting, code) for setting in _SETTINGS]
+    assert all(len(one) == count for one in found)
+    assert all(len(text) == 64 for one in found for text in one)
+    plans = list(zip(*found, strict=True))
+    return {
+        "plans": count,
+        "settings": len(_SETTINGS),
+        "different": len(set(found[0])),
+        "same": sum(len(set(one)) == 1 for one in plans),
+    }
 
 
-def test_hash_seed_and_processor_leave_the_bytes_alone(long_form: bool) -> None:
-    count = 40 if long_form else 2
-    figures = computed([17.3 * n / count for n in range(count)])
-    report("F21", **figures)
-    assert figures["same"] == figures["plans"]
+def test_the_same_inputs_give_the_same_bytes(long_form: bool) -> None:
+    count = 200 if long_form else 6
+    figures = computed(count)
+    report("F21", **figures, ratio=figures["same"] / count)
+    assert figures["same"] == figures["different"] == count
 
 
-def test_a_result_that_hangs_on_the_order_of_a_set_is_found_out() -> None:
-    altered = _PLAN.replace("plan_route(inputs)", "[*{str(n) for n in range(99)}]")
-    assert altered != _PLAN
-    figures = computed([0.0], altered)
-    report("F21-twin", **figures)
+@pytest.mark.parametrize(("by", "code"), [("a set", _SET), ("the order of dangers", _UNSORTED)])
+def test_a_result_that_hangs_on_an_order_is_found_out(by: str, code: str) -> None:
+    figures = computed(2, ("-c", code))
+    report("F21-twin", hangs_on=by.replace(" ", "_"), **figures)
     assert figures["same"] == 0
 
 

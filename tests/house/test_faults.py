@@ -9,7 +9,7 @@ import tests.faults
 from tests.faults.conftest import marker_of
 
 FILES = sorted((Path(__file__).parents[1] / "faults").glob("test_*.py"))
-_TWIN = re.compile(r"found_out|fails_the_same_test|must_not_be_opened")
+_TWIN = re.compile(r"found_out|must_not_be_opened")
 
 
 def test_each_fault_is_listed_with_its_marker(request: pytest.FixtureRequest) -> None:

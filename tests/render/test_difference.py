@@ -120,6 +120,21 @@ def test_a_waypoint_put_in_before_changes_nothing_behind_it(document: Document, 
     assert {"route/renumbered", "waypoint/N/removed", "turn/N/removed"} <= back
 
 
+def test_the_coast_and_a_canal_in_words(document: Document) -> None:
+    """One change each, however many figures stand in the row of the coast."""
+    was, now = copy.deepcopy(document), copy.deepcopy(document)
+    leg = now["result"]["legs"][1]
+    row = {"result": "not_checked", "search_m": 3704.0, "nearest_m": 812.34, "on_land": []}
+    was["result"]["legs"][1]["land"] = row
+    leg["land"] = {**row, "nearest_m": 0.0, "on_land": [{"from_m": 10.0, "to_m": 110.0}]}
+    leg["canal"] = {"reason": "Transit.", "by": {"name": "A. Berg", "rank": None}, "at_utc": None}
+    found = told(was, now)
+    (land,) = (one for one in found.values() if one["what"] == "land")
+    assert land["sentence"].endswith("beside the coastline was 812 m off, now on land for 100 m")
+    (canal,) = (one for one in found.values() if one["what"] == "canal")
+    assert "waived by A. Berg: Transit." in canal["sentence"]
+
+
 def test_another_order_is_told(document: Document) -> None:
     now = copy.deepcopy(document)
     now["inputs"]["route"]["waypoints"][1:3] = now["inputs"]["route"]["waypoints"][2:0:-1]

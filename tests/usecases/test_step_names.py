@@ -7,6 +7,8 @@ import pytest
 from tests import zoo
 from wheelover.usecases.step_names import step_name
 
+CANAL = {"reason": "Transit.", "by": {"name": "A. Berg"}}
+
 
 def plan(**more: Any) -> dict[str, Any]:
     return zoo.request(**more)
@@ -36,6 +38,12 @@ def with_ship(**members: Any) -> dict[str, Any]:
         (with_waypoint(1, lat_deg=47.21), "Moved WPT 02 0.60 NM 000 T"),
         (with_waypoint(1, turn_radius_nm=0.8), "WPT 02 radius: 0.5 to 0.8 NM"),
         (with_waypoint(0, name="Pier"), "WPT 01 name: none to Pier"),
+        (
+            with_waypoint(
+                1, leg={**plan()["route"]["waypoints"][1].get("leg", {}), "canal": CANAL}
+            ),
+            "Leg to WPT 02 canal waiver given",
+        ),
         (
             with_waypoint(1, wheel_over={"method": "rule_of_thumb"}),
             "WPT 02 planned wheel-over: none to rule of thumb",

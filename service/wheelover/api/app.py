@@ -14,10 +14,12 @@ from pathlib import Path
 from fastapi import Depends, FastAPI
 from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
 from starlette.staticfiles import StaticFiles
+from starlette.types import Receive, Scope, Send
 
 from wheelover import __version__
 from wheelover.api import problems
 from wheelover.api.access import decide
+from wheelover.api.conditional import Conditional
 from wheelover.api.deps import Folders
 from wheelover.api.door import Door, SettingRefused, door_from_settings
 from wheelover.api.guard import Guard
@@ -25,6 +27,7 @@ from wheelover.api.idempotency import Idempotency
 from wheelover.api.import_jobs import ImportJobs
 from wheelover.api.openapi import describe
 from wheelover.api.push import Pusher
+from wheelover.api.rates import RateRefused, limit, rates_from_settings
 from wheelover.api.routers import (
     accounts,
     audit,
@@ -105,6 +108,15 @@ ROUTERS = (
 )
 
 
+class _Packing(GZipMiddleware):
+    """Packs answers, but for those whose digest is of the bytes as they are (RFC 9530)."""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass a request on, its answer packed where it may be."""
+        digested = scope["type"] == "http" and scope["path"].endswith("/document")
+        await (self.app if digested else super().__call__)(scope, receive, send)
+
+
 def create_app(database_url: str | None = None) -> FastAPI:
     """Return the service.
 
@@ -118,14 +130,15 @@ def create_app(database_url: str | None = None) -> FastAPI:
     ------
     StoreRefused
         For a database that this version must not open.
-    SettingRefused
-        For settings that do not go together.
+    SettingRefused, RateRefused
+        For settings that do not go together, or are none.
     """
     url = database_url or _scratch_url()
     store = open_store(url)
     try:
         door = door_from_settings(url)
-    except SettingRefused:
+        rates = rates_from_settings(accounts=door.accounts)
+    except (SettingRefused, RateRefused):
         store.close()
         raise
     app = FastAPI(
@@ -136,10 +149,11 @@ def create_app(database_url: str | None = None) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         lifespan=_closing,
-        dependencies=[Depends(decide)],
+        dependencies=[Depends(decide), Depends(limit)],
     )
     app.state.store = store
     app.state.door = door
+    app.state.rates = rates
     if door.accounts:
         write_first_code(store, door)
     app.state.pusher = Pusher(store, now_utc)
@@ -152,11 +166,10 @@ def create_app(database_url: str | None = None) -> FastAPI:
     app.mount("/static", StaticFiles(directory=folders.web), name="static")
     app.mount("/vendor/leaflet", StaticFiles(directory=leaflet_folder()), name="leaflet")
     problems.install(app)
+    app.add_middleware(Conditional)
     app.add_middleware(Idempotency, store=store, door=door)
     # A ship's link is poor: the page is a quarter of its size this way.
-    app.add_middleware(
-        GZipMiddleware, minimum_size=1024, compresslevel=5, exclude_content_types=_PACKED
-    )
+    app.add_middleware(_Packing, minimum_size=1024, compresslevel=5, exclude_content_types=_PACKED)
     app.add_middleware(Guard, door=door)
     describe(app)
     return app
@@ -165,16 +178,23 @@ def create_app(database_url: str | None = None) -> FastAPI:
 def write_first_code(store: Store, door: Door) -> None:
     """Write the code of the first administrator where only who runs the service can read it.
 
-    There is no default password. Each start makes a new code until one was used.
+    There is no default password. The code is the same for every process until it was used or a
+    day is over; one that another key file made cannot be said here.
     """
-    code = first_code(store, now_utc())
-    door.first_code.unlink(missing_ok=True)
-    if code is None:
+    found = first_code(store, door.seal, now_utc())
+    if found.elsewhere:
+        _log.warning(
+            "the first administrator's code was made elsewhere; `wheelover account reset "
+            "administrator` makes another"
+        )
+    if found.code is None:
+        door.first_code.unlink(missing_ok=True)
         return
     door.first_code.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    handle = os.open(door.first_code, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    handle, made = tempfile.mkstemp(prefix=f".{door.first_code.name}.", dir=door.first_code.parent)
     with os.fdopen(handle, "w") as file:
-        file.write(code + "\n")
+        file.write(found.code + "\n")
+    Path(made).replace(door.first_code)
 
 
 @asynccontextmanager

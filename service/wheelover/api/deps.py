@@ -1,9 +1,10 @@
 """What the routers are given: the store, the clock, tags and places in a list."""
 
 import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 from fastapi import Depends, Query, Request
 
@@ -13,6 +14,7 @@ from wheelover.store import Store
 from wheelover.usecases.clock import now_utc
 from wheelover.usecases.people import LOCAL_ACTOR, Actor
 
+_Item = TypeVar("_Item")
 _TAG = re.compile(r'(?:W/)?"[^"]*"')
 
 
@@ -98,9 +100,53 @@ def paging(
     if not cursor:
         return Paging(limit=limit, before=None)
     if not re.fullmatch(r"[0-9]{1,15}", cursor, re.ASCII):
-        message = "cursor must be the next_cursor of the page before"
-        raise InvalidInput(message, (Fault(pointer="/cursor", message=message),))
+        raise _no_cursor()
     return Paging(limit=limit, before=int(cursor))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """Which part of a list is asked for that is answered whole unless a limit is given."""
+
+    limit: int | None
+    after: str | None
+
+    def of(
+        self, items: Sequence[_Item], id_of: Callable[[_Item], str]
+    ) -> tuple[Sequence[_Item], str | None]:
+        """Return the part of a list that was asked for, and the cursor of the next one.
+
+        Raises
+        ------
+        InvalidInput
+            For a cursor that names nothing in the list.
+        """
+        start = 0
+        if self.after is not None:
+            places = [i for i, one in enumerate(items, 1) if id_of(one) == self.after]
+            if not places:
+                raise _no_cursor()
+            start = places[0]
+        end = len(items) if self.limit is None else start + self.limit
+        return items[start:end], id_of(items[end - 1]) if end < len(items) else None
+
+
+def part(
+    limit: Annotated[
+        int | None, Query(ge=1, le=500, description="Most items in the answer; without it, all")
+    ] = None,
+    cursor: Annotated[
+        str | None, Query(max_length=200, description="next_cursor of the page before")
+    ] = None,
+) -> Part:
+    """Return which part of a list is asked for."""
+    return Part(limit=limit, after=cursor or None)
+
+
+def _no_cursor() -> InvalidInput:
+    """Return the refusal of what is no cursor of ours."""
+    message = "cursor must be the next_cursor of the page before"
+    return InvalidInput(message, (Fault(pointer="/cursor", message=message),))
 
 
 StoreGiven = Annotated[Store, Depends(store_of)]
@@ -109,3 +155,4 @@ Now = Annotated[str, Depends(now_utc)]
 TagsIfGiven = Annotated[tuple[str, ...] | None, Depends(tags_if_given)]
 TagsNeeded = Annotated[tuple[str, ...], Depends(tags_needed)]
 Page = Annotated[Paging, Depends(paging)]
+PartGiven = Annotated[Part, Depends(part)]

@@ -10,7 +10,7 @@ from starlette.types import Scope
 
 from wheelover.core.errors import WheeloverError
 from wheelover.settings import LOOPBACK_HOSTS, SETTINGS, setting
-from wheelover.store.sealing import Seal, beside
+from wheelover.store.sealing import Seal, beside, seal_of
 from wheelover.usecases.accounts.outside import Provider
 
 Link = Literal["loopback", "tls", "open"]
@@ -101,17 +101,12 @@ def door_from_settings(database_url: str) -> Door:
     names = _listed("host_names")
     if proxy and not names:
         raise SettingRefused("Behind a proxy, WHEELOVER_HOST_NAMES must say the public names.")
-    key_file = setting("key_file")
     return Door(
         accounts=accounts,
         link="tls" if tls or proxy else "open" if plain else "loopback",
         hosts=(*LOOPBACK_HOSTS, *names) if accounts else LOOPBACK_HOSTS,
         proxies=_proxies() if proxy else (),
-        seal=Seal(
-            Path(key_file)
-            if key_file
-            else beside(database_url, ".key", _REPO_VAR / "wheelover.key")
-        ),
+        seal=seal_of(database_url),
         first_code=beside(database_url, ".first-code", _REPO_VAR / "first-code"),
         outside=_outside() if accounts else None,
     )

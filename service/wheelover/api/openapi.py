@@ -5,8 +5,10 @@ from typing import Any
 from fastapi import FastAPI
 from pydantic import BaseModel
 
+from wheelover.api.conditional import is_conditional
 from wheelover.api.examples import EXAMPLES, PARAMETERS, ROUTE_FILE
 from wheelover.api.problems import MEDIA_TYPE
+from wheelover.api.rates import COSTS, OF_MACHINES
 from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.limit_set import LimitSetIn
 from wheelover.api.schemas.manoeuvre import HelmOrdersIn, ManoeuvreIn
@@ -66,7 +68,7 @@ _REASONS = {
     416: "The range asked for is not in the file",
     415: "Another content type or file format than those read",
     422: "A value that no plan can be made from; `errors` names the members or lines",
-    429: "Too many passwords were wrong; try again after Retry-After seconds",
+    429: "Too many passwords were wrong, or this was asked for too often; Retry-After says when",
     428: "If-Match is missing: a change must say what it is a change of",
     503: "The store cannot be reached; try again after Retry-After seconds",
     507: "The disk is full; nothing was kept",
@@ -198,18 +200,30 @@ def problem_answers(*statuses: int) -> dict[int | str, dict[str, Any]]:
     return {status: {"description": _REASONS[status], "content": content} for status in statuses}
 
 
+def _statuses(path: str, method: str, operation: dict[str, Any]) -> set[int]:
+    """Return the problems that every place of an operation's kind may answer with."""
+    statuses = {421, 403, 401}
+    if 422 in map(int, operation["responses"]):
+        statuses.add(422)
+    if (method.upper(), path) in COSTS or (method.upper(), path) in OF_MACHINES:
+        statuses.add(429)
+    if "requestBody" in operation:
+        statuses |= {413, 415}
+    if any(path.startswith(start) for start in _STORED):
+        statuses |= {422, 503} | ({507} if method in ("post", "put") else set())
+    return statuses
+
+
 def _complete(path: str, method: str, operation: dict[str, Any]) -> None:
     """Add to an operation its examples, and the problems of every place of its kind."""
     for parameter in operation.get("parameters", ()):
         if parameter["name"] in PARAMETERS and parameter["required"]:
             parameter["example"] = PARAMETERS[parameter["name"]]
-    statuses = {421, 403, 401}
-    if 422 in map(int, operation["responses"]):
-        statuses.add(422)
-    if "requestBody" in operation:
-        statuses |= {413, 415}
-    if any(path.startswith(start) for start in _STORED):
-        statuses |= {422, 503} | ({507} if method in ("post", "put") else set())
+    content = operation["responses"].get("200", {}).get("content", {})
+    if is_conditional(method.upper(), path) and "application/json" in content:
+        for status, answer in NOT_CHANGED.items():
+            operation["responses"].setdefault(str(status), answer)
+    statuses = _statuses(path, method, operation)
     for status, answer in problem_answers(*sorted(statuses)).items():
         if str(status) not in operation["responses"] or status == 422:
             operation["responses"][str(status)] = answer

@@ -28,6 +28,7 @@ from wheelover.core.errors import (
     PenHeld,
     Stale,
     TooManyTries,
+    TooOften,
     Unavailable,
     UnknownFormat,
     UnreadableFile,
@@ -55,6 +56,7 @@ _TABLE: tuple[tuple[type[WheeloverError], str, int], ...] = (
     (Locked, "session-locked", 401),
     (NotSignedIn, "not-signed-in", 401),
     (TooManyTries, "too-many-tries", 429),
+    (TooOften, "too-often", 429),
     (Conflict, "conflict", 409),
     (NoRoom, "no-room", 507),
     (Unavailable, "unavailable", 503),
@@ -151,7 +153,7 @@ def _ours(_request: Request, error: Exception) -> Response:
 
 def _headers(error: WheeloverError, status: int) -> Mapping[str, str] | None:
     """Return what an answer of that status carries besides its body."""
-    if isinstance(error, TooManyTries):
+    if isinstance(error, TooManyTries | TooOften):
         return {"Retry-After": str(error.wait_s)}
     return {503: _RETRY, 401: _CHALLENGE}.get(status)
 

@@ -10,6 +10,7 @@ import http.client
 import logging
 import threading
 from collections.abc import Callable
+from contextlib import closing
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -18,6 +19,8 @@ from wheelover.formats.parcel import MEDIA_TYPE
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store
 from wheelover.usecases.canonical import canonical
+from wheelover.usecases.claim import Claim, claimed
+from wheelover.usecases.parcels.clocks import date_of, note_link_clock, skew_of_date_s
 from wheelover.usecases.parcels.delivery import Delivery, deliveries, note_delivered
 from wheelover.usecases.parcels.making import parcel_bytes
 
@@ -105,11 +108,26 @@ class Pusher:
         return whole
 
     def _bring(self, one: Delivery) -> bool:
+        """Bring one parcel, unless another process brings it, and return whether it failed not."""
+        with claimed(self._store, f"parcels:{one.peer_id}") as claim:
+            if claim is None or one not in deliveries(self._store):
+                return True
+            return self._bring_ours(one, claim)
+
+    def _bring_ours(self, one: Delivery, claim: Claim) -> bool:
         """Bring one parcel and return whether it arrived."""
         try:
+            if one.key_lost:
+                raise NotDelivered(
+                    "the key for its address is sealed with another key file; set it again with "
+                    "`wheelover parcel push`"
+                )
             body = parcel_bytes(self._store, one.peer_id, one.sequence).body
-            bring(one, body, self._stopped.is_set)
+            skew_s = bring(
+                one, body, self._now_utc, lambda: self._stopped.is_set() or not claim.hold()
+            )
             note_delivered(self._store, one, self._now_utc())
+            note_link_clock(self._store, one.peer_id, skew_s, self._now_utc())
         except (
             NotDelivered,
             WheeloverError,
@@ -122,7 +140,12 @@ class Pusher:
         return True
 
 
-def bring(one: Delivery, body: bytes, stopped: Callable[[], bool] = lambda: False) -> None:
+def bring(
+    one: Delivery,
+    body: bytes,
+    now_utc: Callable[[], str],
+    stopped: Callable[[], bool] = lambda: False,
+) -> int | None:
     """Bring a parcel to the address of its peer, chunk by chunk; chunks there are not sent again.
 
     Parameters
@@ -131,8 +154,16 @@ def bring(one: Delivery, body: bytes, stopped: Callable[[], bool] = lambda: Fals
         Which, and where.
     body : bytes
         The parcel.
+    now_utc : callable
+        Gives the time, RFC 3339.
     stopped : callable
         Asked between chunks whether to leave off.
+
+    Returns
+    -------
+    int or None
+        By how many seconds the other side's clock is off ours, positive where it is ahead; None
+        where it does not say its time.
 
     Raises
     ------
@@ -141,49 +172,54 @@ def bring(one: Delivery, body: bytes, stopped: Callable[[], bool] = lambda: Fals
     OSError, http.client.HTTPException
         When the link fails.
     """
-    parts = urlsplit(one.url)
-    kinds = {"https": http.client.HTTPSConnection, "http": http.client.HTTPConnection}
-    connection = kinds[parts.scheme](parts.hostname or "", parts.port, timeout=_WAIT_S)
-    try:
-        base = parts.path.rstrip("/") + _UPLOADS
+    with closing(_Link(one, now_utc)) as link:
         start = canonical({"size_count": one.size_count, "sha256": one.sha256})
-        upload = _ask(connection, one, "POST", base, start, {"Content-Type": "application/json"})
+        upload = link.ask("POST", "", start, {"Content-Type": "application/json"})
         if upload.get("state") == "already_taken":
-            return
+            return link.skew_s
         chunk_count = int(upload["chunk_size_count"])
         for number in upload["missing"]:
             if stopped():
-                raise NotDelivered("the service stops")
+                raise NotDelivered("the service stops, or another process brings it")
             chunk = body[number * chunk_count : (number + 1) * chunk_count]
             digest = base64.b64encode(hashlib.sha256(chunk).digest()).decode()
             headers = {"Content-Type": MEDIA_TYPE, "Content-Digest": f"sha-256=:{digest}:"}
-            _ask(connection, one, "PUT", f"{base}/{one.sha256}/chunks/{number}", chunk, headers)
-        _ask(connection, one, "POST", f"{base}/{one.sha256}/finish", b"", {})
-    finally:
-        connection.close()
+            link.ask("PUT", f"/{one.sha256}/chunks/{number}", chunk, headers)
+        link.ask("POST", f"/{one.sha256}/finish", b"", {})
+        return link.skew_s
 
 
-def _ask(
-    connection: http.client.HTTPConnection,
-    one: Delivery,
-    method: str,
-    path: str,
-    body: bytes,
-    headers: dict[str, str],
-) -> dict[str, Any]:
-    """Return what the other side answers, which must be success and JSON."""
-    sent = {"X-Wheelover": "1", **headers}
-    if one.key is not None:
-        sent["Authorization"] = f"Bearer {one.key}"
-    connection.request(method, path, body=body, headers=sent)
-    answer = connection.getresponse()
-    text = answer.read(_MOST_ANSWER_COUNT)
-    if answer.status not in (200, 201):
-        raise NotDelivered(f"{method} {path} was answered with {answer.status}: {text[:300]!r}")
-    try:
-        document = read_json(text)
-    except UnreadableFile as error:
-        raise NotDelivered(f"{method} {path} was answered with no JSON: {error}") from error
-    if not isinstance(document, dict):
-        raise NotDelivered(f"{method} {path} was answered with another kind of JSON")
-    return document
+class _Link:
+    """A connection to the other side. ``skew_s`` is by how much its clock was off ours last."""
+
+    def __init__(self, one: Delivery, now_utc: Callable[[], str]) -> None:
+        parts = urlsplit(one.url)
+        kinds = {"https": http.client.HTTPSConnection, "http": http.client.HTTPConnection}
+        self._connection = kinds[parts.scheme](parts.hostname or "", parts.port, timeout=_WAIT_S)
+        self._base = parts.path.rstrip("/") + _UPLOADS
+        self._one, self._now_utc = one, now_utc
+        self.skew_s: int | None = None
+
+    def ask(self, method: str, place: str, body: bytes, headers: dict[str, str]) -> dict[str, Any]:
+        """Return what the other side answers, which must be success and JSON."""
+        path = self._base + place
+        sent = {"X-Wheelover": "1", "Date": date_of(self._now_utc()), **headers}
+        if self._one.key is not None:
+            sent["Authorization"] = f"Bearer {self._one.key}"
+        self._connection.request(method, path, body=body, headers=sent)
+        answer = self._connection.getresponse()
+        self.skew_s = skew_of_date_s(answer.getheader("Date"), self._now_utc())
+        text = answer.read(_MOST_ANSWER_COUNT)
+        if answer.status not in (200, 201):
+            raise NotDelivered(f"{method} {path} was answered with {answer.status}: {text[:300]!r}")
+        try:
+            document = read_json(text)
+        except UnreadableFile as error:
+            raise NotDelivered(f"{method} {path} was answered with no JSON: {error}") from error
+        if not isinstance(document, dict):
+            raise NotDelivered(f"{method} {path} was answered with another kind of JSON")
+        return document
+
+    def close(self) -> None:
+        """Close the connection."""
+        self._connection.close()

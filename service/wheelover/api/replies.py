@@ -41,7 +41,12 @@ def reply(
 
 def unchanged(request: Request, tag: str) -> Response | None:
     """Return 304 when the sender holds what has this tag already, else None."""
-    held = request.headers.get("if-none-match", "")
-    if held.strip() != "*" and tag not in [one.strip() for one in held.split(",")]:
+    if not holds(request.headers.get("if-none-match", ""), tag):
         return None
     return Response(status_code=304, headers={"ETag": tag})
+
+
+def holds(if_none_match: str, tag: str) -> bool:
+    """Return whether a header If-None-Match names a tag; weak or not."""
+    held = [one.strip().removeprefix("W/") for one in if_none_match.split(",")]
+    return held == ["*"] or tag in held

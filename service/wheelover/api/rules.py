@@ -123,6 +123,7 @@ RULES: Rules = {
         "GET /plans/{plan_id}/revisions",
         "GET /plans/{plan_id}/revisions/{number}",
         "GET /plans/{plan_id}/revisions/{number}/export/{format_name}",
+        "GET /plans/{plan_id}/revisions/{number}/document",
         "GET /plans/{plan_id}/revisions/{number}/record",
         "GET /plans/{plan_id}/revisions/{number}/recomputed",
     ),
@@ -168,8 +169,18 @@ RULES: Rules = {
         "POST /plans/{plan_id}/threads/{thread_id}/reopen",
     ),
     **_all("explain", "plan", "POST /plans/{plan_id}/explanations"),
-    **_all("decide", "plan", "POST /plans/{plan_id}/explanations/{explanation_id}/answers"),
-    **_all("shore_decide", "plan", "POST /plans/{plan_id}/revisions/{number}/shore-decisions"),
+    **_all(
+        "decide",
+        "plan",
+        "POST /plans/{plan_id}/explanations/{explanation_id}/answers",
+        password=True,
+    ),
+    **_all(
+        "shore_decide",
+        "plan",
+        "POST /plans/{plan_id}/revisions/{number}/shore-decisions",
+        password=True,
+    ),
     **_all("offer", "plan", "POST /plans/{plan_id}/revisions"),
     **_all(
         "manage_library",

@@ -119,16 +119,8 @@ def read_cell(files: Sequence[NamedFile], told: Told = lambda _what, _percent: N
     UnreadableFile
         When there is no base cell among them, or the newest one cannot be read.
     """
-    base = _newest_base(files)
     told("reading", 10)
-    try:
-        data = read_base(base.file.body)
-        _require_units(data.parameters)
-    except UnreadableFile as error:
-        raise UnreadableFile(
-            f"{base.file.name}: {error}", (Fault(message=str(error), pointer=base.file.name),)
-        ) from error
-    lines = [base.line("read", f"base cell, edition {base.ident.edition}")]
+    base, data, lines = _newest_base(files)
     lines += _not_this_edition(files, base)
     rest = [
         one
@@ -139,7 +131,8 @@ def read_cell(files: Sequence[NamedFile], told: Told = lambda _what, _percent: N
     applied = _applied(data, base, rest)
     told("drawing", 60)
     cell, counts, remarks = _cell(applied.data, base, applied.update, applied.missing)
-    used = (base.file, *(one.file for one in rest))
+    damaged = {line.sha256 for line in applied.lines if line.fate == "damaged"}
+    used = (base.file, *(one.file for one in rest if one.file.sha256 not in damaged))
     return CellReading(
         cell=cell,
         counts=counts,
@@ -149,13 +142,40 @@ def read_cell(files: Sequence[NamedFile], told: Told = lambda _what, _percent: N
     )
 
 
-def _newest_base(files: Sequence[NamedFile]) -> NamedFile:
-    """Return the base cell of the highest edition; one issued again counts by its update."""
+def _newest_base(
+    files: Sequence[NamedFile],
+) -> tuple[NamedFile, DataSet, list[FileLine]]:
+    """Return the base cell of the highest edition, what is in it, and what is said of it.
+
+    One issued again counts by its update. Where a damaged copy came beside a sound one, the sound
+    one counts; where all are damaged, no older one stands in for them.
+    """
     bases = [one for one in files if one.ident.purpose == BASE]
     if not bases:
         names = ", ".join(one.file.name for one in files[:5])
         raise UnreadableFile(f"{names}: updates without their base cell (.000), and none is stored")
-    return max(bases, key=lambda one: (one.ident.edition, one.ident.update, one.file.sha256))
+    newest = max(_numbers(one) for one in bases)
+    lines: list[FileLine] = []
+    first: UnreadableFile | None = None
+    for one in sorted(bases, key=lambda one: one.file.sha256):
+        if _numbers(one) != newest:
+            continue
+        try:
+            data = read_base(one.file.body)
+            _require_units(data.parameters)
+        except UnreadableFile as error:
+            fault = Fault(message=str(error), pointer=one.file.name)
+            first = first or UnreadableFile(f"{one.file.name}: {error}", (fault,))
+            lines.append(one.line("damaged", str(error)))
+        else:
+            edition = one.ident.edition
+            return one, data, [*lines, one.line("read", f"base cell, edition {edition}")]
+    raise first or UnreadableFile("no base cell")
+
+
+def _numbers(one: NamedFile) -> tuple[int, int]:
+    """Return edition and update of a base cell."""
+    return one.ident.edition, one.ident.update
 
 
 def _not_this_edition(files: Sequence[NamedFile], base: NamedFile) -> list[FileLine]:
@@ -163,7 +183,7 @@ def _not_this_edition(files: Sequence[NamedFile], base: NamedFile) -> list[FileL
     lines = []
     for one in files:
         edition = one.ident.edition
-        if one is base:
+        if one.ident.purpose == BASE and _numbers(one) == _numbers(base):
             continue
         if one.ident.purpose == BASE:
             words = f"edition {edition}, update {one.ident.update}: there is a newer base cell"

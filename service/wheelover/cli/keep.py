@@ -29,6 +29,12 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     backup = _command(commands, "backup", "write a backup of the database, also while it is used")
     backup.add_argument("to", type=Path, help="file to write; restores into any kind of database")
     backup.add_argument("--force", action="store_true", help="replace a file of that name")
+    backup.add_argument(
+        "--passphrase-file",
+        type=Path,
+        metavar="FILE",
+        help="take the key file along, wrapped with the passphrase in FILE (15 characters or more)",
+    )
     backup.set_defaults(run=_answering(_backup))
     restore = _command(commands, "restore", "put a backup into a database that is not in use")
     restore.add_argument("source", type=Path, metavar="from", help="file that backup wrote")
@@ -37,6 +43,12 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     )
     restore.add_argument(
         "--force", action="store_true", help="replace what the database holds already"
+    )
+    restore.add_argument(
+        "--passphrase-file",
+        type=Path,
+        metavar="FILE",
+        help="put the key file that the backup brings along in its place (WHEELOVER_KEY_FILE)",
     )
     restore.set_defaults(run=_answering(_restore))
 
@@ -93,12 +105,14 @@ def moved_words(came_from: str | None, schema: str) -> str:
 
 def _backup(chosen: argparse.Namespace) -> str:
     """Write a backup and say what is in it."""
+    passphrase = _passphrase(chosen)
     # A service on the same computer comes first, from the packages on that are loaded for this.
     with ThreadPoolExecutor(1, initializer=_give_way) as pool:
-        made = pool.submit(_made, chosen.to, force=chosen.force).result()
+        made = pool.submit(_made, chosen.to, chosen.force, passphrase).result()
+    along = " It brings the key file along, under the passphrase." if made.key else ""
     return (
         f"{chosen.to} holds {made.row_count} rows of {len(made.totals)} tables ({made.schema}), "
-        f"read back and found whole: sha256 {made.sha256} over its lines."
+        f"read back and found whole: sha256 {made.sha256} over its lines.{along}"
     )
 
 
@@ -108,22 +122,49 @@ def _give_way() -> None:
         os.nice(_BACKUP_NICENESS)
 
 
-def _made(to: Path, *, force: bool) -> "Backup":
+def _made(to: Path, force: bool, passphrase: str | None) -> "Backup":
     """Return what a new backup holds."""
     from wheelover.store.backup import take_backup  # noqa: PLC0415
     from wheelover.usecases.clock import now_utc  # noqa: PLC0415  --help need not wait for it
 
-    return take_backup(setting("database"), to, now_utc(), force=force)
+    return take_backup(setting("database"), to, now_utc(), force=force, passphrase=passphrase)
+
+
+def _passphrase(chosen: argparse.Namespace) -> str | None:
+    """Return the passphrase in the file that was named, None where none was."""
+    if chosen.passphrase_file is None:
+        return None
+    try:
+        text: str = chosen.passphrase_file.read_text("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise UnreadableFile(f"{chosen.passphrase_file} cannot be read as a passphrase.") from error
+    return text.rstrip("\r\n")
 
 
 def _restore(chosen: argparse.Namespace) -> str:
     """Restore a backup and say what is there now."""
+    from wheelover.store import open_store  # noqa: PLC0415
     from wheelover.store.restore import restore_backup  # noqa: PLC0415
 
     url = chosen.into or setting("database")
-    backup, schema = restore_backup(chosen.source, url, force=chosen.force)
+    backup, schema = restore_backup(
+        chosen.source, url, force=chosen.force, passphrase=_passphrase(chosen)
+    )
+    store = open_store(url)
+    store.close()
     moved = "" if schema == backup.schema else f" {moved_words(backup.schema, schema)}"
     return (
         f"The database holds the {backup.row_count} rows of {backup.made_utc} "
-        f"({backup.made_by}), each compared.{moved}"
+        f"({backup.made_by}), each compared.{moved}{lost_words(store.lost)}"
+    )
+
+
+def lost_words(lost: tuple[str, ...]) -> str:
+    """Return what another key file has sealed and what must be done, as lines; nothing for none."""
+    if not lost:
+        return ""
+    lines = "".join(f"\n  - {one}" for one in lost)
+    return (
+        "\nThe key file here is not the one that sealed these. Put that one back "
+        f"(WHEELOVER_KEY_FILE), or make anew:{lines}"
     )

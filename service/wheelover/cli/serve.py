@@ -6,7 +6,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from wheelover import __version__
-from wheelover.cli.keep import moved_words
+from wheelover.cli.keep import lost_words, moved_words
 from wheelover.settings import LOOPBACK_HOSTS, SETTINGS, setting
 
 if TYPE_CHECKING:
@@ -101,6 +101,8 @@ def _say_what_moved(app: "FastAPI") -> None:
     store = app.state.store
     if store.came_from not in (None, store.schema):
         sys.stdout.write(f"{moved_words(store.came_from, store.schema)}\n")
+    if store.lost:
+        sys.stderr.write(f"{lost_words(store.lost).strip()}\n")
 
 
 def _config(app: "FastAPI", host: str, port: int) -> "uvicorn.Config":

@@ -11,9 +11,10 @@ WRONG_USE = 2
 REFUSED = 3
 
 _EPILOG = """\
-A chain of hashes does not show that its end was cut off: give the heads that were noted elsewhere,
-as a printed plan or a parcel carries them. Exit codes: 0 nothing was altered; 1 something was, and
-each is named; 2 wrong use; 3 the database cannot be opened."""
+A chain of hashes does not show that its end was cut off: give the heads that were noted elsewhere.
+Every file of a revision carries one ("Audit log ends at VESSEL:NUMBER:HASH"), and so does every
+parcel. Exit codes: 0 nothing was altered; 1 something was, and each is named; 2 wrong use; 3 the
+database cannot be opened."""
 
 
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:

@@ -19,6 +19,8 @@ def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> N
     added.add_argument("--vessel", default="own", help="whose changes")
     added.add_argument("--kind", action="append", default=[], help="as plan.approved; none for all")
     acts.add_parser("list", help="show addresses, how far they have heard, and the last attempts")
+    rotated = acts.add_parser("rotate", help="sign with a new secret, which is printed once")
+    rotated.add_argument("id", help="of the webhook")
     for act, words in (("off", "tell an address nothing more"), ("on", "go on telling it")):
         switched = acts.add_parser(act, help=words)
         switched.add_argument("id", help="of the webhook")
@@ -41,9 +43,13 @@ def run_it(chosen: argparse.Namespace) -> int:
             kinds = tuple(chosen.kind)
             row = webhooks.add_webhook(store, chosen.url, chosen.vessel, kinds, now_utc())
             sys.stdout.write(f"{row.id} tells {row.url}\nsigning secret: {row.secret}\n")
+        elif chosen.act == "rotate":
+            row = webhooks.rotate_webhook(store, chosen.id, now_utc())
+            sys.stdout.write(f"{row.id} tells {row.url}\nsigning secret: {row.secret}\n")
         elif chosen.act == "list":
             for row in webhooks.webhooks_listed(store):
                 state = "on" if row.active else "off"
+                state = "secret lost: rotate it" if row.secret is None else state
                 sys.stdout.write(f"{row.id} {state} {row.url} heard up to {row.sent_number}\n")
                 for one in webhooks.deliveries_listed(store, row.id, 5, None)[0]:
                     sys.stdout.write(

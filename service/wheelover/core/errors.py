@@ -134,6 +134,14 @@ class TooManyTries(WheeloverError):
         self.wait_s = wait_s
 
 
+class TooOften(WheeloverError):
+    """Something costly that was asked for too often. ``wait_s`` says how long to wait."""
+
+    def __init__(self, message: str, wait_s: int) -> None:
+        super().__init__(message)
+        self.wait_s = wait_s
+
+
 class Unavailable(WheeloverError):
     """A store that cannot be reached just now. Nothing was kept."""
 

@@ -26,9 +26,11 @@ from wheelover.core.errors import UnreadableFile, WheeloverError
 from wheelover.formats.strict_json import read_json
 from wheelover.store.faults import StoreRefused, translated
 from wheelover.store.files import sync_folder
+from wheelover.store.key_wrap import wrapped
 from wheelover.store.migrate import schema_of
 from wheelover.store.open import database_at
 from wheelover.store.rows import Total, lines_of, tables_in
+from wheelover.store.sealing import seal_of
 
 FORMAT, VERSION = "wheelover-backup", 1
 _LEVEL = 3
@@ -48,6 +50,7 @@ class Backup:
     made_by: str
     totals: dict[str, Total]
     sha256: str
+    key: dict[str, Any] | None = None
 
     @property
     def row_count(self) -> int:
@@ -55,7 +58,9 @@ class Backup:
         return sum(total.rows for total in self.totals.values())
 
 
-def take_backup(database_url: str, target: Path, now_utc: str, *, force: bool) -> Backup:
+def take_backup(
+    database_url: str, target: Path, now_utc: str, *, force: bool, passphrase: str | None = None
+) -> Backup:
     """Write a backup of one moment of a store, read it back, and only then give it its name.
 
     Parameters
@@ -68,6 +73,9 @@ def take_backup(database_url: str, target: Path, now_utc: str, *, force: bool) -
         The time, RFC 3339.
     force : bool
         Whether a file of that name may be replaced.
+    passphrase : str or None
+        Wraps the key file, which the backup then brings along. None leaves the key out: the
+        secrets in the backup are sealed, and useless without it.
 
     Raises
     ------
@@ -80,11 +88,13 @@ def take_backup(database_url: str, target: Path, now_utc: str, *, force: bool) -
     """
     if target.exists() and not force:
         raise NotWritten(f"{target} is there already; --force replaces it.")
+    secret = None if passphrase is None else seal_of(database_url).exported()
+    key = None if passphrase is None or secret is None else wrapped(secret, passphrase)
     database = database_at(database_url, make=False)
     try:
         with _named_at_last(target, force=force) as unfinished:
             with translated(), database.snapshot(target.parent) as connection:
-                _write(connection, unfinished, now_utc)
+                _write(connection, unfinished, now_utc, key)
             return read_backup(unfinished)
     finally:
         database.close()
@@ -111,7 +121,7 @@ def _named_at_last(target: Path, *, force: bool) -> Iterator[Path]:
         raise NotWritten(f"{target} was not written: {error.strerror or error}.") from error
 
 
-def _write(connection: Connection, target: Path, now_utc: str) -> None:
+def _write(connection: Connection, target: Path, now_utc: str, key: dict[str, Any] | None) -> None:
     """Write the lines of a store."""
     schema = schema_of(connection)
     if schema is None:
@@ -120,7 +130,9 @@ def _write(connection: Connection, target: Path, now_utc: str) -> None:
     with target.open("wb") as plain:
         with gzip.GzipFile(fileobj=plain, mode="wb", compresslevel=_LEVEL, mtime=0) as packed:
             out = _Lines(packed)
-            out.add({**head, "made_by": f"wheelover {__version__}"})
+            out.add(
+                {**head, "made_by": f"wheelover {__version__}", **({"key": key} if key else {})}
+            )
             totals = {}
             for table in tables_in(connection):
                 columns = [str(one.name) for one in table.columns]
@@ -174,7 +186,7 @@ def read_backup(source: Path) -> Backup:
                 _require_same(source, line["end"], totals, whole.hexdigest())
                 return Backup(
                     schema=head["schema"], made_utc=head["made_utc"], made_by=head["made_by"],
-                    totals=totals, sha256=whole.hexdigest(),
+                    totals=totals, sha256=whole.hexdigest(), key=head.get("key"),
                 )  # fmt: skip
             head = head or _head(source, line)
             table, digest, count = line.get("table", ""), hashlib.sha256(), 0

@@ -12,6 +12,8 @@ from sqlalchemy.exc import DBAPIError
 
 from wheelover.core.errors import InvalidInput, Unavailable
 from wheelover.store.faults import StoreRefused, translated
+from wheelover.store.sealing import Seal, seal_of
+from wheelover.store.secrets import seal_secrets
 from wheelover.store.sqlite import SqliteDatabase
 from wheelover.store.unit import Unit
 
@@ -65,10 +67,22 @@ class Store:
         Name of the migration its tables are at.
     came_from : str or None
         Name of the migration they were at before this start; None for a new database.
+    seal : Seal
+        What its secrets are sealed with.
+    lost : tuple of str
+        What another key file sealed, each a sentence with what must be made anew.
     """
 
-    def __init__(self, database: Database, schema: str, came_from: str | None) -> None:
+    def __init__(
+        self,
+        database: Database,
+        schema: str,
+        came_from: str | None,
+        seal: Seal,
+        lost: tuple[str, ...] = (),
+    ) -> None:
         self.schema, self.came_from = schema, came_from
+        self.seal, self.lost = seal, lost
         self._database = database
         self._writer, self._reader = database.writer, database.reader
         self._one_writer = threading.Lock()
@@ -91,7 +105,7 @@ class Store:
         ):
             self._database.take_turn(connection)
             self._require_same_tables(connection)
-            unit = Unit(connection)
+            unit = Unit(connection, self.seal)
             yield unit
             unit.finish()
             with translated(in_doubt=self._database.far):
@@ -120,7 +134,7 @@ class Store:
     def reading(self) -> Iterator[Unit]:
         """Give a unit that sees the store as it is at one moment."""
         with translated(), self._reader.begin() as connection:
-            yield Unit(connection)
+            yield Unit(connection, self.seal)
 
     def ready(self) -> str:
         """Return engine, version and how the store writes, after it has answered.
@@ -154,11 +168,12 @@ def open_store(database_url: str) -> Store:
     """
     from wheelover.store.migrate import bring_up_to_date  # noqa: PLC0415  slow to import
 
-    database = database_at(database_url)
+    database, seal = database_at(database_url), seal_of(database_url)
     try:
         with database.writer.begin() as connection:
             database.prepare(connection)
             came_from, schema = bring_up_to_date(connection)
+            lost = seal_secrets(connection, seal)
     except DBAPIError as error:
         database.close()
         raise database.refusal(error) from error
@@ -167,7 +182,7 @@ def open_store(database_url: str) -> Store:
         raise
     for engine in (database.writer, database.reader):
         event.listen(engine, "before_cursor_execute", _refuse_nul)
-    return Store(database, schema, came_from)
+    return Store(database, schema, came_from, seal, lost)
 
 
 def database_at(database_url: str, *, make: bool = True) -> Database:

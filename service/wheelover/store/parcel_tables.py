@@ -2,8 +2,8 @@
 
 The private key of this installation stands here and not in a file beside: it must be kept,
 backed up and restored together with the numbers of the parcels it signed, on both databases and
-for every process of the service. Whoever has the database or a backup of it has the key; the
-remedy is a new key, and for the peers to revoke the old one.
+for every process of the service. It stands here sealed with the key file (``secrets``): the
+database or a backup alone signs nothing.
 """
 
 from sqlalchemy import (
@@ -37,7 +37,7 @@ instance_key = Table(
     metadata,
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("public_key", String(64), nullable=False, unique=True),
-    Column("private_key", String(64), nullable=True),
+    Column("private_key", Text, nullable=True),
     Column("made_utc", String(30), nullable=False),
 )
 """Its keys, the newest with the highest number; a private half that no peer needs is wiped."""
@@ -54,7 +54,9 @@ peer = Table(
     Column("paired_utc", String(30), nullable=False),
     Column("revoked_utc", String(30), nullable=True),
     Column("push_url", String(500), nullable=True),
-    Column("push_key", String(200), nullable=True),
+    Column("push_key", Text, nullable=True),
+    Column("clock_skew_s", Integer, nullable=True),
+    Column("clock_noted_utc", String(30), nullable=True),
     CheckConstraint("side IN ('ship', 'shore')", name="peer_side"),
     CheckConstraint("state IN ('paired', 'revoked')", name="peer_state"),
 )

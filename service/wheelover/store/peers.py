@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, func, insert, select, update
+from sqlalchemy import Connection, Row, func, insert, select, update
 
 from wheelover.core.errors import NotFound
 from wheelover.formats.parcel import PinnedKey, key_id_of
 from wheelover.store.parcel_tables import instance, instance_key, peer, peer_key, peer_plan
+from wheelover.store.sealing import Seal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,16 +23,23 @@ class InstanceRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnKey:
-    """A key of this installation, 32 bytes each half; the private one is None once wiped."""
+    """A key of this installation, 32 bytes each half; the private one is None once wiped.
+
+    It is None and ``lost``, too, where another key file has sealed it.
+    """
 
     number: int
     public_key: bytes
     private_key: bytes | None
+    lost: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PeerRow:
-    """Another installation; ``our_key`` is the public key of ours that it has pinned, in hex."""
+    """Another installation; ``our_key`` is the public key of ours that it has pinned, in hex.
+
+    ``push_key_lost``: there is a key for its address, and another key file has sealed it.
+    """
 
     id: str
     name: str
@@ -43,13 +51,16 @@ class PeerRow:
     revoked_utc: str | None
     push_url: str | None
     push_key: str | None
+    push_key_lost: bool = False
+    clock_skew_s: int | None = None
+    clock_noted_utc: str | None = None
 
 
 class Peers:
     """Identity and peers of one unit of work."""
 
-    def __init__(self, connection: Connection) -> None:
-        self._connection = connection
+    def __init__(self, connection: Connection, seal: Seal) -> None:
+        self._connection, self._seal = connection, seal
 
     def own(self) -> InstanceRow | None:
         """Return this installation, None before it was first asked for."""
@@ -71,21 +82,24 @@ class Peers:
             instance_key,
             number=int(newest or 0) + 1,
             public_key=public_key.hex(),
-            private_key=private_key.hex(),
+            private_key=self._seal.kept(private_key.hex()),
             made_utc=now_utc,
         )
 
     def own_keys(self) -> list[OwnKey]:
         """Return the keys of this installation, newest first."""
         wanted = select(instance_key).order_by(instance_key.c.number.desc())
-        return [
-            OwnKey(
-                number=row.number,
-                public_key=bytes.fromhex(row.public_key),
-                private_key=None if row.private_key is None else bytes.fromhex(row.private_key),
-            )
-            for row in self._connection.execute(wanted)
-        ]
+        return [self._own_key(row) for row in self._connection.execute(wanted)]
+
+    def _own_key(self, row: Row[Any]) -> OwnKey:
+        """Return a row as a key, its private half opened."""
+        private = None if row.private_key is None else self._seal.read(row.private_key)
+        return OwnKey(
+            number=row.number,
+            public_key=bytes.fromhex(row.public_key),
+            private_key=None if private is None else bytes.fromhex(private),
+            lost=private is None and row.private_key is not None,
+        )
 
     def wipe_unused(self) -> None:
         """Forget the private half of every key but the newest that no paired peer has pinned."""
@@ -99,16 +113,32 @@ class Peers:
 
     def add(self, row: PeerRow) -> None:
         """Keep a new peer."""
-        self._insert(peer, **{name: getattr(row, name) for name in PeerRow.__slots__})
+        members = {name: getattr(row, name) for name in PeerRow.__slots__}
+        del members["push_key_lost"]  # is told from what is kept
+        self._insert(peer, **self._sealed(members))
 
     def change(self, peer_id: str, **values: Any) -> None:
         """Change columns of a peer."""
-        self._connection.execute(update(peer).where(peer.c.id == peer_id).values(values))
+        self._connection.execute(
+            update(peer).where(peer.c.id == peer_id).values(self._sealed(values))
+        )
 
     def find(self, peer_id: str) -> PeerRow | None:
         """Return a peer, or None."""
         found = self._connection.execute(select(peer).where(peer.c.id == peer_id)).first()
-        return None if found is None else PeerRow(**found._mapping)
+        return None if found is None else self._peer(found)
+
+    def _sealed(self, values: dict[str, Any]) -> dict[str, Any]:
+        """Return columns as they are kept: the key for an address is sealed."""
+        key = values.get("push_key")
+        return values if key is None else {**values, "push_key": self._seal.kept(key)}
+
+    def _peer(self, row: Row[Any]) -> PeerRow:
+        """Return a row as a peer, the key for its address opened."""
+        members = dict(row._mapping)
+        kept = members["push_key"]
+        members["push_key"] = None if kept is None else self._seal.read(kept)
+        return PeerRow(**members, push_key_lost=kept is not None and members["push_key"] is None)
 
     def get(self, peer_id: str) -> PeerRow:
         """Return a peer.
@@ -126,7 +156,7 @@ class Peers:
     def all(self) -> list[PeerRow]:
         """Return every peer, by name."""
         wanted = select(peer).order_by(peer.c.name, peer.c.id)
-        return [PeerRow(**row._mapping) for row in self._connection.execute(wanted)]
+        return [self._peer(row) for row in self._connection.execute(wanted)]
 
     def pin(self, peer_id: str, public_key: bytes, from_sequence: int, now_utc: str) -> None:
         """Pin a key of a peer; it signs parcels from a number on. One pinned before stays."""

@@ -1,12 +1,15 @@
 """Plans: the draft with its steps, and the revisions frozen from it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
+import rfc8785
 from sqlalchemy import Connection, Select, delete, insert, select, update
 
 from wheelover.core.errors import Conflict, NotFound
+from wheelover.core.types.people import Person
+from wheelover.formats.strict_json import read_json
 from wheelover.store.blobs import Blobs
 from wheelover.store.homes import Homes
 from wheelover.store.sequence import next_seq
@@ -36,6 +39,7 @@ class PlanRow:
     pen_name: str | None
     pen_since_utc: str | None
     pen_asked: str | None
+    editors: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,6 +155,19 @@ class Plans:
             raise Conflict("the draft was changed meanwhile")
         return self.get(before.id)
 
+    def note_editor(self, row: PlanRow, person: Person) -> None:
+        """Note who changed a draft since its last revision; nobody where nobody is named."""
+        before = self.editors(row)
+        if person.key is None or person.key in {one.key for one in before}:
+            return
+        text = rfc8785.dumps([asdict(one) for one in (*before, person)]).decode()
+        self._connection.execute(update(plan).where(plan.c.id == row.id).values(editors=text))
+
+    def editors(self, row: PlanRow) -> tuple[Person, ...]:
+        """Return who changed a draft since its last revision."""
+        found = [] if row.editors is None else read_json(row.editors.encode())
+        return tuple(Person(**one) for one in found)
+
     def _insert_step(self, plan_id: str, number: int, draft: Draft, now_utc: str) -> None:
         """Insert a step."""
         row = {
@@ -261,6 +278,7 @@ class Plans:
             .values(
                 revision=number,
                 first_step=row.step,
+                editors=None,
                 changed_seq=next_seq(self._connection, plan),
             )
         )

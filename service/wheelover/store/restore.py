@@ -12,14 +12,19 @@ from wheelover.core.errors import Damaged
 from wheelover.store.backup import Backup, read_backup, rows_in
 from wheelover.store.emptiness import take_out_seeds
 from wheelover.store.faults import translated
+from wheelover.store.key_wrap import unwrapped
 from wheelover.store.migrate import bring_up_to_date, make_tables
 from wheelover.store.open import database_at
 from wheelover.store.rows import tables_in, total_of, values_in
+from wheelover.store.sealing import seal_of
+from wheelover.store.secrets import seal_secrets
 
 _AT_ONCE_COUNT = 50
 
 
-def restore_backup(source: Path, database_url: str, *, force: bool) -> tuple[Backup, str]:
+def restore_backup(
+    source: Path, database_url: str, *, force: bool, passphrase: str | None = None
+) -> tuple[Backup, str]:
     """Put a backup into a store, hold what is there then against it, and bring it up to date.
 
     The tables are made as they were when the backup was taken, filled, compared row by row, and
@@ -34,6 +39,9 @@ def restore_backup(source: Path, database_url: str, *, force: bool) -> tuple[Bac
     force : bool
         Whether what the store holds may be replaced. A file that is replaced stays beside it,
         its name ending in ``.before-restore``.
+    passphrase : str or None
+        Of a backup that brings its key file along, which is then put where this store's belongs.
+        None leaves it in the backup: what it sealed must be made anew (``Store.lost``).
 
     Returns
     -------
@@ -43,14 +51,17 @@ def restore_backup(source: Path, database_url: str, *, force: bool) -> tuple[Bac
     Raises
     ------
     UnreadableFile
-        For a backup that is not whole.
+        For a backup that is not whole, has no key along, or another passphrase.
     StoreRefused, Unavailable, NoRoom
         When the store is in use, not empty or cannot be written, or the backup is of a newer
         version.
     Damaged
         When what was written is not what the backup holds.
     """
-    backup = read_backup(source)
+    backup, seal = read_backup(source), seal_of(database_url)
+    secret = None if passphrase is None else unwrapped(backup.key, passphrase)
+    if secret is not None:
+        seal.require_place_for(secret)
     database = database_at(database_url)
     try:
         with translated(), database.replacing(force=force) as connection:
@@ -61,6 +72,9 @@ def restore_backup(source: Path, database_url: str, *, force: bool) -> tuple[Bac
                 _fill(connection, source, tables)
             _require_same(connection, backup, tables)
             _, schema = bring_up_to_date(connection)
+            if secret is not None:
+                seal.take_over(secret)
+            seal_secrets(connection, seal)
         return backup, schema
     finally:
         database.close()

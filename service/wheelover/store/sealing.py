@@ -11,7 +11,11 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError
 
 from wheelover.core.errors import Damaged
+from wheelover.settings import setting
 from wheelover.store.faults import StoreRefused
+
+_MARK = "sealed:"
+_REPO_VAR = Path(__file__).resolve().parents[3] / "var"
 
 
 class Seal:
@@ -31,6 +35,50 @@ class Seal:
     def close(self, text: str) -> str:
         """Return a text sealed."""
         return self._key().encrypt(text.encode()).decode()
+
+    @property
+    def name(self) -> str:
+        """Return the name of the key file, for messages."""
+        return self._path.name
+
+    def kept(self, text: str) -> str:
+        """Return a text as a column keeps it: sealed, and marked as such."""
+        return _MARK + self.close(text)
+
+    def read(self, kept: str) -> str | None:
+        """Return the text that a column keeps; None when another key file sealed it."""
+        return self.open(kept.removeprefix(_MARK)) if is_sealed(kept) else kept
+
+    def exported(self) -> bytes | None:
+        """Return the key itself, for a backup that takes it along; None where there is none yet."""
+        try:
+            return self._path.read_bytes().strip() if self._path.exists() else None
+        except OSError as error:
+            raise StoreRefused(f"The key file {self.name} cannot be read.") from error
+
+    def require_place_for(self, secret: bytes) -> None:
+        """Refuse to take over a key where another one lies already.
+
+        Raises
+        ------
+        StoreRefused
+            When the file holds another key: what that one sealed could not be opened any more.
+        """
+        if self.exported() not in (None, secret):
+            raise StoreRefused(
+                f"The key file {self.name} is there already and is another one than the backup's; "
+                "set WHEELOVER_KEY_FILE to a new place."
+            )
+
+    def take_over(self, secret: bytes) -> None:
+        """Keep a key that a backup brought along."""
+        self.require_place_for(secret)
+        try:
+            self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            if not self._path.exists():
+                _make(self._path, secret)
+        except OSError as error:
+            raise _cannot_be_made(self._path, error) from error
 
     def open(self, sealed: str, most_s: int | None = None) -> str | None:
         """Return the text under a seal; None when it is not ours or older than ``most_s``."""
@@ -72,28 +120,44 @@ def _read_or_make(path: Path) -> bytes:
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         if not path.exists():
-            _make(path)
+            _make(path, Fernet.generate_key())
         return path.read_bytes().strip()
     except OSError as error:
-        raise StoreRefused(
-            f"The key file {path.name} cannot be made or read ({error.strerror}); "
-            "set WHEELOVER_KEY_FILE to a place that may be written."
-        ) from error
+        raise _cannot_be_made(path, error) from error
 
 
-def _make(path: Path) -> None:
+def _cannot_be_made(path: Path, error: OSError) -> StoreRefused:
+    """Return the refusal for a key file that cannot be had, with its remedy."""
+    return StoreRefused(
+        f"The key file {path.name} cannot be made or read ({error.strerror}); "
+        "set WHEELOVER_KEY_FILE to a place that may be written."
+    )
+
+
+def _make(path: Path, secret: bytes) -> None:
     """Make a key file whole: of two that make it at once, the first one's stays."""
     made = path.with_name(f"{path.name}.{os.getpid()}.{threading.get_ident()}")
     handle = os.open(made, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(Fernet.generate_key())
+            file.write(secret)
             file.flush()
             os.fsync(file.fileno())
         with contextlib.suppress(FileExistsError):
             os.link(made, path)
     finally:
         made.unlink()
+
+
+def is_sealed(kept: str) -> bool:
+    """Return whether a column keeps a text sealed; one of an earlier version stands in clear."""
+    return kept.startswith(_MARK)
+
+
+def seal_of(database_url: str) -> Seal:
+    """Return the seal of a database: the key file of the setting, else the one beside it."""
+    named = setting("key_file")
+    return Seal(Path(named) if named else beside(database_url, ".key", _REPO_VAR / "wheelover.key"))
 
 
 def beside(database_url: str, suffix: str, otherwise: Path) -> Path:

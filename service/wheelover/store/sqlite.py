@@ -272,6 +272,8 @@ def _pragmas(kind: SqliteKind) -> tuple[str, ...]:
         f"busy_timeout={_BUSY_MS}",
         *journal,
         "trusted_schema=OFF",
+        # A secret that was wiped or sealed does not stay in a free page.
+        "secure_delete=ON",
         "cell_size_check=ON",
         "mmap_size=0",
     )

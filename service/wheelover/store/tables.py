@@ -8,6 +8,7 @@ from sqlalchemy import (
     Boolean,
     CheckConstraint,
     Column,
+    Double,
     ForeignKey,
     Integer,
     LargeBinary,
@@ -78,6 +79,7 @@ plan = Table(
     Column("pen_name", String(200), nullable=True),
     Column("pen_since_utc", String(30), nullable=True),
     Column("pen_asked", Text, nullable=True),
+    Column("editors", Text, nullable=True),
     CheckConstraint("step >= first_step", name="plan_step_order"),
 )
 """A plan and its draft: ``step`` is where it stands, ``first_step`` how far undo reaches back,
@@ -172,12 +174,21 @@ idempotency = Table(
 )
 """Keys of requests that changed something, kept with the change; the answer comes after it."""
 
+lease = Table(
+    "lease",
+    metadata,
+    Column("name", String(200), primary_key=True),
+    Column("holder", String(64), nullable=False),
+    Column("until_s", Double, nullable=False),
+)
+"""Work that one process at a time may do; seconds since 1970 by the database's clock."""
+
 webhook = Table(
     "webhook",
     metadata,
     Column("id", String(64), primary_key=True),
     Column("url", String(500), nullable=False),
-    Column("secret", String(100), nullable=False),
+    Column("secret", Text, nullable=False),
     Column("vessel_id", String(64), nullable=False),
     Column("kinds", Text, nullable=False),
     Column("active", Boolean, nullable=False),

@@ -10,12 +10,14 @@ from wheelover.store.charts import Charts
 from wheelover.store.homes import Homes
 from wheelover.store.idempotency import PENDING, Idempotency
 from wheelover.store.keys import Keys
+from wheelover.store.leases import Leases
 from wheelover.store.library import Library
 from wheelover.store.parcels import Parcels
 from wheelover.store.peers import Peers
 from wheelover.store.pens import Pens
 from wheelover.store.plans import Plans
 from wheelover.store.record import Record
+from wheelover.store.sealing import Seal
 from wheelover.store.sessions import Sessions, Tries
 from wheelover.store.threads import Threads
 from wheelover.store.uploads import Uploads
@@ -26,7 +28,7 @@ from wheelover.store.webhooks import Webhooks
 class Unit:
     """What one transaction can do. Everything done with one unit is kept together."""
 
-    def __init__(self, connection: Connection) -> None:
+    def __init__(self, connection: Connection, seal: Seal) -> None:
         self.blobs = Blobs(connection)
         self.homes = Homes(connection)
         self.library = Library(connection, self.blobs, self.homes)
@@ -37,13 +39,14 @@ class Unit:
         self.threads = Threads(connection, self.audit)
         self.vessels = Vessels(connection)
         self.idempotency = Idempotency(connection)
-        self.webhooks = Webhooks(connection)
+        self.leases = Leases(connection)
+        self.webhooks = Webhooks(connection, seal)
         self.pens = Pens(connection)
         self.accounts = Accounts(connection)
         self.sessions = Sessions(connection)
         self.tries = Tries(connection)
         self.keys = Keys(connection)
-        self.peers = Peers(connection)
+        self.peers = Peers(connection, seal)
         self.parcels = Parcels(connection)
         self.carried = Carried(connection)
         self.uploads = Uploads(connection)

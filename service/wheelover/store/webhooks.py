@@ -8,17 +8,21 @@ from sqlalchemy import Connection, Row, func, insert, select, update
 
 from wheelover.core.errors import NotFound
 from wheelover.formats.strict_json import read_json
+from wheelover.store.sealing import Seal
 from wheelover.store.sequence import new_id
 from wheelover.store.tables import webhook, webhook_delivery
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WebhookRow:
-    """One address, what it hears of, and how far it has heard. No kinds: everything."""
+    """One address, what it hears of, and how far it has heard. No kinds: everything.
+
+    ``secret`` is None where another key file has sealed it: nothing is told until it is rotated.
+    """
 
     id: str
     url: str
-    secret: str
+    secret: str | None
     vessel_id: str
     kinds: tuple[str, ...]
     active: bool
@@ -44,8 +48,8 @@ class DeliveryRow:
 class Webhooks:
     """The webhooks of one unit of work."""
 
-    def __init__(self, connection: Connection) -> None:
-        self._connection = connection
+    def __init__(self, connection: Connection, seal: Seal) -> None:
+        self._connection, self._seal = connection, seal
 
     def add(
         self,
@@ -60,7 +64,7 @@ class Webhooks:
         row = {
             "id": new_id("hook"),
             "url": url,
-            "secret": secret,
+            "secret": self._seal.kept(secret),
             "vessel_id": vessel_id,
             "kinds": rfc8785.dumps(list(kinds)).decode(),
             "active": True,
@@ -84,12 +88,12 @@ class Webhooks:
         found = self._connection.execute(wanted).first()
         if found is None:
             raise NotFound(f"webhook {webhook_id[:80]!r} is not stored")
-        return _webhook(found)
+        return self._webhook(found)
 
     def all(self) -> list[WebhookRow]:
         """Return every webhook, oldest first."""
         wanted = select(webhook).order_by(webhook.c.created_utc, webhook.c.id)
-        return [_webhook(row) for row in self._connection.execute(wanted)]
+        return [self._webhook(row) for row in self._connection.execute(wanted)]
 
     def due(self, now_utc: str) -> list[WebhookRow]:
         """Return the active webhooks whose next attempt may be made."""
@@ -100,6 +104,14 @@ class Webhooks:
         self.get(webhook_id)
         this = webhook.c.id == webhook_id
         self._connection.execute(update(webhook).where(this).values(active=active))
+        return self.get(webhook_id)
+
+    def rotate(self, webhook_id: str, secret: str) -> WebhookRow:
+        """Sign with another secret from now on."""
+        self.get(webhook_id)
+        this = webhook.c.id == webhook_id
+        kept = self._seal.kept(secret)
+        self._connection.execute(update(webhook).where(this).values(secret=kept))
         return self.get(webhook_id)
 
     def move(self, webhook_id: str, sent_number: int, attempt_count: int, next_utc: str) -> None:
@@ -146,9 +158,9 @@ class Webhooks:
         wanted = wanted.order_by(webhook_delivery.c.number.desc()).limit(limit)
         return [DeliveryRow(**row._mapping) for row in self._connection.execute(wanted)]
 
-
-def _webhook(row: Row[tuple[object, ...]]) -> WebhookRow:
-    """Return a row as a webhook."""
-    members = dict(row._mapping)
-    members["kinds"] = tuple(read_json(str(members["kinds"]).encode()))
-    return WebhookRow(**members)
+    def _webhook(self, row: Row[tuple[object, ...]]) -> WebhookRow:
+        """Return a row as a webhook, its secret opened."""
+        members = dict(row._mapping)
+        members["kinds"] = tuple(read_json(str(members["kinds"]).encode()))
+        members["secret"] = self._seal.read(str(members["secret"]))
+        return WebhookRow(**members)

@@ -234,14 +234,37 @@ def _cell(unit: Unit, edition: ChartEdition) -> Cell:
 
 
 def _of_charts(unit: Unit, document: Document) -> list[Change | None]:
-    """Return what newer editions of charts change, and cells that were not there."""
-    used = [one["id"] for one in document["loaded"].get("charts", ())]
-    newest = [unit.charts.get(one) for one in used if unit.charts.known(one)]
-    if document["inputs"].get("all_charts"):
-        vessel_id = unit.plans.get(document["plan_id"]).vessel_id
-        there = touched_now(unit, document, vessel_id)
-        newest += [one for one in there if one.id not in used]
-    return [chart_changes(unit, document, one) for one in newest]
+    """Return what newer editions of charts change, cells that were not there, and what is not here.
+
+    Of a plan that is at home elsewhere the cells are kept there: what is not here is said.
+    """
+    used = document["loaded"].get("charts", ())
+    row = unit.plans.get(document["plan_id"])
+    here = [one["id"] for one in used if unit.charts.known(one["id"])]
+    found: list[Change | None] = [
+        _not_here(unit, one, row.vessel_id) for one in used if one["id"] not in here
+    ]
+    newest = [unit.charts.get(one) for one in here]
+    if document["inputs"].get("all_charts") and unit.homes.of_plan(row.id) is None:
+        there = touched_now(unit, document, row.vessel_id)
+        newest += [one for one in there if one.id not in here]
+    return found + [chart_changes(unit, document, one) for one in newest]
+
+
+def _not_here(unit: Unit, used: Document, vessel_id: str) -> Change | None:
+    """Return that a cell of a revision from elsewhere is not kept here, None if the same is."""
+    for owner in (vessel_id, None):
+        same = unit.charts.named(used["name"], owner)
+        if same is not None and same.sha256 == used["sha256"]:
+            return None
+    number = f"{used['producer_edition']}.{used['producer_update']}"
+    words = f"cell {used['name']} {number} is not kept here (sha256 {used['sha256'][:16]})"
+    return Change(
+        id=f"changed/chart_cell/{used['id']}@not-here",
+        cause="chart_cell",
+        words=words,
+        counts=False,
+    )
 
 
 def touched_now(unit: Unit, document: Document, vessel_id: str) -> list[ChartEdition]:

@@ -55,7 +55,8 @@ def chart_change(
     if near:
         words = f"{named}: {_count(len(near))} near the track: {_some(near)}"
     else:
-        words = f"{named}: {_count(len(moved))} differ, none where this track looks for dangers"
+        differ = "differs" if len(moved) == 1 else "differ"
+        words = f"{named}: {_count(len(moved))} {differ}, none where this track looks for dangers"
     return Change(
         id=f"changed/chart_cell/{now.id}@{now.edition}",
         cause="chart_cell",

@@ -200,7 +200,8 @@ def check(
     Raises
     ------
     NotAllowed
-        For the author, who cannot check his or her own plan.
+        For the author, and for whoever changed the draft since the revision before: nobody
+        checks what is his or her own.
     Conflict
         When the author is not known: nobody can say that this is a second person.
     """
@@ -213,6 +214,11 @@ def check(
             )
         if view.author.key == person.key:
             raise NotAllowed("The author of a plan cannot be its second person.")
+        if person.key in {one.key for one in view.editors}:
+            raise NotAllowed(
+                f"{person.name} changed the draft of revision {number}, and so cannot be its "
+                "second person."
+            )
         return {"words": words, "sha256": view.row.sha256}
 
     return _beside(store, plan_id, number, "checked", person, now_utc, body_of)

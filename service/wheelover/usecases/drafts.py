@@ -179,7 +179,8 @@ def _walk(
 def _note(
     unit: Unit, what: str, row: PlanRow, actor: Actor, now_utc: str, label: str | None = None
 ) -> None:
-    """Write a change of a draft into the audit log."""
+    """Write a change of a draft into the audit log, and who made it beside the draft."""
+    unit.plans.note_editor(row, actor.person)
     entry = {
         "what": what,
         "plan_id": row.id,

@@ -6,7 +6,7 @@ from wheelover.render.exports import EXCHANGE_VERSION, ExportFile, Stamp, export
 from wheelover.store import Store
 from wheelover.usecases.drafts import DraftView
 from wheelover.usecases.gather import Gathered
-from wheelover.usecases.record import record_of
+from wheelover.usecases.record import view_in
 from wheelover.usecases.revisions import revision_of
 from wheelover.usecases.standing_words import standing_lines
 
@@ -55,7 +55,8 @@ def export_revision(
 ) -> ExportFile:
     """Return a revision as a file: the result that was frozen, nothing computed again.
 
-    The file says where the revision stands now, and who approved it.
+    The file says where the revision stands now, who approved it and what was said of it, and where
+    the vessel's audit log ends.
 
     Raises
     ------
@@ -70,12 +71,15 @@ def export_revision(
     ship = document["loaded"].get("ship")
     if ship is not None:
         inputs["ship"] = ship["ship"]
+    with store.reading() as unit:
+        view = view_in(unit, plan_id, number)
+        head = unit.audit.head(view.plan.vessel_id)
     stamp = Stamp(
         plan_id=plan_id,
         revision=number,
         sha256=revision.row.sha256,
         created_utc=revision.row.created_utc,
         demonstration=bool(inputs.get("demonstration", False)),
-        standing=standing_lines(record_of(store, plan_id, number)),
+        standing=standing_lines(view, head),
     )
     return export_file(format_name, inputs, document["result"], stamp, version=version)

@@ -133,7 +133,10 @@ def _is_noted(view: RecordView) -> bool:
 def _keep(unit: Unit, plan_id: str, revision: int, found: Recomputed, now_utc: str) -> None:
     """Record what computing again gave."""
     row = unit.plans.get(plan_id)
-    standing = standings(unit.record.of(plan_id))[revision]
+    events = unit.record.of(plan_id)
+    if any(one.revision == revision and one.body.get("engine") == found.engine for one in events):
+        return  # another process was first
+    standing = standings(events)[revision]
     words = f"computed again by engine {found.engine}: "
     if found.same:
         words += "no figure and no grade changed"

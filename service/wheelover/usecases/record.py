@@ -14,6 +14,7 @@ from wheelover.usecases.change import Change, base_of
 from wheelover.usecases.changes import changes_since
 from wheelover.usecases.drafts import inputs_whole
 from wheelover.usecases.explanations import explanations_in
+from wheelover.usecases.warnings import warnings_of
 
 Document = dict[str, Any]
 
@@ -75,6 +76,13 @@ class RecordView:
         """Return who offered it."""
         offers = [one.person for one in self.own_events if one.kind == "offered"]
         return offers[0] if offers else Person()
+
+    @property
+    def editors(self) -> tuple[Person, ...]:
+        """Return who changed the draft between the revision before and this one."""
+        offers = [one.body for one in self.own_events if one.kind == "offered"]
+        found = offers[0].get("editors", []) if offers else []
+        return tuple(Person(**one) for one in found)
 
 
 def view_in(unit: Unit, plan_id: str, number: int) -> RecordView:
@@ -198,6 +206,7 @@ def record_document(view: RecordView) -> Document:
         "counts_as_approved": view.approved,
         "approval": approval_document(standing, stands=view.approved),
         "marks": marks_of(view),
+        "warnings": warnings_of(view),
         "open_items": open_items(view),
         "author": person_document(view.author),
         "decisions": of("offered", "approved", "returned", "taken_into_use", "closed"),

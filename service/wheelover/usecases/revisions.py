@@ -1,6 +1,6 @@
 """Frozen revisions: a plan's inputs and result as one canonical document under its digest."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from wheelover import __version__
@@ -83,7 +83,13 @@ def freeze(
         document = revision_document(row.id, row.revision + 1, gathered, result, now_utc)
         body = canonical(document)
         kept = unit.plans.freeze(row, body, result["inputs_sha256"], __version__, now_utc)
-        offer = {"sha256": kept.sha256, "inputs_sha256": kept.inputs_sha256, "words": words or ""}
+        offer: Document = {
+            "sha256": kept.sha256,
+            "inputs_sha256": kept.inputs_sha256,
+            "words": words or "",
+        }
+        if editors := unit.plans.editors(row):
+            offer["editors"] = [asdict(one) for one in editors]
         unit.record.add(row, kept.number, "offered", person, offer, now_utc)
     return Revision(plan_id=row.id, row=kept, body=body)
 

@@ -1,32 +1,58 @@
-"""Where a revision stands, in the words that are printed with it."""
+"""Where a revision stands and what was said of it, in the words that are printed with it."""
 
 from typing import Any
 
 from wheelover.core.review import state_words
 from wheelover.core.types.people import Person
 from wheelover.core.types.record import Event
+from wheelover.store.audit import Head
+from wheelover.usecases.explanations import explanations_in
 from wheelover.usecases.record import RecordView, marks_of
+from wheelover.usecases.warnings import warnings_of
 
 Document = dict[str, Any]
 
+_SIGNED = {"checked": "Checked as second person", "signed_off": "Read and signed"}
+_SHORE = {
+    "shore_returned": "Shore returned it",
+    "shore_agreed": "Shore agreed",
+    "shore_read": "Shore has read it, without a decision",
+}
 
-def standing_lines(view: RecordView) -> tuple[str, ...]:
+
+def standing_lines(view: RecordView, head: Head | None = None) -> tuple[str, ...]:
     """Return what is printed of the standing of a revision.
 
-    Its state and who approved it, or that nobody did; the written reasons of an approval; who
-    checked and signed. A name that nobody verified is said to be claimed.
+    Its state and who approved it, or that nobody did; what must be known of that approval; its
+    written reasons, each with what it serves; who checked and signed, which courses were verified;
+    findings explained and the master's answers; what the shore says; the end of the audit log. A
+    name that nobody verified is said to be claimed.
 
     Parameters
     ----------
     view : RecordView
         The revision with its record.
+    head : Head or None
+        The end of the vessel's audit log, for `wheelover verify --head`.
     """
-    own = [one for one in view.own_events if one.kind in ("checked", "signed_off")]
-    words = {"checked": "Checked as second person", "signed_off": "Read and signed"}
+    own = view.own_events
     return (
         f"State: {state_words(view.standing.state)}. {_approval(view)}",
+        *(f"WARNING: {one['words']}" for one in warnings_of(view)),
         *_reasons(view.standing.approval),
-        *(f"{words[one.kind]} by {_by(one)}." for one in own),
+        *(
+            f"{_SIGNED[one.kind]} by {_by(one)}.{_words(one.body)}"
+            for one in own
+            if one.kind in _SIGNED
+        ),
+        *_courses(own),
+        *_explanations(view),
+        *(
+            f"{_SHORE[one.kind]}: {_by(one)}.{_words(one.body)}"
+            for one in own
+            if one.kind in _SHORE
+        ),
+        *_head(head),
     )
 
 
@@ -43,14 +69,64 @@ def _approval(view: RecordView) -> str:
 
 
 def _reasons(approval: Event | None) -> tuple[str, ...]:
-    """Return the written reasons of an approval, each with what it serves."""
+    """Return the written reasons of an approval, each with the messages of what it serves."""
     if approval is None:
         return ()
     found: list[Document] = approval.body["reasons"]
     return tuple(
-        f"Master's reason: {one['words']} (for {', '.join(item['id'] for item in one['items'])})"
+        f"Master's reason: {one['words']} "
+        f"(for {'; '.join(item.get('message') or item['id'] for item in one['items'])})"
         for one in found
     )
+
+
+def _courses(events: tuple[Event, ...]) -> tuple[str, ...]:
+    """Return the courses that were verified, one line for each person."""
+    by_person: dict[Person, list[str]] = {}
+    for one in events:
+        if one.kind == "course_verified":
+            course = one.body["course_deg"]
+            shown = "no course" if course is None else f"{course:05.1f}"
+            leg = f"{one.body['from_id']} to {one.body['to_id']} {shown} ({one.at_utc})"
+            by_person.setdefault(one.person, []).append(leg)
+    return tuple(
+        f"Courses verified by {_person(person)}: {', '.join(legs)}."
+        for person, legs in by_person.items()
+    )
+
+
+def _explanations(view: RecordView) -> tuple[str, ...]:
+    """Return the findings of this revision that were explained, with the master's answers."""
+    return tuple(_explained(one) for one in explanations_in(view.events, view.document))
+
+
+def _explained(one: Document) -> str:
+    """Return one explanation as printed."""
+    said = (
+        f"Finding explained by {_person(Person(**one['by']))}, {one['at_utc']}: "
+        f"{one['words']} (of: {one['message']})"
+    )
+    if one["for_other_numbers"]:
+        said += " Written for other numbers than this revision has."
+    answer = one["answer"]
+    if answer is None:
+        return f"{said} No answer of the master."
+    word = {"accepted": "Accepted", "not_accepted": "NOT accepted"}[answer["answer"]]
+    by = _person(Person(**answer["by"]))
+    return f"{said} {word} by {by}, {answer['at_utc']}.{_words(answer)}"
+
+
+def _head(head: Head | None) -> tuple[str, ...]:
+    """Return the end of the audit log as `wheelover verify --head` takes it."""
+    if head is None or head.number == 0:
+        return ()
+    return (f"Audit log ends at {head.vessel_id}:{head.number}:{head.hash}",)
+
+
+def _words(body: Document) -> str:
+    """Return what somebody said with an act, as the end of a line."""
+    words = str(body.get("words") or "").strip()
+    return f" {words}" if words else ""
 
 
 def _by(event: Event) -> str:

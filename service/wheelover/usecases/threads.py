@@ -1,7 +1,7 @@
 """Threads: talk about one thing of a plan, answer, resolve; and what became of it since."""
 
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -253,8 +253,20 @@ def thread_of(store: Store, plan_id: str, thread_id: str) -> Document:
         return thread_document(unit.threads.get(plan_id, thread_id), _since(unit, plan))
 
 
-def threads_of(store: Store, plan_id: str) -> Document:
-    """Return every thread of a plan, and how many of them wait for an answer.
+Parting = Callable[[Sequence[Thread]], tuple[Sequence[Thread], str | None]]
+
+
+def threads_of(
+    store: Store, plan_id: str, parting: Parting = lambda every: (every, None)
+) -> Document:
+    """Return the threads of a plan, and how many of all of them wait for an answer.
+
+    Parameters
+    ----------
+    store, plan_id : Store, str
+        Where they are kept, and of which plan.
+    parting : callable
+        Gives of all threads those that are asked for, and the cursor of what follows.
 
     Raises
     ------
@@ -265,12 +277,15 @@ def threads_of(store: Store, plan_id: str) -> Document:
         plan = unit.plans.get(plan_id)
         threads = unit.threads.of(plan_id)
         told = _since(unit, plan) if threads else Since(unit=unit, plan=plan, newest=None)
-        items = [thread_document(one, told) for one in threads]
+        asked, following = parting(threads)
+        items = [thread_document(one, told) for one in asked]
+        waiting_count = sum(1 for one in threads if state_of(one.notes) in WAITING)
     return {
         "plan_id": plan_id,
         "newest_revision": plan.revision or None,
-        "waiting_count": sum(1 for one in items if one["state"] in WAITING),
+        "waiting_count": waiting_count,
         "items": items,
+        "next_cursor": following,
     }
 
 

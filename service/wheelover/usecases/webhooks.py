@@ -21,6 +21,7 @@ from wheelover.store import Store
 from wheelover.store.audit import AuditRow
 from wheelover.store.webhooks import DeliveryRow, WebhookRow
 from wheelover.usecases.canonical import json_bytes
+from wheelover.usecases.claim import Claim, claimed
 
 Document = dict[str, Any]
 
@@ -75,12 +76,11 @@ def add_webhook(
     if parts.scheme not in ("http", "https") or not parts.hostname or parts.username:
         message = "the address must be http:// or https:// with a host, without name and password"
         raise InvalidInput(message, (Fault(pointer="/url", message=message),))
-    secret = _PREFIX + base64.b64encode(secrets.token_bytes(_SECRET_BYTES)).decode()
     with store.writing() as unit:
         unit.vessels.get(vessel_id)
         unit.audit.add(vessel_id, {"what": "webhook.added", "host": parts.hostname}, now_utc)
         head = unit.audit.head(vessel_id)
-        return unit.webhooks.add(url, secret, vessel_id, kinds, head.number, now_utc)
+        return unit.webhooks.add(url, _new_secret(), vessel_id, kinds, head.number, now_utc)
 
 
 def switch_webhook(store: Store, webhook_id: str, *, active: bool, now_utc: str) -> WebhookRow:
@@ -90,6 +90,20 @@ def switch_webhook(store: Store, webhook_id: str, *, active: bool, now_utc: str)
         what = "webhook.on" if active else "webhook.off"
         unit.audit.add(row.vessel_id, {"what": what, "webhook_id": webhook_id}, now_utc)
         return row
+
+
+def rotate_webhook(store: Store, webhook_id: str, now_utc: str) -> WebhookRow:
+    """Sign what a webhook is told with a new secret, the old one being lost or in other hands."""
+    with store.writing() as unit:
+        row = unit.webhooks.rotate(webhook_id, _new_secret())
+        entry = {"what": "webhook.rotated", "webhook_id": webhook_id}
+        unit.audit.add(row.vessel_id, entry, now_utc)
+        return row
+
+
+def _new_secret() -> str:
+    """Return a secret as the specification writes it."""
+    return _PREFIX + base64.b64encode(secrets.token_bytes(_SECRET_BYTES)).decode()
 
 
 def webhooks_listed(store: Store) -> list[WebhookRow]:
@@ -109,13 +123,17 @@ def deliveries_listed(
     return rows[:limit], rows[limit - 1].number if more else None
 
 
-def signed_headers(row: WebhookRow, entry_number: int, at_s: int, body: bytes) -> dict[str, str]:
+def signed_headers(
+    row: WebhookRow, secret: str, entry_number: int, at_s: int, body: bytes
+) -> dict[str, str]:
     """Return the headers of a delivery: its id, the time and the signature over both and the body.
 
     Parameters
     ----------
     row : WebhookRow
-        Whose secret signs.
+        Who is told.
+    secret : str
+        What signs.
     entry_number : int
         Of the audit log; the same entry has the same id in every attempt.
     at_s : int
@@ -124,7 +142,7 @@ def signed_headers(row: WebhookRow, entry_number: int, at_s: int, body: bytes) -
         What is sent.
     """
     message_id = f"{row.id}-{entry_number}"
-    key = base64.b64decode(row.secret.removeprefix(_PREFIX))
+    key = base64.b64decode(secret.removeprefix(_PREFIX))
     signed = f"{message_id}.{at_s}.".encode() + body
     digest = hmac.new(key, signed, hashlib.sha256).digest()
     return {
@@ -138,19 +156,37 @@ def signed_headers(row: WebhookRow, entry_number: int, at_s: int, body: bytes) -
 def deliver_due(store: Store, send: Send, now_utc: Callable[[], str]) -> int:
     """Make every delivery that is due, in order, and return how many arrived.
 
-    A failure ends the round of that webhook: what comes later waits, so that the order holds.
+    A failure ends the round of that webhook: what comes later waits, so that the order holds. One
+    whose secret another key file has sealed is told nothing until an administrator rotates it.
+    Of several processes one at a time delivers to a webhook.
     """
     with store.reading() as unit:
         due = unit.webhooks.due(now_utc())
-    return sum(_deliver(store, row, send, now_utc) for row in due)
+    return sum(_deliver(store, row, send, now_utc) for row in due if row.secret is not None)
 
 
 def _deliver(store: Store, row: WebhookRow, send: Send, now_utc: Callable[[], str]) -> int:
-    """Deliver to one webhook until something fails or nothing is left."""
+    """Deliver to one webhook, unless another process does, until something fails."""
     with store.reading() as unit:
+        if not unit.audit.after(row.vessel_id, row.sent_number, 1):
+            return 0
+    with claimed(store, f"webhook:{row.id}") as claim:
+        return 0 if claim is None else _deliver_all(store, row.id, claim, send, now_utc)
+
+
+def _deliver_all(
+    store: Store, webhook_id: str, claim: Claim, send: Send, now_utc: Callable[[], str]
+) -> int:
+    """Deliver to one webhook what is left of it now that it is ours."""
+    with store.reading() as unit:
+        row = unit.webhooks.get(webhook_id)
         entries = unit.audit.after(row.vessel_id, row.sent_number, MOST_AT_ONCE)
+    if not row.active or row.next_utc > now_utc():
+        return 0
     arrived, attempt = 0, row.attempt_count
     for entry in entries:
+        if not claim.hold():
+            return arrived
         document = read_json(entry.entry.encode())
         if row.kinds and document["what"] not in row.kinds:
             _note(store, row, entry.number, 0, now_utc())
@@ -165,9 +201,11 @@ def _deliver(store: Store, row: WebhookRow, send: Send, now_utc: Callable[[], st
 
 def _attempt(row: WebhookRow, entry: AuditRow, document: Document, send: Send, at: str) -> Outcome:
     """Send one entry."""
+    if row.secret is None:
+        raise LookupError("a webhook whose secret is lost is told nothing")
     body = json_bytes({"type": document["what"], "timestamp": entry.at_utc, "data": document})
     at_s = int(datetime.fromisoformat(at).timestamp())
-    return send(row.url, signed_headers(row, entry.number, at_s, body), body)
+    return send(row.url, signed_headers(row, row.secret, entry.number, at_s, body), body)
 
 
 def _note(store: Store, row: WebhookRow, sent: int, attempts: int, next_utc: str) -> None:

@@ -14,7 +14,7 @@ export function explainForm({ finding, name, kind, explanation: one }) {
   const words = formField({ id: "explain-words", label: answering ? "Words; needed where it is not accepted" : "Why it stands as it is", area: true });
   const choice = choiceField({ id: "explain-answer", label: "Answer of the master" });
   choice.fill([["accepted", "accepted"], ["not_accepted", "not accepted"]]);
-  const who = actorFields(answering ? "master" : "navigator", { id: "explain" });
+  const who = actorFields(answering ? "master" : "navigator", { id: "explain", password: answering });
   const message = formMessage("explain-refused");
   const act = el("button", { type: "submit", class: "primary", "data-testid": "explain-record" }, answering ? "Record this answer" : "Record this explanation");
   const record = async (event) => {

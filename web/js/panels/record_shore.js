@@ -23,7 +23,7 @@ function masterLine({ decisions, revision }) {
 }
 
 export function shorePart() {
-  const who = actorFields("shore", { id: "shore" });
+  const who = actorFields("shore", { id: "shore", password: true });
   const words = formField({ id: "shore-words", label: "Words", hint: "May be left empty.", area: true });
   const [message, said, hint, master] = [formMessage("shore-refused"), el("div", {}), el("p", { class: "field-hint" }), el("div", {})];
   const button = el("button", { type: "submit", "data-testid": "shore-record" });

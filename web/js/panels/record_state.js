@@ -44,6 +44,7 @@ export function statePart() {
     const { answer } = state.record;
     const marks = others(answer.marks);
     replace(body, el("p", { class: "standing", "data-testid": "standing", "data-counts": String(answer.counts_as_approved) }, standing(answer)),
+      answer.warnings.length > 0 && el("ul", { class: "record-lines", "data-testid": "record-warnings" }, answer.warnings.map((one) => el("li", { "data-warning": one.code }, el("strong", {}, "Warning"), `: ${one.words}`))),
       state.sync?.peers.length > 0 && el("p", { class: "gap-line" }, `r${answer.revision}: `, revisionSync(answer.revision)),
       marks.length > 0 && el("ul", { class: "record-lines", "data-testid": "marks" }, marks), history(answer));
   };

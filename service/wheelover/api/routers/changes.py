@@ -4,7 +4,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Query
 
-from wheelover.api.deps import Page, StoreGiven
+from wheelover.api.deps import Page, PartGiven, StoreGiven
 from wheelover.api.openapi import problem_answers
 from wheelover.api.schemas.changes import ChangeFeed, DeliveryList, WebhookList
 from wheelover.store.plans import OWN_VESSEL
@@ -35,10 +35,11 @@ def changes(
     "/webhooks",
     summary="List where changes are told",
     response_model=WebhookList,
-    responses=problem_answers(503),
+    responses=problem_answers(422, 503),
 )
-def listed(store: StoreGiven) -> dict[str, Any]:
+def listed(store: StoreGiven, part: PartGiven) -> dict[str, Any]:
     """Return every webhook without its secret. `wheelover webhook` sets them on the machine."""
+    rows, following = part.of(webhooks.webhooks_listed(store), lambda row: row.id)
     return {
         "items": [
             {
@@ -47,12 +48,14 @@ def listed(store: StoreGiven) -> dict[str, Any]:
                 "vessel_id": row.vessel_id,
                 "kinds": list(row.kinds),
                 "active": row.active,
+                "secret_lost": row.secret is None,
                 "sent_number": row.sent_number,
                 "next_utc": row.next_utc,
                 "created_utc": row.created_utc,
             }
-            for row in webhooks.webhooks_listed(store)
-        ]
+            for row in rows
+        ],
+        "next_cursor": following,
     }
 
 

@@ -16,6 +16,7 @@ from wheelover.api.schemas.parcels import ParcelTaken, UploadIn, UploadOut
 from wheelover.api.schemas.revision import check_revision
 from wheelover.formats.parcel import MEDIA_TYPE
 from wheelover.usecases.parcels import uploading
+from wheelover.usecases.parcels.clocks import note_link_clock, skew_of_date_s
 from wheelover.usecases.parcels.taking import take_parcel
 
 router = APIRouter(prefix="/api/v1/parcels", tags=["parcels"])
@@ -27,6 +28,7 @@ Number = Annotated[int, Path(ge=0, le=100_000)]
 ContentDigest = Annotated[
     str | None, Header(description="sha256 of the chunk, as RFC 9530 writes it: sha-256=:...:")
 ]
+Sent = Annotated[str | None, Header(max_length=100, description="The time of the sender's clock")]
 _DIGEST = re.compile(r"sha-256=:([A-Za-z0-9+/]{43}=):")
 
 
@@ -123,8 +125,15 @@ def _digest(header: str | None) -> str:
     response_model=ParcelTaken,
     responses=problem_answers(403, 404, 409, 422),
 )
-def finish(upload_id: UploadId, store: StoreGiven, who: Who, now: Now) -> Document:
-    """Take the parcel once every chunk is here, as if it had come whole."""
-    return uploading.finish_upload(
+def finish(
+    upload_id: UploadId, store: StoreGiven, who: Who, now: Now, date: Sent = None
+) -> Document:
+    """Take the parcel once every chunk is here, as if it had come whole.
+
+    A header Date says the time of the sender's clock; one that is over 120 s off is told of.
+    """
+    taken = uploading.finish_upload(
         store, upload_id, check_revision, now, partial(who.may, "parcel")
     )
+    note_link_clock(store, taken["peer_id"], skew_of_date_s(date, now), now)
+    return taken

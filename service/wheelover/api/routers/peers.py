@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Path, Request, Response
 
 from wheelover.api.body import raw_if_given, raw_json, read_model
-from wheelover.api.deps import Now, StoreGiven, Who
+from wheelover.api.deps import Now, PartGiven, StoreGiven, Who
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.ranges import attachment
 from wheelover.api.replies import unchanged
@@ -65,7 +65,7 @@ def name_own(raw: Raw, store: StoreGiven, now: Now) -> Document:
     status_code=201,
     summary="Make a new key",
     response_model=SelfOut,
-    responses=problem_answers(403, 415, 422),
+    responses=problem_answers(403, 409, 415, 422),
     openapi_extra=json_body(NewKeyIn),
 )
 def renew(raw: Raw, store: StoreGiven, now: Now) -> Document:
@@ -74,11 +74,17 @@ def renew(raw: Raw, store: StoreGiven, now: Now) -> Document:
     return identity.identity_document(identity.renew_key(store, lost=given.lost, now_utc=now))
 
 
-@router.get("", summary="List every peer", response_model=PeerList)
-def listed(store: StoreGiven, who: Who) -> Document:
+def _id_of(peer: Document) -> str:
+    """Return the id of a peer."""
+    return str(peer["id"])
+
+
+@router.get("", summary="List every peer", response_model=PeerList, responses=problem_answers(422))
+def listed(store: StoreGiven, who: Who, part: PartGiven) -> Document:
     """Return those this installation is or was paired with, by name: of the vessels one sees."""
     vessels = None if who.manages_accounts else who.vessels
-    return {"items": pairing.peers_listed(store, vessels)}
+    items, following = part.of(pairing.peers_listed(store, vessels), _id_of)
+    return {"items": items, "next_cursor": following}
 
 
 @router.post(

@@ -13,6 +13,7 @@ from wheelover.api.schemas.record import AmendmentStartIn
 from wheelover.api.schemas.stored import ComputedDraft, DraftRecord, PlanList
 from wheelover.usecases import drafts
 from wheelover.usecases.amend import amend
+from wheelover.usecases.canonical import json_bytes
 from wheelover.usecases.drafts import DraftView, draft_document
 from wheelover.usecases.gather import Gathered, gather
 from wheelover.usecases.plan_route import plan_route
@@ -169,7 +170,11 @@ def start_amendment(
     responses={200: {"model": ComputedDraft}, **problem_answers(404, 422)},
 )
 def compute(plan_id: str, store: StoreGiven) -> Response:
-    """Return the plan of the draft as it stands, with the edit it belongs to."""
+    """Return the plan of the draft as it stands, with the edit it belongs to.
+
+    The ETag is of the answer, not of the draft: another engine may compute it otherwise.
+    """
     view = drafts.draft_of(store, plan_id)
     document, _ = computed(store, view)
-    return reply({**document, "plan_id": plan_id, "edit": view.row.edit}, view.tag)
+    whole = {**document, "plan_id": plan_id, "edit": view.row.edit}
+    return Response(json_bytes(whole), media_type="application/json")

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Path, Query, Response
 
 from wheelover.api.body import raw_json, read_model
-from wheelover.api.deps import Now, StoreGiven, Who
+from wheelover.api.deps import Now, PartGiven, StoreGiven, Who
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.replies import reply
 from wheelover.api.routers.plans import computed
@@ -65,9 +65,9 @@ def _made(document: Document, *, new: bool = True) -> Response:
     "/threads",
     summary="List the threads of a plan",
     response_model=ThreadList,
-    responses=problem_answers(404),
+    responses=problem_answers(404, 422),
 )
-def listed(plan_id: str, store: StoreGiven) -> Document:
+def listed(plan_id: str, store: StoreGiven, part: PartGiven) -> Document:
     """Return every thread with its notes, where it stands, and what became of its subject.
 
     A thread hangs on a stable id: inserting or renumbering waypoints never moves it. `subject`
@@ -75,7 +75,7 @@ def listed(plan_id: str, store: StoreGiven) -> Document:
     opened and the newest one, with the sentences of the difference; every note says the same since
     the revision it was written on. `label` is what the thing is called now.
     """
-    return threads.threads_of(store, plan_id)
+    return threads.threads_of(store, plan_id, lambda every: part.of(every, lambda one: one.id))
 
 
 @router.post(
@@ -165,13 +165,17 @@ def reopen(
     response_model=ExplanationList,
     responses=problem_answers(404, 422),
 )
-def explained(plan_id: str, store: StoreGiven, revision: OfRevision = None) -> Document:
+def explained(
+    plan_id: str, store: StoreGiven, part: PartGiven, revision: OfRevision = None
+) -> Document:
     """Return what was written about findings, with the master's answers.
 
     With `revision` only findings of that revision are listed, and `for_other_numbers` says where
     grade, value or limit of the finding are others there than the explanation was written for.
     """
-    return explanations.explanations_of(store, plan_id, revision)
+    whole = explanations.explanations_of(store, plan_id, revision)
+    items, following = part.of(whole["items"], lambda one: str(one["id"]))
+    return {**whole, "items": items, "next_cursor": following}
 
 
 @router.post(

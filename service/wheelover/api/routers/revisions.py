@@ -1,5 +1,6 @@
 """Frozen revisions of a plan."""
 
+import base64
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Path, Request, Response
@@ -75,3 +76,34 @@ def read(plan_id: str, number: Number, request: Request, store: StoreGiven) -> R
     found = revisions.revision_of(store, plan_id, number)
     held = unchanged(request, found.tag)
     return held or reply(revisions.revision_bytes(found), found.tag, lasting=True)
+
+
+@router.get(
+    "/{number}/document",
+    summary="Read the frozen bytes of a revision",
+    response_class=Response,
+    responses={
+        200: {
+            "description": "The bytes that the sha256 of the revision is taken of",
+            "content": {"application/json": {"schema": {"type": "object"}}},
+            "headers": {
+                "Repr-Digest": {
+                    "description": "Their sha256 as RFC 9530 writes it: sha-256=:...:",
+                    "schema": {"type": "string"},
+                }
+            },
+        },
+        **NOT_CHANGED,
+        **problem_answers(404, 422),
+    },
+)
+def document(plan_id: str, number: Number, request: Request, store: StoreGiven) -> Response:
+    """Return the canonical document itself, nothing before it and not packed: anybody can hash it.
+
+    Its ETag is its sha256 in hex, which an approval binds to.
+    """
+    found = revisions.revision_of(store, plan_id, number)
+    digest = base64.b64encode(bytes.fromhex(found.row.sha256)).decode()
+    answer = unchanged(request, found.tag) or reply(found.body, found.tag, lasting=True)
+    answer.headers["Repr-Digest"] = f"sha-256=:{digest}:"
+    return answer

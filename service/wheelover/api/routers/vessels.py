@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Response
 
 from wheelover.api.body import raw_json, read_model
-from wheelover.api.deps import Now, StoreGiven, Who
+from wheelover.api.deps import Now, PartGiven, StoreGiven, Who
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.routers.session import NEEDS_ACCOUNTS
 from wheelover.api.schemas.people import VesselIn, VesselList, VesselRecord
@@ -42,16 +42,17 @@ def _answer(row: VesselRow, who: Actor, status: int = 200) -> Response:
     "",
     summary="List the vessels one may see",
     response_model=VesselList,
-    responses=problem_answers(401, 503),
+    responses=problem_answers(401, 422, 503),
 )
-def listed(store: StoreGiven, who: Who) -> Document:
+def listed(store: StoreGiven, who: Who, part: PartGiven) -> Document:
     """Return the vessels with what may be done there; whoever manages accounts sees all."""
     with store.reading() as unit:
         rows = unit.vessels.all()
     seen = who.vessels
-    if who.manages_accounts or seen is None:
-        return {"items": [_record(row, who) for row in rows]}
-    return {"items": [_record(row, who) for row in rows if row.id in seen]}
+    if not who.manages_accounts and seen is not None:
+        rows = [row for row in rows if row.id in seen]
+    page, following = part.of(rows, lambda row: row.id)
+    return {"items": [_record(row, who) for row in page], "next_cursor": following}
 
 
 @router.post(

@@ -14,13 +14,16 @@ class ChangeFeed(BaseModel):
 
 
 class WebhookLine(BaseModel):
-    """Where changes are told, and how far it has heard. Its secret is never answered."""
+    """Where changes are told, and how far it has heard. Its secret is never answered;
+    ``secret_lost``: another key file has sealed it, and nothing is told until it is rotated.
+    """
 
     id: str
     url: str
     vessel_id: str
     kinds: list[str]
     active: bool
+    secret_lost: bool
     sent_number: int
     next_utc: str
     created_utc: str
@@ -30,6 +33,7 @@ class WebhookList(BaseModel):
     """Every webhook."""
 
     items: list[WebhookLine]
+    next_cursor: str | None
 
 
 class DeliveryLine(BaseModel):

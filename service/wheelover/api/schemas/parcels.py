@@ -75,6 +75,14 @@ class SelfOut(BaseModel):
     fingerprint: str
 
 
+class ClockOut(BaseModel):
+    """How far the clock of a peer is off ours, where that is over 120 s; positive: ahead."""
+
+    skew_s: int
+    noted_utc: str
+    words: str
+
+
 class PeerOut(BaseModel):
     """A peer. ``vessel_id`` is the vessel here to which its plans belong."""
 
@@ -87,6 +95,7 @@ class PeerOut(BaseModel):
     paired_utc: str
     revoked_utc: str | None
     pushed: bool
+    clock: ClockOut | None
     plans: list[str]
 
 
@@ -119,6 +128,7 @@ class ParcelCame(BaseModel):
     previous_sha256: str | None
     received_utc: str
     taken_utc: str | None
+    clock_skew_s: int | None
     carries: dict[str, Any]
 
 
@@ -139,6 +149,7 @@ class PeerList(BaseModel):
     """Every peer."""
 
     items: list[PeerOut]
+    next_cursor: str | None
 
 
 class UploadOut(BaseModel):

@@ -188,6 +188,7 @@ class VesselList(BaseModel):
     """The vessels one may see."""
 
     items: list[VesselRecord]
+    next_cursor: str | None
 
 
 class KeyRecord(BaseModel):

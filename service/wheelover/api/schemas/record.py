@@ -196,6 +196,18 @@ class MarkOut(BaseModel):
     words: str
 
 
+class WarningOut(BaseModel):
+    """What whoever reads the record must see of how the approval came about."""
+
+    code: Literal[
+        "approved_by_author",
+        "author_not_named",
+        "approval_claimed",
+        "not_checked_by_second_person",
+    ]
+    words: str
+
+
 class OpenItemOut(BaseModel):
     """Something that an approval needs a written reason for."""
 
@@ -231,6 +243,7 @@ class RevisionState(BaseModel):
     counts_as_approved: bool
     approval: ApprovalOut | None
     marks: list[MarkOut]
+    warnings: list[WarningOut]
     open_items: list[OpenItemOut]
     author: PersonOut
     decisions: list[EventOut]

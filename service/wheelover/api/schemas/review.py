@@ -197,6 +197,7 @@ class ThreadList(Answer):
     newest_revision: int | None
     waiting_count: int
     items: list[ThreadOut]
+    next_cursor: str | None
 
 
 class ExplanationList(Answer):
@@ -205,3 +206,4 @@ class ExplanationList(Answer):
     plan_id: str
     revision: int | None
     items: list[ExplanationOut]
+    next_cursor: str | None

@@ -62,7 +62,7 @@ class FoundPositionOut(BaseModel):
     readings: list[ReadingOut]
 
 
-class WarningOut(BaseModel):
+class NavigationalWarningOut(BaseModel):
     """One message. ``takings`` holds GeoJSON features by shape, for a plan or a hazard set."""
 
     start: int
@@ -81,6 +81,6 @@ class WarningOut(BaseModel):
 class WarningsAnswer(BaseModel):
     """Everything that was found in a text."""
 
-    messages: list[WarningOut]
+    messages: list[NavigationalWarningOut]
     position_count: int
     in_question_count: int

@@ -73,7 +73,11 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
 
 
 def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
-    """Return the finding of each danger under every piece on which it is inside its limit."""
+    """Return the finding of each danger under every piece on which it is inside its limit.
+
+    The worst come first, and what is as bad in the order of ids: how the dangers came in says
+    nothing.
+    """
     by_hazard: dict[tuple[int, bool, bool, str | None, str | None], list[Infringement]] = {}
     for one in workings.clearances.infringements:
         rule = None if one.rule is None else one.rule.id
@@ -81,7 +85,11 @@ def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
         key = (one.hazard_index, one.limit_source is None, one.limit_kept, rule, waiver)
         by_hazard.setdefault(key, []).append(one)
     found: dict[Piece, tuple[Finding, ...]] = {}
-    for infringed in by_hazard.values():
+    ids = workings.chart.hazards.ids
+    worst_first = sorted(
+        by_hazard.values(), key=lambda one: (_worst_m(one), ids[one[0].hazard_index])
+    )
+    for infringed in worst_first:
         finding = _finding(workings, infringed)
         for one in infringed:
             found[one.piece] = (*found.get(one.piece, ()), finding)
@@ -96,6 +104,11 @@ def _waiver(workings: Workings, one: Infringement) -> str | None:
     subject = _piece_subject(workings, one.piece)
     waiver = waiver_for(workings.limits.waivers, one.rule.id, subject, about)
     return None if waiver is None else waiver.id
+
+
+def _worst_m(infringed: list[Infringement]) -> float:
+    """Return what is left over the limit where a danger is worst."""
+    return min(one.clearance_m - one.limit_m for one in infringed)
 
 
 def _no_track(turn: PlannedTurn) -> str | None:

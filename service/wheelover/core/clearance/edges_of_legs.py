@@ -1,6 +1,7 @@
 """Nearest points of the legs of the track to edges of lines and areas."""
 
 from functools import partial
+from itertools import pairwise
 
 import numpy as np
 
@@ -158,18 +159,17 @@ def _closest(edges: Edges, curves: Cubics) -> tuple[Floats, Floats]:
     shares = [np.full(count, share) for share in _SAMPLES]
     runs, aparts = zip(*(_look(edges, curves, share) for share in shares), strict=True)
     best_m, best = np.min(aparts, axis=0), np.choose(np.argmin(aparts, axis=0), shares)
-    for low, high, before, after in zip(_SAMPLES, _SAMPLES[1:], runs, runs[1:], strict=False):
-        rows = np.flatnonzero((before < 0.0) & (after > 0.0))
-        if rows.size == 0:
-            continue
-        some, their = edges.rows(rows), curves.rows(rows)
-        share = share_of_change(
-            partial(_run_of_rows, some, their),
-            np.full(rows.size, low),
-            np.full(rows.size, high),
-        )
-        apart_m = _look(some, their, share)[1]
-        nearer = apart_m < best_m[rows]
+    turned = [(before < 0.0) & (after > 0.0) for before, after in pairwise(runs)]
+    part, rows = np.nonzero(turned)
+    if rows.size == 0:
+        return best, best_m
+    some, their = edges.rows(rows), curves.rows(rows)
+    # All parts are asked at once: what asking costs hangs little on how many there are.
+    bounds = np.array(_SAMPLES)
+    share = share_of_change(partial(_run_of_rows, some, their), bounds[part], bounds[part + 1])
+    apart_m = _look(some, their, share)[1]
+    for one in range(len(turned)):
+        nearer = np.flatnonzero((part == one) & (apart_m < best_m[rows]))
         best[rows[nearer]], best_m[rows[nearer]] = share[nearer], apart_m[nearer]
     return best, best_m
 

@@ -4,7 +4,8 @@ Legs alone would not do: where an arc is nearest, a check of the legs is too kin
 the cases and too strict in the rest. Every piece is looked at, every distance is a geodesic.
 """
 
-from collections.abc import Iterator
+import itertools
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -71,7 +72,7 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
             pieces, judged.rows(np.flatnonzero(judged.infringed)), margins.rules
         )
         + _rules_missed_else(track, hazards, margins),
-        least=tuple(_least(pieces, judged)),
+        least=tuple(_least(pieces, judged, hazards.ids)),
         unmeasured=tuple(pieces[number].piece for number in sorted(lost)),
     )
 
@@ -123,7 +124,7 @@ def _rows(track: TrackLines, judged: Judged, hazards: Hazards, *, whole: bool) -
         LEAST_SEARCH_M,
     )
     listed = np.flatnonzero((distance_m <= listing_m) | (worst[hazard] >= 0))
-    listed = listed[np.lexsort((hazard[listed], distance_m[listed]))]
+    listed = _in_order(listed, distance_m, hazard, hazards.ids)
     row, hazard = nearest[listed], hazard[listed]
     shown = np.where(worst[hazard] >= 0, worst[hazard], row)
     passing = judged.passing.rows(row)
@@ -167,13 +168,37 @@ def _nearest_of_all(judged: Judged) -> Ints:
     return np.asarray(order[taken], dtype=np.int64)
 
 
-def _least(pieces: tuple[TrackPiece, ...], judged: Judged) -> Iterator[PieceLeast]:
-    """Yield the danger with the least margin, or clearance, from each piece that has one near."""
+def _in_order(rows: Ints, distance_m: Floats, hazard: Ints, ids: Sequence[str]) -> Ints:
+    """Return rows by distance, and those as near by the id of their danger.
+
+    The order in which dangers came in says nothing: a plan made of them in another is the same.
+    """
+    rows = rows[np.argsort(distance_m[rows], kind="stable")]
+    equal = np.diff(distance_m[rows]) == 0.0
+    if not bool(np.any(equal)):
+        return rows
+    bounds = np.flatnonzero(np.concatenate(([True], ~equal, [True])))
+    for start, stop in itertools.pairwise(bounds):
+        if stop - start > 1:
+            rows[start:stop] = sorted(rows[start:stop], key=lambda one: ids[int(hazard[one])])
+    return rows
+
+
+def _least(
+    pieces: tuple[TrackPiece, ...], judged: Judged, ids: Sequence[str]
+) -> Iterator[PieceLeast]:
+    """Yield the danger with the least margin, or clearance, from each piece that has one near.
+
+    Of several with the same, the first by id.
+    """
     passing = judged.passing
     infringed = np.bincount(passing.piece[judged.infringed], minlength=len(pieces))
     order = np.lexsort((passing.hazard, judged.margin_m, passing.piece))
-    piece = passing.piece[order]
-    for row in order[np.append(True, np.diff(piece) != 0)[: order.size]].tolist():
+    piece, margin_m = passing.piece[order], judged.margin_m[order]
+    starts = np.flatnonzero(np.append(True, np.diff(piece) != 0)[: order.size])
+    for start, stop in itertools.pairwise([*starts.tolist(), order.size]):
+        same = start + np.searchsorted(margin_m[start:stop], margin_m[start], side="right")
+        row = min(order[start:same].tolist(), key=lambda one: ids[int(passing.hazard[one])])
         number, limited = int(passing.piece[row]), judged.limit_source[row] >= 0
         clearance_m, limit_m = float(judged.clearance_m[row]), float(judged.limit_m[row])
         yield PieceLeast(

@@ -15,7 +15,7 @@ from wheelover.core.types.coast import Coast
 CHUNK_COUNT = 32
 """A chunk has at most so many edges."""
 
-CELL_DEG = 0.5
+CELL_DEG = 0.25
 """Height and width of the cells that chunks are looked up in."""
 
 COLUMN_COUNT = round(360.0 / CELL_DEG)

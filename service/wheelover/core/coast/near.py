@@ -185,11 +185,15 @@ def _of_chunks(coast: Coast, chords: Chords, segment: Ints, chunk: Ints) -> _Bou
     ball_m = np.hypot(high_deg, wide_deg * np.cos(np.radians(near_deg))) / 2.0 * _DEGREE_M
     middle_m = earth_centred_m((box[:, 1] + box[:, 3]) / 2.0, (box[:, 0] + box[:, 2]) / 2.0)
     apart_m, along_m, right_m = chords.look(segment, middle_m[inverse])
+    # The first vertex lies on the shore itself, mostly nearer than the far side of the ball.
+    vertex = coast.points_deg[coast.first[unique]].astype(np.float64)
+    vertex_m = earth_centred_m(vertex[:, 1], vertex[:, 0])
+    at_vertex_m, _, _ = chords.look(segment, vertex_m[inverse])
     doubt_m = ball_m[inverse] + chords.bow_m[segment] + _DOUBT_M
     beside = (along_m > doubt_m) & (along_m < chords.length_m[segment] - doubt_m)
     return _Bounds(
         least_m=apart_m - doubt_m,
-        most_m=apart_m + doubt_m,
+        most_m=np.minimum(apart_m + doubt_m, at_vertex_m + chords.bow_m[segment] + _DOUBT_M),
         port=beside & (right_m < -doubt_m),
         starboard=beside & (right_m > doubt_m),
     )

@@ -10,7 +10,7 @@ from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.nearest import dot
 
-_ARC_STEP_DEG = 15.0
+_SAGITTA_M = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +44,8 @@ def segments_of(track: TrackLines) -> Segments:
         The pieces.
     """
     legs, arcs = track.stretches, track.arcs
-    parts = np.maximum(np.ceil(np.abs(arcs.sweep_deg) / _ARC_STEP_DEG), 1.0).astype(np.int64)
+    step_deg = np.degrees(2.0 * np.arccos(1.0 - np.minimum(_SAGITTA_M / arcs.radius_m, 0.1)))
+    parts = np.maximum(np.ceil(np.abs(arcs.sweep_deg) / step_deg), 1.0).astype(np.int64)
     arc, place = numbered(parts + 1)
     whole_m = np.radians(np.abs(arcs.sweep_deg)) * arcs.radius_m
     lat, lon = places_on_arcs(arcs.rows(arc), whole_m[arc] * (place / parts[arc]))

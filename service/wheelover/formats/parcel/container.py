@@ -8,7 +8,8 @@
     32         sha256 of the public key that signed
     64         Ed25519 signature of "wheelover-parcel-v1" 00 and the manifest's sha256
     manifest   canonical JSON
-    parts      each one zlib stream, in the manifest's order, nothing between and nothing after
+    parts      each one zlib stream, in the manifest's order, nothing between and nothing after;
+               of the bytes themselves, or of their difference to others (``delta``)
 
 The manifest holds size and sha256 of every part, packed and unpacked, so that the one signature
 covers every byte. It is read in one order: size, signature with a key that is pinned and not
@@ -19,9 +20,10 @@ nothing is inflated before the signature holds.
 import hashlib
 import struct
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
+from wheelover.formats.parcel.delta import MOST_COUNT, applied, delta_of
 from wheelover.formats.parcel.limits import LIMITS, Limits, refused
 from wheelover.formats.parcel.manifest import Manifest, Part, manifest_bytes, read_manifest
 from wheelover.formats.parcel.signing import holds, key_id_of, sign
@@ -56,21 +58,41 @@ class Opened:
     start: int
 
 
-def packed(body: bytes, limits: Limits = LIMITS) -> tuple[Part, bytes]:
+def packed(body: bytes, limits: Limits = LIMITS, base: bytes | None = None) -> tuple[Part, bytes]:
     """Return bytes as a part, and how it lies in a parcel.
 
     What shrinks to less than the least that is taken is stored as it is: a reader refuses it else.
+
+    Parameters
+    ----------
+    body : bytes
+        The part.
+    limits : Limits
+        What a recipient takes.
+    base : bytes or None
+        What the recipient has, of which most may be the same: the part lies there as the
+        difference to it, where that is smaller.
     """
     stream = zlib.compress(body, _LEVEL)
+    if base is not None and len(base) <= MOST_COUNT and len(body) <= MOST_COUNT:
+        delta = delta_of(base, body)
+        built = zlib.compress(delta, _LEVEL)
+        if len(delta) <= len(body) and len(built) < len(stream):
+            return _part_of(body, built, hashlib.sha256(base).hexdigest()), built
     if len(body) > limits.unpacked_to_packed_ratio * len(stream):
         stream = zlib.compress(body, _STORED)
-    part = Part(
+    return _part_of(body, stream, None), stream
+
+
+def _part_of(body: bytes, stream: bytes, base_sha256: str | None) -> Part:
+    """Return a part of bytes that lie in a parcel as a stream."""
+    return Part(
         sha256=hashlib.sha256(body).hexdigest(),
         size_count=len(body),
         packed_sha256=hashlib.sha256(stream).hexdigest(),
         packed_count=len(stream),
+        base_sha256=base_sha256,
     )
-    return part, stream
 
 
 def sealed(
@@ -180,32 +202,86 @@ def _require_ours(manifest: Manifest, key: PinnedKey, recipient_id: str) -> None
         raise refused("key", "The parcel is older than the key it is signed with.")
 
 
-def parts_of(parcel: Opened) -> Iterator[tuple[Part, bytes]]:
+def _nothing(_digest: str) -> bytes | None:
+    """Know no bytes that a part is built on."""
+    return None
+
+
+def parts_of(
+    parcel: Opened,
+    base_of: Callable[[str], bytes | None] = _nothing,
+    *,
+    unbuilt: bool = False,
+) -> Iterator[tuple[Part, bytes]]:
     """Give each part and its bytes, held against size and digest before and while inflating.
+
+    Parameters
+    ----------
+    parcel : Opened
+        Whose signature holds.
+    base_of : callable
+        Gives the bytes under a sha256 that are here from this sender, or None.
+    unbuilt : bool
+        Whether a part that is built on what is not here is passed over, held against the digest of
+        what lies in the parcel alone: a parcel before this one may bring it.
 
     Raises
     ------
     ParcelRefused
-        At the first part that is not what the manifest says.
+        At the first part that is not what the manifest says, or is built on what is not here.
     """
-    at = parcel.start
+    at, bases = parcel.start, _Bases(parcel, base_of)
     for part in parcel.manifest.parts:
         stream = parcel.body[at : at + part.packed_count]
         at += part.packed_count
         if hashlib.sha256(stream).hexdigest() != part.packed_sha256:
             raise refused("part", f"The part {part.sha256} was changed or damaged on its way.")
-        yield part, _inflated(part, stream)
+        base = None if part.base_sha256 is None else bases.get(part.base_sha256)
+        if part.base_sha256 is not None and base is None:
+            if unbuilt:
+                continue
+            raise refused(
+                "part",
+                f"The part {part.sha256} is built on {part.base_sha256}, which is not here. Ask "
+                "for a parcel that carries everything.",
+            )
+        body = _inflated(part, stream, base)
+        bases.keep(part, body)
+        yield part, body
 
 
-def _inflated(part: Part, stream: bytes) -> bytes:
+class _Bases:
+    """What parts are built on: parts before them, and what is here."""
+
+    def __init__(self, parcel: Opened, base_of: Callable[[str], bytes | None]) -> None:
+        self._wanted = {part.base_sha256 for part in parcel.manifest.parts}
+        self._base_of = base_of
+        self._before: dict[str, bytes] = {}
+
+    def get(self, digest: str) -> bytes | None:
+        """Return the bytes under a sha256, None where they are not here."""
+        before = self._before.get(digest)
+        return self._base_of(digest) if before is None else before
+
+    def keep(self, part: Part, body: bytes) -> None:
+        """Keep a part that a later one is built on."""
+        if part.sha256 in self._wanted:
+            self._before[part.sha256] = body
+
+
+def _inflated(part: Part, stream: bytes, base: bytes | None) -> bytes:
     """Return the bytes of a part; never more of them than the manifest says."""
     inflater = zlib.decompressobj()
     try:
         body = inflater.decompress(stream, part.size_count + 1)
     except zlib.error as error:
         raise refused("part", f"The part {part.sha256} cannot be unpacked.") from error
-    whole = inflater.eof and not inflater.unused_data and len(body) == part.size_count
-    if not whole or hashlib.sha256(body).hexdigest() != part.sha256:
+    whole = inflater.eof and not inflater.unused_data
+    if whole and base is not None:
+        body = applied(base, body, part.size_count)
+    if not whole or len(body) != part.size_count:
+        raise refused("part", f"The part {part.sha256} is not what the manifest says.")
+    if hashlib.sha256(body).hexdigest() != part.sha256:
         raise refused("part", f"The part {part.sha256} is not what the manifest says.")
     return body
 

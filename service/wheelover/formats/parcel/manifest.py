@@ -24,17 +24,24 @@ from wheelover.formats.strict_json import read_json
 
 FORMAT = "wheelover-parcel"
 VERSION = 1
+WITH_DELTAS = 2
+"""Of a parcel in which a part is built on another; an older reader says that it is too new."""
 SIDES = ("ship", "shore")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """One part: what it is once unpacked, and how it lies in the parcel."""
+    """One part: what it is once unpacked, and how it lies in the parcel.
+
+    With ``base_sha256`` it lies there as the difference (``delta``) to bytes that the recipient has
+    from this sender, or to a part before it.
+    """
 
     sha256: str
     size_count: int
     packed_sha256: str
     packed_count: int
+    base_sha256: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +94,7 @@ def manifest_bytes(manifest: Manifest) -> bytes:
     return rfc8785.dumps(
         {
             "format": FORMAT,
-            "version": VERSION,
+            "version": _version(manifest),
             "sender": {
                 "id": manifest.sender_id,
                 "name": manifest.sender_name,
@@ -104,12 +111,21 @@ def manifest_bytes(manifest: Manifest) -> bytes:
             "audit_heads": head_documents(manifest.audit_heads),
             "witnessed": head_documents(manifest.witnessed),
             "index_sha256": manifest.index_sha256,
-            "parts": [
-                [part.sha256, part.size_count, part.packed_sha256, part.packed_count]
-                for part in manifest.parts
-            ],
+            "parts": [_part_document(part) for part in manifest.parts],
         }
     )
+
+
+def _version(manifest: Manifest) -> int:
+    """Return the least version that can say it."""
+    built = any(part.base_sha256 is not None for part in manifest.parts)
+    return WITH_DELTAS if built else VERSION
+
+
+def _part_document(part: Part) -> list[Any]:
+    """Return a part as JSON values."""
+    base = [] if part.base_sha256 is None else [part.base_sha256]
+    return [part.sha256, part.size_count, part.packed_sha256, part.packed_count, *base]
 
 
 def head_documents(heads: tuple[AuditHead, ...]) -> list[Document]:
@@ -149,12 +165,12 @@ def _manifest(value: Any) -> Manifest:
         "format version sender recipient key_id sequence previous_sha256 acknowledged next_key "
         "made_utc made_with audit_heads witnessed index_sha256 parts",
     )
-    if given["format"] != FORMAT or given["version"] != VERSION:
+    if given["format"] != FORMAT or given["version"] not in (VERSION, WITH_DELTAS):
         raise refused("schema", "The parcel's manifest is of another kind or a newer version.")
     sender = members(given["sender"], "id name side")
     if sender["side"] not in SIDES:
         raise refused("schema", "The parcel's sender is neither ship nor shore.")
-    return Manifest(
+    manifest = Manifest(
         sender_id=text(sender["id"], ID),
         sender_name=words(sender["name"]),
         sender_side=sender["side"],
@@ -171,6 +187,9 @@ def _manifest(value: Any) -> Manifest:
         index_sha256=text(given["index_sha256"], HEX),
         parts=tuple(_part(one) for one in listed(given["parts"])),
     )
+    if given["version"] != _version(manifest):
+        raise refused("schema", "The parcel's manifest is not of the version it says.")
+    return manifest
 
 
 def _require_within(manifest: Manifest, limits: Limits) -> None:
@@ -188,7 +207,9 @@ def _require_within(manifest: Manifest, limits: Limits) -> None:
     for part in parts:
         if part.size_count > limits.part_count:
             raise refused("size", f"The part {part.sha256} unpacks to more than is taken.")
-        if part.size_count > limits.unpacked_to_packed_ratio * part.packed_count:
+        # What is built on bytes that are here may be tiny and is no bomb: its size is bounded.
+        ratio = part.size_count / part.packed_count
+        if part.base_sha256 is None and ratio > limits.unpacked_to_packed_ratio:
             raise refused(
                 "size",
                 f"The part {part.sha256} unpacks to more than "
@@ -220,11 +241,12 @@ def _head(value: Any) -> AuditHead:
 def _part(value: Any) -> Part:
     """Return a part."""
     four = listed(value)
-    if len(four) != 4:
-        raise refused("schema", "A part in the parcel's manifest has four members.")
+    if len(four) not in (4, 5):
+        raise refused("schema", "A part in the parcel's manifest has four members or five.")
     return Part(
         sha256=text(four[0], HEX),
         size_count=whole(four[1], 0),
         packed_sha256=text(four[2], HEX),
         packed_count=whole(four[3], 1),
+        base_sha256=text(four[4], HEX) if len(four) == 5 else None,
     )

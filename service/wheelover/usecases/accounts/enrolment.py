@@ -23,6 +23,7 @@ from wheelover.usecases.accounts.times import after
 CODE_S = 24 * 3600
 FIRST = "administrator"
 """The account that is made where there is none."""
+_PARTS, _PART_LETTERS = 4, 6
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
 
 
@@ -34,13 +35,14 @@ class Factor:
     uri: str
 
 
-def new_code(unit: Unit, account: AccountRow, now_utc: str, by: str) -> str:
+def new_code(
+    unit: Unit, account: AccountRow, now_utc: str, by: str, code: str | None = None
+) -> str:
     """Return a new code for an account; its password, second factor and sessions are gone.
 
     Twenty-four letters of thirty-two, 120 bits of chance: one SHA-256 of it is enough to keep.
     """
-    parts = ["".join(secrets.choice(_LETTERS) for _ in range(6)) for _ in range(4)]
-    code = "-".join(parts)
+    code = code or _code_of(secrets.token_bytes(_PARTS * _PART_LETTERS))
     unit.accounts.set(
         account.id,
         enrol_sha256=digest_of(code),
@@ -53,20 +55,53 @@ def new_code(unit: Unit, account: AccountRow, now_utc: str, by: str) -> str:
     return code
 
 
-def first_code(store: Store, now_utc: str) -> str | None:
-    """Return a code for the first administrator, None where one has a password already."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirstCode:
+    """The code of the first administrator; None and ``elsewhere`` where another key made it."""
+
+    code: str | None
+    elsewhere: bool = False
+
+
+def first_code(store: Store, seal: Seal, now_utc: str) -> FirstCode:
+    """Return the code of the first administrator, none where one has a password already.
+
+    It is made once: for as long as it is good, every start and every process with the same key
+    file finds the same one, and the database holds its digest alone.
+    """
     with store.writing() as unit:
         account = unit.accounts.named(FIRST)
         if account is None:
             if unit.accounts.count() > 0:
-                return None
+                return FirstCode(code=None)
             grants = (Grant(role="administrator", reach="all"),)
             data = AccountData(person="Administrator", rank="Administrator", grants=grants)
             account = unit.accounts.add(FIRST, data, now_utc)
             note(unit, "account.added", account, now_utc, by="first start")
         if unit.accounts.administrators(ready=True) > 0 or account.disabled:
-            return None
-        return new_code(unit, account, now_utc, by="first start")
+            return FirstCode(code=None)
+        until = account.enrol_until_utc
+        if account.enrol_sha256 is None or until is None or until <= now_utc:
+            until = after(now_utc, CODE_S)
+            code = _derived(seal, account.id, until)
+            return FirstCode(code=new_code(unit, account, now_utc, by="first start", code=code))
+        code = _derived(seal, account.id, until)
+        if digest_of(code) != account.enrol_sha256:
+            return FirstCode(code=None, elsewhere=True)
+        return FirstCode(code=code)
+
+
+def _derived(seal: Seal, account_id: str, until_utc: str) -> str:
+    """Return the code that the key file gives for an account until a time."""
+    digest = seal.digest(f"first code {account_id} {until_utc}".encode())
+    return _code_of(bytes.fromhex(digest)[: _PARTS * _PART_LETTERS])
+
+
+def _code_of(chance: bytes) -> str:
+    """Return random bytes as a code, five bits of each as a letter of thirty-two."""
+    letters = "".join(_LETTERS[one % len(_LETTERS)] for one in chance)
+    parts = (letters[i : i + _PART_LETTERS] for i in range(0, len(letters), _PART_LETTERS))
+    return "-".join(parts)
 
 
 def enrol(

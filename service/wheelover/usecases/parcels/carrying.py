@@ -53,13 +53,17 @@ def edition_name(item_id: str, number: int) -> str:
 
 @dataclass(slots=True)
 class Load:
-    """What is gathered for a parcel. ``known`` is what the peer has, by kind and name."""
+    """What is gathered for a parcel. ``known`` is what the peer has, by kind and name.
+
+    ``bases`` says on which bytes that the peer has by then others may be built.
+    """
 
     known: dict[tuple[str, str], str]
     plans: list[CarriedPlan] = field(default_factory=list)
     library: list[CarriedEdition] = field(default_factory=list)
     blobs: list[str] = field(default_factory=list)
     items: list[Item] = field(default_factory=list)
+    bases: dict[str, str] = field(default_factory=dict)
 
     @property
     def index(self) -> Index:
@@ -78,6 +82,11 @@ class Load:
         """Carry the bytes of a digest, unless the peer has them."""
         if (self.lacks(BLOB, digest, digest) or anyway) and digest not in self.blobs:
             self.blobs.append(digest)
+
+    def build_on(self, digest: str, base: str | None) -> None:
+        """Let bytes be sent as the difference to others, where the peer has those by then."""
+        if base is not None and base != digest and self.known.get((BLOB, base)) == base:
+            self.bases[digest] = base
 
 
 def load_for(unit: Unit, peer_id: str, known: dict[tuple[str, str], str]) -> Load:
@@ -111,12 +120,14 @@ def load_for(unit: Unit, peer_id: str, known: dict[tuple[str, str], str]) -> Loa
 
 def _revisions(unit: Unit, load: Load, row: PlanRow) -> tuple[CarriedRevision, ...]:
     """Return the revisions of a plan of ours that the peer lacks; what they pin goes with them."""
-    found = []
+    found, before = [], None
     for one in unit.carried.all_revisions(row.id):
         if load.lacks(REVISION, revision_name(row.id, one.number), one.sha256):
+            load.build_on(one.sha256, before)
             load.add_blob(one.sha256)
             _pinned(unit, load, unit.plans.document(one))
             found.append(_carried(one))
+        before = one.sha256
     return tuple(found)
 
 
@@ -127,6 +138,8 @@ def _pinned(unit: Unit, load: Load, document: bytes) -> None:
         if edition is not None and load.lacks(
             EDITION, edition_name(item_id, number), edition.sha256
         ):
+            before = unit.carried.edition_row(item_id, number - 1)
+            load.build_on(edition.sha256, None if before is None else before.sha256)
             load.add_blob(edition.sha256)
             load.library.append(edition)
 

@@ -17,6 +17,7 @@ class Delivery:
     sequence: int
     url: str
     key: str | None
+    key_lost: bool
     sha256: str
     size_count: int
 
@@ -30,6 +31,7 @@ def deliveries(store: Store) -> list[Delivery]:
                 sequence=row.sequence,
                 url=peer.push_url,
                 key=peer.push_key,
+                key_lost=peer.push_key_lost,
                 sha256=row.sha256,
                 size_count=row.size_count,
             )

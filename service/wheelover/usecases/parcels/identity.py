@@ -114,9 +114,19 @@ def renew_key(store: Store, *, lost: bool, now_utc: str) -> Identity:
         revokes this installation and pairs with it anew, by voice.
     now_utc : str
         The time, RFC 3339.
+
+    Raises
+    ------
+    Conflict
+        When the old key cannot sign for the new one.
     """
     with store.writing() as unit:
-        identity_in(unit, now_utc)
+        before = identity_in(unit, now_utc)
+        if before.keys[0].lost and not lost:
+            raise Conflict(
+                "The old key is sealed with a key file that is not here, so it cannot sign for a "
+                "new one. Put that file back, or say that the key is lost."
+            )
         public_key = _new_key(unit, now_utc)
         if lost:
             for peer in unit.peers.all():

@@ -9,6 +9,7 @@ from wheelover.core.types.people import Person
 from wheelover.formats.parcel import (
     AuditHead,
     Manifest,
+    Part,
     Place,
     digests_of,
     index_bytes,
@@ -166,10 +167,14 @@ def _sealed(
 ) -> Made:
     """Return the signed parcel of a load."""
     key = next((one for one in own.keys if one.public_key.hex() == peer.our_key), None)
+    if key is not None and key.lost:
+        raise Conflict(
+            "The key that signs parcels is sealed with a key file that is not here. Put that file "
+            "back (WHEELOVER_KEY_FILE), or make a new key as lost and pair with every peer anew."
+        )
     if key is None or key.private_key is None:
         raise Conflict(f"The key that {peer.name} has pinned is gone. Pair with it anew.")
-    bodies = [index_bytes(load.index), *(unit.blobs.get(one) for one in load.blobs)]
-    both = [packed(one) for one in bodies]
+    both = [packed(index_bytes(load.index)), *(_packed(unit, load, one) for one in load.blobs)]
     head = unit.audit.head(peer.vessel_id)
     manifest = Manifest(
         sender_id=own.row.id,
@@ -194,6 +199,12 @@ def _sealed(
     except ParcelRefused as error:
         raise Conflict(f"{error} Send fewer plans at a time.") from error
     return Made(row=_row(unit, peer, load, chain, manifest, body), body=body)
+
+
+def _packed(unit: Unit, load: Load, digest: str) -> tuple[Part, bytes]:
+    """Return bytes as a part, as the difference to what the peer has where that is smaller."""
+    base = load.bases.get(digest)
+    return packed(unit.blobs.get(digest), base=None if base is None else unit.blobs.get(base))
 
 
 def _witnessed(unit: Unit, peer: PeerRow) -> tuple[AuditHead, ...]:

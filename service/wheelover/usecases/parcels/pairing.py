@@ -14,6 +14,7 @@ from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.parcels import InRow, OutRow
 from wheelover.store.peers import PeerRow
+from wheelover.usecases.parcels.clocks import clock_words
 from wheelover.usecases.parcels.identity import identity_in
 
 Document = dict[str, Any]
@@ -206,6 +207,13 @@ def peer_document(unit: Unit, row: PeerRow) -> Document:
         "paired_utc": row.paired_utc,
         "revoked_utc": row.revoked_utc,
         "pushed": row.push_url is not None,
+        "clock": None
+        if row.clock_skew_s is None
+        else {
+            "skew_s": row.clock_skew_s,
+            "noted_utc": row.clock_noted_utc,
+            "words": clock_words(row.name, row.clock_skew_s),
+        },
         "plans": unit.peers.chosen(row.id),
     }
 
@@ -230,6 +238,7 @@ def out_document(row: OutRow) -> Document:
 
 def in_document(row: InRow) -> Document:
     """Return a parcel that came as JSON values."""
+    carries = read_json(row.summary.encode())
     return {
         "peer_id": row.peer_id,
         "sequence": row.sequence,
@@ -240,5 +249,6 @@ def in_document(row: InRow) -> Document:
         "previous_sha256": row.previous_sha256,
         "received_utc": row.received_utc,
         "taken_utc": row.taken_utc,
-        "carries": read_json(row.summary.encode()),
+        "clock_skew_s": carries.get("clock_skew_s"),
+        "carries": carries,
     }

@@ -24,6 +24,8 @@ from wheelover.store.parcels import InRow, OutRow
 from wheelover.store.peers import PeerRow
 from wheelover.store.plans import OWN_VESSEL
 from wheelover.usecases.canonical import canonical
+from wheelover.usecases.parcels.carrying import BLOB
+from wheelover.usecases.parcels.clocks import note_clock, skew_of_parcel_s
 from wheelover.usecases.parcels.identity import identity
 from wheelover.usecases.parcels.pairing import in_document
 from wheelover.usecases.parcels.receiving import Receiver
@@ -86,8 +88,9 @@ def take_parcel(
         return {**in_document(before), "state": "already_taken", "released": []}
     try:
         parcel = opened(body, keys, own.row.id)
-        for _ in parts_of(parcel):
-            pass
+        with store.reading() as unit:
+            for _ in parts_of(parcel, _bases(unit, parcel.manifest), unbuilt=True):
+                pass
         with store.writing() as unit:
             state, row = _settle(unit, parcel, check, now_utc)
     except ParcelRefused as error:
@@ -95,6 +98,17 @@ def take_parcel(
         raise
     released = _release(store, row.peer_id, check, now_utc) if state == "taken" else []
     return {**in_document(row), "state": state, "released": released}
+
+
+def _bases(unit: Unit, manifest: Manifest) -> Callable[[str], bytes | None]:
+    """Return what gives the bytes that parts may be built on: those that went or came before."""
+    between = {name for kind, name in unit.parcels.items(manifest.sender_id) if kind == BLOB}
+
+    def base_of(digest: str) -> bytes | None:
+        known = digest in between and unit.carried.has_blob(digest)
+        return unit.blobs.get(digest) if known else None
+
+    return base_of
 
 
 def keys_of(unit: Unit, may: May) -> dict[str, PinnedKey]:
@@ -118,8 +132,10 @@ def parcel_shown(store: Store, body: bytes, now_utc: str) -> Document:
     with store.reading() as unit:
         keys = unit.peers.keys()
     parcel = opened(body, keys, own.row.id)
-    bodies = {part.sha256: text for part, text in parts_of(parcel)}
     manifest = parcel.manifest
+    with store.reading() as unit:
+        parts = parts_of(parcel, _bases(unit, manifest), unbuilt=True)
+        bodies = {part.sha256: text for part, text in parts}
     return {
         "manifest_sha256": parcel.manifest_sha256,
         "size_count": len(body),
@@ -192,7 +208,7 @@ def _take(
     manifest = parcel.manifest
     receiver = Receiver(unit, peer, check, now_utc)
     index = None
-    for part, body in parts_of(parcel):
+    for part, body in parts_of(parcel, _bases(unit, manifest)):
         if part.sha256 == manifest.index_sha256:
             index = read_index(body)
         else:
@@ -205,6 +221,9 @@ def _take(
         _acknowledged(unit, peer, manifest.acknowledged, now_utc)
     summary["audit_went_back"] = _audit_went_back(unit, peer, manifest)
     _turn_keys(unit, peer, manifest, now_utc)
+    skew_s = skew_of_parcel_s(unit, manifest, now_utc)
+    seen_in = f"parcel {manifest.sequence}"
+    summary["clock_skew_s"] = note_clock(unit, unit.peers.get(peer.id), skew_s, seen_in, now_utc)
     summary["audit_differs"] = [
         head
         for head in head_documents(manifest.witnessed)

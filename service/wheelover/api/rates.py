@@ -1,0 +1,167 @@
+"""How often costly things may be asked for: a token bucket for each person, key or address.
+
+A script that has run wild must not take the service from the bridge. What is limited is computing,
+taking files in and giving computed files out; reading what is stored never is, nor is a frozen
+revision or its files for a person: the ship reads her approved plan whatever else goes on. Each
+process counts for itself. Passwords have limits of their own (``usecases/accounts/tries.py``).
+"""
+
+import threading
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from fastapi import Request
+
+from wheelover.api.access import door_of
+from wheelover.api.deps import actor_of
+from wheelover.core.errors import TooOften, WheeloverError
+from wheelover.settings import SETTINGS, setting
+
+_API = "/api/v1"
+_AT_HOME = 100
+"""Without accounts there is one person, at this machine: only what never ends is stopped."""
+
+_MOST_CLIENTS = 10_000
+
+COSTS: dict[tuple[str, str], int] = {
+    ("POST", f"{_API}/plan"): 2,
+    ("GET", f"{_API}/plans/{{plan_id}}/computed"): 2,
+    ("GET", f"{_API}/plans/{{plan_id}}/differences"): 2,
+    ("GET", f"{_API}/plans/{{plan_id}}/revisions/{{number}}/recomputed"): 5,
+    ("GET", f"{_API}/plans/{{plan_id}}/export/{{format_name}}"): 3,
+    ("POST", f"{_API}/routes/read"): 2,
+    ("POST", f"{_API}/turns/card"): 1,
+    ("POST", f"{_API}/manoeuvre"): 1,
+    ("POST", f"{_API}/turns/helm-orders"): 1,
+    ("POST", f"{_API}/ships/fit"): 10,
+    ("POST", f"{_API}/ships/fit/read"): 2,
+    ("POST", f"{_API}/plans"): 2,
+    ("POST", f"{_API}/ships"): 2,
+    ("POST", f"{_API}/hazard-sets"): 5,
+    ("PUT", f"{_API}/hazard-sets/{{item_id}}"): 5,
+    ("POST", f"{_API}/plans/{{plan_id}}/revisions"): 5,
+    ("POST", f"{_API}/peers/{{peer_id}}/parcels"): 5,
+    ("POST", f"{_API}/parcels"): 5,
+}
+"""Places that cost, and how much of a bucket each takes."""
+
+OF_MACHINES: dict[tuple[str, str], int] = {
+    ("GET", f"{_API}/plans/{{plan_id}}/revisions/{{number}}/export/{{format_name}}"): 3,
+}
+"""Places that cost other systems alone: a person may read a frozen revision at any time."""
+
+
+class RateRefused(WheeloverError):
+    """A setting of how often something may be asked for that is no number."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rate:
+    """How much a bucket holds, and how much flows into it."""
+
+    burst: int
+    per_minute: int
+
+
+@dataclass(slots=True)
+class _Bucket:
+    """What is left, at a time."""
+
+    left: float
+    at_s: float
+
+
+class Rates:
+    """The buckets of one process.
+
+    Parameters
+    ----------
+    rate : Rate or None
+        None for no limits.
+    clock_s : callable
+        Gives seconds that never go back.
+    """
+
+    def __init__(self, rate: Rate | None, clock_s: Callable[[], float] = time.monotonic) -> None:
+        self.rate = rate
+        self._clock_s = clock_s
+        self._buckets: OrderedDict[str, _Bucket] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def take(self, client: str, cost: int) -> None:
+        """Take from a client's bucket.
+
+        Raises
+        ------
+        TooOften
+            When there is not enough in it; nothing is taken then.
+        """
+        if self.rate is None:
+            return
+        per_s = self.rate.per_minute / 60.0
+        with self._lock:
+            now_s = self._clock_s()
+            bucket = self._buckets.pop(client, None) or _Bucket(float(self.rate.burst), now_s)
+            flowed = (now_s - bucket.at_s) * per_s
+            bucket.left = min(float(self.rate.burst), bucket.left + flowed)
+            bucket.at_s = now_s
+            self._buckets[client] = bucket
+            while len(self._buckets) > _MOST_CLIENTS:
+                self._buckets.popitem(last=False)
+            missing = min(cost, self.rate.burst) - bucket.left
+            if missing > 0:
+                raise TooOften(
+                    "This is asked for more often than the service computes for one client. What "
+                    "is stored can be read meanwhile.",
+                    int(missing / per_s) + 1,
+                )
+            bucket.left -= cost
+
+
+def rates_from_settings(*, accounts: bool) -> Rates:
+    """Return the buckets as the settings say.
+
+    Raises
+    ------
+    RateRefused
+        For a setting that is neither ``off`` nor a number from 1.
+    """
+    per_minute, burst = _number("rate_per_minute"), _number("rate_burst")
+    if per_minute is None or burst is None:
+        return Rates(None)
+    more = 1 if accounts else _AT_HOME
+    return Rates(Rate(burst=burst * more, per_minute=per_minute * more))
+
+
+def _number(name: str) -> int | None:
+    """Return a setting as a number, None for off."""
+    value = setting(name)
+    if value == "off":
+        return None
+    if not (value.isascii() and value.isdigit() and 0 < int(value) < 10**9):
+        raise RateRefused(f"{SETTINGS[name].variable} is a number from 1, or off; not {value!r}.")
+    return int(value)
+
+
+def limit(request: Request) -> None:
+    """Count a request that costs, once it is known who sends it; a dependency of every place.
+
+    Raises
+    ------
+    TooOften
+        When its sender has asked too often.
+    """
+    place = (request.method, request.scope["route"].path)
+    cost = COSTS.get(place, 0)
+    actor = actor_of(request)
+    account = actor.person.account_id or ""
+    if account.startswith("key-"):
+        cost = OF_MACHINES.get(place, cost)
+    if cost:
+        client = account or door_of(request).address_of(request.scope)
+        rates = request.app.state.rates
+        if not isinstance(rates, Rates):
+            raise TypeError("the application was made without its rates")
+        rates.take(client, cost)
