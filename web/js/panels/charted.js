@@ -41,7 +41,7 @@ const COVERED_HEADS = ["Of", "Looked at to either side", "Covered", "By"];
 
 function coveredRow(plan, one) {
   const stretches = one.uncovered.map(({ from_nm: from, to_nm: to }) => `${nmText(from)} to ${nmText(to)} NM`);
-  return el("tr", { "data-testid": `covered-${one.piece.kind}-${one.piece.index}`, "data-covered": one.covered },
+  return el("tr", { "data-testid": `covered-${one.piece.kind}-${one.piece.index}`, "data-covered": String(one.covered) },
     el("th", { scope: "row" }, el("button", { type: "button", class: "linkish", on: { click: () => select(one.piece, "charted") } }, pieceName(plan, one.piece))),
     el("td", { "data-label": COVERED_HEADS[1] }, figure(one.half_width_m, "m", (value) => grouped(String(Math.ceil(value))), { unitShown: true })),
     el("td", { "data-label": COVERED_HEADS[2] }, one.covered ? "covered" : [el("span", { class: "grade-word grade-not_checked" }, gradeMark("not_checked"), "NOT COVERED"), el("span", { class: "sub" }, `along it ${listText(stretches)}`)]),
