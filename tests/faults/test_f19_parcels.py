@@ -37,6 +37,12 @@ def no_check(_inputs: Any) -> None:
     """Take the inputs of a revision as they are: what is tried here is not about them."""
 
 
+def copied(source: Path, target: Path) -> None:
+    """Copy a store's file, and the key file beside it, without which it signs nothing."""
+    shutil.copy(source, target)
+    shutil.copy(f"{source}.key", f"{target}.key")
+
+
 @dataclass(frozen=True)
 class Scene:
     """Files of a ship and a shore office that are paired, a plan ashore, and the next parcel."""
@@ -50,7 +56,7 @@ class Scene:
     def store(self, side: str, name: str) -> Store:
         """Open a copy of a side's store."""
         copy = self.folder / f"{side}-{name}.sqlite3"
-        shutil.copy(self.folder / f"{side}.sqlite3", copy)
+        copied(self.folder / f"{side}.sqlite3", copy)
         return open_store(f"sqlite:///{copy}")
 
 
@@ -71,7 +77,7 @@ def scene(tmp_path_factory: pytest.TempPathFactory) -> Scene:
         offer(ship, plan_id)
     ship.store.close()
     shore.store.close()
-    shutil.copy(folder / "ship.sqlite3", folder / "before.sqlite3")
+    copied(folder / "ship.sqlite3", folder / "before.sqlite3")
     again = Side(f"sqlite:///{folder / 'before.sqlite3'}", "MV Zoo", "ship")
     parcel = again.parcel(shore, *more)
     again.store.close()
@@ -278,7 +284,7 @@ print(done)
 def taken_until(scene: Scene, name: str, at: int, halves: str) -> tuple[Path, int, str]:
     """Take the parcel in a process of its own that kills itself before a statement."""
     copy = scene.folder / f"kill-{name}.sqlite3"
-    shutil.copy(scene.folder / "shore.sqlite3", copy)
+    copied(scene.folder / "shore.sqlite3", copy)
     file = scene.folder / "next.woparcel"
     file.write_bytes(scene.parcel)
     return copy, *_taken_by(f"sqlite:///{copy}", file, at, halves)
