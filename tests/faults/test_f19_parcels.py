@@ -63,6 +63,8 @@ class Scene:
         if self.server is None:
             copy = self.folder / f"{side}-{name}.sqlite3"
             shutil.copy(self.folder / f"{side}.sqlite3", copy)
+            # Without the key file beside it a store signs nothing.
+            shutil.copy(self.folder / f"{side}.sqlite3.key", f"{copy}.key")
             return f"sqlite:///{copy}"
         copied = f"f19_{side}_{name.replace('-', '_')}"
         self.server.run(f"CREATE DATABASE {copied} TEMPLATE f19_{side}")
@@ -86,7 +88,7 @@ def scene(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
         offer(ship, plan_id)
     ship.store.close()
     shore.store.close()
-    shutil.copy(folder / "ship.sqlite3", folder / "before.sqlite3")
+    copied(folder / "ship.sqlite3", folder / "before.sqlite3")
     again = Side(f"sqlite:///{folder / 'before.sqlite3'}", "MV Zoo", "ship")
     parcel = again.parcel(shore, *more)
     again.store.close()
