@@ -7,16 +7,15 @@ import numpy as np
 
 from wheelover.core.arrays import Floats
 from wheelover.core.charted.contour import wanted_of
-from wheelover.core.charted.coverage import Way, covered
+from wheelover.core.charted.coverage import covered
 from wheelover.core.charted.join import joined
-from wheelover.core.charted.no_go import near_track
 from wheelover.core.charted.passed import areas_passed
 from wheelover.core.charted.select import dangers_of
 from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
 from wheelover.core.clearance.whole import clear
 from wheelover.core.margins import Margins, margins_of, waters_of
 from wheelover.core.types.chart import Chart, Hazards
-from wheelover.core.types.charted import Charted, ChartedTrack, Wanted
+from wheelover.core.types.charted import Charted, ChartedTrack, Wanted, Way
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.dangers import DangerClass
 from wheelover.core.types.limits import ClassMargins, LegAsked, LimitSet, WaterLimits
@@ -115,7 +114,8 @@ def charted_track(
         charted=charted,
         typed_count=typed.count,
         covered=covered(charted, ways),
-        near=near_track(charted, ways, _widest_m(charted.dangers.hazards, margins)),
+        ways=tuple(ways),
+        margin_m=_widest_m(charted.dangers.hazards, margins),
         near_areas=clear(
             tuple(_for_areas(piece) for piece in pieces),
             charted.areas.hazards,
