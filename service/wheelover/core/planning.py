@@ -9,9 +9,8 @@ from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
 from wheelover.core.coast.of_track import land_of
-from wheelover.core.depth.over import objects_over
-from wheelover.core.depth.whole import depths_of
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
+from wheelover.core.on_water import on_water
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times import piece_times
@@ -112,7 +111,6 @@ def _workings(
     }
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
     legs_swept = swept_legs(track.legs, ship, least_m, conditions)
-    over = objects_over(checked.hazards, clearances.infringements)
     return Workings(
         route=route,
         ship=ship,
@@ -126,7 +124,13 @@ def _workings(
         swept_turns=turns_swept,
         late_helms=late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept),
         swept_legs=legs_swept,
-        depths=depths_of(route, ship, conditions, limits, track.legs, track.turns, objects=over),
+        depths=on_water(
+            (route, ship, conditions, limits),
+            (track.legs, track.turns, track.pieces),
+            piece_times(track),
+            (chart, on_chart),
+            clearances,
+        ),
         land=_land(track, chart, legs_swept, ship),
     )
 

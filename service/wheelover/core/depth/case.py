@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from wheelover.core.depth.draughts import Afloat, afloat_on_legs, deeper
 from wheelover.core.depth.policy import Policy, keel_policies
 from wheelover.core.depth.under import wishes_for
-from wheelover.core.schedule.passing import Passing
 from wheelover.core.schedule.tide import extremes
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -21,6 +20,18 @@ from wheelover.core.utc import utc_from_seconds
 
 _RAD_PER_DEG = 0.017453292519943295
 _MINUTE_S = 60.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passing:
+    """From when to when after the departure she is on a piece of the track.
+
+    Both are None where it cannot be said, and ``reason`` says why.
+    """
+
+    from_s: float | None = None
+    to_s: float | None = None
+    reason: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ from typing import Literal
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats
+from wheelover.core.charted.accuracy import depth_allowance_m
 from wheelover.core.depth.case import Case, Passage, cases_of
 from wheelover.core.depth.cautious import up_m
 from wheelover.core.depth.columns import (
@@ -29,7 +30,6 @@ from wheelover.core.depth.ship_data import (
     wind_heel,
 )
 from wheelover.core.depth.squat import FULL_BLOCK_RATIO, critical_speed_kn, froude_depth_ratio
-from wheelover.core.depth.survey import depth_allowance_m
 from wheelover.core.depth.terms import Found, Known, critical_end, left_out_of, terms_of
 from wheelover.core.schedule.tide import times_of_at_least
 from wheelover.core.types.clearance import Piece
@@ -104,7 +104,7 @@ def _columns(cases: tuple[Case, ...], passage: Passage, known: Known) -> Pieces:
         depth_m=np.array([case.under.depth_m or 0.0 for case in cases]),
         survey_m=np.array(
             [
-                float(depth_allowance_m(case.under.catzoc or "U", case.under.depth_m or 0.0)[0])
+                float(depth_allowance_m(case.under.catzoc, case.under.depth_m or 0.0)[0])
                 for case in cases
             ]
         ),
