@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from wheelover.core.basis import basis_rows, charted_rows
+from wheelover.core.basis import basis_rows, charted_rows, water_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
@@ -74,6 +74,7 @@ def make_plan(
                 workings.late_helms,
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
+            *water_rows(ship, conditions, limits, workings.depths),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,

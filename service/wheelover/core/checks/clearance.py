@@ -79,7 +79,11 @@ def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
     nothing.
     """
     by_hazard: dict[tuple[int, bool, bool, str | None, str | None], list[Infringement]] = {}
+    # Beneath an object of known height the track may lead: that is a sum of its own.
+    over = {one.hazard for one in workings.chart.hazards.overheads}
     for one in workings.clearances.infringements:
+        if one.hazard_index in over:
+            continue
         rule = None if one.rule is None else one.rule.id
         waiver = _waiver(workings, one)
         key = (one.hazard_index, one.limit_source is None, one.limit_kept, rule, waiver)
