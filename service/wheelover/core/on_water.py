@@ -2,14 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 
-from wheelover.core.charted.coverage import Way
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.whole import clear
 from wheelover.core.depth.charted import charted_depths
 from wheelover.core.depth.over import charted_objects, objects_over
 from wheelover.core.depth.whole import depths_of
 from wheelover.core.types.chart import Chart
-from wheelover.core.types.charted import ChartedTrack
+from wheelover.core.types.charted import ChartedTrack, Way
 from wheelover.core.types.circumstances import NO_LIMITS, Conditions, Limits
 from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.depth import Depths, DepthUnder, ObjectOver

@@ -10,10 +10,10 @@ import shapely
 from wheelover.core.arrays import Bools, Floats, Ints, numbered
 from wheelover.core.charted.accuracy import ZONES, zone_of
 from wheelover.core.charted.attributes import number_of
-from wheelover.core.charted.coverage import Way, covered, strip_areas
+from wheelover.core.charted.coverage import covered, strip_areas
 from wheelover.core.charted.overlap import Cut, cut_cells
 from wheelover.core.types.cells import Cell, Geometries
-from wheelover.core.types.charted import Charted, PieceCovered
+from wheelover.core.types.charted import Charted, PieceCovered, Way
 from wheelover.core.types.depth import DepthUnder
 from wheelover.core.units import NM_M
 
