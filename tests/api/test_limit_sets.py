@@ -1,5 +1,6 @@
 """Stored limit sets: editions, lists, plans that use them, and approvals that hang on them."""
 
+from datetime import datetime
 from typing import Any
 
 import pytest
@@ -173,7 +174,7 @@ def test_the_answer_says_of_each_rule_what_became_of_it(client: Client) -> None:
     assert set(rules) == {"confined/min_clearance_m", "confined/min_ukc_m"}
     assert rules["confined/min_ukc_m"]["result"] == "not_checked"
     missed = rules["confined/min_clearance_m"]
-    assert (missed["result"], missed["asked"], missed["unit"]) == ("missed", 900.0, "m")
+    assert (missed["result"], missed["limit"], missed["unit"]) == ("missed", 900.0, "m")
     (miss,) = missed["misses"]
     assert (miss["hazard_id"], miss["waiver"]) == ("rock", None)
     waived = _plan(client, limits={"water": "confined"}, waivers=[waiver], **asked)
@@ -193,3 +194,40 @@ def test_a_waiver_is_a_step_with_its_name(client: Client) -> None:
     waiver = {"rule": "min_ukc_m", "reason": "Berth dredged", "by": MASTER}
     edit(client, place, waivers=[waiver])
     assert client.get(place).json()["undo"]["label"] == f"Waived min_ukc_m by {MASTER['name']}"
+
+
+@pytest.mark.parametrize(
+    ("departure_utc", "reason"),
+    [
+        ("2026-11-25T14:02:00Z", None),
+        (None, "no time of departure is given"),
+        ("9999-12-31T23:59:59Z", "the time lies beyond the year 9999"),
+    ],
+)
+def test_a_danger_is_abeam_at_a_time_of_the_clock(
+    client: Client, departure_utc: str | None, reason: str | None
+) -> None:
+    plan = _plan(client, hazards=_rock(), departure_utc=departure_utc)
+    (near,) = plan["legs"][0]["near"]
+    assert (near["hazard_id"], near["danger_class"]) == ("rock", "rock")
+    abeam = near["abeam"]
+    assert (abeam["side"], abeam["distance_m"]) == (near["side"], near["distance_m"])
+    assert abeam["after_s"] > 0.0
+    assert abeam["time_reason"] == reason
+    assert (abeam["at_utc"] is None) is (reason is not None)
+    if departure_utc is not None and reason is None:
+        later = datetime.fromisoformat(abeam["at_utc"]) - datetime.fromisoformat(departure_utc)
+        assert later.total_seconds() == pytest.approx(abeam["after_s"], abs=0.002)
+
+
+def test_late_helm_and_assumed_swing_are_answered(client: Client) -> None:
+    mark = _rock()
+    mark["features"][0]["properties"] = {"kind": "buoy", "depth_m": 12.0}
+    plan = _plan(client, hazards=mark, limits={"helm_late_s": 25.0})
+    late = [one["late_helm"] for one in plan["turns"]]
+    assert all(one["late_s"] == 25.0 and one["assumed"] is False for one in late)
+    assert all(one["dangers"] is not None or one["reason"] for one in late)
+    (row,) = plan["clearances"]
+    assert (row["danger_class"], row["position_uncertainty_m"]) == ("aid", 36.0)
+    assert row["position_uncertainty_source"] == "assumed"
+    assert row["clearance_m"] == pytest.approx(row["distance_m"] - 36.0, abs=2e-3)

@@ -30,7 +30,9 @@ def gone_back(folder: Path) -> tuple[Sides, str]:
     sides.shore.taken(sides.ship.parcel(sides.shore))
     sides.ship.store.close()
     for old in folder.glob("ship.sqlite3*"):
-        old.unlink()
+        if old.suffix != ".key":
+            # The key file is no part of the database; without it she could sign nothing.
+            old.unlink()
     shutil.copy(folder / "backup.sqlite3", folder / "ship.sqlite3")
     ship = Side(f"sqlite:///{folder / 'ship.sqlite3'}", "MV Zoo", "ship")
     edit(ship, plan_id, limits={"min_clearance_m": 222.0})

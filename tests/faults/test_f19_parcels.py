@@ -10,6 +10,7 @@ import random
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -70,9 +71,19 @@ class Scene:
 
 
 @pytest.fixture(scope="module", params=ENGINES)
-def scene(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Scene:
+def scene(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Scene]:
     """Return both sides, where the ship has three plans to send of which the shore has one."""
     folder = tmp_path_factory.mktemp("f19")
+    with pytest.MonkeyPatch.context() as patch:
+        # One key file for every copy: without it a store cannot sign.
+        patch.setenv("WHEELOVER_KEY_FILE", str(folder / "wheelover.key"))
+        yield _scene(request, folder)
+
+
+def _scene(request: pytest.FixtureRequest, folder: Path) -> Scene:
+    """Return two sides in a folder."""
     sides = two_sides(folder)
     ship, shore = sides.ship, sides.shore
     first = keep_plan(ship)

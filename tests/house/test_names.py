@@ -120,14 +120,14 @@ def test_top_level() -> None:
     allowed = {
         "README.md", "DEVELOPERS.md", "pyproject.toml", "service", "web", "tests", "sample_routes",
         "docker", "Makefile", "LICENSE", "CHANGELOG.md", "requirements.lock",
-        "requirements-test.lock",
+        "requirements-test.lock", "requirements-prove.lock",
     }  # fmt: skip
     tops = {path.split("/")[0] for path in tracked if path}
     assert {top for top in tops if not top.startswith(".")} <= allowed
 
 
 def test_lock_files_name_no_host() -> None:
-    for name in ("requirements.lock", "requirements-test.lock"):
+    for name in ("requirements.lock", "requirements-test.lock", "requirements-prove.lock"):
         text = (ROOT / name).read_text()
         assert "://" not in text
         assert "--index" not in text

@@ -15,6 +15,7 @@ _SHIP: dict[str, Any] = {
     "turn_radius_nm": 0.3,
     "reach_lengths": 1.0,
     "turn_speed_ratio": 0.9,
+    "block_coefficient": 0.75,
     "min_turn_radius_nm": 0.12,
     "max_rate_of_turn_deg_per_min": 60.0,
 }
@@ -61,6 +62,9 @@ _ROUTE: dict[str, Any] = {
                 "xtd_starboard_nm": 0.2,
                 "set_deg": 60.0,
                 "drift_kn": 0.8,
+                "charted_depth_m": 9.4,
+                "catzoc": "B",
+                "channel_width_m": 180.0,
             },
             "turn": {"steering": "rate", "rudder_deg": 15.0, "set_deg": 75.0, "drift_kn": 1.2},
         },
@@ -157,7 +161,28 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "route": _ROUTE,
         "ship": _SHIP,
         "hazards": _HAZARDS,
-        "limits": {"min_clearance_m": 500.0},
+        "limits": {"min_clearance_m": 500.0, "min_ukc_draught_ratio": 0.1},
+        "conditions": {
+            "tides": [
+                {
+                    "station": "Gat bar, invented",
+                    "heights": [
+                        {"at_utc": "2026-11-25T12:10:00Z", "height_m": 0.6},
+                        {"at_utc": "2026-11-25T18:25:00Z", "height_m": 3.1},
+                    ],
+                    "margin_s": 900.0,
+                }
+            ],
+            "wave_height_m": 0.5,
+        },
+        "draughts": [
+            {
+                "from_id": "WP02",
+                "reason": "Brackish water of the river",
+                "water_density_kg_per_m3": 1012.0,
+            }
+        ],
+        "departure_utc": "2026-11-25T14:02:00Z",
     },
     "TurnCardRequest": {
         "plan": {

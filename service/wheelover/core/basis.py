@@ -1,9 +1,11 @@
 """The basis of a plan: its inputs, each with the word for where it came from."""
 
 from collections import Counter
+from typing import Literal
 
 import numpy as np
 
+from wheelover.core.swing import CHAIN_DEPTHS_COUNT, UNKNOWN_DEPTH_SWING_M, assumed
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.windage import why_not_applied
 from wheelover.core.types.chart import Chart
@@ -12,6 +14,7 @@ from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.plan import BasisRow, Source
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.sweep import LateHelm
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import m_per_s_from_kn
 
@@ -24,6 +27,7 @@ def basis_rows(
     limits: Limits,
     turns: tuple[PlannedTurn, ...],
     legs: tuple[PlannedLeg, ...] = (),
+    late: tuple[LateHelm, ...] = (),
 ) -> tuple[BasisRow, ...]:
     """Return every input that the plan hangs on, with the word for where it came from.
 
@@ -47,30 +51,9 @@ def basis_rows(
             )
         )
     rows += _limit_set(limits, legs)
+    rows += _lateness(limits, late)
     rows += _current_rows(conditions, turns)
     return (*rows, *_wind_rows(ship, conditions, turns))
-
-
-def _danger_rows(chart: Chart) -> tuple[BasisRow, ...]:
-    """Return the dangers and the coastline that the track is held against."""
-    rows = []
-    if chart.loaded:
-        count = float(chart.hazards.count)
-        note = "; ".join(chart.sources) or None
-        rows.append(BasisRow(input="dangers", value=count, unit=None, source="set", note=note))
-    rows += _coast_rows(chart)
-    unstated = int(np.sum(~chart.hazards.uncertainty_given))
-    if unstated:
-        rows.append(
-            BasisRow(
-                input="position uncertainty of dangers",
-                value=0.0,
-                unit="m",
-                source="default",
-                note=f"{unstated} dangers give none, so none is taken off",
-            )
-        )
-    return tuple(rows)
 
 
 def _current_rows(conditions: Conditions, turns: tuple[PlannedTurn, ...]) -> tuple[BasisRow, ...]:
@@ -84,6 +67,39 @@ def _current_rows(conditions: Conditions, turns: tuple[PlannedTurn, ...]) -> tup
     )
     note = "applied to simulated turns only" if run else "not applied: no turn is simulated"
     return (BasisRow(input="current", value=value, unit=None, source="you", note=note),)
+
+
+def _danger_rows(chart: Chart) -> list[BasisRow]:
+    """Return the dangers, and what is assumed of their positions."""
+    rows: list[BasisRow] = []
+    if chart.loaded:
+        count = float(chart.hazards.count)
+        note = "; ".join(chart.sources) or None
+        rows.append(BasisRow(input="dangers", value=count, unit=None, source="set", note=note))
+    rows += _coast_rows(chart)
+    swung = int(np.sum(assumed(chart.hazards)))
+    if swung:
+        rows.append(
+            BasisRow(
+                input="swing of floating marks",
+                value=f"{CHAIN_DEPTHS_COUNT:g} depths, {UNKNOWN_DEPTH_SWING_M:g} m where unknown",
+                unit=None,
+                source="default",
+                note=f"{swung} marks give no uncertainty of position; common practice, assumed",
+            )
+        )
+    unstated = int(np.sum(~chart.hazards.uncertainty_given)) - swung
+    if unstated:
+        rows.append(
+            BasisRow(
+                input="position uncertainty of dangers",
+                value=0.0,
+                unit="m",
+                source="default",
+                note=f"{unstated} dangers give none, so none is taken off",
+            )
+        )
+    return rows
 
 
 def _limit_set(limits: Limits, legs: tuple[PlannedLeg, ...]) -> tuple[BasisRow, ...]:
@@ -170,6 +186,25 @@ def _coast_rows(chart: Chart) -> tuple[BasisRow, ...]:
     note = "open data, not official, of no stated accuracy; outside the coverage of cells only"
     value = chart.coast.version
     return (BasisRow(input="coastline", value=value, unit=None, source="set", note=note),)
+
+
+def _lateness(limits: Limits, late: tuple[LateHelm, ...]) -> tuple[BasisRow, ...]:
+    """Return how late the helm is taken to be."""
+    silent = [one for one in late if one.assumed]
+    if not late:
+        return ()
+    if not silent:
+        lateness = {one.late_s for one in late}
+        source: Literal["you", "set"] = "you" if lateness == {limits.helm_late_s} else "set"
+        value: float | str = lateness.pop() if len(lateness) == 1 else "by kind of water"
+        return (BasisRow(input="lateness of the helm", value=value, unit="s", source=source),)
+    note = f"{len(silent)} turns for which nobody says how late to look"
+    return (
+        BasisRow(
+            input="lateness of the helm", value=silent[0].late_s, unit="s", source="default",
+            note=note,
+        ),
+    )  # fmt: skip
 
 
 def _wind_rows(

@@ -251,7 +251,7 @@ class LimitFor:
 
 
 def limit_for(
-    limits: Limits, member: RuleMember, legs: Sequence[LegAsked], own: float | None = None
+    limits: Limits, member: RuleMember, legs: Sequence[LegAsked], limit: float | None = None
 ) -> LimitFor:
     """Return the limit that counts on a leg, or in a turn between two.
 
@@ -263,7 +263,7 @@ def limit_for(
         Which limit.
     legs : sequence of LegAsked
         The leg, or both legs of the turn: of what is asked in their waters the strictest counts.
-    own : float or None
+    limit : float or None
         What the plan itself asks.
     """
     strictest = max if member in _LARGER_IS_STRICTER else min
@@ -275,7 +275,7 @@ def limit_for(
         if getattr(one, member) is not None
     ]
     rule = strictest(rules, key=lambda one: one.value) if rules else None
-    values = [one for one in (own, None if rule is None else rule.value) if one is not None]
+    values = [one for one in (limit, None if rule is None else rule.value) if one is not None]
     return LimitFor(value=strictest(values) if values else None, rule=rule)
 
 

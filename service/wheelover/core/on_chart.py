@@ -5,16 +5,17 @@ from dataclasses import replace
 
 import numpy as np
 
+from wheelover.core.arrays import Floats
 from wheelover.core.charted.contour import wanted_of
-from wheelover.core.charted.coverage import Way, covered
+from wheelover.core.charted.coverage import covered
 from wheelover.core.charted.join import joined
 from wheelover.core.charted.passed import areas_passed
 from wheelover.core.charted.select import dangers_of
 from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
 from wheelover.core.clearance.whole import clear
-from wheelover.core.margins import margins_of, waters_of
+from wheelover.core.margins import Margins, margins_of, waters_of
 from wheelover.core.types.chart import Chart, Hazards
-from wheelover.core.types.charted import Charted, ChartedTrack, Wanted
+from wheelover.core.types.charted import Charted, ChartedTrack, Wanted, Way
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.dangers import DangerClass
 from wheelover.core.types.limits import ClassMargins, LegAsked, LimitSet, WaterLimits
@@ -57,6 +58,8 @@ def wanted_for(route: Route, ship: ShipProfile | None, limits: Limits) -> Wanted
 def on_cells(chart: Chart, wanted: Wanted) -> tuple[Chart, Charted | None]:
     """Return a chart with the dangers of its cells among its dangers, and all that the cells say.
 
+    The chart that comes back holds no cells, so that nothing is counted twice.
+
     Parameters
     ----------
     chart : Chart
@@ -78,6 +81,7 @@ def on_cells(chart: Chart, wanted: Wanted) -> tuple[Chart, Charted | None]:
         loaded=True,
         hazards=joined(chart.hazards, charted.dangers.hazards),
         sources=(*chart.sources, *sources),
+        cells=(),
     )
     return checked, charted
 
@@ -104,10 +108,14 @@ def charted_track(
     limits : Limits
         What is asked of dangers.
     """
+    margins = margins_of([piece.asked for piece in pieces], limits)
+    ways = _ways(charted, legs, pieces, margins)
     return ChartedTrack(
         charted=charted,
         typed_count=typed.count,
-        covered=covered(charted, _ways(charted, legs, pieces, limits)),
+        covered=covered(charted, ways),
+        ways=tuple(ways),
+        margin_m=_widest_m(charted.dangers.hazards, margins),
         near_areas=clear(
             tuple(_for_areas(piece) for piece in pieces),
             charted.areas.hazards,
@@ -121,20 +129,27 @@ def _ways(
     charted: Charted,
     legs: Sequence[PlannedLeg],
     pieces: tuple[TrackPiece, ...],
-    limits: Limits,
+    margins: Margins,
 ) -> list[Way]:
     """Return how wide the water beside each piece is looked at.
 
     As wide as the cross-track limits and what is asked of any danger, and how unsure the places of
     dangers are beyond that; where nothing is asked as wide as dangers are listed.
     """
-    asked_m = margins_of([piece.asked for piece in pieces], limits).limit_m
     unsure_m = float(np.max(charted.dangers.hazards.position_uncertainty_m, initial=0.0))
     by_index = {leg.index: leg for leg in legs}
     return [
         _way(piece, float(np.nanmax(np.append(asked, -1.0))), unsure_m, by_index)
-        for piece, asked in zip(pieces, asked_m, strict=True)
+        for piece, asked in zip(pieces, margins.limit_m, strict=True)
     ]
+
+
+def _widest_m(hazards: Hazards, margins: Margins) -> Floats:
+    """Return the largest distance that any piece asks of each danger, zero for none."""
+    if margins.limit_m.shape[0] == 0:
+        return np.zeros(hazards.count)
+    widest_m = np.max(np.nan_to_num(margins.limit_m), axis=0)
+    return np.asarray(widest_m[margins.columns_of(hazards)])
 
 
 def _way(piece: TrackPiece, asked_m: float, unsure_m: float, legs: dict[int, PlannedLeg]) -> Way:

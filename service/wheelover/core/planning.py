@@ -12,7 +12,9 @@ from wheelover.core.coast.of_track import land_of
 from wheelover.core.depth.over import objects_over
 from wheelover.core.depth.whole import depths_of
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
+from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
+from wheelover.core.times import piece_times
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -62,15 +64,26 @@ def make_plan(
         findings=findings,
         checks=rows,
         basis=(
-            *basis_rows(route, ship, chart, conditions, limits, track.turns, track.legs),
+            *basis_rows(
+                route,
+                ship,
+                chart,
+                conditions,
+                limits,
+                track.turns,
+                track.legs,
+                workings.late_helms,
+            ),
             *charted_rows(None if on_chart is None else on_chart.charted),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
         swept_legs=workings.swept_legs,
+        late_helms=workings.late_helms,
         depths=workings.depths,
         land=workings.land,
         limit_set=limits.limit_set,
+        times=piece_times(track),
         rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
@@ -97,6 +110,7 @@ def _workings(
     least_m = {
         one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
     }
+    turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
     legs_swept = swept_legs(track.legs, ship, least_m, conditions)
     over = objects_over(checked.hazards, clearances.infringements)
     return Workings(
@@ -109,7 +123,8 @@ def _workings(
         on_chart=on_chart,
         clearances=clearances,
         corridors=corridors,
-        swept_turns=swept_turns(track.turns, track.legs, ship, checked.hazards, limits),
+        swept_turns=turns_swept,
+        late_helms=late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept),
         swept_legs=legs_swept,
         depths=depths_of(route, ship, conditions, limits, track.legs, track.turns, objects=over),
         land=_land(track, chart, legs_swept, ship),

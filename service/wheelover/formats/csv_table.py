@@ -18,6 +18,7 @@ KNOWN = {
     *(*LATITUDES, *LONGITUDES, *LEG_NUMBERS, "id", "name", "line", "turn_radius_nm"),
     *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
     *("leg_set_deg", "leg_drift_kn", "charted_depth_m", "catzoc", "channel_width_m"),
+    *("leg_set_deg", "leg_drift_kn", "leg_water", "leg_min_clearance_by_class"),
     *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
 }
 """The columns of a route file that are read."""
@@ -32,7 +33,10 @@ COMPUTED = (
     *("plan_wheel_over_lat_deg", "plan_wheel_over_lon_deg", "plan_wheel_over_position"),
     *("plan_reach_m", "plan_reach_source", "plan_wheel_over_line_offset_nm", "plan_turn_fits"),
     *("plan_turn_clearance_m", "plan_turn_clearance_of", "plan_turn_clearance_limit_m"),
-    *("plan_turn_clearance_met", "plan_findings"),
+    *("plan_turn_clearance_met",),
+    *("plan_leg_ukc_m", "plan_leg_ukc_required_m", "plan_leg_ukc_met", "plan_leg_tide_needed_m"),
+    *("plan_leg_limiting_speed_kn", "plan_turn_ukc_m", "plan_turn_ukc_required_m"),
+    *("plan_turn_ukc_met", "plan_findings"),
 )
 """Columns of our export that are results. They are never read: the plan is computed again."""
 EXPORTED = {*COMPUTED, EXPORT_STATUS, EXPORT_REMARKS}

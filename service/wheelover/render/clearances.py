@@ -6,7 +6,10 @@ import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, require_finite
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, ClearanceRows
+from wheelover.core.types.dangers import danger_class_of
+from wheelover.render.charted import why_listed
 from wheelover.render.lines import between_each
 from wheelover.render.rounding import DEGREES, METRES
 
@@ -15,7 +18,9 @@ Document = dict[str, Any]
 _JUDGED = {-1: None, 0: False, 1: True}
 
 
-def clearance_rows(rows: ClearanceRows, chart: Chart) -> list[Document]:
+def clearance_rows(
+    rows: ClearanceRows, chart: Chart, on_chart: ChartedTrack | None = None
+) -> list[Document]:
     """Return each danger at its nearest piece of track.
 
     Raises
@@ -28,6 +33,7 @@ def clearance_rows(rows: ClearanceRows, chart: Chart) -> list[Document]:
     limited = rows.limit_source >= 0
     given = hazards.uncertainty_given[rows.hazard]
     uncertainty_m = hazards.position_uncertainty_m[rows.hazard]
+    known = given | (uncertainty_m > 0.0)
     return _in_rows(
         hazard_id=_ids(rows),
         hazard_name=[hazards.names[one] for one in which],
@@ -41,12 +47,29 @@ def clearance_rows(rows: ClearanceRows, chart: Chart) -> list[Document]:
         limit_m=_where(limited, rows.limit_m, METRES),
         limit_source=_words(LIMIT_SOURCES, rows.limit_source),
         limit_piece=_words(tuple(pieces), rows.limit_piece),
-        position_uncertainty_m=_where(given, uncertainty_m, METRES),
+        position_uncertainty_m=_where(known, uncertainty_m, METRES),
+        position_uncertainty_source=[
+            "given" if one else ("assumed" if other else None)
+            for one, other in zip(given.tolist(), known.tolist(), strict=True)
+        ],
+        danger_class=_classes(rows, chart),
+        charted=why_listed(rows, on_chart),
         clearance_m=_rounded(rows.clearance_m, METRES),
         met=_met(rows),
         on_track=(rows.clearance_m <= 0.0).tolist(),
         margin_m=_where(limited, rows.clearance_m - rows.limit_m, METRES),
     )
+
+
+def _classes(rows: ClearanceRows, chart: Chart) -> list[str | None]:
+    """Return the class of each row's danger."""
+    hazards = chart.hazards
+    by_kind = {kind: danger_class_of(kind) for kind in set(hazards.kinds)}
+    own = hazards.classes
+    return [
+        (own[one] if own and own[one] is not None else by_kind[hazards.kinds[one]])
+        for one in rows.hazard.tolist()
+    ]
 
 
 def clearance_features(rows: ClearanceRows) -> list[Document]:

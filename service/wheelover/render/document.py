@@ -9,12 +9,14 @@ from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
+from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
 from wheelover.render.depth import depth_rows
-from wheelover.render.hull import leg_hull, turn_hull
+from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
 from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
+from wheelover.render.near import near_by_piece
 from wheelover.render.rounding import (
     DEGREES,
     METRES,
@@ -36,7 +38,9 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
     computed is null, and a finding or a reason says why.
     """
     least = {one.piece: _least(one, chart) for one in plan.clearances.least}
+    near = near_by_piece(plan.clearances.near, chart, plan.times)
     swept = {one.turn_index: one for one in plan.swept_turns}
+    late = {one.turn_index: one for one in plan.late_helms}
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
     return {
@@ -49,6 +53,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
                 ),
                 "hull": leg_hull(strips.get(leg.index)),
                 "land": land.get(Piece(kind="leg", index=leg.index)),
+                "near": near.get(Piece(kind="leg", index=leg.index), []),
             }
             for leg in plan.legs
         ],
@@ -60,10 +65,13 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
                 ),
                 "hull": turn_hull(swept.get(turn.index), chart),
                 "land": land.get(Piece(kind="turn", index=turn.index)),
+                "near": near.get(Piece(kind="turn", index=turn.index), []),
+                "late_helm": late_helm(late.get(turn.index), chart),
             }
             for turn in plan.turns
         ],
-        "clearances": clearance_rows(plan.clearances.rows, chart),
+        "clearances": clearance_rows(plan.clearances.rows, chart, plan.on_chart),
+        "charts": charts_document(plan.on_chart),
         "depths": depth_rows(plan),
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),

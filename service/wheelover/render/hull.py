@@ -6,6 +6,8 @@ from wheelover.core.types.chart import Chart
 from wheelover.core.types.sweep import (
     Bound,
     HullClearance,
+    LateDanger,
+    LateHelm,
     SweptLeg,
     SweptTurn,
     Window,
@@ -100,4 +102,40 @@ def _bound(bound: Bound, chart: Chart) -> Document:
         "hazard_name": name,
         "leg": bound.leg,
         "side": bound.side,
+    }
+
+
+def late_helm(late: LateHelm | None, chart: Chart) -> Document | None:
+    """Return what lies ahead in a turn if the helm is late."""
+    if late is None:
+        return None
+    names = chart.hazards.names
+    dangers = late.dangers
+    return {
+        "late_s": rounded(late.late_s, SECONDS),
+        "assumed": late.assumed,
+        "run_on_m": rounded(late.run_on_m, METRES),
+        "simulated": late.simulated,
+        "dangers": None
+        if dangers is None
+        else [_late_danger(one, names[one.hazard_index]) for one in dangers],
+        "reason": late.reason,
+        "rule": None if late.rule is None else late.rule.id,
+        "rule_missed": late.rule_missed,
+    }
+
+
+def _late_danger(one: LateDanger, name: str | None) -> Document:
+    """Return a danger that she comes too near to when the helm is late."""
+    return {
+        "hazard_id": one.hazard_id,
+        "hazard_name": name,
+        "clearance_m": rounded(one.clearance_m, METRES),
+        "limit_m": rounded(one.limit_m, METRES),
+        "limit_source": one.limit_source,
+        "touched": one.touched,
+        "first_at_s": rounded(one.first_at_s, SECONDS),
+        "first_ahead_m": rounded(one.first_ahead_m, METRES),
+        "before_helm": one.before_helm,
+        "in_time": one.in_time,
     }

@@ -53,7 +53,8 @@ def _row(row: LandRow, result: str | None, version: str) -> Document:
                 "from_m": rounded(one.from_m, METRES),
                 "to_m": rounded(one.to_m, METRES),
             }
-            for one in row.used
+            # Where one source is used for all of it, that is said by its name alone.
+            for one in (row.used if row.source == "both" else ())
         ],
         "on_land": [_landfall(one) for one in row.on_land],
         "corridor": [

@@ -13,7 +13,9 @@ from wheelover.core.types.route import LegWishes, Position, TurnWishes, Waypoint
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
+from wheelover.render.charted import charted_features
 from wheelover.render.clearances import clearance_features
+from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
@@ -42,11 +44,15 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         Members that tell one document from another: digest, engine version, demonstration.
     """
     drawn = _drawn_hazards(plan, chart)
+    charted = []
+    if plan.on_chart is not None:
+        charted = list(charted_features(plan.on_chart, plan.clearances.rows))
     features = [
         *_waypoints(plan),
         *_legs(plan),
         *_turns(plan),
         *_hazards(chart, drawn),
+        *charted,
         *clearance_features(plan.clearances.rows),
         *land_features(plan),
     ]
@@ -54,7 +60,9 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         "type": "FeatureCollection",
         "name": plan.route.name,
         **marks,
-        "hazards_not_drawn_count": chart.hazards.count - len(drawn),
+        "hazards_not_drawn_count": chart.hazards.count
+        - len(drawn)
+        - sum(one["properties"]["layer"] == "hazard" for one in charted),
         "cautions": caution_rows(),
         "features": features,
     }
@@ -107,6 +115,8 @@ def _wishes(waypoint: Waypoint) -> dict[str, Any]:
         "charted_depth_m": leg.charted_depth_m,
         "catzoc": leg.catzoc,
         "channel_width_m": leg.channel_width_m,
+        "leg_water": leg.water,
+        "leg_min_clearance_by_class": by_class(dict(leg.min_clearance_by_class)),
         "turn_steering": turn.steering,
         "turn_rudder_deg": turn.rudder_deg,
         "turn_set_deg": turn.set_deg,
@@ -229,14 +239,14 @@ def _wheel_over(
 
 
 def _drawn_hazards(plan: Plan, chart: Chart) -> tuple[int, ...]:
-    """Return which dangers are drawn: all, or those near the track when they are many or long."""
+    """Return which typed dangers are drawn: all, or those near the track when many or long."""
     hazards = chart.hazards
-    everything = tuple(range(hazards.count))
-    counts = vertex_count(hazards)
-    if hazards.count <= MOST_HAZARDS and int(counts.sum()) <= MOST_VERTICES:
-        return everything
+    typed = hazards.count if plan.on_chart is None else plan.on_chart.typed_count
+    counts = vertex_count(hazards)[:typed]
+    if typed <= MOST_HAZARDS and int(counts.sum()) <= MOST_VERTICES:
+        return tuple(range(typed))
     near = plan.clearances.rows.hazard.tolist()
-    return tuple(sorted(index for index in near if counts[index] <= MOST_VERTICES))
+    return tuple(sorted(one for one in near if one < typed and counts[one] <= MOST_VERTICES))
 
 
 def _hazards(chart: Chart, drawn: tuple[int, ...]) -> Iterator[Feature]:

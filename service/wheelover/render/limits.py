@@ -64,7 +64,7 @@ def _row(row: RuleRow, of_set: LimitSet) -> Document:
         "water": rule.water,
         "member": rule.member,
         "danger_class": rule.danger_class,
-        "asked": rule.value,
+        "limit": rule.value,
         "unit": RULE_UNITS[rule.member],
         "result": row.result,
         "reason": row.reason,

@@ -54,9 +54,7 @@ def hazards_change(
 ) -> Change:
     """Return what a new edition of a hazard set changes near the track of a revision."""
     changed = _changed_features(before, after)
-    near = touching(
-        search_boxes(document["result"]), changed, wanted_clearance_m(document["inputs"])
-    )
+    near = touching(search_boxes(document["result"]), changed, wanted_clearance_m(document))
     edition = f"{now.name}: edition {used.edition} to {now.edition}"
     if not near:
         words = f"{edition}. {len(changed)} dangers differ, none where this track looks for dangers"

@@ -18,6 +18,7 @@ from wheelover.render.document import plan_document
 from wheelover.render.layers import layers
 from wheelover.render.turn_card import case_document
 from wheelover.usecases.canonical import sha256_of
+from wheelover.usecases.clock_times import with_clock
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,24 +50,25 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
         "inputs_sha256": inputs_sha256(inputs.as_given, inputs.loaded),
         "engine_version": __version__,
     }
+    chart = plan.chart or inputs.chart
     laid = [(one, lay_track(one.route, None, inputs.conditions)) for one in inputs.alternatives]
-    drawn = layers(plan, inputs.chart, marks)
+    drawn = layers(plan, chart, marks)
     drawn["features"] += [row for one, track in laid for row in alternative_features(one, track)]
+    document = plan_document(plan, chart)
+    with_clock(document, inputs.as_given.get("departure_utc"))
     return {
-        **plan_document(plan, inputs.chart),
-        "cases": [_case(case, inputs) for case in inputs.cases],
+        **document,
+        "cases": [_case(case, inputs, chart) for case in inputs.cases],
         "alternatives": [alternative_document(one, track) for one, track in laid],
         "layers": drawn,
         **marks,
     }
 
 
-def _case(case: Case, inputs: PlanInputs) -> dict[str, Any]:
+def _case(case: Case, inputs: PlanInputs, chart: Chart) -> dict[str, Any]:
     """Return a kept case as it is computed with the plan's inputs."""
-    found = case_found(
-        case, inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits
-    )
-    return case_document(found, inputs.chart)
+    found = case_found(case, inputs.route, inputs.ship, chart, inputs.conditions, inputs.limits)
+    return case_document(found, chart)
 
 
 def inputs_sha256(as_given: dict[str, Any], loaded: dict[str, Any] | None = None) -> str:

@@ -149,23 +149,26 @@ def _value(value: Any) -> str:
     return f"{value:.10g}" if isinstance(value, float) else str(value)[:60]
 
 
+_MEMBERS: tuple[tuple[tuple[str, ...], str], ...] = (
+    (("hazards",), "Dangers changed"),
+    (("hazard_set_ids", "hazard_set_editions"), "Hazard sets changed"),
+    (("all_charts", "chart_ids", "chart_editions"), "Charts changed"),
+    (("limits",), "Limits changed"),
+    (("conditions",), "Conditions changed"),
+    (("draughts",), "Draughts along the passage changed"),
+)
+"""Members of which it is only said that they changed."""
+
+
 def _rest(before: Document, after: Document) -> list[str]:
     """Return what changed beside the route."""
     said = []
     if _differ(before, after, "ship", "ship_id", "ship_edition"):
         said.append(_ship(before, after))
-    if _differ(before, after, "hazards"):
-        said.append("Dangers changed")
-    if _differ(before, after, "hazard_set_ids", "hazard_set_editions"):
-        said.append("Hazard sets changed")
-    if _differ(before, after, "all_charts", "chart_ids", "chart_editions"):
-        said.append("Charts changed")
+    said += [words for members, words in _MEMBERS if _differ(before, after, *members)]
     if _differ(before, after, "limit_set", "limit_set_id", "limit_set_edition"):
         said.append(_limit_set(before, after))
     said += _waivers(before.get("waivers") or [], after.get("waivers") or [])
-    for member, word in (("limits", "Limits"), ("conditions", "Conditions")):
-        if _differ(before, after, member):
-            said.append(f"{word} changed")
     if _differ(before, after, "check_land"):
         said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from typing import Any
 
+from wheelover.core.on_chart import on_cells, wanted_for
 from wheelover.core.turn_card import make_turn_card
 from wheelover.core.turns.tried import with_tried
 from wheelover.core.types.turn_card import Tried
@@ -36,13 +37,15 @@ def turn_card(
             inputs.route, inputs.ship, inputs.conditions, waypoint_id, tried
         )
         inputs = replace(inputs, route=route, ship=ship, conditions=conditions)
+    wanted = wanted_for(inputs.route, inputs.ship, inputs.limits)
+    chart, _ = on_cells(inputs.chart, wanted)
     card = make_turn_card(
         inputs.route,
         inputs.ship,
-        inputs.chart,
+        chart,
         inputs.conditions,
         inputs.limits,
         waypoint_id,
         member_count,
     )
-    return {**turn_card_document(card, inputs.chart), "tried": tried is not None}
+    return {**turn_card_document(card, chart), "tried": tried is not None}

@@ -124,6 +124,11 @@ def test_areas_that_a_leg_enters(
     assert (finding.code, finding.grade) == (code, grade)
 
 
+def test_what_the_chart_tells_of_an_area_stands_in_the_finding() -> None:
+    finding = one_of(over(("RESARE", LANE, {"INFORM": "Slow to 10 knots", "RESTRN": ("27",)})))
+    assert 'The chart says: "Slow to 10 knots".' in finding.message
+
+
 def test_where_an_area_is_entered_and_left() -> None:
     plan = over(("CTNARE", LANE, {}))
     assert plan.on_chart is not None

@@ -8,6 +8,7 @@ from wheelover.api.schemas.danger import Box
 from wheelover.api.schemas.danger_columns import Dangers, joined_hazards
 from wheelover.api.schemas.strict import Label, Strict, Word
 from wheelover.core.errors import Fault, InvalidChart
+from wheelover.core.swing import with_swing
 from wheelover.core.types.chart import Chart
 from wheelover.formats.crs84 import is_crs84
 
@@ -87,7 +88,7 @@ def chart_of(origins: Sequence[NamedHazards]) -> Chart:
     parts = [origin.hazards.features.hazards for origin in origins]
     return Chart(
         loaded=bool(origins),
-        hazards=joined_hazards(parts, _told_apart(origins)),
+        hazards=with_swing(joined_hazards(parts, _told_apart(origins))),
         sources=tuple(
             f"{origin.source}: {part.count}" for origin, part in zip(origins, parts, strict=True)
         ),

@@ -68,3 +68,43 @@ class TurnHullOut(Answer):
     window: WindowOut | None
     reason: str | None
     window_reason: str | None
+
+
+class LateDangerOut(Answer):
+    """A danger that the hull comes too near to when the helm is late.
+
+    ``first_at_s`` and ``first_ahead_m`` are when and after what run from the planned wheel-over
+    she first is inside its limit; ``clearance_m`` is the least on the way. ``before_helm`` says
+    that she meets it before the late helm is given, ``in_time`` that she comes too near with the
+    helm in time as well, null where that was not looked at.
+    """
+
+    hazard_id: str
+    hazard_name: str | None
+    clearance_m: float
+    limit_m: float | None
+    limit_source: LimitSource | None
+    touched: bool
+    first_at_s: float
+    first_ahead_m: float
+    before_helm: bool
+    in_time: bool | None
+
+
+class LateHelmOut(Answer):
+    """What lies ahead if the helm is late: she runs on straight, then turns as planned.
+
+    ``dangers`` come in the order in which she meets them, null where ``reason`` says why nothing
+    was looked at. ``assumed`` says that nobody said how late. Where the turn is not ``simulated``
+    she is taken along the planned arc. ``rule`` is that of the limit set; it is missed where
+    anything is met that late.
+    """
+
+    late_s: float
+    assumed: bool
+    run_on_m: float | None
+    simulated: bool
+    dangers: list[LateDangerOut] | None
+    reason: str | None
+    rule: str | None
+    rule_missed: bool

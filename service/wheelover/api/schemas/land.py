@@ -37,6 +37,7 @@ class CorridorLandOut(Answer):
 class LandOut(Answer):
     """What the open coastline says of a leg or turn; null where none within ``search_m``.
 
+    ``used`` says where which source counts, where it is both; else ``source`` holds for all of it.
     ``hull_m`` is what is left of the nearest distance beside the hull on a leg, and how far the
     hull stays from the coast in a simulated turn, where it comes near.
     """

@@ -8,9 +8,11 @@ from typing import Any, Literal
 from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
+from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
 from wheelover.api.schemas.depth import DepthsOut
-from wheelover.api.schemas.hull import LegHullOut, TurnHullOut
+from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
+from wheelover.api.schemas.near import NearOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
@@ -63,6 +65,7 @@ class LegOut(Answer):
     hull: LegHullOut | None
     land: LandOut | None
     canal: CanalOut | None
+    near: list[NearOut]
 
 
 class TableUsedOut(Answer):
@@ -208,6 +211,8 @@ class TurnOut(Answer):
     least_clearance: LeastOut | None
     hull: TurnHullOut | None
     land: LandOut | None
+    near: list[NearOut]
+    late_helm: LateHelmOut | None
 
 
 class PieceOut(Answer):
@@ -218,7 +223,11 @@ class PieceOut(Answer):
 
 
 class ClearanceOut(Answer):
-    """One danger at the piece of track nearest to it."""
+    """One danger at the piece of track nearest to it.
+
+    ``danger_class`` is what margins by class go by: the class of its kind. The uncertainty of its
+    position is ``assumed`` for floating marks that state none: their swing.
+    """
 
     hazard_id: str
     hazard_name: str | None
@@ -235,6 +244,9 @@ class ClearanceOut(Answer):
     limit_source: LimitSource | None
     limit_piece: PieceOut | None
     position_uncertainty_m: float | None
+    charted: ChartedDangerOut | None
+    position_uncertainty_source: Literal["given", "assumed"] | None
+    danger_class: DangerClass | None
     clearance_m: float
     met: bool | None
     on_track: bool
@@ -344,6 +356,7 @@ class PlanResponse(Answer):
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
     depths: DepthsOut
+    charts: ChartsOut | None
     findings: list[FindingOut]
     checks: ChecksOut
     limit_set: LimitSetOut | None

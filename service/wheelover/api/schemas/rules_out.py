@@ -59,7 +59,7 @@ class RuleOut(Answer):
 
     ``missed`` where any miss is not waived, ``waived`` where all are, ``not_checked`` where
     something that looks for it was left out and nothing was found, ``met`` else. ``reason`` says
-    what was not checked, also where something was found. ``asked`` is in ``unit``.
+    what was not checked, also where something was found. ``limit`` is in ``unit``.
     """
 
     id: str
@@ -69,7 +69,7 @@ class RuleOut(Answer):
     water: WaterKind
     member: RuleMember
     danger_class: DangerClass | None
-    asked: float
+    limit: float
     unit: str | None
     result: Literal["met", "missed", "waived", "not_checked"]
     reason: str | None

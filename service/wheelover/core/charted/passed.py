@@ -54,21 +54,21 @@ def _of_leg(
         if np.max(lon) + turned < -180.0 or np.min(lon) + turned > 180.0:
             continue
         line = shapely.linestrings(np.stack([lon + turned, lat], axis=-1))
-        gone = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(lon), np.diff(lat)))])
+        gone_deg = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(lon), np.diff(lat)))])
         for near in tree.query(line, predicate="intersects").tolist():
             area = int(rows[near])
             for part in shapely.get_parts(shapely.intersection(areas.geometries[area], line)):
-                from_m, to_m = _span_m(line, part, gone, along_m)
+                from_m, to_m = _span_m(line, part, gone_deg, along_m)
                 found.append((area, from_m, to_m))
     return [_passed(index, path, area, from_m, to_m) for area, from_m, to_m in _merged(found)]
 
 
 def _span_m(
-    line: shapely.Geometry, part: shapely.Geometry, gone: Floats, along_m: Floats
+    line: shapely.Geometry, part: shapely.Geometry, gone_deg: Floats, along_m: Floats
 ) -> tuple[float, float]:
     """Return where on a leg a part of it begins and ends."""
     places = shapely.points(shapely.get_coordinates(part))
-    at = np.interp(shapely.line_locate_point(line, places), gone, along_m)
+    at = np.interp(shapely.line_locate_point(line, places), gone_deg, along_m)
     return float(np.min(at)), float(np.max(at))
 
 

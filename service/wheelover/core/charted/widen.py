@@ -8,10 +8,11 @@ from wheelover.core.geo.ellipsoid import meridian_radius_m, normal_radius_m
 from wheelover.core.types.cells import Geometries
 
 _FARTHEST_DEG = 89.9
-_QUARTER = 8
+CHORDS = 8
+"""Chords that a quarter of a circle is drawn with."""
 
 
-def widened(geometries: Geometries, radius_m: Floats) -> Geometries:
+def widened(geometries: Geometries, radius_m: Floats, chords: int = CHORDS) -> Geometries:
     """Return each geometry with all that lies within a distance of it.
 
     Parameters
@@ -20,6 +21,8 @@ def widened(geometries: Geometries, radius_m: Floats) -> Geometries:
         Longitude and latitude, degrees.
     radius_m : ndarray, shape (n,)
         Distance for each, metres; with none an area stays and a point or line has no extent.
+    chords : int
+        Into how many chords a quarter of a circle is cut.
 
     Returns
     -------
@@ -30,14 +33,14 @@ def widened(geometries: Geometries, radius_m: Floats) -> Geometries:
     -----
     Degrees are scaled to metres at the latitude of each shape that makes the distance longest: a
     scaling keeps edges that are straight in longitude and latitude straight [RFC7946]_. Nothing
-    within the distance is left out but for the corners of circles, drawn with 8 chords to a
-    quarter (0.5 % of the distance, added beforehand). What is too wide grows with the height of the
+    within the distance is left out: the chords of circles are drawn outside of them (with 8 to a
+    quarter by 0.5 % of the distance, with 4 by 2 %). What is too wide grows with the height of the
     shape: by the share of tan(latitude) times its height in radians, 1 % of the distance for
     a shape of 20' at 60 degrees (tests/core/charted/test_widen.py).
     """
     if geometries.size == 0:
         return geometries
-    outward_m = np.asarray(radius_m, np.float64) / np.cos(np.pi / (4 * _QUARTER))
+    outward_m = np.asarray(radius_m, np.float64) / np.cos(np.pi / (4 * chords))
     bounds = shapely.bounds(geometries)
     far_deg = np.maximum(np.abs(bounds[:, 1]), np.abs(bounds[:, 3]))
     near_deg = np.where(
@@ -51,7 +54,7 @@ def widened(geometries: Geometries, radius_m: Floats) -> Geometries:
     north_m = np.radians(meridian_radius_m(near_deg))
     east_m = np.radians(normal_radius_m(far_deg)) * np.cos(np.radians(far_deg))
     scale = np.stack([east_m, north_m], axis=-1)
-    wide = shapely.buffer(_scaled(geometries, scale), outward_m, quad_segs=_QUARTER)
+    wide = shapely.buffer(_scaled(geometries, scale), outward_m, quad_segs=chords)
     return _scaled(wide, 1.0 / scale)
 
 

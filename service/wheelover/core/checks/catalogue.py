@@ -69,12 +69,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
         per="turn",
         absent="this version does not choose marks",
     ),
-    DueCheck(
-        code="turn_late_helm",
-        title="What lies ahead if the helm is late",
-        per="turn",
-        absent="this version does not run on past the wheel-over",
-    ),
+    DueCheck(code="turn_late_helm", title="What lies ahead if the helm is late", per="turn"),
 )
 
 TITLES = {due.code: due.title for due in CATALOGUE}

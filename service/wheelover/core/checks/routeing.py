@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from wheelover.core.charted.attributes import codes_of, number_of
+from wheelover.core.charted.attributes import codes_of, number_of, text_of
 from wheelover.core.charted.classes import CLASSES
 from wheelover.core.checks.workings import (
     Verdict,
@@ -34,6 +34,7 @@ SQUARE_DEG = 20.0
 
 _NO_ENTRY = frozenset({7, 14})
 _TWO_WAY = 4
+_TOLD_LENGTH = 200
 _LANES = frozenset({"TSSLPT"})
 _RECOMMENDED = frozenset({"DWRTPT", "RCTLPT", "FAIRWY"})
 _SEPARATION = frozenset({"TSEZNE", "TSELNE"})
@@ -122,6 +123,9 @@ def _special(areas: Listed, leg: PlannedLeg, passed: AreaPassed) -> Finding:
     listed = CLASSES[areas.object_classes[passed.area]].special
     grade: Grade = "must_explain" if listed or restricted else "note"
     words = "Read what the chart and the sailing directions say of it."
+    told = text_of(attributes, "INFORM")
+    if told is not None:
+        words += f' The chart says: "{told[:_TOLD_LENGTH]}".'
     return _finding(code, grade, areas, leg, passed, words)
 
 
@@ -207,7 +211,7 @@ def _off_deg(flow_deg: float, passed: AreaPassed) -> float:
 
 
 def _too_near(areas: Listed, leg: PlannedLeg, one: Infringement) -> Finding:
-    """Return the finding of an area that is passed nearer than is asked for its class."""
+    """Return the finding of an area that lies nearer than is asked for its class."""
     hazards = areas.hazards
     name = hazards.names[one.hazard_index] or hazards.ids[one.hazard_index]
     message = (

@@ -5,6 +5,7 @@ from collections import Counter
 import numpy as np
 
 from wheelover.core.checks.workings import Verdict, Workings, plan_subject
+from wheelover.core.swing import assumed
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.plan import Finding, Subject
 
@@ -49,7 +50,12 @@ def _dangers_loaded(workings: Workings) -> Verdict:
     if workings.on_chart is not None:
         typed = workings.on_chart.typed_count
     reasons = []
-    unstated = int(np.sum(~chart.hazards.uncertainty_given[:typed]))
+    swung = int(np.sum(assumed(chart.hazards)[:typed]))
+    if swung:
+        reasons.append(
+            f"the swing of {swung} floating marks is assumed, for want of a stated uncertainty"
+        )
+    unstated = int(np.sum(~chart.hazards.uncertainty_given[:typed])) - swung
     if unstated:
         reasons.append(
             f"for want of a stated uncertainty of position ({unstated} dangers), none is taken off "

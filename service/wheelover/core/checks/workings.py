@@ -13,7 +13,7 @@ from wheelover.core.types.limits import RULE_UNITS, Rule
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.sweep import SweptLeg, SweptTurn
+from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 METHOD_NAMES = {
@@ -43,6 +43,7 @@ class Workings:
     depths: Depths = NO_DEPTHS
     land: Land | None = None
     on_chart: ChartedTrack | None = None
+    late_helms: tuple[LateHelm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

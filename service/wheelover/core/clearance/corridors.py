@@ -6,17 +6,14 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.index import (
-    EdgeTree,
-    PointIndex,
-    point_index,
     surroundings_of,
+    vertex_index,
 )
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.of_track import inside_of_track, passing_edges
 from wheelover.core.clearance.passing import Passing, TrackPiece, joined
-from wheelover.core.geo.edges import positions_on
 from wheelover.core.margins import limit_for, margins_of
-from wheelover.core.types.chart import Hazards, Points
+from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import NO_LIMITS, Limits
 from wheelover.core.types.clearance import SIDES, Corridors, Intrusion, Piece
 from wheelover.core.types.track import PlannedLeg, Side
@@ -128,7 +125,7 @@ def _beside(
     parts = [inside_of_track(track, around.areas)]
     lost: frozenset[int] = frozenset()
     edges = around.edges
-    for points in (around.points, None if edges is None else _vertices(edges.lines, search_m)):
+    for points in (around.points, vertex_index(hazards, search_m)):
         if points is not None:
             passing, more = passing_points(track, points)
             parts.append(passing.of(points.points.hazard))
@@ -141,19 +138,6 @@ def _beside(
         lost |= more
     all_parts = joined(parts)
     return all_parts.rows(np.argsort(all_parts.piece, kind="stable")), lost
-
-
-def _vertices(lines: EdgeTree, search_m: Floats) -> PointIndex:
-    """Return both ends of every stretch of an edge as points of its danger."""
-    stretches = lines.stretches
-    starts = positions_on(stretches.edges, np.zeros(stretches.count))
-    ends = positions_on(stretches.edges, np.ones(stretches.count))
-    points = Points(
-        hazard=np.concatenate([stretches.hazard, stretches.hazard]),
-        lat_deg=np.concatenate([starts[0], ends[0]]),
-        lon_deg=np.concatenate([starts[1], ends[1]]),
-    )
-    return point_index(points, search_m)
 
 
 def _widest_nm(leg: PlannedLeg) -> float | None:

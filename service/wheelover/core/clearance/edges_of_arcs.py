@@ -5,6 +5,7 @@ from functools import partial
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
+from wheelover.core.clearance.edges_of_legs import CHORD_SHARE, worth_a_look
 from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.of_arcs import ArcColumns, feet_on_arcs
 from wheelover.core.clearance.of_points import TrackLines
@@ -78,8 +79,30 @@ def _near_pairs(track: TrackLines, which: Ints, index: EdgeIndex) -> tuple[Ints,
     )
     # A chord through the circle is a little shorter than the geodesic: by 1 m within 50 NM.
     inside_by_m = radius_m - most_m - lines.bow_m[edge] - 1e-4 * radius_m - 1.0
-    near = np.maximum(least_m - radius_m, inside_by_m) <= index.search_m[edge]
-    return which[place[near]], edge[near]
+    beyond_m = np.maximum(least_m - radius_m, inside_by_m)
+    near = np.flatnonzero(beyond_m <= index.search_m[edge])
+    place, edge = place[near], edge[near]
+    hazard = lines.stretches.hazard[edge]
+    key = place * (int(np.max(hazard, initial=0)) + 1) + hazard
+    _, wanted = np.unique(key, return_inverse=True)
+    most_m = _at_most_m(track, which[place], index, edge)
+    worth = worth_a_look(wanted, beyond_m[near], most_m, index.search_m[edge])
+    return which[place[worth]], edge[worth]
+
+
+def _at_most_m(track: TrackLines, arc: Ints, index: EdgeIndex, edge: Ints) -> Floats:
+    """Return how far apart an arc and an edge are at most: ends and middle from the arc's ends."""
+    lines, arcs = index.lines, track.arcs
+    ends_m = (
+        earth_centred_m(arcs.start_lat_deg, arcs.start_lon_deg)[arc],
+        earth_centred_m(arcs.end_lat_deg, arcs.end_lon_deg)[arc],
+    )
+    apart_m = [
+        np.linalg.norm(place_m[edge] - end_m, axis=1)
+        for place_m in (lines.starts_m, lines.middles_m, lines.ends_m)
+        for end_m in ends_m
+    ]
+    return np.asarray(np.min(apart_m, axis=0) * (1.0 + CHORD_SHARE))
 
 
 def _candidates(arcs: ArcColumns, edges: Edges) -> list[Floats]:

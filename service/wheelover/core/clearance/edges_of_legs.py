@@ -21,6 +21,9 @@ _SAMPLES = (0.0, 0.5, 1.0)
 _NO_DOUBT_M = 0.01
 _NO_DOUBT_SHARE = 1e-6
 
+CHORD_SHARE = 1e-4
+"""Chords are shorter than geodesics by less than this share of them, up to 200 km."""
+
 
 def passing_leg_edges(
     track: TrackLines, which: Ints, index: EdgeIndex, key: Ints | None = None
@@ -112,12 +115,36 @@ def _near_pairs(stretches: LegStretches, index: EdgeIndex, keys: Ints) -> tuple[
     half_m = np.linalg.norm(curves.end_m - curves.start_m, axis=1) / 2.0
     reach_m = half_m + stretches.bow_m + lines.half_m + float(np.max(index.search_m))
     stretch, edge = pairs_found(lines.tree.query_ball_point(stretches.middles_m, reach_m))
+    stretch, edge = _roughly_near(stretches, index, keys, stretch, edge)
     apart_m = between_chords(
         curves.start_m[stretch], curves.end_m[stretch], lines.starts_m[edge], lines.ends_m[edge]
     )
     doubt_m = stretches.bow_m[stretch] + lines.bow_m[edge]
     wanted = _pair_key(stretches.piece[stretch], keys[edge])
     worth = worth_a_look(wanted, apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
+    return stretch[worth], edge[worth]
+
+
+def _roughly_near(
+    stretches: LegStretches, index: EdgeIndex, keys: Ints, stretch: Ints, edge: Ints
+) -> tuple[Ints, Ints]:
+    """Return pairs without those that the middles of the edges alone show to be too far.
+
+    The middle of an edge is a place of it, and no other is farther from it than half its length.
+    """
+    lines, curves = index.lines, stretches.curves
+    half_m = np.linalg.norm(lines.ends_m - lines.starts_m, axis=1)[edge] / 2.0
+    middle_m, start_m, end_m = (
+        lines.middles_m[edge],
+        curves.start_m[stretch],
+        curves.end_m[stretch],
+    )
+    share_ratio = share_along_chord(middle_m, start_m, end_m)[:, None]
+    apart_m = np.linalg.norm(middle_m - start_m - share_ratio * (end_m - start_m), axis=1)
+    bow_m = stretches.bow_m[stretch]
+    least_m, most_m = apart_m - half_m - bow_m - lines.bow_m[edge], apart_m + bow_m
+    wanted = _pair_key(stretches.piece[stretch], keys[edge])
+    worth = worth_a_look(wanted, least_m, most_m * (1.0 + CHORD_SHARE), index.search_m[edge])
     return stretch[worth], edge[worth]
 
 

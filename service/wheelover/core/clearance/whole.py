@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
+from wheelover.core.clearance.few import few_of_each
 from wheelover.core.clearance.index import search_wide_m, surroundings_of
 from wheelover.core.clearance.limits import (
     Judged,
@@ -66,14 +67,16 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
     track = track_lines(pieces)
     passing, lost = _near(track, hazards, margins, hazards.min_clearance_m)
     judged = judge(passing, hazards, margins)
+    nearest = _nearest_of_all(judged)
     return Clearances(
-        rows=_rows(track, judged, hazards, whole=not lost),
+        rows=_rows(track, judged, hazards, nearest, whole=not lost),
         infringements=infringements_of(
             pieces, judged.rows(np.flatnonzero(judged.infringed)), margins.rules
         )
         + _rules_missed_else(track, hazards, margins),
         least=tuple(_least(pieces, judged, hazards.ids)),
         unmeasured=tuple(pieces[number].piece for number in sorted(lost)),
+        near=few_of_each(track, judged, nearest, margins.rules),
     )
 
 
@@ -105,14 +108,15 @@ def _rules_missed_else(
     return infringements_of(track.pieces, judged.rows(kept), margins.rules)
 
 
-def _rows(track: TrackLines, judged: Judged, hazards: Hazards, *, whole: bool) -> ClearanceRows:
+def _rows(
+    track: TrackLines, judged: Judged, hazards: Hazards, nearest: Ints, *, whole: bool
+) -> ClearanceRows:
     """Return one row for each danger that is listed, nearest first.
 
     A danger is not met if it is inside its limit on any piece at all: the nearest piece may ask
     for less than another that lies farther off, and then the limit shown is the one that is not
     kept. Where the track was not measured as a whole nothing is said to be met.
     """
-    nearest = _nearest_of_all(judged)
     hazard = judged.passing.hazard[nearest]
     worst = np.full(hazards.count, -1)
     inside = worst_rows(judged)

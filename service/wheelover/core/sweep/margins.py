@@ -1,6 +1,7 @@
 """What is asked of each danger beside the swept hull."""
 
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -12,6 +13,11 @@ from wheelover.core.types.clearance import LIMIT_SOURCES
 from wheelover.core.types.limits import LegAsked
 
 _HAZARD = LIMIT_SOURCES.index("hazard")
+
+
+_KNOWN: WeakKeyDictionary[Hazards, dict[tuple[tuple[LegAsked, ...], Limits], "Asked"]] = (
+    WeakKeyDictionary()
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +46,17 @@ def asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> A
     limits : Limits
         The plan's, with its limit set.
     """
+    known = _KNOWN.get(hazards, {})
+    found = known.get((asked, limits))
+    if found is None:
+        found = _asked_of(hazards, asked, limits)
+        # The same turn is asked about several times over, and then no more.
+        _KNOWN[hazards] = {(asked, limits): found}
+    return found
+
+
+def _asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> Asked:
+    """Return which limit counts for each danger, looked up anew."""
     margins = margins_of([asked], limits)
     columns = margins.columns_of(hazards)
     own = ~np.isnan(hazards.min_clearance_m)

@@ -136,11 +136,11 @@ def _pairs(pieces: Pieces, parts: Parts, listing_m: Floats) -> tuple[Ints, Ints,
     np.minimum.at(most_m, danger, np.min(middle_off_m, axis=0))
     wanted_m = np.minimum(most_m[danger], listing_m[parts.hazard])
     piece, part = np.nonzero(least_m <= wanted_m)
-    return piece, part, _shapes(parts)
+    return piece, part, shapes_of_parts(parts)
 
 
-def _shapes(parts: Parts) -> Any:
-    """Return the parts as points and lines."""
+def shapes_of_parts(parts: Parts) -> Any:
+    """Return parts of dangers as shapely points and lines."""
     shapes = np.empty(parts.count, object)
     point = np.all(parts.start_m == parts.end_m, axis=1)
     shapes[point] = shapely.points(parts.start_m[point])

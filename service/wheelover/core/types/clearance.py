@@ -171,6 +171,31 @@ class PieceLeast:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PieceNear:
+    """One of the dangers that matter to a piece of the track, at the place nearest to it.
+
+    ``rule`` is the rule of the limit set that counts there, whether or not it is that which limits.
+    ``along_m`` is where ``nearest`` lies: on a leg from its first waypoint, on an arc from its
+    start. Where it is ``abeam`` the danger is square to the track; else the piece ends before.
+    """
+
+    piece: Piece
+    hazard_index: int
+    distance_m: float
+    clearance_m: float
+    limit_m: float | None
+    limit_source: LimitSource | None
+    met: bool | None
+    rule: Rule | None
+    rule_missed: bool
+    side: Whereabouts
+    nearest: Position
+    hazard_point: Position
+    along_m: float
+    abeam: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Clearances:
     """How near the track comes to the dangers.
 
@@ -178,7 +203,8 @@ class Clearances:
     is larger: its nearest piece, nearest dangers first. ``infringements`` holds one for each
     danger and piece where the limit that counts there is not kept, also where another piece is
     nearer but has a smaller limit. ``least`` holds the nearest danger of each piece, of the
-    dangers within 2 NM or their limit. ``unmeasured`` names the pieces whose nearest points could
+    dangers within 2 NM or their limit, and ``near`` the few that matter most to each piece with
+    every one inside its limit there. ``unmeasured`` names the pieces whose nearest points could
     not be found.
     """
 
@@ -186,6 +212,7 @@ class Clearances:
     infringements: tuple[Infringement, ...] = ()
     least: tuple[PieceLeast, ...] = ()
     unmeasured: tuple[Piece, ...] = ()
+    near: tuple[PieceNear, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

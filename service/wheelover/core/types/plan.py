@@ -1,16 +1,18 @@
 """The plan: everything that was computed, found, checked and not checked."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
-from wheelover.core.types.clearance import Clearances
+from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.coast import Land
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import LimitSet, Rule, Waiver
 from wheelover.core.types.route import Route
-from wheelover.core.types.sweep import SweptLeg, SweptTurn
+from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
+from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 Grade = Literal["must_resolve", "must_explain", "note", "not_checked"]
@@ -127,5 +129,7 @@ class Plan:
     land: Land | None = None
     chart: Chart | None = None
     on_chart: ChartedTrack | None = None
+    late_helms: tuple[LateHelm, ...] = ()
     limit_set: LimitSet | None = None
     rules: tuple[RuleRow, ...] = ()
+    times: Mapping[Piece, PieceTime] = field(default_factory=dict)

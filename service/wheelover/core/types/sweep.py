@@ -5,6 +5,7 @@ from typing import Literal
 
 from wheelover.core.arrays import Floats
 from wheelover.core.types.clearance import LimitSource
+from wheelover.core.types.limits import Rule
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Side
 
@@ -133,6 +134,50 @@ class SweptTurn:
     window: Window | None = None
     reason: str | None = None
     window_reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LateDanger:
+    """A danger that the hull comes too near to when the helm is late.
+
+    ``first_at_s`` and ``first_ahead_m`` are when and after what run from the planned wheel-over she
+    first is inside its limit, ``clearance_m`` the least that is left of the distance on the way.
+    ``before_helm`` says that she meets it before the late helm is given, ``in_time`` that she comes
+    too near with the helm in time as well, None where that was not looked at; ``touched`` that the
+    hull reaches it as far as its position is known.
+    """
+
+    hazard_index: int
+    hazard_id: str
+    clearance_m: float
+    limit_m: float | None
+    limit_source: LimitSource | None
+    touched: bool
+    first_at_s: float
+    first_ahead_m: float
+    before_helm: bool = False
+    in_time: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LateHelm:
+    """What lies ahead in one turn whose helm is ``late_s`` late.
+
+    ``run_on_m`` is how far she runs on meanwhile. ``dangers`` come in the order in which she meets
+    them, None where ``reason`` says why nothing was looked at. Where the turn is not ``simulated``
+    she is taken along the planned arc. ``assumed`` says that nobody said how late. ``rule`` is what
+    the limit set asks; it is missed where anything is met that late.
+    """
+
+    turn_index: int
+    late_s: float
+    run_on_m: float | None = None
+    simulated: bool = False
+    dangers: tuple[LateDanger, ...] | None = None
+    reason: str | None = None
+    assumed: bool = False
+    rule: Rule | None = None
+    rule_missed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,12 +17,17 @@ _DECIMALS = 17
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One waypoint, the planned leg that leads to it and the turn made at it, if any."""
+    """One waypoint, the planned leg that leads to it and the turn made at it, if any.
+
+    ``leg_keel`` and ``turn_keel`` are their sums of water under the keel, None where none is known.
+    """
 
     index: int
     waypoint: Document
     leg: Document | None
     turn: Document | None
+    leg_keel: Document | None = None
+    turn_keel: Document | None = None
 
     def given(self, member: str) -> Any:
         """Return what the request gives at the waypoint, None when it gives nothing."""
@@ -45,9 +50,32 @@ def rows(inputs: Document, result: Document) -> Iterator[Row]:
     """Yield a plan's waypoints in sailing order."""
     legs = {leg["to_id"]: leg for leg in result["legs"]}
     turns = {turn["waypoint_id"]: turn for turn in result["turns"]}
+    # Revisions frozen earlier hold no sums.
+    sums = (result.get("depths") or {}).get("keel", [])
+    keels = {(one["piece"]["kind"], one["waypoint_id"]): one for one in sums}
     for index, waypoint in enumerate(inputs["route"]["waypoints"]):
         identity = waypoint["id"]
-        yield Row(index=index, waypoint=waypoint, leg=legs.get(identity), turn=turns.get(identity))
+        yield Row(
+            index=index,
+            waypoint=waypoint,
+            leg=legs.get(identity),
+            turn=turns.get(identity),
+            leg_keel=keels.get(("leg", identity)),
+            turn_keel=keels.get(("turn", identity)),
+        )
+
+
+def by_class(margins: dict[str, float] | None) -> str | None:
+    """Return least clearances by class of danger as route files hold them.
+
+    Examples
+    --------
+    >>> by_class({"wreck": 926.0, "aid": 200.0})
+    'wreck=926 aid=200'
+    """
+    if not margins:
+        return None
+    return " ".join(f"{name}={plain(value_m)}" for name, value_m in margins.items())
 
 
 def plain(value: float | None, digits: int = _DECIMALS) -> str | None:
@@ -107,7 +135,30 @@ def leg_words(row: Row) -> str:
         current = _current_words(leg["set_deg"], leg["drift_kn"], leg["current_source"])
         words.append(f"Current on the leg {current}.")
     words.append(clearance_words(leg["least_clearance"]))
+    words += _keel_words(row.leg_keel)
     return " ".join(words)
+
+
+def _keel_words(keel: Document | None) -> list[str]:
+    """Return the water under the keel of a leg or turn in words, nothing where none is known."""
+    if keel is None:
+        return []
+    if keel["net_ukc_m"] is None:
+        return [f"UKC at rest {_metres(keel['static_ukc_m'])}; under way not known."]
+    words = f"UKC {_metres(keel['net_ukc_m'])}"
+    if keel["required_ukc_m"] is None:
+        return [f"{words}; none is required."]
+    met = {True: "met", False: "NOT MET", None: "not judged"}[keel["met"]]
+    tide = keel["tide_needed_m"]
+    needed = "" if tide is None else f" Tide needed {_metres(tide)}."
+    speed = keel["limiting_speed_kn"]
+    most = "" if speed is None else f" Limiting speed {speed:.1f} kn."
+    return [f"{words}; required {_metres(keel['required_ukc_m'])}, {met}.{needed}{most}"]
+
+
+def _metres(value: float | None) -> str:
+    """Return metres to the centimetre."""
+    return "not known" if value is None else f"{value:.2f} m"
 
 
 _GIVEN_BY = {"turn": "given for this turn", "leg": "given for the leg", "plan": "of the plan"}
@@ -175,6 +226,7 @@ def turn_words(row: Row) -> str:
         words.append(f"Reach {turn['reach_m']:.0f} m, {source}.")
     words += _asked_words(row)
     words += _helm_words(turn)
+    words += _keel_words(row.turn_keel)
     line = turn["wheel_over_line"]
     if line is not None:
         words.append(

@@ -7,13 +7,14 @@ from typing import Any
 
 from wheelover.formats.csv_table import COMPUTED, EXPORT_REMARKS, EXPORT_STATUS, guarded
 from wheelover.formats.positions import shown
-from wheelover.render.exports.rows import Row, plain, rows
+from wheelover.render.exports.rows import Row, by_class, plain, rows
 from wheelover.render.exports.stamp import Document, Stamp, remarks
 
 ROUTE = (
     *("id", "name", "latitude", "longitude", "turn_radius_nm", "line", "speed_kn"),
     *("xtd_port_nm", "xtd_starboard_nm", "min_clearance_m", "leg_set_deg", "leg_drift_kn"),
     *("charted_depth_m", "catzoc", "channel_width_m"),
+    *("leg_water", "leg_min_clearance_by_class"),
     *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
     *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
 )
@@ -108,6 +109,8 @@ def _route(row: Row) -> dict[str, Any]:
         "charted_depth_m": plain(row.wish("charted_depth_m")),
         "catzoc": row.wish("catzoc"),
         "channel_width_m": plain(row.wish("channel_width_m")),
+        "leg_water": row.wish("water"),
+        "leg_min_clearance_by_class": by_class(row.wish("min_clearance_by_class")),
         "turn_steering": row.in_turn("steering"),
         "turn_rudder_deg": plain(row.in_turn("rudder_deg")),
         "turn_set_deg": plain(row.in_turn("set_deg")),
@@ -130,6 +133,7 @@ def _leg(row: Row) -> dict[str, Any]:
         "plan_leg_distance_nm": plain(leg["distance_nm"], 4),
         "plan_speed_kn": plain(leg["speed_kn"], 4),
         **_clearance("plan_leg", leg["least_clearance"]),
+        **_keel("plan_leg", row.leg_keel),
     }
 
 
@@ -153,6 +157,7 @@ def _turn(row: Row) -> dict[str, Any]:
         "plan_wheel_over_line_offset_nm": plain(line and line["offset_nm"], 4),
         "plan_turn_fits": "yes" if turn["fits"] else "NO",
         **_clearance("plan_turn", turn["least_clearance"]),
+        **_keel("plan_turn", row.turn_keel),
     }
 
 
@@ -167,6 +172,22 @@ def _clearance(start: str, least: Document | None) -> dict[str, Any]:
         f"{start}_clearance_limit_m": plain(least["limit_m"], 1),
         f"{start}_clearance_met": "no limit" if least["limit_m"] is None else met,
     }
+
+
+def _keel(start: str, keel: Document | None) -> dict[str, Any]:
+    """Return the cells of the water under the keel of a leg or turn, empty where none is known."""
+    if keel is None:
+        return {}
+    met = {True: "yes", False: "NO", None: "not judged"}[keel["met"]]
+    cells = {
+        f"{start}_ukc_m": plain(keel["net_ukc_m"], 2),
+        f"{start}_ukc_required_m": plain(keel["required_ukc_m"], 2),
+        f"{start}_ukc_met": met,
+    }
+    if start == "plan_leg":
+        cells["plan_leg_tide_needed_m"] = plain(keel["tide_needed_m"], 2)
+        cells["plan_leg_limiting_speed_kn"] = plain(keel["limiting_speed_kn"], 1)
+    return cells
 
 
 def _findings(result: Document) -> dict[str, list[str]]:

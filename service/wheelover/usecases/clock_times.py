@@ -1,0 +1,45 @@
+"""Times of the clock in a plan: those counted from the start of the track, from a departure."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+Document = dict[str, Any]
+
+BEYOND = "the time lies beyond the year 9999"
+
+
+def with_clock(document: Document, departure_utc: str | None) -> None:
+    """Put the time of the clock beside every time that counts from the start of the track.
+
+    Parameters
+    ----------
+    document : dict
+        A plan; it is changed.
+    departure_utc : str or None
+        When she is at the start of the track, RFC 3339.
+    """
+    if departure_utc is None:
+        return
+    start = datetime.fromisoformat(departure_utc)
+    for piece in (*document["legs"], *document["turns"]):
+        for one in piece["near"]:
+            abeam = one["abeam"]
+            if abeam is not None and abeam["after_s"] is not None:
+                at_utc = clock(start, abeam["after_s"])
+                abeam["at_utc"] = at_utc
+                abeam["time_reason"] = BEYOND if at_utc is None else None
+
+
+def clock(start: datetime, after_s: float) -> str | None:
+    """Return a time after another, to the millisecond; None beyond the year 9999.
+
+    Examples
+    --------
+    >>> clock(datetime(2026, 11, 25, 14, 2, tzinfo=UTC), 90.5)
+    '2026-11-25T14:03:30.500Z'
+    """
+    try:
+        at = (start + timedelta(seconds=after_s)).astimezone(UTC)
+    except OverflowError:
+        return None
+    return f"{at.strftime('%Y-%m-%dT%H:%M:%S')}.{at.microsecond // 1000:03d}Z"

@@ -1,0 +1,183 @@
+"""Clearance over the mast: worst the other way, and never helped by squat or heel."""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests import zoo as common
+from tests.core.depth import passages as zoo
+from wheelover.core.types.chart import Chart, Overhead
+from wheelover.core.types.circumstances import Limits
+from wheelover.core.types.depth import OverheadSum
+from wheelover.core.types.plan import Plan
+from wheelover.core.types.ship import DraughtChange
+
+ACROSS = [("LineString", [[-30.05, 47.1], [-29.95, 47.1]])]
+"""A line across the first leg."""
+
+
+def crossing(kind: str = "bridge", **known: Any) -> Chart:
+    """Return a chart with one object across the first leg."""
+    hazards = common.dangers(ACROSS)
+    overheads = (Overhead(hazard=0, **known),) if known else ()
+    return Chart(loaded=True, hazards=replace(hazards, kinds=(kind,), overheads=overheads))
+
+
+def under(chart: Chart, **more: Any) -> Plan:
+    """Return a plan that leads beneath it."""
+    conditions = replace(zoo.CALM, tide_m=2.0)
+    return zoo.plan(
+        zoo.depth(30.0),
+        **{
+            "a_chart": chart,
+            "conditions": conditions,
+            "limits": Limits(min_overhead_m=1.0),
+            **more,
+        },
+    )
+
+
+def one(made: Plan) -> OverheadSum:
+    (found,) = made.depths.overheads
+    return found
+
+
+BRIDGE = {"height_m": 40.0, "datum": "mean high water springs", "datum_m": 4.2}
+
+
+def test_the_sum_by_hand() -> None:
+    """40 m over a level 4.2 m above chart datum, a tide of 2 m, a mast of 34 m."""
+    found = one(under(crossing(**BRIDGE)))
+    values = {name: term.value_m for name, term in zoo.terms(found).items()}
+    assert values == {
+        "clearance_height": 40.0, "datum": 4.2, "tide": -2.0, "air_draught": -34.0,
+        "draught_rise": 0.0, "waves": 0.0,
+    }  # fmt: skip
+    assert found.clearance_m == pytest.approx(8.2)
+    assert (found.required_m, found.met) == (1.0, True)
+    assert found.piece.kind == "leg"
+
+
+def test_squat_and_heel_are_never_credited() -> None:
+    fast = under(crossing(**BRIDGE), ship=replace(zoo.TANKER, speed_kn=18.0))
+    windy = under(crossing(**BRIDGE), conditions=replace(zoo.CALM, tide_m=2.0, wind_kn=60.0))
+    assert (
+        one(fast).clearance_m
+        == one(windy).clearance_m
+        == one(under(crossing(**BRIDGE))).clearance_m
+    )
+    assert {"squat", "turn_heel", "wind_heel"}.isdisjoint(zoo.terms(one(fast)))
+
+
+def test_without_the_level_it_counts_from_nothing_is_known() -> None:
+    found = one(under(crossing(height_m=40.0, datum="mean high water springs")))
+    assert found.clearance_m is None
+    assert found.met is None
+    assert "how far that is above chart datum is not given" in found.left_out[0]
+    of_plan = replace(zoo.CALM, tide_m=2.0, height_datum_m=4.2)
+    assert one(under(crossing(height_m=40.0), conditions=of_plan)).clearance_m == pytest.approx(8.2)
+
+
+def test_what_is_not_given_leaves_it_open() -> None:
+    for made, word in (
+        (under(crossing()), "clearance under the object not known"),
+        (under(crossing(**BRIDGE), conditions=zoo.CALM), "height of tide not known"),
+        (
+            under(crossing(**BRIDGE), ship=replace(zoo.TANKER, air_draught_m=None)),
+            "air draught not known",
+        ),
+        (
+            under(crossing(**BRIDGE), conditions=replace(zoo.CALM, tide_m=2.0, wave_height_m=None)),
+            "wave allowance not known",
+        ),
+    ):
+        assert any(word in said for said in one(made).left_out), word
+        assert one(made).met is None
+        assert word in (zoo.result(made, "leg_overhead").reason or "")
+        assert zoo.result(made, "leg_overhead").result == "not_checked"
+
+
+def test_a_cable_keeps_its_electrical_distance() -> None:
+    silent = one(under(crossing("overhead cable", **BRIDGE)))
+    assert silent.met is None
+    assert "electrical distance not known" in silent.left_out[0]
+    limits = Limits(min_overhead_m=1.0, electrical_distance_m=5.0)
+    kept = one(under(crossing("overhead cable", **BRIDGE), limits=limits))
+    assert kept.clearance_m == pytest.approx(3.2)
+    off = one(under(crossing("overhead cable", electrical_off=True, **BRIDGE), limits=limits))
+    assert off.clearance_m == pytest.approx(8.2)
+    # What is only said to cross above may be a cable.
+    assert "electrical distance not known" in one(under(crossing("overhead", **BRIDGE))).left_out[0]
+
+
+def test_too_low_is_found_and_touching_can_not_be_waived() -> None:
+    low = under(crossing(**{**BRIDGE, "height_m": 32.0}))
+    (finding,) = [row for row in low.findings if row.code.startswith("overhead_")]
+    assert (finding.code, finding.grade) == ("overhead_not_met", "must_resolve")
+    assert finding.measured == pytest.approx(0.2)
+    assert finding.about == "h0"
+    strikes = under(crossing(**{**BRIDGE, "height_m": 31.0}))
+    (finding,) = [row for row in strikes.findings if row.code.startswith("overhead_")]
+    assert finding.code == "overhead_strikes"
+    assert not finding.waivable
+    # Also where only swell and electrical distance, which take off, are not known.
+    swell = replace(zoo.CALM, tide_m=2.0, wave_height_m=None)
+    assert one(under(crossing(**{**BRIDGE, "height_m": 31.0}), conditions=swell)).met is False
+
+
+def test_the_lightest_draught_raises_the_mast_and_a_deeper_one_does_not_lower_it() -> None:
+    def rise(**draughts: float) -> float | None:
+        change = DraughtChange(from_id="W0", reason="cargo", **draughts)
+        ship = replace(zoo.TANKER, draughts=(change,))
+        return zoo.terms(one(under(crossing(**BRIDGE), ship=ship)))["draught_rise"].value_m
+
+    # From 11.8 and 12.0: the end that rises most.
+    assert rise(draught_fore_m=7.0, draught_aft_m=9.5) == pytest.approx(-4.8)
+    assert rise(draught_fore_m=12.5, draught_aft_m=12.5) == 0.0
+    # Denser water lifts her: 25 kg/m3 are her whole fresh-water allowance of 0.28 m.
+    assert rise(water_density_kg_per_m3=1050.0) == pytest.approx(-0.29)
+
+
+def test_the_highest_tide_of_the_time_counts_over_the_mast_and_the_least_under_the_keel() -> None:
+    table = zoo.tide((-3.0, 0.5), (3.0, 4.5))
+    made = under(crossing(**BRIDGE), conditions=replace(zoo.CALM, tides=(table,)))
+    over, keel = zoo.terms(one(made))["tide"].value_m, zoo.terms(zoo.leg_sum(made))["tide"].value_m
+    assert keel is not None
+    assert over is not None
+    # She is on the leg for about 1.2 h from the departure, at half tide and rising.
+    assert keel == 2.5
+    assert -over > keel + 0.5
+    early = under(
+        crossing(**BRIDGE),
+        conditions=replace(zoo.CALM, tides=(replace(table, margin_s=3600.0),)),
+    )
+    assert (zoo.terms(one(early))["tide"].value_m or 0.0) < over
+
+
+def test_a_track_beside_it_leads_beneath_nothing() -> None:
+    aside = replace(crossing(**BRIDGE), hazards=replace(
+        common.dangers([("LineString", [[-31.0, 47.1], [-30.9, 47.1]])]), kinds=("bridge",)
+    ))  # fmt: skip
+    assert under(aside).depths.overheads == ()
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(10.0, 60.0), st.floats(-2.0, 8.0), st.floats(5.0, 50.0), st.floats(0.0, 4.0))
+def test_terms_are_rounded_cautiously_and_add_up(
+    height_m: float, tide_m: float, mast_m: float, wave_m: float
+) -> None:
+    found = one(
+        under(
+            crossing(**{**BRIDGE, "height_m": height_m}),
+            conditions=replace(zoo.CALM, tide_m=tide_m, wave_height_m=wave_m),
+            ship=replace(zoo.TANKER, air_draught_m=mast_m),
+        )
+    )
+    values = [term.value_m for term in found.terms if term.value_m is not None]
+    assert round((found.clearance_m or 0.0) * 100) == sum(round(value * 100) for value in values)
+    exact_m = height_m + 4.2 - tide_m - mast_m - 1.858 * wave_m / 2.0
+    assert (found.clearance_m or 0.0) <= exact_m + 0.001
+    assert (found.clearance_m or 0.0) > exact_m - 0.06
