@@ -89,6 +89,8 @@ export const state = {
   limitSets: { items: [], error: null },
   waiving: null,
   dangersFile: null,
+  /** A file of dangers that is no GeoJSON: a table, read before it is kept. */
+  dangersTableFile: null,
   /** The strip that offers the draft, {status: open | working}; the number of the revision that was just offered. */
   offering: null,
   offered: null,
