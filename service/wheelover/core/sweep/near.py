@@ -172,7 +172,9 @@ def _rows(
 ) -> tuple[HullClearance, ...]:
     """Return what was found as rows, nearest first."""
     hazard, piece, distance_m, places_m = found
-    order = np.lexsort((hazard, distance_m))
+    # What is as near is told in the order of ids, whatever order the dangers came in.
+    names = np.array([hazards.ids[one] for one in hazard.tolist()], dtype=np.str_)
+    order = np.lexsort((names, distance_m))
     places = [positions(*from_plane_deg(middle_deg, places_m[order, side])) for side in (0, 1)]
     clearance_m = distance_m - hazards.position_uncertainty_m[hazard]
     rows = []
