@@ -188,6 +188,9 @@ def _not_this_edition(files: Sequence[NamedFile], base: NamedFile) -> list[FileL
         if one.ident.purpose == BASE:
             words = f"edition {edition}, update {one.ident.update}: there is a newer base cell"
             lines.append(one.line("older", words))
+        elif edition == 0:
+            words = "its producer has cancelled the cell: take it out of use"
+            lines.append(one.line("cancelled", words))
         elif edition != base.ident.edition:
             fate = "newer" if edition > base.ident.edition else "older"
             words = (
