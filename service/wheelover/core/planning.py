@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from wheelover.core.basis import basis_rows, charted_rows, water_rows
+from wheelover.core.basis.inputs import basis_rows
+from wheelover.core.basis.on_water import charted_rows, water_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
