@@ -181,10 +181,19 @@ def tide_on(conditions: Conditions, route: Route, leg: PlannedLeg) -> Tide | Non
     """
     if not conditions.tides:
         return None
-    place = {waypoint.id: index for index, waypoint in enumerate(route.waypoints)}
+    named = {tide.from_id for tide in conditions.tides} | {one.to_id for one in conditions.tides}
+    place = (
+        {
+            waypoint.id: index
+            for index, waypoint in enumerate(route.waypoints)
+            if waypoint.id in named
+        }
+        if named != {None}
+        else {}
+    )
     for tide in conditions.tides:
-        first = 0 if tide.from_id is None else place.get(tide.from_id, len(place))
-        last = len(place) if tide.to_id is None else place.get(tide.to_id, -1)
+        first = 0 if tide.from_id is None else place.get(tide.from_id, len(route.waypoints))
+        last = len(route.waypoints) if tide.to_id is None else place.get(tide.to_id, -1)
         if first <= leg.from_index and leg.from_index + 1 <= last:
             return tide
     return None
