@@ -72,7 +72,7 @@ def test_no_danger_that_the_plan_looks_at_is_missed(
     near = touching(
         search_boxes(result),
         hazards["features"],
-        wanted_clearance_m({"inputs": body, "result": result}),
+        wanted_clearance_m(body, result.get("limit_set")),
     )
     found = {one["properties"]["id"] for one in near}
     assert {one["hazard_id"] for one in result["clearances"]} <= found

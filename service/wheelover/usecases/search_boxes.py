@@ -125,19 +125,25 @@ def _corners(coordinates: Any) -> Iterator[tuple[float, float]]:
         yield from _corners(part)
 
 
-def wanted_clearance_m(document: Document) -> float:
+def wanted_clearance_m(inputs: Document, limit_set: Document | None = None) -> float:
     """Return the largest clearance that a plan, one of its legs or its limit set wants, metres.
 
     Parameters
     ----------
-    document : dict
-        A revision: its inputs, and the limit set it was computed with.
+    inputs : dict
+        A plan request.
+    limit_set : dict or None
+        The limit set that counts, as it is stored or answered; that of the inputs when None.
     """
-    inputs = document["inputs"]
     asking = [inputs.get("limits") or {}]
     asking += [one.get("leg") or {} for one in inputs["route"]["waypoints"]]
-    limit_set = document["result"].get("limit_set") or {}
-    asking += [limit_set.get(kind) or {} for kind in WATER_KINDS]
+    given = limit_set or inputs.get("limit_set") or {}
+    asking += [given.get(kind) or {} for kind in WATER_KINDS]
     wanted = [one.get("min_clearance_m") for one in asking]
     wanted += [m for one in asking for m in (one.get("min_clearance_by_class") or {}).values()]
     return max((float(one) for one in wanted if one is not None), default=0.0)
+
+
+def asked_by(document: Document) -> Document:
+    """Return the inputs of a revision with the limit set that it was computed with."""
+    return {**document["inputs"], "limit_set": document["result"].get("limit_set")}
