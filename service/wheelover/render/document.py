@@ -63,6 +63,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     late = {one.turn_index: one for one in plan.late_helms}
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
+    left_out = plan.clearances.near_left_out
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -72,6 +73,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "hull": leg_hull(strips.get(leg.index)),
             "land": land.get(piece),
             "near": near.get(piece, []),
+            "near_left_out_count": left_out.get(piece, 0),
         }
         legs.append(row)
     for turn in plan.turns:
@@ -82,6 +84,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "hull": turn_hull(swept.get(turn.index), chart),
             "land": land.get(piece),
             "near": near.get(piece, []),
+            "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
         }
         turns.append(row)
