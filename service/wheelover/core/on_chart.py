@@ -87,17 +87,17 @@ def on_cells(chart: Chart, wanted: Wanted) -> tuple[Chart, Charted | None]:
 
 
 def charted_track(
-    charted: Charted,
+    charted: Charted | None,
     typed: Hazards,
     legs: Sequence[PlannedLeg],
     pieces: tuple[TrackPiece, ...],
     limits: Limits,
-) -> ChartedTrack:
-    """Return what the cells say of a track: covered water, areas near it and passed.
+) -> ChartedTrack | None:
+    """Return what the cells say of a track: covered water, areas near it and passed; None without.
 
     Parameters
     ----------
-    charted : Charted
+    charted : Charted or None
         What the cells say.
     typed : Hazards
         The dangers of the plan that stand before the charted ones.
@@ -108,6 +108,8 @@ def charted_track(
     limits : Limits
         What is asked of dangers.
     """
+    if charted is None:
+        return None
     margins = margins_of([piece.asked for piece in pieces], limits)
     ways = _ways(charted, legs, pieces, margins)
     return ChartedTrack(

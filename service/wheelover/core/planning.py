@@ -18,6 +18,7 @@ from wheelover.core.times import piece_times
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
@@ -103,16 +104,11 @@ def _workings(
     with np.errstate(invalid="raise", divide="raise"):
         track = lay_track(route, ship, conditions)
         checked, charted = on_cells(chart, wanted_for(route, ship, limits))
-        on_chart = None
-        if charted is not None:
-            on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
+        on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
         clearances = clear(track.pieces, checked.hazards, limits)
         corridors = inside_corridors(track.legs, checked.hazards, limits)
-    least_m = {
-        one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
-    }
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
-    legs_swept = swept_legs(track.legs, ship, least_m, conditions)
+    legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
     return Workings(
         route=route,
         ship=ship,
@@ -147,3 +143,8 @@ def _land(
         one.leg_index: one.half_width_m for one in legs_swept if one.half_width_m is not None
     }
     return land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m, track.turns, ship)
+
+
+def _least_m(clearances: Clearances) -> dict[int, float]:
+    """Return the least clearance of each leg that passes a danger, by its index."""
+    return {one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"}
