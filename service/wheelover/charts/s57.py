@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from wheelover.charts.s57_numbers import attributes, classes
 from wheelover.charts.s57_records import (
     BASE,
     REVISION,
@@ -23,7 +24,7 @@ from wheelover.charts.s57_records import (
     read_ident,
 )
 from wheelover.charts.s57_shapes import shapes_of
-from wheelover.charts.s57_tables import DATUMS, KEPT, attributes, classes
+from wheelover.charts.s57_tables import DATUMS, KEPT
 from wheelover.charts.s57_updates import updated
 from wheelover.core.errors import Fault, UnreadableFile
 from wheelover.core.types.cells import AttributeValue, Cell, CellAbout
