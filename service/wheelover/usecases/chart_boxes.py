@@ -19,10 +19,14 @@ _PAD_DEG = 0.2
 Document = dict[str, Any]
 
 
-def reach_m(inputs: Document) -> float:
-    """Return how far beside its legs a plan looks for what is charted, metres."""
+def reach_m(inputs: Document, limit_set: Document | None = None) -> float:
+    """Return how far beside its legs a plan looks for what is charted, metres.
+
+    The limit set is that which counts where the inputs only name it.
+    """
     limits = inputs.get("limits") or {}
-    wanted = [LEAST_REACH_M, wanted_clearance_m(inputs), float(limits.get("max_off_track_m") or 0)]
+    asked = {"inputs": inputs, "result": {"limit_set": limit_set or inputs.get("limit_set")}}
+    wanted = [LEAST_REACH_M, wanted_clearance_m(asked), float(limits.get("max_off_track_m") or 0)]
     for one in inputs["route"]["waypoints"]:
         leg = one.get("leg") or {}
         wanted += [
@@ -77,19 +81,21 @@ def _arc_latitudes(lat: float, end_lat: float, apart_deg: float) -> list[float]:
     return found
 
 
-def touched(cells: list[ChartEdition], inputs: Document) -> list[ChartEdition]:
+def touched(
+    cells: list[ChartEdition], inputs: Document, limit_set: Document | None = None
+) -> list[ChartEdition]:
     """Return those cells whose box comes as near to a route as it looks for what is charted."""
     if not cells:
         return []
     boxes = np.array([[one.south_deg, one.west_deg, one.north_deg, one.east_deg] for one in cells])
-    near = near_boxes(route_boxes(inputs), boxes, np.full(len(cells), reach_m(inputs)))
+    near = near_boxes(route_boxes(inputs), boxes, np.full(len(cells), reach_m(inputs, limit_set)))
     return [one for one, is_near in zip(cells, near.tolist(), strict=True) if is_near]
 
 
-def heights(inputs: Document) -> tuple[float, float]:
+def heights(inputs: Document, limit_set: Document | None = None) -> tuple[float, float]:
     """Return the latitudes between which a route looks for what is charted, degrees."""
     boxes = route_boxes(inputs)
     if not len(boxes):
         return 90.0, -90.0
-    beside_deg = reach_m(inputs) / NM_M / 60.0 * 1.01
+    beside_deg = reach_m(inputs, limit_set) / NM_M / 60.0 * 1.01
     return float(boxes[:, 0].min()) - beside_deg, float(boxes[:, 2].max()) + beside_deg

@@ -95,7 +95,8 @@ def near_track(moved: list[Moved], document: Document) -> list[Moved]:
     if not moved:
         return []
     boxes = np.array([one.box_deg for one in moved])
-    within_m = max(reach_m(document["inputs"]), LEAST_SEARCH_M)
+    reaching_m = reach_m(document["inputs"], document["result"].get("limit_set"))
+    within_m = max(reaching_m, LEAST_SEARCH_M)
     near = near_boxes(search_boxes(document["result"]), boxes, np.full(len(moved), within_m))
     return [one for one, is_near in zip(moved, near.tolist(), strict=True) if is_near]
 

@@ -192,7 +192,9 @@ def gather_in(
             pinned["chart_editions"] = inputs["chart_editions"]
         return _gathered(pinned, single, sets)
     whose = vessels if charts_of is None else charts_of
-    found = _charts(unit, inputs, whose, settle=charts == "settled")
+    limits = single.get("limit_set")
+    limit_set = None if limits is None else limits.contents
+    found = _charts(unit, inputs, whose, limit_set, settle=charts == "settled")
     if found or inputs.get("all_charts"):
         # Also where none is touched: that there was none is what the plan was computed with.
         pinned["chart_editions"] = {one.id: one.edition for one in found}
@@ -216,7 +218,12 @@ def _gathered(
 
 
 def _charts(
-    unit: Unit, inputs: Document, vessels: frozenset[str] | None, *, settle: bool
+    unit: Unit,
+    inputs: Document,
+    vessels: frozenset[str] | None,
+    limit_set: Document | None,
+    *,
+    settle: bool,
 ) -> tuple[ChartEdition, ...]:
     """Return the chart cells of a plan, in the order of their names."""
     wanted: dict[str, int] = inputs.get("chart_editions") or {}
@@ -231,7 +238,8 @@ def _charts(
             for one, number in wanted.items()
         ]
     else:
-        found = touched(unit.charts.in_use(*heights(inputs), vessels), inputs)
+        between = heights(inputs, limit_set)
+        found = touched(unit.charts.in_use(*between, vessels), inputs, limit_set)
         rows = [unit.charts.get(one.id, wanted.get(one.id)) for one in found]
     return tuple(sorted(rows, key=lambda one: (one.name, one.id)))
 

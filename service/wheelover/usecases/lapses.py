@@ -118,7 +118,9 @@ def lapse_by_chart(unit: Unit, now: ChartEdition, person: Person, now_utc: str) 
         if vessel_id not in (None, row.vessel_id):
             continue
         document = document_of(unit, row, revision)
-        if (plan_id, revision) not in using and not touched([now], document["inputs"]):
+        if (plan_id, revision) not in using and not touched(
+            [now], document["inputs"], document["result"].get("limit_set")
+        ):
             continue
         change = chart_changes(unit, document, now)
         if change is not None:
