@@ -146,4 +146,5 @@ def wanted_clearance_m(inputs: Document, limit_set: Document | None = None) -> f
 
 def asked_by(document: Document) -> Document:
     """Return the inputs of a revision with the limit set that it was computed with."""
-    return {**document["inputs"], "limit_set": document["result"].get("limit_set")}
+    limit_set = document["result"].get("limit_set") or document["inputs"].get("limit_set")
+    return {**document["inputs"], "limit_set": limit_set}
