@@ -115,6 +115,10 @@ export const state = {
   self: null,
   peers: null,
   sync: null,
+  /** Vessels, accounts and keys of other systems, where people sign in: {status: idle | working | ready | failed, items, error}. */
+  vessels: { status: "idle", items: [] },
+  accounts: { status: "idle", items: [] },
+  systemKeys: { status: "idle", items: [] },
   /** The file that was saved last: {status, words, error, warnings}. */
   filing: null,
   /** What is said about the demonstration. */
