@@ -14,8 +14,8 @@ from psycopg import Connection
 from pyproj import Geod, Proj
 
 from tests.bench.hits import SEARCH_M, Hits
-from tests.bench.plain import PlainTrack
-from wheelover.core.arrays import Floats
+from tests.bench.plain import PlainLegs, PlainTrack
+from wheelover.core.arrays import Floats, Ints
 
 CHORD_ERROR_M = 0.1
 """Of 0.01, 0.1 the faster; finer chords cost the peer twice the time in the coastal scene."""
@@ -49,7 +49,7 @@ def load_hazards(connection: Connection, lat_deg: Floats, lon_deg: Floats) -> No
     """
     connection.execute("SET client_min_messages = warning; DROP TABLE IF EXISTS hazards")
     connection.execute("CREATE TABLE hazards (hazard int4, geog geography(Point, 4326) NOT NULL)")
-    _copy_in(
+    copy_in(
         connection,
         "COPY hazards FROM STDIN WITH (FORMAT binary)",
         _copy_of_points(lat_deg, lon_deg),
@@ -61,7 +61,7 @@ def load_hazards(connection: Connection, lat_deg: Floats, lon_deg: Floats) -> No
     connection.execute("VACUUM (ANALYZE, FREEZE) hazards")
 
 
-def _copy_in(connection: Connection, statement: LiteralString, content: bytes) -> None:
+def copy_in(connection: Connection, statement: LiteralString, content: bytes) -> None:
     """Send content to a ``COPY ... FROM STDIN``."""
     with connection.cursor() as cursor, cursor.copy(statement) as copy:
         copy.write(content)
@@ -84,23 +84,25 @@ def _copy_of_points(lat_deg: Floats, lon_deg: Floats) -> bytes:
 
 def load_track(connection: Connection, track: PlainTrack) -> None:
     """Load the track as lines, before the clock runs."""
-    lines = shapely.set_srid(np.array([*_leg_lines(track), *_arc_lines(track)]), _WGS84_SRID)
-    rows = "".join(
-        f"{number}\t{line}\n"
-        for number, line in enumerate(shapely.to_wkb(lines, hex=True, include_srid=True))
-    )
+    lines = np.array([*leg_lines(track.legs), *_arc_lines(track)])
     connection.execute("SET client_min_messages = warning; DROP TABLE IF EXISTS pieces")
     connection.execute(
         "CREATE TABLE pieces (piece int4, geog geography(LineString, 4326) NOT NULL)"
     )
-    _copy_in(connection, "COPY pieces FROM STDIN", rows.encode())
+    copy_in(connection, "COPY pieces FROM STDIN", copy_of_shapes(np.arange(lines.size), lines))
     connection.execute(f"ALTER TABLE pieces SET (parallel_workers = {os.cpu_count() or 1})")
     connection.execute("VACUUM (ANALYZE, FREEZE) pieces")
 
 
-def _leg_lines(track: PlainTrack) -> list[shapely.LineString]:
+def copy_of_shapes(number: Ints, shapes: np.ndarray) -> bytes:
+    """Return shapes as the server's text copy format has them: a number and an EWKB each."""
+    hexes = shapely.to_wkb(shapely.set_srid(shapes, _WGS84_SRID), hex=True, include_srid=True)
+    rows = zip(number.tolist(), hexes.tolist(), strict=True)
+    return "".join(f"{one}\t{shape}\n" for one, shape in rows).encode()
+
+
+def leg_lines(legs: PlainLegs) -> list[shapely.LineString]:
     """Return the legs as lines of at most about ``LINE_LEG_M``; chords end on the rhumb line."""
-    legs = track.legs
     x0_m, y0_m = _MERCATOR(legs.from_lon_deg, legs.from_lat_deg)
     x1_m, y1_m = _MERCATOR(legs.to_lon_deg, legs.to_lat_deg)
     length_m = _GEOD.inv(legs.from_lon_deg, legs.from_lat_deg, legs.to_lon_deg, legs.to_lat_deg)[2]
@@ -162,13 +164,13 @@ def query(connection: Connection, workers: int = 0) -> Hits:
         answer = cursor.execute(_QUERY.format(search_m=SEARCH_M)).pgresult
         assert answer is not None
         hazards, distances = (answer.get_value(0, column) or b"" for column in (0, 1))
-    hazard = _elements(hazards, np.dtype(">i4")).astype(np.int64)
-    distance_m = _elements(distances, np.dtype(">f8")).astype(np.float64)
+    hazard = elements(hazards, np.dtype(">i4")).astype(np.int64)
+    distance_m = elements(distances, np.dtype(">f8")).astype(np.float64)
     order = np.argsort(hazard)
     return Hits(hazard=hazard[order], distance_m=distance_m[order])
 
 
-def _elements(array: bytes, kind: np.dtype) -> np.ndarray:
+def elements(array: bytes, kind: np.dtype) -> np.ndarray:
     """Return the elements of a one-dimensional array without nulls in the binary format."""
     if not array:
         return np.empty(0, kind)

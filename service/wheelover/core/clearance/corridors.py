@@ -11,7 +11,7 @@ from wheelover.core.clearance.index import (
 )
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.of_track import inside_of_track, passing_edges
-from wheelover.core.clearance.passing import Passing, TrackPiece, joined
+from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece, joined
 from wheelover.core.margins import limit_for, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import NO_LIMITS, Limits
@@ -48,14 +48,11 @@ def inside_corridors(
     InvalidChart
         When the edges of lines and areas are longer in sum than can be measured.
     """
-    asked = [with_corridor(leg, limits) for leg in legs]
-    limited = [leg for leg in asked if leg.path is not None and _widest_nm(leg) is not None]
+    limited = _limited(legs, limits)
     if not limited or hazards.count == 0:
         return Corridors()
-    widest_m = max(m_from_nm(_widest_nm(leg) or 0.0) for leg in limited)
     beside = _Beside(limited, hazards, limits)
-    reach_m = widest_m + hazards.position_uncertainty_m + beside.most_m
-    passing, lost = _beside(limited, hazards, reach_m)
+    passing, lost = _beside(limited, hazards, _reach_m(limited, hazards, beside))
     intrusions: list[Intrusion] = []
     for number, leg in enumerate(limited):
         if number not in lost:
@@ -66,6 +63,42 @@ def inside_corridors(
         intrusions=tuple(intrusions),
         unmeasured=tuple(limited[number].index for number in sorted(lost)),
     )
+
+
+def beside_legs(
+    legs: tuple[PlannedLeg, ...], hazards: Hazards, limits: Limits = NO_LIMITS
+) -> tuple[list[PlannedLeg], Passing]:
+    """Return the legs that have a corridor, and all that was measured beside them.
+
+    Parameters
+    ----------
+    legs, hazards, limits
+        As in ``inside_corridors``, which sums this up.
+
+    Returns
+    -------
+    legs : list of PlannedLeg
+        Those with a limit; ``piece`` numbers them.
+    passing : Passing
+        Each stretch of an edge, each of its ends and each point where it is nearest to a leg.
+    """
+    limited = _limited(legs, limits)
+    if not limited or hazards.count == 0:
+        return limited, NO_PASSING
+    beside = _Beside(limited, hazards, limits)
+    return limited, _beside(limited, hazards, _reach_m(limited, hazards, beside))[0]
+
+
+def _limited(legs: tuple[PlannedLeg, ...], limits: Limits) -> list[PlannedLeg]:
+    """Return the legs that have a length and a cross-track limit, their own or that of the set."""
+    asked = [with_corridor(leg, limits) for leg in legs]
+    return [leg for leg in asked if leg.path is not None and _widest_nm(leg) is not None]
+
+
+def _reach_m(legs: list[PlannedLeg], hazards: Hazards, beside: "_Beside") -> Floats:
+    """Return how far around each danger legs are looked for."""
+    widest_m = max(m_from_nm(_widest_nm(leg) or 0.0) for leg in legs)
+    return np.asarray(widest_m + hazards.position_uncertainty_m + beside.most_m)
 
 
 def with_corridor(leg: PlannedLeg, limits: Limits) -> PlannedLeg:
@@ -125,17 +158,16 @@ def _beside(
     parts = [inside_of_track(track, around.areas)]
     lost: frozenset[int] = frozenset()
     edges = around.edges
+    if edges is not None:
+        # Each stretch of an edge counts where it is nearest, not only the nearest of all.
+        stretches = edges.lines.stretches
+        passing, lost = passing_edges(track, edges, np.arange(stretches.count))
+        parts.append(passing.of(stretches.hazard))
     for points in (around.points, vertex_index(hazards, search_m)):
         if points is not None:
             passing, more = passing_points(track, points)
             parts.append(passing.of(points.points.hazard))
             lost |= more
-    if edges is not None:
-        # Each stretch of an edge counts where it is nearest, not only the nearest of all.
-        stretches = edges.lines.stretches
-        passing, more = passing_edges(track, edges, np.arange(stretches.count))
-        parts.append(passing.of(stretches.hazard))
-        lost |= more
     all_parts = joined(parts)
     return all_parts.rows(np.argsort(all_parts.piece, kind="stable")), lost
 

@@ -79,7 +79,7 @@ def parts_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floa
     )
 
 
-def _half_box_deg(middle_lat_deg: float, reach_m: Floats) -> tuple[Floats, Floats]:
+def half_box_deg(middle_lat_deg: float, reach_m: Floats) -> tuple[Floats, Floats]:
     """Return half the height and width in degrees of boxes that hold circles about a place."""
     north_deg = np.degrees(reach_m / _LEAST_RADIUS_M)
     farthest_deg = np.minimum(np.abs(middle_lat_deg) + north_deg, 90.0)
@@ -93,9 +93,9 @@ def _points_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Fl
     """Return the points of dangers nearer to a place than their reach."""
     points = hazards.points
     # The widest reach first: of a million points few lie in its band of latitude.
-    widest_deg, _ = _half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
+    widest_deg, _ = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
     near = np.flatnonzero(np.abs(points.lat_deg - middle_deg[0]) <= widest_deg)
-    _, east_deg = _half_box_deg(middle_deg[0], reach_m[points.hazard[near]])
+    _, east_deg = half_box_deg(middle_deg[0], reach_m[points.hazard[near]])
     off_deg = np.abs(np.mod(points.lon_deg[near] - middle_deg[1] + 180.0, 360.0) - 180.0)
     near = near[off_deg <= east_deg]
     place_m = to_plane_m(middle_deg, points.lat_deg[near], points.lon_deg[near])
@@ -106,7 +106,7 @@ def _points_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Fl
 def _edges_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats) -> Parts:
     """Return short pieces of the edges that cross the boxes about a place."""
     edges = _edges_in_band(hazards.paths, middle_deg, reach_m)
-    half_deg = np.stack(_half_box_deg(middle_deg[0], reach_m[edges.hazard]), axis=-1)
+    half_deg = np.stack(half_box_deg(middle_deg[0], reach_m[edges.hazard]), axis=-1)
     enter, leave = _inside_box(edges, half_deg)
     inside = enter <= leave
     # Of an edge that lies outside, enter and leave may be without bound.
@@ -127,7 +127,7 @@ def _edges_in_band(paths: Paths, middle_deg: tuple[float, float], reach_m: Float
     lat, lon = paths.lat_deg, paths.lon_deg
     hazard = paths.hazard[path]
     end = np.minimum(begin + 1, paths.starts[path + 1] - 1)
-    band_deg, _ = _half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
+    band_deg, _ = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
     low, high = np.minimum(lat[begin], lat[end]), np.maximum(lat[begin], lat[end])
     near = (low <= middle_deg[0] + band_deg) & (high >= middle_deg[0] - band_deg)
     begin, end, hazard = begin[near], end[near], hazard[near]

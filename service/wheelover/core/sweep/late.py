@@ -11,9 +11,10 @@ from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.plane import from_plane_deg
 from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.margins import limit_for
+from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
 from wheelover.core.sweep.dangers import area_edges, dangers_holding, parts_about
 from wheelover.core.sweep.hull import hull_box_m
-from wheelover.core.sweep.margins import Asked, asked_of
+from wheelover.core.sweep.margins import Asked, asked_of, most_asked_m
 from wheelover.core.sweep.near import shapes_of_parts
 from wheelover.core.sweep.of_turns import current_of, legs_beside
 from wheelover.core.sweep.poses import pieces_between
@@ -21,6 +22,7 @@ from wheelover.core.turns.compare import simulated_row
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import LIMIT_SOURCES
+from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.manoeuvre import Motion
 from wheelover.core.types.route import Position
 from wheelover.core.types.ship import ShipProfile
@@ -128,7 +130,7 @@ def late_helm(
         )
         run, simulated = _run_in_time(turn, speed)
         motion = _held_on(run, turn.course_in_deg, speed, late_s)
-        dangers = _met(motion, place, ship, hazards, asked_of(hazards, asks, limits))
+        dangers = _met(motion, place, ship, hazards, asks, limits)
     except OutOfDomain as error:
         return LateHelm(turn_index=turn.index, late_s=late_s, reason=str(error))
     return LateHelm(
@@ -201,16 +203,26 @@ def _held_on(run: Motion, course_deg: float, speed_m_per_s: float, late_s: float
 
 
 def _met(
-    motion: Motion, start: Position, ship: ShipProfile, hazards: Hazards, asked: Asked
+    motion: Motion,
+    start: Position,
+    ship: ShipProfile,
+    hazards: Hazards,
+    asks: tuple[LegAsked, ...],
+    limits: Limits,
 ) -> list[LateDanger]:
     """Return the dangers that the hull comes too near to on a run, with where she first does."""
     if hazards.count == 0:
         return []
     middle_deg = (start.lat_deg, start.lon_deg)
     reach_m = float(np.max(np.hypot(motion.east_m, motion.north_m))) + ship.loa_m + ship.beam_m
-    parts = parts_about(hazards, middle_deg, asked.margin_m + reach_m)
+    nearby = hazards_about(
+        hazards, middle_deg, reach_m + widest_m(hazards, most_asked_m(asks, limits))
+    )
+    near_by = nearby.hazards
+    asked = asked_of(near_by, asks, limits)
+    parts = parts_about(near_by, middle_deg, asked.margin_m + reach_m)
     lat, lon = from_plane_deg(middle_deg, np.array([[motion.east_m[0], motion.north_m[0]]]))
-    edges = area_edges(hazards, middle_deg[0], reach_m)
+    edges = area_edges(near_by, middle_deg[0], reach_m)
     held = dangers_holding(edges, float(lat[0]), float(lon[0]))
     first: dict[int, tuple[int, float]] = {int(one): (0, 0.0) for one in held}
     if parts.count:
@@ -231,20 +243,20 @@ def _met(
         [[0.0], np.cumsum(np.hypot(np.diff(motion.east_m), np.diff(motion.north_m)))]
     )
     return [
-        _late_danger(danger, at, least_m, motion, gone_m, hazards, asked)
+        _late_danger(danger, at, least_m, motion, gone_m, nearby, asked)
         for danger, (at, least_m) in first.items()
     ]
 
 
 def _late_danger(
-    danger: int, at: int, least_m: float, motion: Motion, gone_m: Floats, hazards: Hazards,
+    danger: int, at: int, least_m: float, motion: Motion, gone_m: Floats, nearby: Nearby,
     asked: Asked,
 ) -> LateDanger:  # fmt: skip
     """Return one danger that she comes too near to."""
-    source = int(asked.limit_source[danger])
+    hazards, source = nearby.hazards, int(asked.limit_source[danger])
     clearance_m = least_m - float(hazards.position_uncertainty_m[danger])
     return LateDanger(
-        hazard_index=danger,
+        hazard_index=int(nearby.numbers[danger]),
         hazard_id=hazards.ids[danger],
         clearance_m=clearance_m,
         limit_m=float(asked.limit_m[danger]) if source >= 0 else None,

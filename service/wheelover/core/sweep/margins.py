@@ -55,6 +55,17 @@ def asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> A
     return found
 
 
+def most_asked_m(asked: tuple[LegAsked, ...], limits: Limits) -> float:
+    """Return the largest limit that legs, set and plan ask of any class, zero for none.
+
+    Parameters
+    ----------
+    asked, limits
+        As in ``asked_of``.
+    """
+    return float(np.nanmax(np.append(margins_of([asked], limits).limit_m, 0.0)))
+
+
 def _asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> Asked:
     """Return which limit counts for each danger, looked up anew."""
     margins = margins_of([asked], limits)

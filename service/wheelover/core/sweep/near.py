@@ -8,9 +8,11 @@ import shapely
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.geo.plane import from_plane_deg
 from wheelover.core.legs import positions
+from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
 from wheelover.core.sweep.dangers import Parts, area_edges, dangers_holding, parts_about
 from wheelover.core.sweep.hull import hull_box_m
-from wheelover.core.sweep.margins import Asked, asked_of
+from wheelover.core.sweep.margins import Asked, asked_of, most_asked_m
+from wheelover.core.sweep.near_loop import nearest_pieces_loop
 from wheelover.core.sweep.poses import Pieces, pieces_between
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import NO_LIMITS, Limits
@@ -77,12 +79,17 @@ def hull_clearances(
     if hazards.count == 0:
         return ()
     middle_deg = (start.lat_deg, start.lon_deg)
-    limited = asked_of(hazards, asked, limits)
-    listing_m = np.maximum(limited.margin_m, LEAST_SEARCH_M)
     swept_m = float(np.max(np.hypot(*pieces.middle_m.T) + pieces.radius_m + pieces.bulge_m))
-    parts = parts_about(hazards, middle_deg, listing_m + swept_m)
-    found = _nearest(pieces, parts, listing_m, _held(motion, middle_deg, hazards, swept_m))
-    return _rows(found, pieces, motion, middle_deg, hazards, limited)
+    most_m = max(widest_m(hazards, most_asked_m(asked, limits)), LEAST_SEARCH_M)
+    nearby = hazards_about(hazards, middle_deg, most_m + swept_m)
+    near = nearby.hazards
+    if near.count == 0:
+        return ()
+    limited = asked_of(near, asked, limits)
+    listing_m = np.maximum(limited.margin_m, LEAST_SEARCH_M)
+    parts = parts_about(near, middle_deg, listing_m + swept_m)
+    found = _nearest(pieces, parts, listing_m, _held(motion, middle_deg, near, swept_m))
+    return _rows(found, pieces, motion, middle_deg, nearby, limited)
 
 
 def _held(
@@ -101,42 +108,47 @@ _Found = tuple[Ints, Ints, Floats, Floats]
 
 def _nearest(pieces: Pieces, parts: Parts, listing_m: Floats, held: tuple[Ints, Floats]) -> _Found:
     """Return the piece of the run that is nearest to each danger, within what is listed."""
-    piece, part, shapes = _pairs(pieces, parts, listing_m)
-    distance_m = np.asarray(shapely.distance(pieces.hulls[piece], shapes[part]))
-    off_m = np.maximum(distance_m - pieces.bulge_m[piece], 0.0)
+    part, places_m, piece, off_m = _nearest_parts(pieces, parts, listing_m)
     hazard = parts.hazard[part]
-    order = np.lexsort((distance_m, piece, off_m, hazard))
+    order = np.lexsort((piece, off_m, hazard))
     first = order[np.append(True, np.diff(hazard[order]) != 0)[: order.size]]
-    first = first[off_m[first] <= listing_m[hazard[first]]]
-    lines = shapely.shortest_line(pieces.hulls[piece[first]], shapes[part[first]])
-    places_m = shapely.get_coordinates(lines).reshape(-1, 2, 2)
+    part, places_m = part[first], places_m[first]
+    hazard, piece, off_m = hazard[first], piece[first], off_m[first]
     # A danger that holds the hull from the first is entered there, wherever its edge is met later.
     inside, place_m = held
-    other = np.isin(hazard[first], inside, invert=True)
-    first, places_m = first[other], places_m[other]
+    other = np.isin(hazard, inside, invert=True)
     zeros = np.zeros(inside.size)
     return (
-        np.concatenate([inside, hazard[first]]),
-        np.concatenate([np.zeros(inside.size, np.int64), piece[first]]),
-        np.concatenate([zeros, off_m[first]]),
-        np.concatenate([np.tile(place_m, (inside.size, 2, 1)), places_m]),
+        np.concatenate([inside, hazard[other]]),
+        np.concatenate([np.zeros(inside.size, np.int64), piece[other]]),
+        np.concatenate([zeros, off_m[other]]),
+        np.concatenate([np.tile(place_m, (inside.size, 2, 1)), places_m[other]]),
     )
 
 
-def _pairs(pieces: Pieces, parts: Parts, listing_m: Floats) -> tuple[Ints, Ints, Any]:
-    """Return the pairs of piece and part that may be the nearest of their danger, and the parts.
+def _nearest_parts(
+    pieces: Pieces, parts: Parts, listing_m: Floats
+) -> tuple[Ints, Floats, Ints, Floats]:
+    """Return the parts within what is listed, the places on piece and part, the piece, and how far.
 
-    The middle of a piece lies in it and no part of it is farther away than its radius, which
-    bounds the distance from both sides.
+    A piece and a part that meet do so in many places: shapely says which.
     """
-    middle_off_m = _distances_m(pieces.middle_m, parts)
-    least_m = middle_off_m - (pieces.radius_m + pieces.bulge_m)[:, None]
-    _, danger = np.unique(parts.hazard, return_inverse=True)
-    most_m = np.full(int(np.max(danger, initial=-1)) + 1, np.inf)
-    np.minimum.at(most_m, danger, np.min(middle_off_m, axis=0))
-    wanted_m = np.minimum(most_m[danger], listing_m[parts.hazard])
-    piece, part = np.nonzero(least_m <= wanted_m)
-    return piece, part, shapes_of_parts(parts)
+    off_m, nearest = np.empty(parts.count), np.zeros(parts.count, dtype=np.int64)
+    found = np.empty((parts.count, 5))
+    part_listing_m = listing_m[parts.hazard]
+    nearest_pieces_loop(
+        np.ascontiguousarray(pieces.vertex_m), np.ascontiguousarray(pieces.middle_m),
+        pieces.radius_m, pieces.bulge_m, np.ascontiguousarray(parts.start_m),
+        np.ascontiguousarray(parts.end_m), part_listing_m, off_m, nearest, found,
+    )  # fmt: skip
+    part = np.flatnonzero(off_m <= part_listing_m)
+    places_m, piece = found[part, :4].reshape(-1, 2, 2), nearest[part]
+    met = np.flatnonzero(found[part, 4] == 0.0)
+    if met.size:
+        shapes = shapes_of_parts(parts.rows(part[met]))
+        lines = shapely.shortest_line(pieces.hulls[piece[met]], shapes)
+        places_m[met] = shapely.get_coordinates(lines).reshape(-1, 2, 2)
+    return part, places_m, piece, off_m[part]
 
 
 def shapes_of_parts(parts: Parts) -> Any:
@@ -149,29 +161,17 @@ def shapes_of_parts(parts: Parts) -> Any:
     return shapes
 
 
-def _distances_m(place_m: Floats, parts: Parts) -> Floats:
-    """Return the distances of n places from m parts, shape (n, m)."""
-    run_m = parts.end_m - parts.start_m
-    squared = np.maximum(np.sum(run_m**2, axis=1), 1e-12)
-    east_m = place_m[:, :1] - parts.start_m[:, 0]
-    north_m = place_m[:, 1:] - parts.start_m[:, 1]
-    if bool(np.any(run_m)):
-        share = np.clip((east_m * run_m[:, 0] + north_m * run_m[:, 1]) / squared, 0.0, 1.0)
-        east_m, north_m = east_m - share * run_m[:, 0], north_m - share * run_m[:, 1]
-    # Places are kilometres apart at most: nothing here overflows, and hypot takes its time.
-    return np.asarray(np.sqrt(east_m * east_m + north_m * north_m))
-
-
 def _rows(
     found: _Found,
     pieces: Pieces,
     motion: Motion,
     middle_deg: tuple[float, float],
-    hazards: Hazards,
+    nearby: Nearby,
     asked: Asked,
 ) -> tuple[HullClearance, ...]:
     """Return what was found as rows, nearest first."""
     hazard, piece, distance_m, places_m = found
+    hazards = nearby.hazards
     # What is as near is told in the order of ids, whatever order the dangers came in.
     names = np.array([hazards.ids[one] for one in hazard.tolist()], dtype=np.str_)
     order = np.lexsort((names, distance_m))
@@ -184,7 +184,7 @@ def _rows(
         limit_m = float(asked.limit_m[danger])
         rows.append(
             HullClearance(
-                hazard_index=danger,
+                hazard_index=int(nearby.numbers[danger]),
                 hazard_id=hazards.ids[danger],
                 distance_m=float(distance_m[row]),
                 clearance_m=float(clearance_m[row]),

@@ -11,9 +11,10 @@ import numpy as np
 
 from wheelover.core.arrays import Ints
 from wheelover.core.errors import OutOfDomain
+from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
 from wheelover.core.sweep.corner import Outside, outside_corridor
 from wheelover.core.sweep.gaps import Forbidden, Gap, forbidden, gaps_between, joined, tightest_key
-from wheelover.core.sweep.margins import Asked, asked_of
+from wheelover.core.sweep.margins import Asked, asked_of, most_asked_m
 from wheelover.core.sweep.moved_run import (
     MovedRun,
     in_the_way,
@@ -101,13 +102,18 @@ def wheel_over_window(
     """
     _require_limits(speed_over_ground_m_per_s, off_track_limit_m)
     run = moved_run(motion, wheel_over, _lines(leg_in, leg_out), loa_m, beam_m)
-    asked = asked_of(hazards, (leg_in.asked, leg_out.asked), limits)
+    asks = (leg_in.asked, leg_out.asked)
+    reach_m = run.swept_m + max(SEARCH_BACK_M, _latest_m(run, loa_m))
+    nearby = hazards_about(
+        hazards, run.middle_deg, reach_m + widest_m(hazards, most_asked_m(asks, limits))
+    )
+    asked = asked_of(nearby.hazards, asks, limits)
     outsides = tuple(outside_corridor(run.corner, leg_in, leg_out))
-    names = _Names(hazards, asked, outsides)
+    names = _Names(nearby, asked, outsides)
     ends = _range(run, leg_in.length_m, loa_m, names)
     off_track = _off_track(run, off_track_limit_m, names)
     within_m = _within_m(joined(ends, off_track))
-    things = in_the_way(run, hazards, asked.margin_m, outsides, within_m)
+    things = in_the_way(run, nearby.hazards, asked.margin_m, outsides, within_m)
     too_near = joined(shifts_forbidden(run, things, within_m), off_track)
     everything = without_held(run, things, joined(too_near, ends))
     return _window(run, everything, ends, names, speed_over_ground_m_per_s)
@@ -116,8 +122,8 @@ def wheel_over_window(
 class _Names:
     """What the numbers of forbidden intervals stand for: dangers, corridor sides, other limits."""
 
-    def __init__(self, hazards: Hazards, asked: Asked, outsides: tuple[Outside, ...]) -> None:
-        self._hazards, self._asked = hazards, asked
+    def __init__(self, nearby: Nearby, asked: Asked, outsides: tuple[Outside, ...]) -> None:
+        self._hazards, self._numbers, self._asked = nearby.hazards, nearby.numbers, asked
         self._others = [
             Bound(kind="corridor", limit_m=one.limit_m, leg=one.leg, side=one.side)
             for one in outsides
@@ -142,7 +148,7 @@ class _Names:
         return Bound(
             kind="danger",
             limit_m=None if math.isnan(limit_m) else limit_m,
-            hazard_index=key,
+            hazard_index=int(self._numbers[key]),
             hazard_id=self._hazards.ids[key],
         )
 
@@ -172,8 +178,13 @@ def _range(run: MovedRun, length_in_m: float, loa_m: float, names: _Names) -> Fo
     back = names.number(Bound(kind="leg_start")) if start_m > -SEARCH_BACK_M else beyond
     return forbidden(
         (-math.inf, max(start_m, -SEARCH_BACK_M), back),
-        (max(before_m, 0.0) + SEARCH_ON_LENGTHS * loa_m, math.inf, beyond),
+        (_latest_m(run, loa_m), math.inf, beyond),
     )
+
+
+def _latest_m(run: MovedRun, loa_m: float) -> float:
+    """Return beyond which shift nothing is looked at."""
+    return max(float(run.corner.waypoint_m[0]), 0.0) + SEARCH_ON_LENGTHS * loa_m
 
 
 def _off_track(run: MovedRun, limit_m: float | None, names: _Names) -> Forbidden:

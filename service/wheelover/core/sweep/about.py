@@ -1,0 +1,218 @@
+"""The dangers about a place, found without going through all of them.
+
+What they are found by depends on the dangers alone, is made at the first question, and stays as
+long as they do.
+"""
+
+from dataclasses import dataclass
+from operator import itemgetter
+from typing import Any
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from wheelover.core.arrays import Floats, Ints, as_floats, numbered
+from wheelover.core.sweep.dangers import half_box_deg
+from wheelover.core.types.chart import Hazards, Paths, Points
+
+_BANDS_PER_DEG = 60.0
+_BAND_KEY = 1024.0
+_SMALL_DEG = 0.1
+"""Paths in boxes no larger than this are sorted; the larger, of which few are, are gone through."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nearby:
+    """Dangers cut out of many: ``hazards`` holds those that ``numbers`` names, ascending.
+
+    Of their points only those about the place are there, of their paths all.
+    """
+
+    numbers: Ints
+    hazards: Hazards
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sorted:
+    """Places in bands of latitude by longitude: a key for each, ascending, and its number."""
+
+    key: Floats
+    number: Ints
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Where:
+    """Where the dangers are: their points, the corners of small paths, and the large paths.
+
+    ``by_hazard`` numbers the paths in the order of their dangers. ``widest_m`` is the largest
+    limit of any danger's own and the largest uncertainty of a position.
+    """
+
+    points: _Sorted
+    corners: _Sorted
+    large: Ints
+    south_deg: Floats
+    north_deg: Floats
+    by_hazard: Ints
+    hazard_sorted: Ints
+    widest_m: tuple[float, float]
+
+
+_KNOWN: WeakKeyDictionary[Hazards, _Where] = WeakKeyDictionary()
+
+
+def widest_m(hazards: Hazards, limit_m: float) -> float:
+    """Return the most that any danger's limit and uncertainty come to together, or some more.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    limit_m : float
+        The largest limit that is asked of those without one of their own.
+    """
+    own_m, unsure_m = _where(hazards).widest_m
+    return max(own_m, limit_m) + unsure_m
+
+
+def hazards_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: float) -> Nearby:
+    """Return the dangers that may have a part within reach of a place, or hold a place there.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers, n of them.
+    middle_deg : tuple of float
+        Latitude and longitude of the place.
+    reach_m : float
+        How far around it.
+    """
+    where = _where(hazards)
+    north_deg, east_deg = (one.item() for one in half_box_deg(middle_deg[0], as_floats(reach_m)))
+    south, north = middle_deg[0] - north_deg, middle_deg[0] + north_deg
+    point = _in_box(where.points, (south, north), middle_deg[1] - east_deg, 2.0 * east_deg)
+    corner = _in_box(
+        where.corners, (south - _SMALL_DEG, north), middle_deg[1] - east_deg - _SMALL_DEG,
+        2.0 * east_deg + _SMALL_DEG,
+    )  # fmt: skip
+    large = where.large
+    both = np.concatenate([corner, large])
+    path = both[(where.south_deg[both] <= north) & (where.north_deg[both] >= south)]
+    numbers = np.unique(np.concatenate([hazards.points.hazard[point], hazards.paths.hazard[path]]))
+    return Nearby(numbers=numbers, hazards=_cut_out(hazards, where, numbers, np.sort(point)))
+
+
+def _where(hazards: Hazards) -> _Where:
+    """Return where dangers are, made at the first call."""
+    known = _KNOWN.get(hazards)
+    if known is None:
+        known = _KNOWN[hazards] = _where_of(hazards)
+    return known
+
+
+def _where_of(hazards: Hazards) -> _Where:
+    """Return where dangers are, made anew."""
+    points, paths = hazards.points, hazards.paths
+    first = paths.starts[:-1]
+    if paths.count:
+        south, north = (one.reduceat(paths.lat_deg, first) for one in (np.minimum, np.maximum))
+        west, east = (one.reduceat(paths.lon_deg, first) for one in (np.minimum, np.maximum))
+    else:
+        south = north = west = east = np.empty(0)
+    small = (north - south <= _SMALL_DEG) & (east - west <= _SMALL_DEG)
+    # What runs over the meridian of 180 degrees is looked at as if it were large.
+    small &= (west >= -180.0) & (east <= 180.0)
+    by_hazard = np.argsort(paths.hazard, kind="stable")
+    own_m = hazards.min_clearance_m[~np.isnan(hazards.min_clearance_m)]
+    rows = np.flatnonzero(small)
+    return _Where(
+        points=_sorted(points.lat_deg, points.lon_deg, np.arange(points.count, dtype=np.int64)),
+        corners=_sorted(south[rows], west[rows], rows),
+        large=np.flatnonzero(~small),
+        south_deg=south,
+        north_deg=north,
+        by_hazard=by_hazard,
+        hazard_sorted=paths.hazard[by_hazard],
+        widest_m=(
+            float(np.max(own_m, initial=0.0)),
+            float(np.max(hazards.position_uncertainty_m, initial=0.0)),
+        ),
+    )
+
+
+def _sorted(lat_deg: Floats, lon_deg: Floats, number: Ints) -> _Sorted:
+    """Return places with their numbers, sorted."""
+    key = _band(lat_deg) * _BAND_KEY + np.clip(lon_deg + 180.0, 0.0, 360.0)
+    order = np.argsort(key)
+    return _Sorted(key=key[order], number=number[order])
+
+
+def _band(lat_deg: Floats) -> Floats:
+    """Return the bands of latitudes, one minute each."""
+    return np.floor((np.clip(lat_deg, -91.0, 91.0) + 91.0) * _BANDS_PER_DEG)
+
+
+def _in_box(
+    places: _Sorted, between_deg: tuple[float, float], west_deg: float, width_deg: float
+) -> Ints:
+    """Return the numbers of the places in a box, and of some beside it."""
+    lowest, highest = _band(np.array(between_deg)).tolist()
+    first = np.mod(west_deg + 180.0, 360.0)
+    turns = [(first, min(first + width_deg, 360.0))]
+    if width_deg >= 360.0:
+        turns = [(0.0, 360.0)]
+    elif first + width_deg > 360.0:
+        turns.append((0.0, first + width_deg - 360.0))
+    # A place on 180 degrees is one on -180 as well.
+    if any(west == 0.0 for west, _ in turns) and all(east < 360.0 for _, east in turns):
+        turns.append((360.0, 360.0))
+    base = np.arange(lowest, highest + 1.0) * _BAND_KEY
+    starts = np.concatenate([np.searchsorted(places.key, base + west - 1e-9) for west, _ in turns])
+    stops = np.concatenate(
+        [np.searchsorted(places.key, base + east + 1e-9, side="right") for _, east in turns]
+    )
+    which, place = numbered(stops - starts)
+    return places.number[starts[which] + place]
+
+
+def _cut_out(hazards: Hazards, where: _Where, numbers: Ints, point: Ints) -> Hazards:
+    """Return the dangers of some numbers, with some of their points."""
+    paths = hazards.paths
+    starts = np.searchsorted(where.hazard_sorted, numbers)
+    stops = np.searchsorted(where.hazard_sorted, numbers, side="right")
+    which, place = numbered(stops - starts)
+    path = np.sort(where.by_hazard[starts[which] + place])
+    counts = paths.starts[path + 1] - paths.starts[path]
+    of_path, place = numbered(counts)
+    vertex = paths.starts[path[of_path]] + place
+    points = hazards.points
+    return Hazards(
+        ids=_taken(hazards.ids, numbers),
+        names=_taken(hazards.names, numbers),
+        kinds=_taken(hazards.kinds, numbers),
+        shapes=_taken(hazards.shapes, numbers),
+        depth_m=hazards.depth_m[numbers],
+        position_uncertainty_m=hazards.position_uncertainty_m[numbers],
+        uncertainty_given=hazards.uncertainty_given[numbers],
+        min_clearance_m=hazards.min_clearance_m[numbers],
+        points=Points(
+            hazard=np.searchsorted(numbers, points.hazard[point]),
+            lat_deg=points.lat_deg[point],
+            lon_deg=points.lon_deg[point],
+        ),
+        paths=Paths(
+            hazard=np.searchsorted(numbers, paths.hazard[path]),
+            area=paths.area[path],
+            starts=np.concatenate([np.zeros(1, dtype=np.int64), np.cumsum(counts)]),
+            lat_deg=paths.lat_deg[vertex],
+            lon_deg=paths.lon_deg[vertex],
+        ),
+        classes=_taken(hazards.classes, numbers) if hazards.classes else (),
+    )
+
+
+def _taken(values: tuple[Any, ...], numbers: Ints) -> tuple[Any, ...]:
+    """Return the values of some numbers."""
+    if numbers.size < 2:
+        return tuple(values[one] for one in numbers.tolist())
+    return tuple(itemgetter(*numbers.tolist())(values))
