@@ -124,6 +124,7 @@ def charted_track(
             Limits(water=limits.water, limit_set=_set_for_areas(limits.limit_set)),
         ),
         passed=areas_passed(charted.areas, legs),
+        under=areas_passed(charted.overhead, legs),
     )
 
 

@@ -178,3 +178,14 @@ def test_a_leg_across_180_degrees_meets_areas_on_both_sides() -> None:
     )
     plan = plan_over([made], ((50.5, 179.5), (50.5, -179.5)))
     assert len(found(plan, "special_entered")) == 2
+
+
+@pytest.mark.parametrize(("wide_m", "narrow"), [(31.9, True), (32.0, True), (32.1, False)])
+def test_an_opening_is_held_against_the_beam(wide_m: float, narrow: bool) -> None:
+    span = LineString([(0.5, 50.4), (0.5, 50.6)])
+    plan = over(("BRIDGE", span, {"HORCLR": wide_m, "VERCLR": 60.0}))
+    findings = found(plan, "opening_too_narrow")
+    assert [(one.grade, one.measured, one.limit, one.unit) for one in findings] == (
+        [("must_resolve", wide_m, 32.0, "m")] if narrow else []
+    )
+    assert not found(over(("BRIDGE", span, {})), "opening_too_narrow")

@@ -194,7 +194,8 @@ class ChartedTrack:
     """What the cells say of one track.
 
     ``typed_count`` is how many dangers of the plan stand before the charted ones. ``near_areas``
-    holds how near the track comes to charted areas, ``passed`` the stretches inside them.
+    holds how near the track comes to charted areas, ``passed`` the stretches inside them,
+    and ``under`` those beneath overhead objects, by their number among them.
     ``ways`` and ``margin_m``, what is asked of the track for each charted danger, say what is drawn
     beside it.
     """
@@ -204,5 +205,6 @@ class ChartedTrack:
     covered: tuple[PieceCovered, ...]
     near_areas: Clearances
     passed: tuple[AreaPassed, ...]
+    under: tuple[AreaPassed, ...]
     ways: tuple[Way, ...]
     margin_m: Floats
