@@ -98,7 +98,7 @@ export function pairPart() {
   const text = formField({ id: "pair-card", label: "Card of the other side, pasted", area: true, attributes: { spellcheck: "false" } });
   const typed = MEMBERS.map(([name, label]) => [name, formField({ id: `pair-${name}`, label, attributes: { spellcheck: "false", autocapitalize: "none" } })]);
   const fingerprint = formField({ id: "pair-fingerprint", label: "Its fingerprint, as it is read to you by voice", hint: "Eight groups of five digits, read from the screen of the other side and never from the message the card came in.", wide: true, attributes: { inputmode: "numeric" } });
-  const vessel = choiceField({ id: "pair-vessel", label: "Vessel here that its plans belong to", hint: "One that was paired before keeps hers." });
+  const vessel = choiceField({ id: "pair-vessel", label: "Vessel here that its plans belong to", hint: "An installation that was paired before keeps its vessel." });
   const unread = el("p", { class: "field-hint", role: "status" });
   const message = formMessage("pair-refused");
   const button = el("button", { type: "submit", class: "primary", "data-testid": "pair-record" }, "Pair with it");
