@@ -93,12 +93,15 @@ export class Peer {
 
 const MEMBERS = [["id", "Id"], ["name", "Name"], ["side", "Side: ship or shore"], ["public_key", "Public key, 64 figures and letters"]];
 
+/** The vessel of an installation on board, to which its peers' plans belong unless another is named. */
+const OWN_VESSEL = "own";
+
 /** Pairing: the card comes in any way, its fingerprint by voice. */
 export function pairPart() {
   const text = formField({ id: "pair-card", label: "Card of the other side, pasted", area: true, attributes: { spellcheck: "false" } });
   const typed = MEMBERS.map(([name, label]) => [name, formField({ id: `pair-${name}`, label, attributes: { spellcheck: "false", autocapitalize: "none" } })]);
   const fingerprint = formField({ id: "pair-fingerprint", label: "Its fingerprint, as it is read to you by voice", hint: "Eight groups of five digits, read from the screen of the other side and never from the message the card came in.", wide: true, attributes: { inputmode: "numeric" } });
-  const vessel = choiceField({ id: "pair-vessel", label: "Vessel here that its plans belong to", hint: "One that was paired before keeps hers." });
+  const vessel = choiceField({ id: "pair-vessel", label: "Vessel here that its plans belong to", hint: "An installation that was paired before keeps its vessel." });
   const unread = el("p", { class: "field-hint", role: "status" });
   const message = formMessage("pair-refused");
   const button = el("button", { type: "submit", class: "primary", "data-testid": "pair-record" }, "Pair with it");
@@ -130,8 +133,9 @@ export function pairPart() {
   /** The vessels one may choose from; where none is chosen, the service does what the first line says. */
   const dressVessels = () => {
     const { status, items, error } = state.vessels;
-    const otherwise = state.self?.side === "shore" ? "a new one, with the name of the card" : "this ship herself";
-    vessel.fill([["", otherwise], ...items.map(({ id, name, fleet }) => [id, `${name}${fleet ? `, of ${fleet}` : ""}`])]);
+    const ashore = state.self?.side === "shore";
+    const others = items.filter(({ id }) => ashore || id !== OWN_VESSEL);
+    vessel.fill([["", ashore ? "a new one, with the name of the card" : "this ship herself"], ...others.map(({ id, name, fleet }) => [id, `${name}${fleet ? `, of ${fleet}` : ""}`])]);
     replace(unread, status === "failed" && `The vessels were not listed: ${error.detail || error.title}`);
   };
   watch(["vessels", "self"], dressVessels);

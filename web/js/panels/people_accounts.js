@@ -131,7 +131,7 @@ function addPart(codes) {
   const name = formField({ id: "account-new-name", label: "Sign-in name", hint: "3 to 64 letters, digits, points, dashes or @. It stays as it is.", attributes: PLAIN });
   const fields = accountFields("account-new");
   const check = () => {
-    const [account, rest] = [needed(name, "A sign-in name is needed."), fields.given()];
+    const [account, rest] = [needed(name, "The sign-in name is needed."), fields.given()];
     return account && rest && { account, ...rest };
   };
   const act = async (given) => {

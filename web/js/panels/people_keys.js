@@ -42,7 +42,7 @@ function scopesField() {
   const boxes = Object.keys(SCOPES).map((scope) => el("input", { type: "checkbox", value: scope, "data-testid": `key-scope-${scope}`, on: { change: () => message.say(null) } }));
   const node = el("fieldset", { class: "reason-group" }, el("legend", {}, "What it may do"), boxes.map((box) => el("div", {}, el("label", { class: "choice" }, box, SCOPES[box.value]))), message.node);
   const chosen = () => boxes.filter((box) => box.checked).map((box) => box.value);
-  return { node, say: message.say, empty: () => boxes.forEach((box) => { box.checked = false; }), given: () => { const all = chosen(); message.say(all.length > 0 ? null : "Choose one at least."); return all.length > 0 ? all : null; } };
+  return { node, say: message.say, empty: () => boxes.forEach((box) => { box.checked = false; }), given: () => { const all = chosen(); message.say(all.length > 0 ? null : "Choose at least one thing that it may do."); return all.length > 0 ? all : null; } };
 }
 
 /** Whole days, or null with a message in place. */
@@ -60,7 +60,7 @@ function makePart(once) {
   const days = formField({ id: "key-days", label: "Good for, days", hint: `1 to ${MOST_DAYS}`, attributes: { inputmode: "numeric" } });
   const scopes = scopesField();
   const check = () => {
-    const given = { name: needed(name, "A name is needed."), scopes: scopes.given(), days: daysOf(days), on: needed(on, "Choose a vessel or a fleet.") };
+    const given = { name: needed(name, "The name of the other system is needed."), scopes: scopes.given(), days: daysOf(days), on: needed(on, "Choose a vessel or a fleet.") };
     if (Object.values(given).includes(null)) return null;
     const { on: value, ...rest } = given;
     return { ...rest, ...reachOf(value) };

@@ -13,7 +13,7 @@ function vesselFields(prefix) {
   return {
     node: el("div", { class: "fields" }, name.node, fleet.node),
     fill: (vessel) => { [name.input.value, fleet.input.value] = [vessel.name, vessel.fleet]; },
-    given: () => needed(name, "A name is needed.") && { name: name.text(), fleet: fleet.text() },
+    given: () => needed(name, "The name of the vessel is needed.") && { name: name.text(), fleet: fleet.text() },
     places: () => ({ "/name": name, "/fleet": fleet }),
     texts: () => JSON.stringify([name.text(), fleet.text()]),
   };

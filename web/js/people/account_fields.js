@@ -63,7 +63,7 @@ export function accountFields(prefix) {
       grants.fill(record.grants);
     },
     given: () => {
-      const all = [needed(person, "A name is needed."), needed(rank, "A rank is needed."), outside.given(), grants.given()];
+      const all = [needed(person, "The name of the person is needed."), needed(rank, "The rank is needed."), outside.given(), grants.given()];
       if (all.includes(null)) return null;
       return { person: all[0], rank: all[1], ashore: ashore.checked, ...all[2], grants: all[3] };
     },

@@ -45,7 +45,7 @@ export function actForm({ testId, label, parts, button, check, places, act, besi
 export function askedAct({ testId, words, asks, button, run, message }) {
   const say = el("p", { role: "alert", hidden: true });
   const leave = el("button", { type: "button", hidden: true, on: { click: () => { arm(false); act.focus(); } } }, "Leave it");
-  const act = el("button", { type: "button", "data-testid": testId, on: { click: () => press() } }, words);
+  const act = el("button", { type: "button", "data-testid": testId, on: { click: (event) => press(event) } }, words);
   let armed = false;
   const arm = (now) => {
     armed = now;
@@ -53,8 +53,9 @@ export function askedAct({ testId, words, asks, button, run, message }) {
     [say, leave].forEach((one) => show(one, now));
     act.textContent = now ? button : words;
   };
-  const press = async () => {
+  const press = async ({ detail }) => {
     if (!armed) { arm(true); return; }
+    if (detail > 1) return; // the second half of a double click says nothing new
     if (await tryAct(act, {}, message, run)) arm(false);
   };
   return { node: el("div", { class: "asked" }, say, el("div", { class: "actions" }, act, leave)), arm };
@@ -66,7 +67,7 @@ export function showOnce(host, { testId, heading, label, secret, words }) {
   const put = () => { node.remove(); };
   const text = formField({ id, label, attributes: { readonly: true, spellcheck: "false", "data-testid": testId, "aria-describedby": `${id}-words` }, area: true, value: secret });
   const node = el("div", { class: "notice-block strip-form once-block", role: "group", "aria-label": heading, "data-testid": `${testId}-once` },
-    el("p", { class: "problem-title" }, heading), text.node, el("p", { id: `${id}-words` }, words),
+    el("p", { class: "once-title" }, heading), text.node, el("p", { id: `${id}-words` }, words),
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": `${testId}-put-away`, on: { click: put } }, "It is written down: put it away")));
   host.prepend(node);
   text.input.focus();
@@ -74,5 +75,5 @@ export function showOnce(host, { testId, heading, label, secret, words }) {
   node.scrollIntoView({ block: "nearest" });
 }
 
-/** Name or password fields of accounts are never corrected or filled by the browser with somebody else's. */
+/** Names that people sign in by are not corrected while they are typed. */
 export const PLAIN = { spellcheck: "false", autocapitalize: "none" };
