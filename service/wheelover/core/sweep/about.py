@@ -36,7 +36,7 @@ class Nearby:
 class _Sorted:
     """Places in bands of latitude by longitude: a key for each, ascending, and its number."""
 
-    key: Floats
+    banded_deg: Floats
     number: Ints
 
 
@@ -142,9 +142,9 @@ def _where_of(hazards: Hazards) -> _Where:
 
 def _sorted(lat_deg: Floats, lon_deg: Floats, number: Ints) -> _Sorted:
     """Return places with their numbers, sorted."""
-    key = _band(lat_deg) * _BAND_KEY + np.clip(lon_deg + 180.0, 0.0, 360.0)
-    order = np.argsort(key)
-    return _Sorted(key=key[order], number=number[order])
+    banded_deg = _band(lat_deg) * _BAND_KEY + np.clip(lon_deg + 180.0, 0.0, 360.0)
+    order = np.argsort(banded_deg)
+    return _Sorted(banded_deg=banded_deg[order], number=number[order])
 
 
 def _band(lat_deg: Floats) -> Floats:
@@ -167,9 +167,11 @@ def _in_box(
     if any(west == 0.0 for west, _ in turns) and all(east < 360.0 for _, east in turns):
         turns.append((360.0, 360.0))
     base = np.arange(lowest, highest + 1.0) * _BAND_KEY
-    starts = np.concatenate([np.searchsorted(places.key, base + west - 1e-9) for west, _ in turns])
+    starts = np.concatenate(
+        [np.searchsorted(places.banded_deg, base + west - 1e-9) for west, _ in turns]
+    )
     stops = np.concatenate(
-        [np.searchsorted(places.key, base + east + 1e-9, side="right") for _, east in turns]
+        [np.searchsorted(places.banded_deg, base + east + 1e-9, side="right") for _, east in turns]
     )
     which, place = numbered(stops - starts)
     return places.number[starts[which] + place]
