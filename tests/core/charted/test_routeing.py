@@ -189,3 +189,19 @@ def test_an_opening_is_held_against_the_beam(wide_m: float, narrow: bool) -> Non
         [("must_resolve", wide_m, 32.0, "m")] if narrow else []
     )
     assert not found(over(("BRIDGE", span, {})), "opening_too_narrow")
+
+
+@pytest.mark.parametrize(
+    ("restriction", "grade"), [("7", "must_resolve"), ("14", "must_resolve"), ("1", "must_explain")]
+)
+def test_an_area_that_only_the_arc_meets_is_found(restriction: str, grade: str) -> None:
+    corner = ((50.5, 0.2), (50.5, 0.5), (50.8, 0.5))
+    inside = box(0.4955, 50.5020, 0.4970, 50.5030)
+    plan = plan_over([cell(("RESARE", inside, {"RESTRN": restriction}), *GOOD)], corner)
+    assert found(plan, "area_not_to_enter", "restricted_entered") == []
+    (finding,) = found(plan, "area_in_turn")
+    assert (finding.grade, finding.subject.id) == (grade, "W1")
+    assert "leads through" in finding.message
+    empty = plan_over([cell(*GOOD)], corner)
+    assert found(empty, "area_in_turn") == []
+    assert row(empty, "turn_routeing").result == "met"
