@@ -19,6 +19,7 @@ from wheelover.core.coast.measured import coast_hazards
 from wheelover.core.coast.of_track import land_of
 from wheelover.core.errors import NotFound
 from wheelover.core.track import Track, lay_track
+from wheelover.core.types.circumstances import NO_LIMITS
 from wheelover.core.types.coast import Coast
 from wheelover.core.types.route import LegWishes, Route, Waypoint
 
@@ -153,7 +154,7 @@ def test_the_nearest_coast_beside_every_edge(coast: Coast, name: str) -> None:
     hazards = coast_hazards(coast, edges_about(coast, BOXES[name]))
     near = {
         (one.piece.kind, one.piece.index): one.distance_m
-        for one in clear(track.pieces, hazards, None).least
+        for one in clear(track.pieces, hazards, NO_LIMITS).least
     }
     sides = {
         (one.leg_index, one.side): one.clearance_m
