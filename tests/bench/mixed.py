@@ -43,7 +43,7 @@ from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import Clearances, Corridors
 from wheelover.core.types.manoeuvre import Motion
 from wheelover.core.types.route import Position
-from wheelover.core.types.sweep import HullClearance
+from wheelover.core.types.sweep import HullClearances
 from wheelover.core.types.track import PlannedLeg
 from wheelover.core.units import NM_M
 
@@ -117,7 +117,7 @@ def corridors_of(job: Job) -> Corridors:
     return inside_corridors(job.track.legs, job.hazards, LIMITS)
 
 
-def swept_of(job: Job, least: Clearances) -> list[tuple[HullClearance, ...]]:
+def swept_of(job: Job, least: Clearances) -> list[HullClearances]:
     """Return what the hull sweeps in each turn; the strips of the legs are reckoned as well."""
     least_m = {one.piece.index: one.clearance_m for one in least.least if one.piece.kind == "leg"}
     swept_legs(job.track.legs, scene.SHIP, least_m)
@@ -125,6 +125,32 @@ def swept_of(job: Job, least: Clearances) -> list[tuple[HullClearance, ...]]:
         clearances_of(run.motion, run.place, run.beside, scene.SHIP, job.hazards, LIMITS)
         for run in job.runs
     ]
+
+
+MOVED = 100
+"""The waypoint that is moved, by its number."""
+
+
+def moved_of(job: Job) -> tuple[Clearances, Corridors, list[HullClearances]]:
+    """Return what must be looked at again when one waypoint is moved: all that it touches.
+
+    Its two legs turn, so both turns at their other ends change, and with them how far the legs
+    beyond go: four legs and three turns.
+    """
+    track = job.track
+    legs = tuple(one for one in track.legs if MOVED - 2 <= one.from_index <= MOVED + 1)
+    turns = {one.index for one in track.turns if abs(one.waypoint_index - MOVED) <= 1}
+    numbers = {"leg": {one.index for one in legs}, "turn": turns}
+    pieces = tuple(one for one in track.pieces if one.piece.index in numbers[one.piece.kind])
+    return (
+        clear(pieces, job.hazards, LIMITS),
+        inside_corridors(legs[1:3], job.hazards, LIMITS),
+        [
+            clearances_of(run.motion, run.place, run.beside, scene.SHIP, job.hazards, LIMITS)
+            for run in job.runs
+            if run.turn in turns
+        ],
+    )
 
 
 def hits_of(found: Clearances) -> Hits:
@@ -158,18 +184,13 @@ def half_widths_m(legs: tuple[PlannedLeg, ...]) -> np.ndarray:
     )
 
 
-def swept_pairs(job: Job, found: list[tuple[HullClearance, ...]]) -> Pairs:
+def swept_pairs(job: Job, found: list[HullClearances]) -> Pairs:
     """Return the pairs of turn and danger within the searched distance."""
-    rows = [
-        (run.turn, one.hazard_index, one.distance_m)
-        for run, near in zip(job.runs, found, strict=True)
-        for one in near
-        if one.distance_m <= SEARCH_M
-    ]
-    about, hazard, distance_m = np.array(rows).reshape(-1, 3).T
-    return Pairs(
-        about=about.astype(np.int64), hazard=hazard.astype(np.int64), distance_m=distance_m
-    )
+    turn = np.repeat([run.turn for run in job.runs], [len(one) for one in found])
+    hazard = np.concatenate([one.hazard for one in found])
+    distance_m = np.concatenate([one.distance_m for one in found])
+    near = distance_m <= SEARCH_M
+    return Pairs(about=turn[near], hazard=hazard[near], distance_m=distance_m[near])
 
 
 def as_hits(pairs: Pairs, count: int) -> Hits:
@@ -268,8 +289,10 @@ def measure(setting: scene.Setting, count: int, rounds: int, connection: Connect
     """Measure one scene and print it."""
     load_1m, _, _ = os.getloadavg()
     job = job_of(setting, count)
-    print(f"\n{setting.name}: {count:,} dangers, {len(job.track.legs)} legs, {len(job.runs)} turns; "
-          f"load {load_1m:.1f} on {os.cpu_count()} processors")  # fmt: skip
+    print(
+        f"\n{setting.name}: {count:,} dangers, {len(job.track.legs)} legs, {len(job.runs)} turns; "
+        f"load {load_1m:.1f} on {os.cpu_count()} processors"
+    )
     gc.collect()
     before_bytes = resident_bytes()
     made = took(lambda: located(job.hazards), time.process_time)
@@ -277,6 +300,11 @@ def measure(setting: scene.Setting, count: int, rounds: int, connection: Connect
     print(
         f"  our index: {made.wall_s:.2f} s (cpu {made.cpu_s:.2f}), "
         f"{(resident_bytes() - before_bytes) / 1e6:.0f} MB more held after the first answer"
+    )
+    again = [took(lambda: moved_of(job), time.process_time) for _ in range(rounds + 1)][1:]
+    print(
+        f"  one waypoint moved, checked again: {1e3 * np.median([one.wall_s for one in again]):.1f} "
+        f"ms (cpu {1e3 * np.median([one.cpu_s for one in again]):.1f} ms)"
     )
     if connection is not None:
         load(connection, job)

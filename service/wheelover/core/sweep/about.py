@@ -25,7 +25,8 @@ _SMALL_DEG = 0.1
 class Nearby:
     """Dangers cut out of many: ``hazards`` holds those that ``numbers`` names, ascending.
 
-    Of their points only those about the place are there, of their paths all.
+    Of their points only those about the place are there, of their paths all; names and words for
+    shapes are left out.
     """
 
     numbers: Ints
@@ -188,9 +189,9 @@ def _cut_out(hazards: Hazards, where: _Where, numbers: Ints, point: Ints) -> Haz
     points = hazards.points
     return Hazards(
         ids=_taken(hazards.ids, numbers),
-        names=_taken(hazards.names, numbers),
+        names=(),
         kinds=_taken(hazards.kinds, numbers),
-        shapes=_taken(hazards.shapes, numbers),
+        shapes=(),
         depth_m=hazards.depth_m[numbers],
         position_uncertainty_m=hazards.position_uncertainty_m[numbers],
         uncertainty_given=hazards.uncertainty_given[numbers],

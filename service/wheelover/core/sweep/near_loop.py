@@ -93,10 +93,14 @@ def nearest_pieces_loop(
             start_m[part, 0], start_m[part, 1], end_m[part, 0], end_m[part, 1],
         )  # fmt: skip
         wanted_m = listing_m[part]
+        point = from_x == to_x and from_y == to_y
         for piece in range(count):
-            square, _, _ = _to_segment(
-                middle_m[piece, 0], middle_m[piece, 1], from_x, from_y, to_x, to_y
-            )
+            x, y = middle_m[piece, 0] - from_x, middle_m[piece, 1] - from_y
+            square = x * x + y * y
+            if not point:
+                square, _, _ = _to_segment(
+                    middle_m[piece, 0], middle_m[piece, 1], from_x, from_y, to_x, to_y
+                )
             away_m[piece] = math.sqrt(square)
             wanted_m = min(wanted_m, away_m[piece])
         wanted_m += _SLACK_M
