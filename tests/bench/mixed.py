@@ -302,10 +302,8 @@ def measure(setting: scene.Setting, count: int, rounds: int, connection: Connect
         f"{(resident_bytes() - before_bytes) / 1e6:.0f} MB more held after the first answer"
     )
     again = [took(lambda: moved_of(job), time.process_time) for _ in range(rounds + 1)][1:]
-    print(
-        f"  one waypoint moved, checked again: {1e3 * np.median([one.wall_s for one in again]):.1f} "
-        f"ms (cpu {1e3 * np.median([one.cpu_s for one in again]):.1f} ms)"
-    )
+    wall_ms, cpu_ms = (1e3 * np.median([[one.wall_s, one.cpu_s] for one in again], axis=0)).tolist()
+    print(f"  one waypoint moved, checked again: {wall_ms:.1f} ms (cpu {cpu_ms:.1f} ms)")
     if connection is not None:
         load(connection, job)
         table, index = peer_postgis_mixed.sizes_bytes(connection)
