@@ -35,9 +35,12 @@ class Nearby:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Sorted:
-    """Places in bands of latitude by longitude: a key for each, ascending, and its number."""
+    """Places in bands of latitude by longitude: a key for each, ascending, and its number.
 
-    key: Floats
+    Keys are degrees of longitude, and for each band more than a whole turn more.
+    """
+
+    key_deg: Floats
     number: Ints
 
 
@@ -145,7 +148,7 @@ def _sorted(lat_deg: Floats, lon_deg: Floats, number: Ints) -> _Sorted:
     """Return places with their numbers, sorted."""
     key = _band(lat_deg) * _BAND_KEY + np.clip(lon_deg + 180.0, 0.0, 360.0)
     order = np.argsort(key)
-    return _Sorted(key=key[order], number=number[order])
+    return _Sorted(key_deg=key[order], number=number[order])
 
 
 def _band(lat_deg: Floats) -> Floats:
@@ -168,9 +171,11 @@ def _in_box(
     if any(west == 0.0 for west, _ in turns) and all(east < 360.0 for _, east in turns):
         turns.append((360.0, 360.0))
     base = np.arange(lowest, highest + 1.0) * _BAND_KEY
-    starts = np.concatenate([np.searchsorted(places.key, base + west - 1e-9) for west, _ in turns])
+    starts = np.concatenate(
+        [np.searchsorted(places.key_deg, base + west - 1e-9) for west, _ in turns]
+    )
     stops = np.concatenate(
-        [np.searchsorted(places.key, base + east + 1e-9, side="right") for _, east in turns]
+        [np.searchsorted(places.key_deg, base + east + 1e-9, side="right") for _, east in turns]
     )
     which, place = numbered(stops - starts)
     return places.number[starts[which] + place]

@@ -12,61 +12,68 @@ _SLACK_M = 1e-6
 
 @inlined
 def _to_segment(
-    x: float, y: float, from_x: float, from_y: float, to_x: float, to_y: float
+    x_m: float, y_m: float, from_x_m: float, from_y_m: float, to_x_m: float, to_y_m: float
 ) -> tuple[float, float, float]:
     """Return the squared distance of a place from a segment, and the place nearest on that."""
-    run_x, run_y = to_x - from_x, to_y - from_y
+    run_x, run_y = to_x_m - from_x_m, to_y_m - from_y_m
     way2 = run_x * run_x + run_y * run_y
     share = 0.0
     if way2 > 0.0:
-        share = min(max(((x - from_x) * run_x + (y - from_y) * run_y) / way2, 0.0), 1.0)
-    at_x, at_y = from_x + share * run_x, from_y + share * run_y
-    return (x - at_x) * (x - at_x) + (y - at_y) * (y - at_y), at_x, at_y
+        share = min(max(((x_m - from_x_m) * run_x + (y_m - from_y_m) * run_y) / way2, 0.0), 1.0)
+    at_x, at_y = from_x_m + share * run_x, from_y_m + share * run_y
+    return (x_m - at_x) * (x_m - at_x) + (y_m - at_y) * (y_m - at_y), at_x, at_y
 
 
 @inlined
 def _crossed(
-    a_x: float, a_y: float, b_x: float, b_y: float, c_x: float, c_y: float, d_x: float, d_y: float
+    a_x_m: float,
+    a_y_m: float,
+    b_x_m: float,
+    b_y_m: float,
+    c_x_m: float,
+    c_y_m: float,
+    d_x_m: float,
+    d_y_m: float,
 ) -> bool:
     """Return whether segments a b and c d cross; where they only touch, distances say it."""
-    one = (b_x - a_x) * (c_y - a_y) - (b_y - a_y) * (c_x - a_x)
-    two = (b_x - a_x) * (d_y - a_y) - (b_y - a_y) * (d_x - a_x)
-    three = (d_x - c_x) * (a_y - c_y) - (d_y - c_y) * (a_x - c_x)
-    four = (d_x - c_x) * (b_y - c_y) - (d_y - c_y) * (b_x - c_x)
+    one = (b_x_m - a_x_m) * (c_y_m - a_y_m) - (b_y_m - a_y_m) * (c_x_m - a_x_m)
+    two = (b_x_m - a_x_m) * (d_y_m - a_y_m) - (b_y_m - a_y_m) * (d_x_m - a_x_m)
+    three = (d_x_m - c_x_m) * (a_y_m - c_y_m) - (d_y_m - c_y_m) * (a_x_m - c_x_m)
+    four = (d_x_m - c_x_m) * (b_y_m - c_y_m) - (d_y_m - c_y_m) * (b_x_m - c_x_m)
     return ((one > 0.0) != (two > 0.0)) and ((three > 0.0) != (four > 0.0))
 
 
 @inlined
 def _measure(
-    vertex_m: Floats, piece: int, from_x: float, from_y: float, to_x: float, to_y: float,
-    found: Floats,
+    vertex_m: Floats, piece: int, from_x_m: float, from_y_m: float, to_x_m: float, to_y_m: float,
+    found_m: Floats,
 ) -> float:  # fmt: skip
-    """Return the squared distance of a piece from a part; ``found`` takes the places on both."""
+    """Return the squared distance of a piece from a part; ``found_m`` takes the places on both."""
     corners = vertex_m.shape[1]
     least = math.inf
     left = right = False
-    point = from_x == to_x and from_y == to_y
+    point = from_x_m == to_x_m and from_y_m == to_y_m
     for corner in range(corners):
         after = corner + 1 if corner + 1 < corners else 0
-        a_x, a_y = vertex_m[piece, corner, 0], vertex_m[piece, corner, 1]
-        b_x, b_y = vertex_m[piece, after, 0], vertex_m[piece, after, 1]
-        side = (b_x - a_x) * (from_y - a_y) - (b_y - a_y) * (from_x - a_x)
+        a_x_m, a_y_m = vertex_m[piece, corner, 0], vertex_m[piece, corner, 1]
+        b_x_m, b_y_m = vertex_m[piece, after, 0], vertex_m[piece, after, 1]
+        side = (b_x_m - a_x_m) * (from_y_m - a_y_m) - (b_y_m - a_y_m) * (from_x_m - a_x_m)
         left, right = left or side > 0.0, right or side < 0.0
-        square, x, y = _to_segment(from_x, from_y, a_x, a_y, b_x, b_y)
+        square, x_m, y_m = _to_segment(from_x_m, from_y_m, a_x_m, a_y_m, b_x_m, b_y_m)
         if square < least:
             least = square
-            found[0], found[1], found[2], found[3] = x, y, from_x, from_y
+            found_m[0], found_m[1], found_m[2], found_m[3] = x_m, y_m, from_x_m, from_y_m
         if point:
             continue
-        square, x, y = _to_segment(to_x, to_y, a_x, a_y, b_x, b_y)
+        square, x_m, y_m = _to_segment(to_x_m, to_y_m, a_x_m, a_y_m, b_x_m, b_y_m)
         if square < least:
             least = square
-            found[0], found[1], found[2], found[3] = x, y, to_x, to_y
-        square, x, y = _to_segment(a_x, a_y, from_x, from_y, to_x, to_y)
+            found_m[0], found_m[1], found_m[2], found_m[3] = x_m, y_m, to_x_m, to_y_m
+        square, x_m, y_m = _to_segment(a_x_m, a_y_m, from_x_m, from_y_m, to_x_m, to_y_m)
         if square < least:
             least = square
-            found[0], found[1], found[2], found[3] = a_x, a_y, x, y
-        if _crossed(a_x, a_y, b_x, b_y, from_x, from_y, to_x, to_y):
+            found_m[0], found_m[1], found_m[2], found_m[3] = a_x_m, a_y_m, x_m, y_m
+        if _crossed(a_x_m, a_y_m, b_x_m, b_y_m, from_x_m, from_y_m, to_x_m, to_y_m):
             return 0.0
     # On one side of all edges of a convex piece is inside it.
     return 0.0 if left != right else least
@@ -87,19 +94,19 @@ def nearest_pieces_loop(
     and none of it is farther away than ``radius_m``: that bounds the distance from both sides.
     """
     count = middle_m.shape[0]
-    away_m, found = np.empty(count), np.empty(4)
+    away_m, found_m = np.empty(count), np.empty(4)
     for part in range(start_m.shape[0]):
-        from_x, from_y, to_x, to_y = (
+        from_x_m, from_y_m, to_x_m, to_y_m = (
             start_m[part, 0], start_m[part, 1], end_m[part, 0], end_m[part, 1],
         )  # fmt: skip
         wanted_m = listing_m[part]
-        point = from_x == to_x and from_y == to_y
+        point = from_x_m == to_x_m and from_y_m == to_y_m
         for piece in range(count):
-            x, y = middle_m[piece, 0] - from_x, middle_m[piece, 1] - from_y
-            square = x * x + y * y
+            x_m, y_m = middle_m[piece, 0] - from_x_m, middle_m[piece, 1] - from_y_m
+            square = x_m * x_m + y_m * y_m
             if not point:
                 square, _, _ = _to_segment(
-                    middle_m[piece, 0], middle_m[piece, 1], from_x, from_y, to_x, to_y
+                    middle_m[piece, 0], middle_m[piece, 1], from_x_m, from_y_m, to_x_m, to_y_m
                 )
             away_m[piece] = math.sqrt(square)
             wanted_m = min(wanted_m, away_m[piece])
@@ -108,12 +115,12 @@ def nearest_pieces_loop(
         for piece in range(count):
             if away_m[piece] - radius_m[piece] - bulge_m[piece] > min(wanted_m, best_m):
                 continue
-            square = _measure(vertex_m, piece, from_x, from_y, to_x, to_y, found)
+            square = _measure(vertex_m, piece, from_x_m, from_y_m, to_x_m, to_y_m, found_m)
             here_m = max(math.sqrt(square) - bulge_m[piece], 0.0)
             if here_m < best_m:
                 best_m = here_m
                 nearest[part] = piece
                 for column in range(4):
-                    places_m[part, column] = found[column]
+                    places_m[part, column] = found_m[column]
                 places_m[part, 4] = square
         off_m[part] = best_m
