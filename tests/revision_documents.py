@@ -75,7 +75,8 @@ def rich_request() -> Document:
     )
     del body["ship"]
     leg = {"line": "rhumb", "speed_kn": 11.0, "xtd_port_nm": 0.2, "xtd_starboard_nm": 0.3,
-           "min_clearance_m": 400.0, "set_deg": 20.0, "drift_kn": 1.0}  # fmt: skip
+           "min_clearance_m": 400.0, "set_deg": 20.0, "drift_kn": 1.0, "charted_depth_m": 13.0,
+           "catzoc": "B", "channel_width_m": 300.0}  # fmt: skip
     turn = {"steering": "rudder", "rudder_deg": 15.0, "set_deg": 30.0, "drift_kn": 0.5}
     body["route"]["waypoints"][1] |= {
         "name": "Gat", "wheel_over": {"method": "geometric"}, "leg": leg, "turn": turn
@@ -95,6 +96,18 @@ def rich_request() -> Document:
         "of_revision": 1, "kind": "pilot", "reason": "Berth changed", "lat_deg": 47.0,
         "lon_deg": -30.0, "at_utc": "2026-11-25T14:02:00Z",
     }  # fmt: skip
+    body["draughts"] = [
+        {"from_id": "B", "reason": "ballast taken", "draught_fore_m": 10.2, "draught_aft_m": 10.4}
+    ]
+    body["conditions"]["tides"] = [
+        {
+            "station": "Gat bar",
+            "heights": [
+                {"at_utc": "2026-11-25T12:00:00Z", "height_m": 0.5},
+                {"at_utc": "2026-11-26T06:00:00Z", "height_m": 2.5},
+            ],
+        }
+    ]
     body["cases"] = [{"name": "slow", "waypoint_id": "B", "tried": {"speed_kn": 9.0}}]
     return body
 

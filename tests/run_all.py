@@ -71,7 +71,9 @@ def _tests(*more: str) -> bool:
                 for title, arguments in groups().items()
             ]
             results = [run.result() for run in runs]
-        results.append(_group("what is timed", ["-m", "alone", "tests/faults", *more], scratch))
+        results.append(
+            _group("what is timed", ["-m", "alone", *GROUPS["faults and access"], *more], scratch)
+        )
     return all(results)
 
 

@@ -117,12 +117,12 @@ SETTINGS: dict[str, Setting] = {
     "import_cpu_s": Setting(
         variable="WHEELOVER_IMPORT_CPU_S",
         default="20",
-        help="Most time of a processor for each file of an import of charts, seconds.",
+        help="Most time of a processor for each file and 4 MB of an import of charts, seconds.",
     ),
     "import_wall_s": Setting(
         variable="WHEELOVER_IMPORT_WALL_S",
         default="60",
-        help="Most time by the clock for each file of an import of charts, seconds.",
+        help="Most time by the clock for each file and 4 MB of an import of charts, seconds.",
     ),
 }
 

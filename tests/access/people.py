@@ -128,7 +128,14 @@ class House:
         with self.store.writing() as unit:
             return unit.vessels.add(name, fleet, self.clock()).id
 
-    def account(self, name: str, *grants: Grant, ashore: bool = False, **more: Any) -> str:
+    def account(
+        self,
+        name: str,
+        *grants: Grant,
+        ashore: bool = False,
+        kept: str = _KEPT,
+        **more: Any,
+    ) -> str:
         """Make an account with the password of all and return its id."""
         from wheelover.store.accounts import AccountData  # noqa: PLC0415
         from wheelover.usecases.accounts.manage import add_account  # noqa: PLC0415
@@ -142,7 +149,7 @@ class House:
         )
         row, _ = add_account(self.store, name, data, "test", self.clock())
         with self.store.writing() as unit:
-            unit.accounts.set(row.id, password_hash=_KEPT, enrol_sha256=None)
+            unit.accounts.set(row.id, password_hash=kept, enrol_sha256=None)
         return row.id
 
     def signed_in(self, name: str, address: str = "10.0.0.1") -> Browser:

@@ -275,3 +275,23 @@ def test_a_revision_is_computed_again_from_its_own_charts(quick: Client) -> None
     assert quick.get(f"{place}/revisions/1/recomputed").json()["same"] is True
     (chart,) = quick.get(f"{place}/revisions/1").json()["loaded"]["charts"]
     assert (chart["edition"], chart["producer_update"]) == (1, 0)
+
+
+def test_what_differs_between_two_revisions_names_the_chart(quick: Client) -> None:
+    desk = water_cell()
+    imported(quick, ("a.000", desk.base()))
+    place = _approved(quick, all_charts=True)
+    desk.modify(100, VALSOU=1.0)
+    imported(quick, ("a.001", desk.update()))
+    inputs = quick.get(place).json()["inputs"]
+    del inputs["chart_editions"]
+    tag = quick.get(place).headers["etag"]
+    assert quick.send("PUT", place, json=inputs, headers={"If-Match": tag}).status_code == 200
+    assert quick.get(place).json()["steps"][0]["label"] == "Charts changed"
+    offer(quick, place)
+    found = quick.get(f"{place}/differences?was=1&now=2").json()
+    said = " ".join(one["sentence"] for one in found["changes"])
+    pointers = {one["pointer"] for change in found["changes"] for one in change["figures"]}
+    assert "/loaded/charts/0/producer_update" in pointers
+    assert any(one.startswith("/inputs/chart_editions/") for one in pointers)
+    assert "update of its producer" in said

@@ -188,6 +188,16 @@ def test_the_library_of_another_is_not_renewed(sides: Sides) -> None:
 
 
 @pytest.mark.parametrize(
+    "body",
+    [b"[]", b"{", b'"x"', b'{"open": []}', b'{"open": {"min_clearance_by_class": ["rock"]}}'],
+)
+def test_a_limit_set_of_another_shape_is_refused(sides: Sides, body: bytes) -> None:
+    digest = hashlib.sha256(body).hexdigest()
+    other = replace(EDITION, kind="limit_set", id="limits-elsewhere", sha256=digest)
+    refused(sides.shore, forged(sides.ship, sides.shore, Index(library=(other,)), (body,)))
+
+
+@pytest.mark.parametrize(
     "fault", ["number", "plan_id", "inputs", "result", "loaded", "not_json", "cut"]
 )
 def test_a_revision_that_is_not_what_is_said_of_it_is_refused(sides: Sides, fault: str) -> None:

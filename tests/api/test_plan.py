@@ -66,6 +66,7 @@ def test_the_demonstration_can_be_planned(client: Client) -> None:
         "speed in the turn over approach speed of Demo bulker 190",
         "method of the planned wheel-over",
         "position uncertainty of dangers",
+        "lateness of the helm",
     }
     assert body["track"]["distance_nm"] is None
     crowded = body["legs"][3]["least_clearance"]

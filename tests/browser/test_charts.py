@@ -10,6 +10,7 @@ from playwright.sync_api import Page, expect
 from tests.browser.charted_waters import shoal_cell, stored
 from tests.browser.conftest import Watched
 from tests.browser.service import ask, draft
+from tests.browser.test_editing import fresh
 
 pytestmark = pytest.mark.browser
 
@@ -81,6 +82,7 @@ def test_a_leg_over_a_shoal_of_a_cell_is_found(watched: Watched, server: str) ->
     assert _coloured(page, "layers-canvas") > 500
     page.get_by_test_id("undo").click()
     expect(page.get_by_test_id("charted")).to_be_hidden()
+    fresh(page)
     assert "all_charts" not in draft(server, plan_id)["inputs"]
     watched.assert_quiet()
 
@@ -155,6 +157,7 @@ def test_cells_are_named_and_left_out(watched: Watched, server: str) -> None:
     _bring(page, {"ZZ5NAMED.000": shoal_cell("ZZ5NAMED")})
     page.get_by_test_id("cell-use-ZZ5NAMED").click()
     expect(page.get_by_test_id("cell-row-ZZ5NAMED")).to_contain_text("edition 1 kept here")
+    fresh(page)
     inputs = draft(server, plan_id)["inputs"]
     assert list(inputs["chart_editions"].values()) == [1]
     assert inputs["chart_ids"] == list(inputs["chart_editions"])

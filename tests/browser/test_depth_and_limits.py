@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 from tests.browser.charted_waters import stored
 from tests.browser.conftest import Watched
 from tests.browser.service import SHIP, ask, draft
+from tests.browser.test_editing import fresh
 
 pytestmark = pytest.mark.browser
 
@@ -56,10 +57,12 @@ def test_a_sum_is_opened_term_by_term(watched: Watched, server: str) -> None:
     expect(detail.locator('[data-term="tide"]')).to_contain_text("+0.800")
     expect(detail).to_contain_text("Barrass")
     expect(detail.locator('[data-term="squat"]')).to_be_visible()
+    fresh(page)
     keel = ask(server, "GET", f"/plans/{plan_id}/computed")["depths"]["keel"][0]
     terms = detail.locator("[data-term] [data-value]")
     values = terms.evaluate_all("all => all.map(one => Number(one.dataset.value))")
     assert values == [one["value_m"] for one in keel["terms"] if one["value_m"] is not None]
+    fresh(page)
     assert _leg(server, plan_id, 1) == {"charted_depth_m": 14, "catzoc": "B"}
     page.get_by_test_id("undo").click()
     expect(page.get_by_test_id("field-conditions-wave_allowance_m")).to_have_value("")
@@ -76,6 +79,7 @@ def test_a_text_that_is_no_depth_stays_where_it_was_typed(watched: Watched, serv
     )
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
     expect(page.get_by_test_id("leg-charted_depth_m-Z2")).to_have_value("deep")
+    fresh(page)
     assert _leg(server, plan_id, 2) == {}
     _type(page, "leg-charted_depth_m-Z1", "99999")
     expect(page.get_by_test_id("error-leg-charted_depth_m-Z1")).to_be_visible()
@@ -142,6 +146,7 @@ def test_a_limit_set_is_written_and_a_miss_is_waived(watched: Watched, server: s
     expect(page.get_by_test_id("waiver-0")).to_contain_text("R. Holm, master")
     expect(rule.get_by_test_id("rule-miss").first).to_contain_text("waived by R. Holm")
     expect(page.get_by_test_id("last-step")).to_contain_text("Waived")
+    fresh(page)
     waiver = draft(server, plan_id)["inputs"]["waivers"][0]
     assert waiver["rule"] == "coastal/min_clearance_m"
     assert waiver["danger_id"] == "rk"
@@ -165,6 +170,7 @@ def test_a_newer_edition_of_a_limit_set_is_offered(watched: Watched, server: str
     page = _open(watched, server, plan_id, "limits")
     page.get_by_test_id("limit-set-newest").click()
     expect(page.get_by_test_id("limit-set-used")).to_contain_text("edition 2 of 2")
+    fresh(page)
     assert draft(server, plan_id)["inputs"]["limit_set_edition"] == 2
     page.get_by_test_id("limit-set-leave").click()
     expect(page.get_by_test_id("limit-set-used")).to_contain_text("No limit set counts")
@@ -179,6 +185,7 @@ def test_the_land_check_is_switched(watched: Watched, server: str) -> None:
     expect(page.get_by_test_id("coast-index")).to_have_attribute(
         "data-state", "ready", timeout=120_000
     )
+    fresh(page)
     assert draft(server, plan_id)["inputs"]["check_land"] is True
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh", timeout=60_000)
     page.get_by_test_id("land-rows").locator("summary").click()
@@ -208,6 +215,7 @@ def test_a_canal_is_answered_for(watched: Watched, server: str) -> None:
     page.get_by_test_id("canal-rank").fill("master")
     page.get_by_test_id("canal-take").click()
     expect(page.get_by_test_id("canal-K2")).to_contain_text("A. Berg, master")
+    fresh(page)
     canal = _leg(server, plan_id, 2)["canal"]
     assert canal["reason"] == "Suez Canal, with pilot"
     page.get_by_test_id("canal-drop-K2").click()

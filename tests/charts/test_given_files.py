@@ -63,8 +63,10 @@ def test_a_bomb_is_refused_before_it_is_unpacked() -> None:
 
 def test_a_file_over_the_limit_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(given_files, "MOST_FILE_BYTES", 1000)
-    found = unpacked([zipped({"ZZ1.000": b"x" * 1001}, zipfile.ZIP_STORED)])
-    assert (found.files, found.lines[0].fate) == ((), "refused")
+    loose = GivenFile(name="ZZ1.000", body=b"x" * 1001)
+    for given in (zipped({"ZZ1.000": b"x" * 1001}, zipfile.ZIP_STORED), loose):
+        found = unpacked([given])
+        assert (found.files, found.lines[0].fate) == ((), "refused")
 
 
 def test_too_many_files_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:

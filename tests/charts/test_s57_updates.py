@@ -79,6 +79,14 @@ def test_an_update_of_another_edition_is_left_out_and_said(edition: int, fate: s
     assert found.cell.about.updates_missing == ()
 
 
+def test_a_cell_that_its_producer_cancelled_is_said() -> None:
+    desk = CellWriter(edition=3)
+    desk.point("WRECKS", (50.0, -1.0), VALSOU=9)
+    found = reading_of(desk.base(), desk.update(edition=0))
+    assert fates(found)["file-1"] == "cancelled"
+    assert found.cell.count == 1
+
+
 def test_the_newest_base_cell_counts() -> None:
     old, new = CellWriter(edition=3), CellWriter(edition=4)
     for desk, depth_m in ((old, 3.0), (new, 4.0)):

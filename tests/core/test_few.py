@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tests import zoo
 from tests.core.test_margins import NORTH, _beside, _route
-from wheelover.core.clearance.few import FEW
+from wheelover.core.clearance.few import FEW, MOST
 from wheelover.core.geo import geodesic
 from wheelover.core.times import NO_CURRENT_NOTE, piece_times
 from wheelover.core.track import lay_track
@@ -124,3 +124,13 @@ def test_against_a_stream_faster_than_the_ship_no_time_is_known() -> None:
     reason = piece_times(track)[FIRST].reason
     assert reason is not None
     assert "faster than the ship" in reason
+
+
+def test_of_very_many_inside_their_limit_the_worst_are_told_and_the_rest_counted() -> None:
+    spread = np.random.default_rng(5).uniform(10.0, 900.0, 40)
+    hazards = _beside(*((float(one), None) for one in spread))
+    track = lay_track(_route(), zoo.SHIP)
+    found = zoo.clear(track.pieces, hazards, 1000.0)
+    told = [one.hazard_index for one in found.near if one.piece == FIRST]
+    assert told == np.argsort(spread)[:MOST].tolist()
+    assert found.near_left_out[FIRST] == 40 - MOST

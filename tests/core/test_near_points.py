@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from tests import zoo
 from tests.zoo import clear
 from wheelover.core.arrays import Floats
-from wheelover.core.clearance.index import PointIndex, point_index, surroundings_of
+from wheelover.core.clearance.index import PointIndex, surroundings_of
 from wheelover.core.clearance.of_arcs import arcs_in_columns, feet_on_arcs
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.passing import TrackPiece
@@ -25,7 +25,7 @@ from wheelover.core.geo.near_points import LONGEST_M
 from wheelover.core.geo.point_grid import Scratches, point_grid
 from wheelover.core.legs import feet_on_leg
 from wheelover.core.track import lay_track
-from wheelover.core.types.chart import Points
+from wheelover.core.types.chart import Hazards, Points
 from wheelover.core.types.route import LegWishes, LineKind
 from wheelover.core.units import NM_M
 
@@ -40,6 +40,25 @@ PLACES = (
     ("far south", -88.6, 100.0, 300.0, 6.0, "geodesic", 0.4),
     ("beside the pole", 89.7, -60.0, 20.0, 2.0, "rhumb", 0.3),
 )
+
+
+def point_index(points: Points, search_m: Floats) -> PointIndex:
+    """Return points, each of a danger without limits, ready to be looked for."""
+    count = int(points.hazard.max()) + 1
+    hazards = Hazards(
+        ids=tuple(map(str, range(count))),
+        names=(None,) * count,
+        kinds=(None,) * count,
+        shapes=("Point",) * count,
+        depth_m=np.full(count, np.nan),
+        position_uncertainty_m=np.zeros(count),
+        uncertainty_given=np.zeros(count, np.bool_),
+        min_clearance_m=np.full(count, np.nan),
+        points=points,
+    )
+    found = surroundings_of(hazards, search_m).points
+    assert found is not None
+    return found
 
 
 def _pieces(

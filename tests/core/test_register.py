@@ -46,7 +46,7 @@ def test_the_catalogue_holds_every_check_a_plan_is_due() -> None:
         *("turn_clearance", "turn_current", "turn_swept", "turn_response", "turn_cue"),
         *("turn_late_helm", "turn_methods", "turn_table", "turn_window", "leg_swept"),
         *("turn_depth", "turn_overhead"),
-        "turn_land",
+        *("turn_land", "turn_routeing"),
         *("safety_contour", "leg_charts", "turn_charts"),
     }
 

@@ -10,27 +10,30 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-import atheris
-
-with atheris.instrument_imports(include=["wheelover.formats"]):
-    from wheelover.formats.parcel import container
-    from wheelover.formats.route_file import read_route
-
-from tests.formats.test_parcel import parcel_of, taken
-from wheelover.core.errors import WheeloverError
-
 CORPUS = Path(__file__).parents[1] / "formats" / "corpus"
-PARSERS = ("csv", "gpx", "rtz", "geojson", "parcel")
 _LONGEST_COUNT = 20_000
 
 
-def route_of(kind: str) -> Callable[[bytes], object]:
-    """Return what reads a route file of a kind."""
-    return lambda body: read_route(body, f"route.{kind}")
+def reader_of(kind: str) -> Callable[[bytes], object]:
+    """Return what reads files of a kind, loaded so that the fuzzer sees which lines it reaches."""
+    import atheris  # noqa: PLC0415  of the extra "prove"
+
+    with atheris.instrument_imports(include=["wheelover.formats"]):
+        from wheelover.formats.parcel import container  # noqa: PLC0415
+        from wheelover.formats.route_file import read_route  # noqa: PLC0415
+
+    if kind != "parcel":
+        return lambda body: read_route(body, f"route.{kind}")
+    from tests.formats.test_parcel import taken  # noqa: PLC0415
+
+    # What comes after the signature is reached only where one of changed bytes seems to hold.
+    container.holds = lambda *_: True
+    return taken
 
 
 def refusing(read: Callable[[bytes], object], *, faulty: bool) -> Callable[[bytes], None]:
     """Return a reader whose refusals are no faults."""
+    from wheelover.core.errors import WheeloverError  # noqa: PLC0415
 
     def tried(body: bytes) -> None:
         try:
@@ -46,6 +49,8 @@ def seeds(kind: str, folder: Path) -> Path:
     """Put the files that a parser starts from into a folder."""
     folder.mkdir()
     if kind == "parcel":
+        from tests.formats.test_parcel import parcel_of  # noqa: PLC0415
+
         (folder / "parcel").write_bytes(parcel_of())
         return folder
     for path in CORPUS.glob(f"{kind}-*"):
@@ -56,14 +61,14 @@ def seeds(kind: str, folder: Path) -> Path:
 
 def main() -> None:
     """Run the fuzzer; it ends the process."""
+    import atheris  # noqa: PLC0415  of the extra "prove"
+
     kind, seconds, place = sys.argv[1:4]
-    faulty, folder = "faulty" in sys.argv[4:], Path(place)
-    # What comes after the signature is reached only where one of changed bytes seems to hold.
-    container.holds = lambda *_: True
-    read = taken if kind == "parcel" else route_of(kind)
+    read, folder = reader_of(kind), Path(place)
     options = [f"-max_total_time={seconds}", f"-max_len={_LONGEST_COUNT}", "-timeout=20"]
     options += [f"-artifact_prefix={folder}/", str(seeds(kind, folder / "seeds"))]
-    atheris.Setup([sys.argv[0], *options], refusing(read, faulty=faulty))
+    tried = refusing(read, faulty="faulty" in sys.argv[4:])
+    atheris.Setup([sys.argv[0], *options], tried)
     atheris.Fuzz()
 
 

@@ -9,9 +9,9 @@ import math
 import numpy as np
 import pytest
 
-from wheelover.core.depth import allowances, heel, squat, survey
+from wheelover.core.charted.accuracy import ZONES, depth_allowance_m, stated
+from wheelover.core.depth import allowances, heel, squat
 from wheelover.core.depth.policy import Policy, required_ukc_m
-from wheelover.core.types.survey import CATZOCS
 
 G_M_PER_S2 = 9.81
 KN_M_PER_S = 1852.0 / 3600.0
@@ -81,14 +81,14 @@ def test_icorels_has_no_answer_from_the_critical_speed_on() -> None:
 
 def test_survey_allowance_by_zone_of_confidence() -> None:
     """U8: A1 read at whatisflike.com, the others from memory of S-57, CATZOC."""
-    found = {one: float(survey.depth_allowance_m(one, 18.8)[0]) for one in CATZOCS}
+    found = {one: float(depth_allowance_m(one, 18.8)[0]) for one in ZONES}
     assert found["A1"] == pytest.approx(0.688, abs=1e-3)
     assert found["A2"] == found["B"] == pytest.approx(1.0 + 18.8 / 50.0, abs=1e-12)
     assert found["A2"] == pytest.approx(1.376, abs=1e-3)
     assert found["C"] == pytest.approx(2.0 + 18.8 / 20.0, abs=1e-12)
     assert found["C"] == pytest.approx(2.94, abs=1e-3)
     # Worse than C, by how much is not stated: never less than it.
-    assert {found[one] for one in survey.UNSTATED} == {found["C"]}
+    assert {found[one] for one in ZONES if not stated(one)} == {found["C"]}
 
 
 def test_critical_speed() -> None:

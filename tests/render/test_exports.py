@@ -18,6 +18,7 @@ from shapely.geometry import shape
 from tests import zoo
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.core.errors import Conflict, NotFound
+from wheelover.core.types.dangers import DANGER_CLASSES, WATER_KINDS
 from wheelover.formats.own_extension import PLAN
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import Element, read_xml
@@ -104,6 +105,10 @@ LEG_MEMBERS = st.fixed_dictionaries(
         "charted_depth_m": st.one_of(st.none(), st.floats(-20.0, 12_000.0)),
         "catzoc": st.sampled_from([None, "A1", "A2", "B", "C", "D", "U"]),
         "channel_width_m": st.one_of(st.none(), st.floats(0.001, 100_000.0)),
+        "water": st.sampled_from(WATER_KINDS),
+        "min_clearance_by_class": st.dictionaries(
+            st.sampled_from(DANGER_CLASSES), st.floats(0.0, 200_000.0), min_size=1, max_size=4
+        ),
     },
 )
 LEGS = with_current(LEG_MEMBERS)

@@ -69,7 +69,11 @@ def test_no_danger_that_the_plan_looks_at_is_missed(
     answer = CLIENT.plan(body)
     assert answer.status_code == 200, answer.text
     result = answer.json()
-    near = touching(search_boxes(result), hazards["features"], wanted_clearance_m(body))
+    near = touching(
+        search_boxes(result),
+        hazards["features"],
+        wanted_clearance_m(body, result.get("limit_set")),
+    )
     found = {one["properties"]["id"] for one in near}
     assert {one["hazard_id"] for one in result["clearances"]} <= found
 

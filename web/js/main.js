@@ -92,6 +92,7 @@ function startPanels() {
   later(at("two-sides"), ["sync"], () => state.sync?.conflicts.length > 0, async () => (await import("./panels/two_sides.js")).startTwoSides);
   startSync();
   later(at("parcels"), ["desk"], () => state.desk.status !== "idle", async () => (await import("./panels/parcels.js")).startParcels);
+  later(at("people"), ["session", "place", "desk"], () => state.session?.signed_in && state.place.kind === "desk" && state.desk.status !== "idle", async () => (await import("./panels/people.js")).startPeople);
 }
 
 /** The Plot is an extra: where it cannot be loaded, the Ledger stands alone and says so. */

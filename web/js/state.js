@@ -89,6 +89,8 @@ export const state = {
   limitSets: { items: [], error: null },
   waiving: null,
   dangersFile: null,
+  /** A file of dangers that is no GeoJSON: a table, read before it is kept. */
+  dangersTableFile: null,
   /** The strip that offers the draft, {status: open | working}; the number of the revision that was just offered. */
   offering: null,
   offered: null,
@@ -113,6 +115,10 @@ export const state = {
   self: null,
   peers: null,
   sync: null,
+  /** Vessels, accounts and keys of other systems, where people sign in: {status: idle | working | ready | failed, items, error}. */
+  vessels: { status: "idle", items: [] },
+  accounts: { status: "idle", items: [] },
+  systemKeys: { status: "idle", items: [] },
   /** The file that was saved last: {status, words, error, warnings}. */
   filing: null,
   /** What is said about the demonstration. */

@@ -43,7 +43,11 @@ def unpacked(given: Iterable[GivenFile]) -> Unpacked:
     lines: list[FileLine] = []
     for one in given:
         if not zipfile.is_zipfile(io.BytesIO(one.body)):
-            files.append(one)
+            if len(one.body) > MOST_FILE_BYTES:
+                words = f"it has {len(one.body)} bytes, {MOST_FILE_BYTES} at most"
+                lines.append(_line(one, "refused", words))
+            else:
+                files.append(one)
             continue
         try:
             inside = _inside(one)

@@ -31,6 +31,9 @@ _log = logging.getLogger("wheelover.charts")
 _MOST_SAID_BYTES = 4 * 1024 * 1024
 _LOOK_EVERY_S = 0.1
 
+SHARE_BYTES = 4 * 1024 * 1024
+"""Files get the time of one more for each such share: a zip holds many cells."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class File:
@@ -106,7 +109,7 @@ def read_apart(files: Sequence[File], limits: Limits, steering: Steering) -> Rea
     with tempfile.TemporaryDirectory(prefix="wheelover-charts-") as name:
         folder = Path(name)
         _put(folder, GIVEN, "given", files)
-        count = max(1, len(files))
+        count = max(1, len(files)) + sum(len(one.body) for one in files) // SHARE_BYTES
         with _started(folder, limits, count) as process:
             said = _Conversation(process, folder, limits.wall_s * count, steering)
             said.go_on()

@@ -14,7 +14,9 @@ RESULT = "result.json"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """What the reading of one import may use at most; time counts for each of its files."""
+    """What the reading of one import may use at most; time counts for each of its
+    files and for every 4 MB of them.
+    """
 
     memory_mb: int = 1024
     cpu_s: int = 20

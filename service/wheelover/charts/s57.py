@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from wheelover.charts.s57_numbers import attributes, classes
 from wheelover.charts.s57_records import (
     BASE,
     REVISION,
@@ -23,7 +24,7 @@ from wheelover.charts.s57_records import (
     read_ident,
 )
 from wheelover.charts.s57_shapes import shapes_of
-from wheelover.charts.s57_tables import DATUMS, KEPT, attributes, classes
+from wheelover.charts.s57_tables import DATUMS, KEPT
 from wheelover.charts.s57_updates import updated
 from wheelover.core.errors import Fault, UnreadableFile
 from wheelover.core.types.cells import AttributeValue, Cell, CellAbout
@@ -188,6 +189,9 @@ def _not_this_edition(files: Sequence[NamedFile], base: NamedFile) -> list[FileL
         if one.ident.purpose == BASE:
             words = f"edition {edition}, update {one.ident.update}: there is a newer base cell"
             lines.append(one.line("older", words))
+        elif edition == 0:
+            words = "its producer has cancelled the cell: take it out of use"
+            lines.append(one.line("cancelled", words))
         elif edition != base.ident.edition:
             fate = "newer" if edition > base.ident.edition else "older"
             words = (

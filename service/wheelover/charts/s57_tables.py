@@ -1,16 +1,4 @@
-"""Names and numbers of the chart exchange standard: classes of objects, attributes, datums.
-
-The numbers of classes and attributes are those of the object catalogue [S57A]_ as the installed
-``pyogrio`` package carries it; of that package only these two tables are read here.
-"""
-
-import csv
-import importlib.util
-from collections.abc import Iterator
-from functools import lru_cache
-from pathlib import Path
-
-from wheelover.core.errors import UnreadableFile
+"""Names and numbers of the chart exchange standard: classes of objects, attributes, datums."""
 
 _KEPT = (
     "LNDARE COALNE SLCONS CAUSWY DAMCON DYKCON DEPARE DRGARE SWPARE DEPCNT UNSARE SOUNDG UWTROC "
@@ -62,34 +50,3 @@ DATUMS = {
     30: "highest astronomical tide",
 }
 """What depths and heights count from, by the numbers of the attribute VERDAT [S57A]_."""
-
-
-@lru_cache(maxsize=1)
-def classes() -> dict[int, str]:
-    """Return the six letters of each class of objects by its number."""
-    return {int(row["Code"]): row["Acronym"] for row in _rows("s57objectclasses.csv")}
-
-
-@lru_cache(maxsize=1)
-def attributes() -> dict[int, tuple[str, str]]:
-    """Return the six letters and the kind of each attribute by its number.
-
-    The kinds are A and S for text, E and I for a whole number, F for a number, L for a list.
-    """
-    return {
-        int(row["Code"]): (row["Acronym"], row["Attributetype"])
-        for row in _rows("s57attributes.csv")
-    }
-
-
-def _rows(name: str) -> Iterator[dict[str, str]]:
-    """Yield the rows of a table of the installed package that have a name."""
-    found = importlib.util.find_spec("pyogrio")
-    places = [] if found is None else list(found.submodule_search_locations or ())
-    for place in places:
-        path = Path(place) / "gdal_data" / name
-        if path.is_file():
-            with path.open(newline="", encoding="utf-8") as file:
-                yield from (row for row in csv.DictReader(file) if row["Acronym"])
-            return
-    raise UnreadableFile(f"the table {name} of the pyogrio package is not installed")

@@ -73,7 +73,7 @@ def _import(store: "Store", paths: list[Path]) -> int:
     if failure is not None:
         return _refused(failure, UNUSABLE)
     gaps = any(one["updates_missing"] for one in found.cells)
-    bad = any(one["fate"] in ("refused", "damaged", "newer") for one in found.files)
+    bad = any(one["fate"] in ("refused", "damaged", "newer", "cancelled") for one in found.files)
     return PARTLY if found.failures or gaps or bad else 0
 
 

@@ -116,21 +116,25 @@ def margins_of(asked: Sequence[tuple[LegAsked, ...]], limits: Limits) -> Margins
         The plan's own, with its limit set.
     """
     columns = _EVERY_CLASS if _tells_classes_apart(asked, limits.limit_set) else (None,)
-    known: dict[LegAsked, tuple[_Asked, ...]] = {}
-    for one in dict.fromkeys(leg for legs in asked for leg in legs):
-        known[one] = tuple(_asked(one, column, limits) for column in columns)
-    rows = [
-        [_larger(both) for both in zip(*(known[leg] for leg in legs), strict=True)]
-        for legs in asked
+    # Most pieces ask the same: what each asks is worked out once and looked up for the others.
+    different = {one: number for number, one in enumerate(dict.fromkeys(asked))}
+    known: dict[LegAsked, tuple[_Asked, ...]] = {
+        leg: tuple(_asked(leg, column, limits) for column in columns)
+        for leg in dict.fromkeys(leg for legs in different for leg in legs)
+    }
+    cells = [
+        _larger(both)
+        for legs in different
+        for both in zip(*(known[leg] for leg in legs), strict=True)
     ]
-    rules = tuple(dict.fromkeys(one.rule for row in rows for one in row if one.rule is not None))
+    rules = tuple(dict.fromkeys(one.rule for one in cells if one.rule is not None))
     numbers = {one: number for number, one in enumerate(rules)}
-    shape = (len(rows), len(columns))
+    which = np.array([different[one] for one in asked], dtype=np.int64)
 
     def table(values: Iterable[float]) -> Floats:
-        return np.array(list(values), dtype=np.float64).reshape(shape)
+        flat = np.array(list(values), dtype=np.float64)
+        return np.asarray(flat.reshape(len(different), len(columns))[which])
 
-    cells = [one for row in rows for one in row]
     return Margins(
         limit_m=table(one.limit_m for one in cells),
         limit_source=table(one.source for one in cells).astype(np.int64),

@@ -7,16 +7,15 @@ import numpy as np
 
 from wheelover.core.arrays import Floats
 from wheelover.core.charted.contour import wanted_of
-from wheelover.core.charted.coverage import Way, covered
+from wheelover.core.charted.coverage import covered
 from wheelover.core.charted.join import joined
-from wheelover.core.charted.no_go import near_track
 from wheelover.core.charted.passed import areas_passed
 from wheelover.core.charted.select import dangers_of
 from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
 from wheelover.core.clearance.whole import clear
 from wheelover.core.margins import Margins, margins_of, waters_of
 from wheelover.core.types.chart import Chart, Hazards
-from wheelover.core.types.charted import Charted, ChartedTrack, Wanted
+from wheelover.core.types.charted import Charted, ChartedTrack, Wanted, Way
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.dangers import DangerClass
 from wheelover.core.types.limits import ClassMargins, LegAsked, LimitSet, WaterLimits
@@ -88,17 +87,17 @@ def on_cells(chart: Chart, wanted: Wanted) -> tuple[Chart, Charted | None]:
 
 
 def charted_track(
-    charted: Charted,
+    charted: Charted | None,
     typed: Hazards,
     legs: Sequence[PlannedLeg],
     pieces: tuple[TrackPiece, ...],
     limits: Limits,
-) -> ChartedTrack:
-    """Return what the cells say of a track: covered water, areas near it and passed.
+) -> ChartedTrack | None:
+    """Return what the cells say of a track: covered water, areas near it and passed; None without.
 
     Parameters
     ----------
-    charted : Charted
+    charted : Charted or None
         What the cells say.
     typed : Hazards
         The dangers of the plan that stand before the charted ones.
@@ -109,19 +108,23 @@ def charted_track(
     limits : Limits
         What is asked of dangers.
     """
+    if charted is None:
+        return None
     margins = margins_of([piece.asked for piece in pieces], limits)
     ways = _ways(charted, legs, pieces, margins)
     return ChartedTrack(
         charted=charted,
         typed_count=typed.count,
         covered=covered(charted, ways),
-        near=near_track(charted, ways, _widest_m(charted.dangers.hazards, margins)),
+        ways=tuple(ways),
+        margin_m=_widest_m(charted.dangers.hazards, margins),
         near_areas=clear(
             tuple(_for_areas(piece) for piece in pieces),
             charted.areas.hazards,
             Limits(water=limits.water, limit_set=_set_for_areas(limits.limit_set)),
         ),
         passed=areas_passed(charted.areas, legs),
+        under=areas_passed(charted.overhead, legs),
     )
 
 

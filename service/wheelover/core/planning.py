@@ -2,22 +2,23 @@
 
 import numpy as np
 
-from wheelover.core.basis import basis_rows, charted_rows
+from wheelover.core.basis.inputs import basis_rows
+from wheelover.core.basis.on_water import charted_rows, water_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
 from wheelover.core.coast.of_track import land_of
-from wheelover.core.depth.over import objects_over
-from wheelover.core.depth.whole import depths_of
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
+from wheelover.core.on_water import on_water
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times import piece_times
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
@@ -75,6 +76,7 @@ def make_plan(
                 workings.late_helms,
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
+            *water_rows(ship, conditions, limits, workings.depths),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
@@ -102,17 +104,11 @@ def _workings(
     with np.errstate(invalid="raise", divide="raise"):
         track = lay_track(route, ship, conditions)
         checked, charted = on_cells(chart, wanted_for(route, ship, limits))
-        on_chart = None
-        if charted is not None:
-            on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
+        on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
         clearances = clear(track.pieces, checked.hazards, limits)
         corridors = inside_corridors(track.legs, checked.hazards, limits)
-    least_m = {
-        one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"
-    }
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
-    legs_swept = swept_legs(track.legs, ship, least_m, conditions)
-    over = objects_over(checked.hazards, clearances.infringements)
+    legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
     return Workings(
         route=route,
         ship=ship,
@@ -126,7 +122,13 @@ def _workings(
         swept_turns=turns_swept,
         late_helms=late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept),
         swept_legs=legs_swept,
-        depths=depths_of(route, ship, conditions, limits, track.legs, track.turns, objects=over),
+        depths=on_water(
+            (route, ship, conditions, limits),
+            (track.legs, track.turns, track.pieces),
+            piece_times(track),
+            (chart, on_chart),
+            clearances,
+        ),
         land=_land(track, chart, legs_swept, ship),
     )
 
@@ -141,3 +143,8 @@ def _land(
         one.leg_index: one.half_width_m for one in legs_swept if one.half_width_m is not None
     }
     return land_of(track.pieces, track.legs, chart.coast, chart.cells, reach_m, track.turns, ship)
+
+
+def _least_m(clearances: Clearances) -> dict[int, float]:
+    """Return the least clearance of each leg that passes a danger, by its index."""
+    return {one.piece.index: one.clearance_m for one in clearances.least if one.piece.kind == "leg"}

@@ -18,13 +18,16 @@ from wheelover.formats.csv_table import (
 from wheelover.formats.hemispheres import with_hemispheres
 from wheelover.formats.positions import NotUnderstood, coordinate_deg, has_letter, shown
 from wheelover.formats.reading import (
+    CLASS_COLUMN,
     LINES,
     MOST_TEXT,
+    WATER_COLUMN,
     PartReading,
     ReadRow,
     RouteReading,
     current,
     in_range,
+    leg_limits,
     refuse_if_nothing_understood,
     sound_waypoints,
     turn_wishes,
@@ -176,6 +179,9 @@ def _leg(table: Table, cells: tuple[str, ...]) -> LegWishes | None:
     if kind and kind not in LINES:
         raise NotUnderstood(f"line {kind!r} is neither rhumb nor geodesic")
     set_deg, drift_kn = current("leg", lambda column: _number(table, cells, column))
+    water, by_class = leg_limits(
+        *(table.cell(cells, column).lower() for column in (WATER_COLUMN, CLASS_COLUMN))
+    )
     wishes = LegWishes(
         line=LINES.get(kind),
         speed_kn=speed,
@@ -187,6 +193,8 @@ def _leg(table: Table, cells: tuple[str, ...]) -> LegWishes | None:
         charted_depth_m=_depth(table, cells),
         catzoc=zone(table.cell(cells, "catzoc")),
         channel_width_m=_number(table, cells, "channel_width_m"),
+        water=water,
+        min_clearance_by_class=by_class,
     )
     return None if wishes == LegWishes() else wishes
 

@@ -18,6 +18,7 @@ KNOWN = {
     *(*LATITUDES, *LONGITUDES, *LEG_NUMBERS, "id", "name", "line", "turn_radius_nm"),
     *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
     *("leg_set_deg", "leg_drift_kn", "charted_depth_m", "catzoc", "channel_width_m"),
+    *("leg_set_deg", "leg_drift_kn", "leg_water", "leg_min_clearance_by_class"),
     *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
 }
 """The columns of a route file that are read."""

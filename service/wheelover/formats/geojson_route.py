@@ -8,13 +8,16 @@ from wheelover.core.types.route import LegWishes, Waypoint
 from wheelover.formats.crs84 import is_crs84
 from wheelover.formats.positions import NotUnderstood, shown
 from wheelover.formats.reading import (
+    CLASS_COLUMN,
     LINES,
     MOST_TEXT,
+    WATER_COLUMN,
     PartReading,
     ReadRow,
     RouteReading,
     current,
     in_range,
+    leg_limits,
     refuse_if_nothing_understood,
     sound_waypoints,
     turn_wishes,
@@ -231,6 +234,10 @@ def _leg(properties: dict[str, Any]) -> LegWishes | None:
     if line is not None and line not in LINES:
         raise NotUnderstood(f"line {line!r} is neither rhumb nor geodesic")
     set_deg, drift_kn = current("leg", lambda member: _number(properties, member))
+    said = [properties.get(member) or "" for member in (WATER_COLUMN, CLASS_COLUMN)]
+    if not all(isinstance(one, str) for one in said):
+        raise NotUnderstood(f"{WATER_COLUMN} and {CLASS_COLUMN} must be texts")
+    water, by_class = leg_limits(*said)
     wishes = LegWishes(
         line=None if line is None else LINES[line],
         speed_kn=_number(properties, "speed_kn"),
@@ -242,6 +249,8 @@ def _leg(properties: dict[str, Any]) -> LegWishes | None:
         charted_depth_m=_number(properties, "charted_depth_m"),
         catzoc=zone(_word(properties, "catzoc") or ""),
         channel_width_m=_number(properties, "channel_width_m"),
+        water=water,
+        min_clearance_by_class=by_class,
     )
     return None if wishes == LegWishes() else wishes
 

@@ -11,7 +11,17 @@ from dataclasses import dataclass
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.route import LegWishes, LineKind, TurnWishes, WheelOverChoice
 from wheelover.formats.positions import NotUnderstood
-from wheelover.formats.reading import LINES, current, in_range, turn_wishes, wheel_over_choice, zone
+from wheelover.formats.reading import (
+    CLASS_COLUMN,
+    LINES,
+    WATER_COLUMN,
+    current,
+    in_range,
+    leg_limits,
+    turn_wishes,
+    wheel_over_choice,
+    zone,
+)
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import SPACE, Element, Name
 
@@ -134,6 +144,7 @@ class Own:
         if self.is_there and given is None and line == "rhumb":
             line = None
         set_deg, drift_kn = current("leg", self._member)
+        water, by_class = leg_limits(self.text(WATER_COLUMN) or "", self.text(CLASS_COLUMN) or "")
         return LegWishes(
             line=line,
             speed_kn=self.number("speed_kn", "speed_kn"),
@@ -145,6 +156,8 @@ class Own:
             charted_depth_m=self._member("charted_depth_m"),
             catzoc=zone(self.text("catzoc") or ""),
             channel_width_m=self._member("channel_width_m"),
+            water=water,
+            min_clearance_by_class=by_class,
         )
 
 

@@ -1,11 +1,14 @@
 """What a reader of route files answers: the route it understood, and every row beside its text."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
 from wheelover.core.errors import Fault, UnreadableFile
+from wheelover.core.types.dangers import DANGER_CLASSES, WATER_KINDS, DangerClass, WaterKind
+from wheelover.core.types.limits import ClassMargins
 from wheelover.core.types.manoeuvre import Steering
 from wheelover.core.types.route import (
     Carried,
@@ -56,6 +59,10 @@ _RANGES: dict[str, tuple[float, float]] = {
 _BELOW_THE_LAST = ("leg_set_deg", "turn_set_deg")
 """Of these the end of the range is not in it: 360 degrees are 0."""
 
+WATER_COLUMN, CLASS_COLUMN = "leg_water", "leg_min_clearance_by_class"
+"""How route files name the kind of water of a leg, and its least clearances by class."""
+
+_METRES = re.compile(r"[0-9]{1,9}(\.[0-9]{1,30})?", re.ASCII)
 _MOST_NOTES = 20
 
 FormatName = Literal["csv", "geojson", "gpx", "rtz"]
@@ -240,6 +247,41 @@ def zone(given: str) -> Catzoc | None:
     if given and given not in ZONES:
         raise NotUnderstood(f"catzoc {given[:40]!r} is none of {', '.join(ZONES)}")
     return ZONES[given] if given else None
+
+
+def leg_limits(water: str, by_class: str) -> tuple[WaterKind | None, ClassMargins]:
+    """Return the kind of water of a leg, and its least clearances by class of danger.
+
+    Parameters
+    ----------
+    water : str
+        The kind, empty where the file gives none.
+    by_class : str
+        Classes with metres, like ``aid=200 wreck=926``, empty where the file gives none.
+
+    Raises
+    ------
+    NotUnderstood
+        For a kind, a class or a number that is not known, or a class given twice.
+
+    Examples
+    --------
+    >>> leg_limits("coastal", "wreck=926 aid=200")
+    ('coastal', (('aid', 200.0), ('wreck', 926.0)))
+    """
+    if water and water not in WATER_KINDS:
+        raise NotUnderstood(f"leg_water {water[:40]!r} is none of {', '.join(WATER_KINDS)}")
+    found: dict[DangerClass, float] = {}
+    for part in by_class.split():
+        name, _, metres = part.partition("=")
+        known = next((one for one in DANGER_CLASSES if one == name), None)
+        if known is None or known in found or not _METRES.fullmatch(metres):
+            raise NotUnderstood(
+                f"{CLASS_COLUMN} {part[:40]!r} is not a class of danger with plain metres, like "
+                "wreck=926, each class once"
+            )
+        found[known] = in_range("min_clearance_m", float(metres))
+    return next((one for one in WATER_KINDS if one == water), None), tuple(sorted(found.items()))
 
 
 def in_range(member: str, value: float) -> float:

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from wheelover.core.charted.no_go import NEAR_M, near_track
 from wheelover.core.types.charted import (
     AreaPassed,
     CellUsed,
@@ -14,6 +15,7 @@ from wheelover.core.types.charted import (
     ChartedTrack,
     DrawnArea,
     Geometry,
+    NearTrack,
     PieceCovered,
 )
 from wheelover.core.types.clearance import ClearanceRows
@@ -52,7 +54,7 @@ def charts_document(on_chart: ChartedTrack | None) -> Document | None:
         },
         "coverage": [_covered(one, charted) for one in on_chart.covered],
         "areas_entered": [_passed(one, charted) for one in on_chart.passed],
-        "drawn_within_nm": rounded(nm_from_m(on_chart.near.near_m), MILES),
+        "drawn_within_nm": rounded(nm_from_m(NEAR_M), MILES),
     }
 
 
@@ -160,7 +162,7 @@ def charted_features(on_chart: ChartedTrack, rows: ClearanceRows) -> Iterator[Do
     rows : ClearanceRows
         How near the track comes to dangers: the nearest are drawn first.
     """
-    near, charted = on_chart.near, on_chart.charted
+    near, charted = near_track(on_chart), on_chart.charted
     within_nm = rounded(nm_from_m(near.near_m), MILES)
     for layer, shape in (
         ("coverage_hole", near.holes),
@@ -182,7 +184,7 @@ def charted_features(on_chart: ChartedTrack, rows: ClearanceRows) -> Iterator[Do
             kind=hazards.kinds[one.number],
             object_class=charted.areas.object_classes[one.number],
         )
-    for one in drawn_dangers(on_chart, rows):
+    for one in drawn_dangers(on_chart, near, rows):
         hazards = charted.dangers.hazards
         depth_m = float(hazards.depth_m[one.number])
         yield _feature(
@@ -196,19 +198,23 @@ def charted_features(on_chart: ChartedTrack, rows: ClearanceRows) -> Iterator[Do
         )
 
 
-def drawn_dangers(on_chart: ChartedTrack, rows: ClearanceRows) -> tuple[DrawnArea, ...]:
+def drawn_dangers(
+    on_chart: ChartedTrack, near: NearTrack, rows: ClearanceRows
+) -> tuple[DrawnArea, ...]:
     """Return the charted dangers that are drawn: those near the track, the nearest first.
 
     Parameters
     ----------
     on_chart : ChartedTrack
         What the cells say of the track.
+    near : NearTrack
+        The shapes beside it.
     rows : ClearanceRows
         How near the track comes to dangers.
     """
     rank = {one: number for number, one in enumerate(rows.hazard.tolist())}
     shapes = sorted(
-        on_chart.near.dangers,
+        near.dangers,
         key=lambda one: (rank.get(one.number + on_chart.typed_count, len(rank)), one.number),
     )
     counts = shapely.get_num_coordinates(np.array([one.shape for one in shapes], np.object_))

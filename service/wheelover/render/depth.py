@@ -7,7 +7,7 @@ from wheelover.core.types.clearance import Piece
 from wheelover.core.types.depth import Depths, DepthSum, OverheadSum, Span, SquatRow, Term
 from wheelover.core.types.plan import Plan
 from wheelover.core.utc import utc_from_seconds
-from wheelover.render.rounding import METRES, OTHER, SECONDS, rounded
+from wheelover.render.rounding import METRES, OTHER, rounded
 
 Document = dict[str, Any]
 
@@ -16,8 +16,7 @@ def depth_rows(plan: Plan) -> Document:
     """Return the sums of a plan.
 
     ``keel`` has a row for each leg and turn of which a depth is known, ``mast`` one for each object
-    that a leg or turn leads beneath, and ``passing`` one for each piece with the times after the
-    departure at which she is on it. Numbers are rounded in the cautious direction, so that the
+    that a leg or turn leads beneath. Numbers are rounded in the cautious direction, so that the
     terms add up to the sum.
     """
     ids = _ids(plan)
@@ -25,15 +24,6 @@ def depth_rows(plan: Plan) -> Document:
     return {
         "keel": [_keel(one, ids) for one in depths.sums],
         "mast": [_mast(one, ids) for one in depths.overheads],
-        "passing": [
-            {
-                "piece": _piece(piece),
-                "waypoint_id": ids[piece],
-                "from_s": rounded(span.from_s, SECONDS),
-                "to_s": rounded(span.to_s, SECONDS),
-            }
-            for piece, span in depths.passed_s
-        ],
     }
 
 

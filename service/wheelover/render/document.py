@@ -37,39 +37,9 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
     Every number says its unit in its name, is rounded once, and is finite; what could not be
     computed is null, and a finding or a reason says why.
     """
-    least = {one.piece: _least(one, chart) for one in plan.clearances.least}
-    near = near_by_piece(plan.clearances.near, chart, plan.times)
-    swept = {one.turn_index: one for one in plan.swept_turns}
-    late = {one.turn_index: one for one in plan.late_helms}
-    strips = {one.leg_index: one for one in plan.swept_legs}
-    land = land_rows(plan)
     return {
         "name": plan.route.name,
-        "legs": [
-            {
-                **_leg(leg),
-                "least_clearance": _judged(
-                    least.get(Piece(kind="leg", index=leg.index)), track_exists=leg.room
-                ),
-                "hull": leg_hull(strips.get(leg.index)),
-                "land": land.get(Piece(kind="leg", index=leg.index)),
-                "near": near.get(Piece(kind="leg", index=leg.index), []),
-            }
-            for leg in plan.legs
-        ],
-        "turns": [
-            {
-                **_turn(turn, plan.loa_m),
-                "least_clearance": _judged(
-                    least.get(Piece(kind="turn", index=turn.index)), track_exists=turn.fits
-                ),
-                "hull": turn_hull(swept.get(turn.index), chart),
-                "land": land.get(Piece(kind="turn", index=turn.index)),
-                "near": near.get(Piece(kind="turn", index=turn.index), []),
-                "late_helm": late_helm(late.get(turn.index), chart),
-            }
-            for turn in plan.turns
-        ],
+        **_pieces(plan, chart),
         "clearances": clearance_rows(plan.clearances.rows, chart, plan.on_chart),
         "charts": charts_document(plan.on_chart),
         "depths": depth_rows(plan),
@@ -83,6 +53,42 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         },
         "cautions": caution_rows(),
     }
+
+
+def _pieces(plan: Plan, chart: Chart) -> Document:
+    """Return the legs and the turns with all that is known of each."""
+    least = {one.piece: _least(one, chart) for one in plan.clearances.least}
+    near = near_by_piece(plan.clearances.near, chart, plan.times)
+    swept = {one.turn_index: one for one in plan.swept_turns}
+    late = {one.turn_index: one for one in plan.late_helms}
+    strips = {one.leg_index: one for one in plan.swept_legs}
+    land = land_rows(plan)
+    left_out = plan.clearances.near_left_out
+    legs, turns = [], []
+    for leg in plan.legs:
+        piece = Piece(kind="leg", index=leg.index)
+        row = {
+            **_leg(leg),
+            "least_clearance": _judged(least.get(piece), track_exists=leg.room),
+            "hull": leg_hull(strips.get(leg.index)),
+            "land": land.get(piece),
+            "near": near.get(piece, []),
+            "near_left_out_count": left_out.get(piece, 0),
+        }
+        legs.append(row)
+    for turn in plan.turns:
+        piece = Piece(kind="turn", index=turn.index)
+        row = {
+            **_turn(turn, plan.loa_m),
+            "least_clearance": _judged(least.get(piece), track_exists=turn.fits),
+            "hull": turn_hull(swept.get(turn.index), chart),
+            "land": land.get(piece),
+            "near": near.get(piece, []),
+            "near_left_out_count": left_out.get(piece, 0),
+            "late_helm": late_helm(late.get(turn.index), chart),
+        }
+        turns.append(row)
+    return {"legs": legs, "turns": turns}
 
 
 def _miles(length_m: float | None) -> float | None:

@@ -18,6 +18,9 @@ from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, position, r
 
 Document = dict[str, Any]
 
+MOST_LATE = 12
+"""Of the dangers that are met with late helm no more are told of one turn."""
+
 
 def leg_hull(strip: SweptLeg | None) -> Document | None:
     """Return the strip that the hull sweeps along a leg; ``reason`` says why there is none."""
@@ -114,7 +117,8 @@ def late_helm(late: LateHelm | None, chart: Chart) -> Document | None:
         "simulated": late.simulated,
         "dangers": None
         if dangers is None
-        else [_late_danger(one, names[one.hazard_index]) for one in dangers],
+        else [_late_danger(one, names[one.hazard_index]) for one in dangers[:MOST_LATE]],
+        "danger_count": None if dangers is None else len(dangers),
         "reason": late.reason,
         "rule": None if late.rule is None else late.rule.id,
         "rule_missed": late.rule_missed,

@@ -15,6 +15,7 @@ from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charted_features
 from wheelover.render.clearances import clearance_features
+from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
@@ -114,6 +115,8 @@ def _wishes(waypoint: Waypoint) -> dict[str, Any]:
         "charted_depth_m": leg.charted_depth_m,
         "catzoc": leg.catzoc,
         "channel_width_m": leg.channel_width_m,
+        "leg_water": leg.water,
+        "leg_min_clearance_by_class": by_class(dict(leg.min_clearance_by_class)),
         "turn_steering": turn.steering,
         "turn_rudder_deg": turn.rudder_deg,
         "turn_set_deg": turn.set_deg,

@@ -14,7 +14,12 @@ from wheelover.usecases.change import Change
 from wheelover.usecases.chart_boxes import heights, touched
 from wheelover.usecases.chart_changes import chart_change, new_chart_change, withdrawn_change
 from wheelover.usecases.engine import engine_id
-from wheelover.usecases.search_boxes import search_boxes, touching, wanted_clearance_m
+from wheelover.usecases.search_boxes import (
+    asked_by,
+    search_boxes,
+    touching,
+    wanted_clearance_m,
+)
 from wheelover.usecases.step_names import limit_set_words, ship_words, step_name
 from wheelover.usecases.stored_cells import STORED_CELLS
 
@@ -55,7 +60,9 @@ def hazards_change(
     """Return what a new edition of a hazard set changes near the track of a revision."""
     changed = _changed_features(before, after)
     near = touching(
-        search_boxes(document["result"]), changed, wanted_clearance_m(document["inputs"])
+        search_boxes(document["result"]),
+        changed,
+        wanted_clearance_m(asked_by(document)),
     )
     edition = f"{now.name}: edition {used.edition} to {now.edition}"
     if not near:
@@ -269,5 +276,5 @@ def _not_here(unit: Unit, used: Document, vessel_id: str) -> Change | None:
 
 def touched_now(unit: Unit, document: Document, vessel_id: str) -> list[ChartEdition]:
     """Return the cells in use that the route of a revision touches."""
-    inputs = document["inputs"]
+    inputs = asked_by(document)
     return touched(unit.charts.in_use(*heights(inputs), frozenset({vessel_id})), inputs)

@@ -13,7 +13,7 @@ from wheelover.core.types.cells import Cell
 from wheelover.store.charts import ChartEdition
 from wheelover.usecases.change import Change
 from wheelover.usecases.chart_boxes import reach_m
-from wheelover.usecases.search_boxes import near_boxes, search_boxes
+from wheelover.usecases.search_boxes import asked_by, near_boxes, search_boxes
 
 Document = dict[str, Any]
 
@@ -95,7 +95,7 @@ def near_track(moved: list[Moved], document: Document) -> list[Moved]:
     if not moved:
         return []
     boxes = np.array([one.box_deg for one in moved])
-    within_m = max(reach_m(document["inputs"]), LEAST_SEARCH_M)
+    within_m = max(reach_m(asked_by(document)), LEAST_SEARCH_M)
     near = near_boxes(search_boxes(document["result"]), boxes, np.full(len(moved), within_m))
     return [one for one, is_near in zip(moved, near.tolist(), strict=True) if is_near]
 

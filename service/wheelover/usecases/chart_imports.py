@@ -12,6 +12,7 @@ import orjson
 from wheelover.charts.importing import File, Packed, ReadCell, Steering, read_apart
 from wheelover.charts.messages import Limits
 from wheelover.core.errors import Damaged, UnreadableFile
+from wheelover.core.types.cells import Cell
 from wheelover.formats.cell_document import cell_of
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
@@ -99,13 +100,14 @@ def import_charts(
 
     steering = Steering(told=watch.told, stopped=watch.stopped, stored=stored)
     reading = read_apart(files, limits, steering)
-    bodies = [_looked_at(one) for one in reading.cells]
+    looked_at = [_looked_at(one) for one in reading.cells]
     watch.told("keeping", 100)
     with store.writing() as unit:
         kept = [_keep(unit, one, now_utc(), actor) for one in reading.cells]
     cells = []
-    for read, body, (edition, fate) in zip(reading.cells, bodies, kept, strict=True):
-        STORED_CELLS.taken(edition, body)
+    for read, (body, cell), (edition, fate) in zip(reading.cells, looked_at, kept, strict=True):
+        if edition.sha256 == read.body.sha256:
+            STORED_CELLS.taken(edition, body, cell)
         cells.append(_line(read, edition, fate))
     lines = [*reading.lines, *(one for read in reading.cells for one in read.said["lines"])]
     return Imported(
@@ -129,8 +131,8 @@ def said_of(edition: ChartEdition) -> Document:
     return said
 
 
-def _looked_at(read: ReadCell) -> bytes:
-    """Return the bytes of a cell, held against their digest and read once.
+def _looked_at(read: ReadCell) -> tuple[bytes, Cell]:
+    """Return the bytes of a cell, held against their digest, and the cell in them.
 
     Raises
     ------
@@ -142,8 +144,7 @@ def _looked_at(read: ReadCell) -> bytes:
     body = _unpacked(read.body)
     for one in read.files:
         _unpacked(one)
-    cell_of(body)
-    return body
+    return body, cell_of(body)
 
 
 def _unpacked(packed: Packed) -> bytes:

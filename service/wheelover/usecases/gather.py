@@ -192,7 +192,9 @@ def gather_in(
             pinned["chart_editions"] = inputs["chart_editions"]
         return _gathered(pinned, single, sets)
     whose = vessels if charts_of is None else charts_of
-    found = _charts(unit, inputs, whose, settle=charts == "settled")
+    limit_set = single["limit_set"].contents if "limit_set" in single else None
+    asked = inputs if limit_set is None else {**inputs, "limit_set": limit_set}
+    found = _charts(unit, asked, whose, settle=charts == "settled")
     if found or inputs.get("all_charts"):
         # Also where none is touched: that there was none is what the plan was computed with.
         pinned["chart_editions"] = {one.id: one.edition for one in found}

@@ -77,6 +77,8 @@ def _leg(wishes: LegWishes) -> dict[str, Any]:
             "charted_depth_m": wishes.charted_depth_m,
             "catzoc": wishes.catzoc,
             "channel_width_m": wishes.channel_width_m,
+            "water": wishes.water,
+            "min_clearance_by_class": dict(wishes.min_clearance_by_class) or None,
         }
     )
 

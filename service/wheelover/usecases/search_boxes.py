@@ -8,6 +8,8 @@ import numpy as np
 
 from wheelover.core.arrays import Bools, Floats
 from wheelover.core.clearance.passing import LEAST_SEARCH_M
+from wheelover.core.swing import is_floating, swing_m
+from wheelover.core.types.dangers import WATER_KINDS
 from wheelover.core.units import NM_M
 
 Document = dict[str, Any]
@@ -75,7 +77,10 @@ def _touches(boxes: Floats, feature: Document, wanted_m: float) -> bool:
     properties = feature.get("properties") or {}
     own_m = float(properties.get("min_clearance_m") or 0.0)
     reach_m = max(wanted_m, own_m, LEAST_SEARCH_M)
-    reach_m += float(properties.get("position_uncertainty_m") or 0.0)
+    uncertainty_m = properties.get("position_uncertainty_m")
+    if uncertainty_m is None and is_floating(properties.get("kind")):
+        uncertainty_m = swing_m(float(properties.get("depth_m") or 0.0))
+    reach_m += float(uncertainty_m or 0.0)
     west, south = corners.min(axis=0)
     east, north = corners.max(axis=0)
     return bool(near_boxes(boxes, np.array([[south, west, north, east]]), np.array([reach_m]))[0])
@@ -120,10 +125,26 @@ def _corners(coordinates: Any) -> Iterator[tuple[float, float]]:
         yield from _corners(part)
 
 
-def wanted_clearance_m(inputs: Document) -> float:
-    """Return the largest clearance that a plan or one of its legs wants, metres."""
-    wanted = [(inputs.get("limits") or {}).get("min_clearance_m")]
-    wanted += [
-        (one.get("leg") or {}).get("min_clearance_m") for one in inputs["route"]["waypoints"]
-    ]
+def wanted_clearance_m(inputs: Document, limit_set: Document | None = None) -> float:
+    """Return the largest clearance that a plan, one of its legs or its limit set wants, metres.
+
+    Parameters
+    ----------
+    inputs : dict
+        A plan request.
+    limit_set : dict or None
+        The limit set that counts, as it is stored or answered; that of the inputs when None.
+    """
+    asking = [inputs.get("limits") or {}]
+    asking += [one.get("leg") or {} for one in inputs["route"]["waypoints"]]
+    given = limit_set or inputs.get("limit_set") or {}
+    asking += [given.get(kind) or {} for kind in WATER_KINDS]
+    wanted = [one.get("min_clearance_m") for one in asking]
+    wanted += [m for one in asking for m in (one.get("min_clearance_by_class") or {}).values()]
     return max((float(one) for one in wanted if one is not None), default=0.0)
+
+
+def asked_by(document: Document) -> Document:
+    """Return the inputs of a revision with the limit set that it was computed with."""
+    limit_set = document["result"].get("limit_set") or document["inputs"].get("limit_set")
+    return {**document["inputs"], "limit_set": limit_set}

@@ -50,9 +50,9 @@ class StoredCells:
         found = self.known(edition)
         return found if found is not None else self.taken(edition, body())
 
-    def taken(self, edition: ChartEdition, body: bytes) -> Cell:
-        """Return the cell of an edition's bytes and keep it."""
-        cell = cell_of(body)
+    def taken(self, edition: ChartEdition, body: bytes, read: Cell | None = None) -> Cell:
+        """Return the cell of an edition's bytes and keep it; ``read`` where it was read already."""
+        cell = cell_of(body) if read is None else read
         for column in (
             cell.geometries,
             cell.soundings.of,

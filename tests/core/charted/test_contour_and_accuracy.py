@@ -109,3 +109,19 @@ def test_zones_say_nothing_of_land_and_marks() -> None:
 def test_floating_marks_swing_by_three_depths() -> None:
     made = cell(("BOYLAT", SPOT, {}), ("BCNLAT", SPOT, {}), depth_area(DRVAL1=10.0, DRVAL2=15.0))
     np.testing.assert_array_equal(charted(made).dangers.hazards.position_uncertainty_m, [45.0, 0.0])
+    alone = charted(cell(("LITFLT", SPOT, {}))).dangers.hazards
+    np.testing.assert_array_equal(alone.position_uncertainty_m, [50.0])
+    assert not alone.uncertainty_given[0]
+
+
+@pytest.mark.parametrize("code", [4, 5, 8])
+def test_a_place_charted_as_approximate_is_no_surer_than_in_zone_c(code: int) -> None:
+    made = cell(
+        ("UWTROC", SPOT, {"VALSOU": 4.0, "QUAPOS": code}),
+        ("UWTROC", SPOT, {"VALSOU": 4.0, "QUAPOS": 1}),
+        ("BCNLAT", SPOT, {"QUAPOS": code}),
+        quality(2),
+    )
+    hazards = charted(made).dangers.hazards
+    np.testing.assert_array_equal(hazards.position_uncertainty_m, [500.0, 20.0, 0.0])
+    np.testing.assert_array_equal(hazards.uncertainty_given, [False, True, False])

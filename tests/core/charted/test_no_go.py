@@ -10,6 +10,7 @@ from shapely.geometry import Point, box
 
 from tests.core.charted.made import SPOT, WHOLE, cell, depth_area, quality, square
 from tests.core.charted.plans import EAST, plan_over
+from wheelover.core.charted.no_go import near_track
 from wheelover.core.types.charted import NearTrack
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.plan import Plan
@@ -22,7 +23,7 @@ ROCK = {"VALSOU": 3.0}
 def near(plan: Plan) -> NearTrack:
     """Return what is drawn near the track of a plan on cells."""
     assert plan.on_chart is not None
-    return plan.on_chart.near
+    return near_track(plan.on_chart)
 
 
 def ring(place: Point, distance_m: float) -> list[Point]:

@@ -124,6 +124,11 @@ def test_areas_that_a_leg_enters(
     assert (finding.code, finding.grade) == (code, grade)
 
 
+def test_what_the_chart_tells_of_an_area_stands_in_the_finding() -> None:
+    finding = one_of(over(("RESARE", LANE, {"INFORM": "Slow to 10 knots", "RESTRN": ("27",)})))
+    assert 'The chart says: "Slow to 10 knots".' in finding.message
+
+
 def test_where_an_area_is_entered_and_left() -> None:
     plan = over(("CTNARE", LANE, {}))
     assert plan.on_chart is not None
@@ -173,3 +178,30 @@ def test_a_leg_across_180_degrees_meets_areas_on_both_sides() -> None:
     )
     plan = plan_over([made], ((50.5, 179.5), (50.5, -179.5)))
     assert len(found(plan, "special_entered")) == 2
+
+
+@pytest.mark.parametrize(("wide_m", "narrow"), [(31.9, True), (32.0, True), (32.1, False)])
+def test_an_opening_is_held_against_the_beam(wide_m: float, narrow: bool) -> None:
+    span = LineString([(0.5, 50.4), (0.5, 50.6)])
+    plan = over(("BRIDGE", span, {"HORCLR": wide_m, "VERCLR": 60.0}))
+    findings = found(plan, "opening_too_narrow")
+    assert [(one.grade, one.measured, one.limit, one.unit) for one in findings] == (
+        [("must_resolve", wide_m, 32.0, "m")] if narrow else []
+    )
+    assert not found(over(("BRIDGE", span, {})), "opening_too_narrow")
+
+
+@pytest.mark.parametrize(
+    ("restriction", "grade"), [("7", "must_resolve"), ("14", "must_resolve"), ("1", "must_explain")]
+)
+def test_an_area_that_only_the_arc_meets_is_found(restriction: str, grade: str) -> None:
+    corner = ((50.5, 0.2), (50.5, 0.5), (50.8, 0.5))
+    inside = box(0.4955, 50.5020, 0.4970, 50.5030)
+    plan = plan_over([cell(("RESARE", inside, {"RESTRN": restriction}), *GOOD)], corner)
+    assert found(plan, "area_not_to_enter", "restricted_entered") == []
+    (finding,) = found(plan, "area_in_turn")
+    assert (finding.grade, finding.subject.id) == (grade, "W1")
+    assert "leads through" in finding.message
+    empty = plan_over([cell(*GOOD)], corner)
+    assert found(empty, "area_in_turn") == []
+    assert row(empty, "turn_routeing").result == "met"

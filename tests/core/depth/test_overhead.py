@@ -157,6 +157,15 @@ def test_the_highest_tide_of_the_time_counts_over_the_mast_and_the_least_under_t
     assert (zoo.terms(one(early))["tide"].value_m or 0.0) < over
 
 
+def test_beneath_an_object_of_known_height_the_track_may_lead() -> None:
+    limits = Limits(min_overhead_m=1.0, min_clearance_m=200.0)
+    known = under(crossing(**BRIDGE), limits=limits)
+    assert not [one for one in known.findings if one.code == "clearance_not_met"]
+    # Of one whose height nobody gives it is not known that she fits beneath.
+    unknown = under(crossing(), limits=limits)
+    assert [one.about for one in unknown.findings if one.code == "clearance_not_met"] == ["h0"]
+
+
 def test_a_track_beside_it_leads_beneath_nothing() -> None:
     aside = replace(crossing(**BRIDGE), hazards=replace(
         common.dangers([("LineString", [[-31.0, 47.1], [-30.9, 47.1]])]), kinds=("bridge",)

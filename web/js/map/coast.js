@@ -2,6 +2,7 @@
 
 import * as leaflet from "./leaflet.js";
 import { el, replace } from "../dom.js";
+import { state } from "../state.js";
 
 const KEPT = "wheelover_coastline";
 const TILE_PX = 256;
@@ -163,7 +164,7 @@ export function startCoast(sheet, { tools, foot }) {
   const words = el("span", { "data-testid": "coast-words" });
   const button = el("button", { type: "button", "data-testid": "coast-switch" }, "Coastline");
   const layer = new CoastLayer((resolution, fault) => {
-    const said = fault ? `Coastline not loaded: ${fault}` : resolution && `Coastline GSHHG (${resolution}), for orientation only: nothing is checked against it.`;
+    const said = fault ? `Coastline not loaded: ${fault}` : resolution && `Coastline GSHHG (${resolution}), for orientation only: ${state.plan?.request.check_land ? "the land check has its own words under Charts" : "nothing is checked against it"}.`;
     if (said && words.textContent !== said) replace(words, said);
   });
   const setOn = (on) => {

@@ -22,7 +22,7 @@ function target(renderer, parts, item) {
 }
 
 function edge(renderer, hazard) {
-  return hazard.lines.length ? [line(renderer, hazard.lines, "line-edge", { kind: "hazard", id: hazard.id })] : [];
+  return hazard.lines.length ? [line(renderer, hazard.lines, hazard.charted ? "line-edge is-charted" : "line-edge", { kind: "hazard", id: hazard.id })] : [];
 }
 
 /** Where turns overlap no track exists: its lines are broken, not solid. */

@@ -6,6 +6,7 @@ import { setTop } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
 import { countText } from "../format.js";
 import { dangersNamed, featureCount, storedSet, usesCells } from "../hazards.js";
+import { later } from "../later.js";
 import { redraw } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
@@ -51,11 +52,17 @@ async function load(file) {
   const name = file.name.replace(/\.(geo)?json$/i, "") || file.name;
   await attempt(async () => {
     const text = await file.text();
-    await listSets();
-    const known = state.hazardSets.items.find((one) => one.name === name);
-    if (known) set({ dangersFile: { name, text, known } });
-    else await storeText(name, text);
+    if (!/\.(geo)?json$/i.test(file.name) && !text.trimStart().startsWith("{")) { set({ dangersTableFile: file }); return; } // no GeoJSON: read as a table first
+    await keepText(name, text);
   }, () => load(file));
+}
+
+/** Stores a text under a name. Where a set of its name is stored already, the navigator says what it is. */
+async function keepText(name, text) {
+  await listSets();
+  const known = state.hazardSets.items.find((one) => one.name === name);
+  if (known) set({ dangersFile: { name, text, known } });
+  else await storeText(name, text);
 }
 
 function button(testId, words, click) {
@@ -117,15 +124,20 @@ function workPart() {
 
 export function startDangers(host) {
   const input = el("input", {
-    type: "file", id: "dangers-file", class: "file-input", accept: ".json,.geojson,application/geo+json", "data-testid": "dangers-file",
+    type: "file", id: "dangers-file", class: "file-input", accept: ".json,.geojson,.csv,.txt,application/geo+json,text/csv", "data-testid": "dangers-file",
     on: { change: () => { if (input.files[0]) load(input.files[0]); input.value = ""; } },
   });
   const drop = el("div", {
     class: "drop",
     on: { drop: (event) => { const file = event.dataTransfer?.files[0]; if (file) load(file); } },
-  }, el("label", { for: "dangers-file", class: "file-label" }, "Drop a GeoJSON file of dangers here, or pick one (opens bright)"), input);
-  const [loaded, stored, work] = [el("div", {}), el("div", {}), el("div", { "aria-live": "polite" })];
-  replace(host, el("h2", {}, "Dangers"), el("p", { class: "panel-lead" }, "A file is kept as a set under its name, for other plans too. What is not in the sets used here is not checked."), loaded, work, drop, stored);
+  }, el("label", { for: "dangers-file", class: "file-label" }, "Drop a file of dangers here, GeoJSON or CSV, or pick one (opens bright)"), input);
+  const [loaded, stored, table, warnings, work] = [el("div", {}), el("div", {}), el("div", {}), el("div", {}), el("div", { "aria-live": "polite" })];
+  replace(host, el("h2", {}, "Dangers"), el("p", { class: "panel-lead" }, "A file is kept as a set under its name, for other plans too. What is not in the sets used here is not checked."), loaded, work, drop, table, stored, el("h3", {}, "Navigational warnings"), warnings);
+  later(table, ["dangersTableFile"], () => state.dangersTableFile, async () => {
+    const { readTable } = await import("./danger_table.js");
+    return (place) => watch(["dangersTableFile"], () => { if (state.dangersTableFile) readTable(place, state.dangersTableFile, (name, text) => attempt(() => keepText(name, text))); });
+  });
+  later(warnings, ["openPanel"], () => state.openPanel === "dangers", async () => (await import("./warnings.js")).startWarnings);
   watch(["inputs", "hazardSets"], () => { redraw(loaded, loadedPart()); redraw(stored, chooser()); });
   watch(["dangersWork", "dangersFile"], () => redraw(work, workPart()));
   const list = () => { if (state.inputs?.hazard_set_ids || (state.openPanel === "dangers" && state.inputs)) attempt(listSets); };

@@ -68,14 +68,14 @@ function keelDetail(one) {
   const facts = [
     known(one.speed_kn) && `speed ${oneDecimal(one.speed_kn)} kn`, known(one.draught_fore_m) && `draught ${short(one.draught_fore_m)} m fore, ${short(one.draught_aft_m)} m aft`, one.critical_end && `nearest the ground: ${ENDS[one.critical_end] || one.critical_end}`,
     known(one.froude_depth_ratio) && `Froude number by depth ${short(one.froude_depth_ratio)}`, known(one.blockage_ratio) && `blockage ${short(one.blockage_ratio)}`, known(one.critical_speed_kn) && `critical speed ${oneDecimal(one.critical_speed_kn)} kn`,
-    known(one.turn_heel_deg) && `heel in the turn ${oneDecimal(one.turn_heel_deg)} deg`, known(one.wind_heel_deg) && `heel by wind ${oneDecimal(one.wind_heel_deg)} deg`, one.passing && `passed ${timeWords(one.passing)}`,
+    known(one.turn_heel_deg) && `heel in the turn ${oneDecimal(one.turn_heel_deg)} deg`, known(one.wind_heel_deg) && `heel by wind ${oneDecimal(one.wind_heel_deg)} deg`, one.passing && `she is there ${timeWords(one.passing)}`,
   ].filter(Boolean);
   return el("div", { "data-testid": "sum-detail" }, terms(one, [["static, before she moves", one.static_ukc_m], ["dynamic, with squat, heel and waves", one.dynamic_ukc_m], ["net, with the survey allowance", one.net_ukc_m], ["required", one.required_ukc_m]]),
     squatTable(one), list("As computed", facts), one.limiting_speed_reason && el("p", {}, `Limiting speed: ${one.limiting_speed_reason}`),
     one.windows && list("Times with water enough, within the table of tides", one.windows.length > 0 ? one.windows.map(timeWords) : ["none"]), list("Not taken into account", one.left_out), list("Notes", one.notes));
 }
 
-const mastDetail = (one) => el("div", { "data-testid": "sum-detail" }, terms(one, [["clearance overhead", one.clearance_m], ["required", one.required_m]]), one.passing && el("p", {}, `Passed ${timeWords(one.passing)}.`), list("Not taken into account", one.left_out));
+const mastDetail = (one) => el("div", { "data-testid": "sum-detail" }, terms(one, [["clearance overhead", one.clearance_m], ["required", one.required_m]]), one.passing && el("p", {}, `She is there ${timeWords(one.passing)}.`), list("Not taken into account", one.left_out));
 
 function opener(one, words) {
   const key = keyOf(one);

@@ -5,8 +5,9 @@ import { el, replace, saveBlob, show } from "../dom.js";
 import { countText, dateText, sizeText } from "../format.js";
 import { cameWords, carriesWords, sentWords, SIDES } from "../parcels/words.js";
 import { actorFields } from "../record/actor.js";
-import { formField, formMessage } from "../record/fields.js";
-import { state } from "../state.js";
+import { readVessels } from "../people/api.js";
+import { choiceField, formField, formMessage } from "../record/fields.js";
+import { state, watch } from "../state.js";
 import { readPeers, tryAct } from "./parcels.js";
 
 /** Fetches a parcel and hands it to the browser. */
@@ -92,11 +93,16 @@ export class Peer {
 
 const MEMBERS = [["id", "Id"], ["name", "Name"], ["side", "Side: ship or shore"], ["public_key", "Public key, 64 figures and letters"]];
 
+/** The vessel of an installation on board, to which its peers' plans belong unless another is named. */
+const OWN_VESSEL = "own";
+
 /** Pairing: the card comes in any way, its fingerprint by voice. */
 export function pairPart() {
   const text = formField({ id: "pair-card", label: "Card of the other side, pasted", area: true, attributes: { spellcheck: "false" } });
   const typed = MEMBERS.map(([name, label]) => [name, formField({ id: `pair-${name}`, label, attributes: { spellcheck: "false", autocapitalize: "none" } })]);
   const fingerprint = formField({ id: "pair-fingerprint", label: "Its fingerprint, as it is read to you by voice", hint: "Eight groups of five digits, read from the screen of the other side and never from the message the card came in.", wide: true, attributes: { inputmode: "numeric" } });
+  const vessel = choiceField({ id: "pair-vessel", label: "Vessel here that its plans belong to", hint: "An installation that was paired before keeps its vessel." });
+  const unread = el("p", { class: "field-hint", role: "status" });
   const message = formMessage("pair-refused");
   const button = el("button", { type: "submit", class: "primary", "data-testid": "pair-record" }, "Pair with it");
   const who = el("div", {});
@@ -116,17 +122,27 @@ export function pairPart() {
     event.preventDefault();
     const [card, said] = [given(), actor.said()];
     if (!card || !said) return;
-    const places = { ...actor.places, ...Object.fromEntries(typed.map(([name, field]) => [`/${name}`, text.text() ? text : field])), "/fingerprint": fingerprint };
-    const done = await tryAct(button, places, message, () => peers.pair({ ...card, fingerprint: fingerprint.text(), ...said }));
+    const places = { ...actor.places, "/vessel_id": vessel, ...Object.fromEntries(typed.map(([name, field]) => [`/${name}`, text.text() ? text : field])), "/fingerprint": fingerprint };
+    const done = await tryAct(button, places, message, () => peers.pair({ ...card, fingerprint: fingerprint.text(), ...(vessel.text() && { vessel_id: vessel.text() }), ...said }));
     if (!done) return;
     actor.keep();
+    vessel.input.value = "";
     [text, fingerprint, ...typed.map(([, field]) => field)].forEach((field) => { field.input.value = ""; });
-    await readPeers();
+    await Promise.all([readPeers(), readVessels()]);
   };
-  const open = ({ target }) => { if (target.open && !actor) { actor = actorFields("pairing", { id: "pair-by" }); replace(who, actor.node); } };
+  /** The vessels one may choose from; where none is chosen, the service does what the first line says. */
+  const dressVessels = () => {
+    const { status, items, error } = state.vessels;
+    const ashore = state.self?.side === "shore";
+    const others = items.filter(({ id }) => ashore || id !== OWN_VESSEL);
+    vessel.fill([["", ashore ? "a new one, with the name of the card" : "this ship herself"], ...others.map(({ id, name, fleet }) => [id, `${name}${fleet ? `, of ${fleet}` : ""}`])]);
+    replace(unread, status === "failed" && `The vessels were not listed: ${error.detail || error.title}`);
+  };
+  watch(["vessels", "self"], dressVessels);
+  const open = ({ target }) => { if (target.open) readVessels(); if (target.open && !actor) { actor = actorFields("pairing", { id: "pair-by" }); replace(who, actor.node); } };
   const node = el("section", { class: "parcel-part" }, el("h3", {}, "Pair with another installation"),
     el("details", { on: { toggle: open } }, el("summary", { "data-testid": "pair-open" }, "Pair by card and fingerprint"),
       el("form", { class: "strip-form", novalidate: true, on: { submit: pair } }, text.node, el("details", {}, el("summary", {}, "Type the card instead"), el("div", { class: "fields" }, typed.map(([, field]) => field.node))),
-        fingerprint.node, who, message.node, el("div", { class: "actions" }, button))));
+        fingerprint.node, el("div", { class: "fields" }, vessel.node), unread, who, message.node, el("div", { class: "actions" }, button))));
   return { node, dress() {} };
 }

@@ -2,6 +2,7 @@
 
 import { session } from "../api.js";
 import { el, replace, show } from "../dom.js";
+import { redraw } from "../redraw.js";
 import { set, state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
 
@@ -120,9 +121,10 @@ export function startWho(host) {
   };
   watch(["session"], () => {
     const me = state.session?.signed_in;
-    replace(host, openLink(), me && [
+    redraw(host, openLink(), me && [
       el("span", { class: "who-name", "data-testid": "who-name" }, `${me.person}, ${me.rank}`),
       me.locked && el("span", { "data-testid": "locked-word" }, "locked"),
+      el("a", { class: "button", href: "/#people", "data-testid": "to-people" }, me.grants.some(({ role }) => role === "administrator") ? "Accounts" : "Your account"),
       el("button", { type: "button", "data-testid": "sign-out", on: { click: leave } }, "Sign out")]);
     show(host, Boolean(me) || state.session?.link === "open");
   });

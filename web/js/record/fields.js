@@ -5,7 +5,7 @@ import { el, replace, show } from "../dom.js";
 /** A labelled field: {node, input, text(), say(message)}. */
 export function formField({ id, label, hint = null, area = false, value = "", wide = false, attributes = {} }) {
   const message = el("p", { class: "field-error", id: `${id}-error`, "data-testid": `error-${id}`, hidden: true });
-  const own = { id, "data-testid": id, "aria-describedby": `${id}-error`, ...attributes };
+  const own = { id, "data-testid": id, "aria-describedby": hint ? `${id}-hint ${id}-error` : `${id}-error`, ...attributes };
   const input = area ? el("textarea", { rows: 2, class: "plain-text", ...own }) : el("input", { type: "text", autocomplete: "off", ...own });
   input.value = value;
   const say = (words) => {
@@ -14,14 +14,14 @@ export function formField({ id, label, hint = null, area = false, value = "", wi
     input.setAttribute("aria-invalid", words ? "true" : "false");
   };
   input.addEventListener("input", () => say(null));
-  const node = el("div", { class: wide || area ? "field field-wide" : "field" }, el("label", { for: id }, label), input, hint && el("p", { class: "field-hint" }, hint), message);
+  const node = el("div", { class: wide || area ? "field field-wide" : "field" }, el("label", { for: id }, label), input, hint && el("p", { class: "field-hint", id: `${id}-hint` }, hint), message);
   return { node, input, text: () => input.value.trim(), say };
 }
 
 /** A choice among options: as `formField`, with `fill(options)` for [value, words] pairs; a choice that still stands is kept. */
 export function choiceField({ id, label, hint = null }) {
   const message = el("p", { class: "field-error", id: `${id}-error`, "data-testid": `error-${id}`, hidden: true });
-  const input = el("select", { id, "data-testid": id, "aria-describedby": `${id}-error` });
+  const input = el("select", { id, "data-testid": id, "aria-describedby": hint ? `${id}-hint ${id}-error` : `${id}-error` });
   const say = (words) => {
     replace(message, words);
     show(message, Boolean(words));
@@ -33,7 +33,7 @@ export function choiceField({ id, label, hint = null }) {
     if (options.some(([value]) => value === before)) input.value = before;
   };
   input.addEventListener("change", () => say(null));
-  const node = el("div", { class: "field" }, el("label", { for: id }, label), input, hint && el("p", { class: "field-hint" }, hint), message);
+  const node = el("div", { class: "field" }, el("label", { for: id }, label), input, hint && el("p", { class: "field-hint", id: `${id}-hint` }, hint), message);
   return { node, input, text: () => input.value, say, fill };
 }
 

@@ -116,18 +116,8 @@ class MastOut(Answer):
     left_out: list[str]
 
 
-class PassingOut(Answer):
-    """From when to when after the departure a leg or turn is passed, at the planned speeds."""
-
-    piece: DepthPieceOut
-    waypoint_id: str
-    from_s: float
-    to_s: float
-
-
 class DepthsOut(Answer):
-    """Sums under the keel and over the mast, and when each leg and turn is passed."""
+    """The sums under the keel and over the mast."""
 
     keel: list[KeelOut]
     mast: list[MastOut]
-    passing: list[PassingOut]

@@ -94,10 +94,10 @@ class LateDangerOut(Answer):
 class LateHelmOut(Answer):
     """What lies ahead if the helm is late: she runs on straight, then turns as planned.
 
-    ``dangers`` come in the order in which she meets them, null where ``reason`` says why nothing
-    was looked at. ``assumed`` says that nobody said how late. Where the turn is not ``simulated``
-    she is taken along the planned arc. ``rule`` is that of the limit set; it is missed where
-    anything is met that late.
+    ``dangers`` come in the order in which she meets them, the first 12 of ``danger_count``, null
+    where ``reason`` says why nothing was looked at. ``assumed`` says that nobody said how late.
+    Where the turn is not ``simulated`` she is taken along the planned arc. ``rule`` is that of the
+    limit set; it is missed where anything is met that late.
     """
 
     late_s: float
@@ -105,6 +105,7 @@ class LateHelmOut(Answer):
     run_on_m: float | None
     simulated: bool
     dangers: list[LateDangerOut] | None
+    danger_count: int | None
     reason: str | None
     rule: str | None
     rule_missed: bool

@@ -32,8 +32,9 @@ class NearOut(Answer):
     """One of the dangers that matter to a leg or a turn, at the nearest place of it.
 
     Listed are the three with the least margin, of those that it is nearest to, and every one inside
-    its limit or missing a rule there. ``rule`` is that of the limit set for its class there,
-    whether or not it is what limits. ``abeam`` is null where the piece ends before.
+    its limit or missing a rule there, 12 at most: ``near_left_out_count`` says how many more.
+    ``rule`` is that of the limit set for its class there, whether or not it is what limits.
+    ``abeam`` is null where the piece ends before.
     """
 
     hazard_id: str

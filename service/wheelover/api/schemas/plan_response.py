@@ -66,6 +66,7 @@ class LegOut(Answer):
     land: LandOut | None
     canal: CanalOut | None
     near: list[NearOut]
+    near_left_out_count: int
 
 
 class TableUsedOut(Answer):
@@ -212,6 +213,7 @@ class TurnOut(Answer):
     hull: TurnHullOut | None
     land: LandOut | None
     near: list[NearOut]
+    near_left_out_count: int
     late_helm: LateHelmOut | None
 
 

@@ -12,9 +12,7 @@ from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.legs import in_columns, points_along
 from wheelover.core.turns.arc import points_on_arcs
 from wheelover.core.types.cells import Geometries
-from wheelover.core.types.charted import Charted, PieceCovered, Stretch
-from wheelover.core.types.clearance import Piece
-from wheelover.core.types.track import Arc, LegLine
+from wheelover.core.types.charted import Charted, PieceCovered, Stretch, Way
 from wheelover.core.units import NM_M
 
 _FIRST_STEP_M = 2.0 * NM_M
@@ -23,23 +21,6 @@ STEP_M = 0.05 * NM_M
 
 _BOW_M = 5.0
 """Between its cross-sections a leg bows less than this out of the straight."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
-    """A piece of the track and how far to either side its water is looked at.
-
-    Of a leg the stretch from ``low_m`` to ``high_m`` is looked at, counted from its first waypoint
-    and also beyond its ends; of an arc all of it.
-    """
-
-    piece: Piece
-    half_width_m: float
-    length_m: float
-    leg: LegLine | None = None
-    low_m: float = 0.0
-    high_m: float = 0.0
-    arc: Arc | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

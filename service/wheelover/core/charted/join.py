@@ -63,7 +63,7 @@ def _key(typed: Hazards) -> object:
         typed.paths.lat_deg,
         typed.paths.lon_deg,
     )
-    words = (typed.ids, typed.names, typed.kinds, typed.shapes, typed.classes)
+    words = (typed.ids, typed.names, typed.kinds, typed.shapes, typed.classes, typed.overheads)
     return (*words, *(one.tobytes() for one in columns))
 
 
@@ -95,6 +95,7 @@ def _joined(typed: Hazards, charted: Hazards) -> Hazards:
         points=_points(typed.points, charted.points, typed.count),
         paths=_paths(typed.paths, charted.paths, typed.count),
         classes=(typed.classes or nothing * typed.count) + charted.classes,
+        overheads=typed.overheads,
     )
 
 

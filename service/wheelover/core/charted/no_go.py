@@ -13,11 +13,11 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Floats, Ints, numbered
-from wheelover.core.charted.coverage import Way, strip_areas
+from wheelover.core.charted.coverage import strip_areas
 from wheelover.core.charted.globe import on_the_globe, turned_to
 from wheelover.core.charted.widen import widened
 from wheelover.core.types.cells import Geometries
-from wheelover.core.types.charted import Charted, DrawnArea, NearTrack
+from wheelover.core.types.charted import Charted, ChartedTrack, DrawnArea, NearTrack, Way
 from wheelover.core.units import NM_M
 
 NEAR_M = 2.0 * NM_M
@@ -45,17 +45,13 @@ class _Window:
 _KNOWN: WeakKeyDictionary[Charted, dict[tuple[bytes, bytes], _Window]] = WeakKeyDictionary()
 
 
-def near_track(charted: Charted, ways: Sequence[Way], margin_m: Floats) -> NearTrack:
+def near_track(on_chart: ChartedTrack) -> NearTrack:
     """Return the no-go areas and margins beside a track, its dangers, and what is covered.
 
     Parameters
     ----------
-    charted : Charted
-        What the cells say.
-    ways : sequence of Way
-        The pieces of the track, with how wide their water was looked at.
-    margin_m : ndarray, shape (dangers,)
-        What is asked of the track for each danger, metres; zero for nothing.
+    on_chart : ChartedTrack
+        What the cells say of the track.
 
     Notes
     -----
@@ -64,6 +60,7 @@ def near_track(charted: Charted, ways: Sequence[Way], margin_m: Floats) -> NearT
     they are drawn with fewer vertices than charts have, and widened for it
     (tests/core/charted/test_no_go.py).
     """
+    charted, ways, margin_m = on_chart.charted, on_chart.ways, on_chart.margin_m
     windows = [_window(charted, one, margin_m) for one in _windows(ways)]
     no_go = shapely.union_all([one.no_go for one in windows])
     margin = shapely.difference(shapely.union_all([one.margin for one in windows]), no_go)

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Bools, Floats, Ints
-from wheelover.core.charted.accuracy import ZONES, allowances_m, stated
+from wheelover.core.charted.accuracy import ZONES, allowances_m, position_allowance_m, stated
 from wheelover.core.charted.attributes import Attributes, codes_of
 from wheelover.core.charted.classes import CLASSES, Rule
 from wheelover.core.charted.contour import safety_contour
@@ -44,6 +44,10 @@ _SURVEYED: frozenset[DangerClass] = frozenset(
 _DANGERS: frozenset[Rule] = frozenset({"always", "depth_area", "contour", "depth_or_unknown"})
 _AREAS: frozenset[Rule] = frozenset({"area", "restricted"})
 _PARTICULAR = 28
+_LOOSE = frozenset(range(4, 10))
+LEAST_LOOSE_M = float(position_allowance_m("C", 0.0)[0])
+"""What a place that is charted as approximate or worse is taken to be unsure by, at the least."""
+
 _TO_BE_AVOIDED = 14
 
 _Known = tuple[tuple[ReferenceType[Cell], ...], Wanted, Charted]
@@ -210,7 +214,7 @@ def _listed(cells: tuple[Cell, ...], objects: Objects, around: Surroundings, row
     surveyed = np.array([one in _SURVEYED for one in classes], np.bool_)
     rank = np.full(rows.of.size, UNZONED)
     rank[surveyed] = worst_rank(around, rows.geometries[surveyed])
-    uncertainty_m, given = _uncertainty(names, rows, around, depth_m, rank, surveyed)
+    uncertainty_m, given = _uncertainty(names, attributes, rows, around, depth_m, rank, surveyed)
     points, paths, shapes = columns_of(rows.geometries)
     hazards = Hazards(
         ids=rows.ids,
@@ -252,8 +256,14 @@ def _class_of(name: str, attributes: Attributes) -> DangerClass:
     return "special" if _PARTICULAR in codes_of(attributes, "CATREA") else "restricted"
 
 
+def _loose(attributes: Attributes) -> bool:
+    """Return whether a position is charted as approximate, doubtful, reported or estimated."""
+    return bool(codes_of(attributes, "QUAPOS") & _LOOSE)
+
+
 def _uncertainty(
     names: tuple[str, ...],
+    attributes: tuple[Attributes, ...],
     rows: _Rows,
     around: Surroundings,
     depth_m: Floats,
@@ -267,6 +277,9 @@ def _uncertainty(
     uncertainty_m[surveyed] = allowances_m(rank[surveyed], known_m[surveyed])
     says = np.array([stated(zone) for zone in ZONES] + [False], np.bool_)
     given[surveyed] = says[rank[surveyed]]
+    loose = surveyed & np.array([_loose(one) for one in attributes], np.bool_)
+    uncertainty_m[loose] = np.maximum(uncertainty_m[loose], LEAST_LOOSE_M)
+    given[loose] = False
     floats = np.flatnonzero([CLASSES[name].floats for name in names])
     if floats.size:
         swing = swing_m(around, rows.geometries[floats])

@@ -56,6 +56,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_table", title="The ship's turning table", per="turn"),
     DueCheck(code="turn_charts", title="Charts that cover the turn", per="turn"),
     DueCheck(code="turn_clearance", title="Clearance of the turn from dangers", per="turn"),
+    DueCheck(code="turn_routeing", title="Restricted and special areas in the turn", per="turn"),
     DueCheck(code="turn_land", title="Land in the turn", per="turn"),
     DueCheck(code="turn_current", title="Current in the turn", per="turn"),
     DueCheck(code="turn_swept", title="The hull's swept path in the turn", per="turn"),

@@ -1,6 +1,7 @@
 """Checks of the clearance of each leg and turn from the loaded dangers."""
 
 import math
+from typing import Literal
 
 import numpy as np
 
@@ -19,6 +20,9 @@ from wheelover.core.margins import class_at, margins_of
 from wheelover.core.types.clearance import Infringement, LimitSource, Piece
 from wheelover.core.types.plan import Finding, Grade, Subject
 from wheelover.core.types.track import PlannedTurn
+
+Limited = Literal["all", "some", "none"]
+"""For how much of the loaded dangers a limit of clearance counts."""
 
 _LISTED = 3
 _WINDS = "it curves too sharply beside the pole for its nearest points to be found"
@@ -54,7 +58,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
                 check="leg_clearance",
                 subject=leg_subject(leg),
                 findings=by_piece.get(piece, ()),
-                not_checked=_not_in_full(workings, piece, reason, piece in limited),
+                not_checked=_not_in_full(workings, piece, reason, limited.get(piece, "none")),
             )
         )
     for turn in workings.track.turns:
@@ -65,7 +69,10 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
                 subject=turn_subject(turn),
                 findings=by_piece.get(piece, ()),
                 not_checked=_not_in_full(
-                    workings, piece, _no_track(turn) or unmeasured.get(piece), piece in limited
+                    workings,
+                    piece,
+                    _no_track(turn) or unmeasured.get(piece),
+                    limited.get(piece, "none"),
                 ),
             )
         )
@@ -79,7 +86,11 @@ def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
     nothing.
     """
     by_hazard: dict[tuple[int, bool, bool, str | None, str | None], list[Infringement]] = {}
+    # Beneath an object of known height the track may lead: that is a sum of its own.
+    over = {one.hazard for one in workings.chart.hazards.overheads}
     for one in workings.clearances.infringements:
+        if one.hazard_index in over:
+            continue
         rule = None if one.rule is None else one.rule.id
         waiver = _waiver(workings, one)
         key = (one.hazard_index, one.limit_source is None, one.limit_kept, rule, waiver)
@@ -121,27 +132,31 @@ def _no_track(turn: PlannedTurn) -> str | None:
 
 
 def _not_in_full(
-    workings: Workings, piece: Piece, no_track: str | None, limited: bool
+    workings: Workings, piece: Piece, no_track: str | None, limited: Limited
 ) -> str | None:
     """Return why a clearance is not simply met on a piece, None where charts cover it."""
     if not workings.chart.loaded:
         return "no dangers are loaded"
     if no_track is not None:
         return no_track
-    if limited:
-        return coverage_unknown(workings, piece)
-    return "no clearance limit is given, so distances are shown and none is judged"
+    if limited == "none":
+        return "no clearance limit is given, so distances are shown and none is judged"
+    uncovered = coverage_unknown(workings, piece)
+    if limited == "some" and uncovered is None:
+        return "no clearance limit is given for some dangers, so those are shown and not judged"
+    return uncovered
 
 
-def _limited(workings: Workings) -> frozenset[Piece]:
-    """Return the pieces of the track on which some limit counts."""
+def _limited(workings: Workings) -> dict[Piece, Limited]:
+    """Return for how much of the dangers a limit counts on each piece of the track."""
     own = not np.all(np.isnan(workings.chart.hazards.min_clearance_m))
     pieces = workings.track.pieces
-    margins = margins_of([one.asked for one in pieces], workings.limits)
-    asked = np.any(margins.limit_source >= 0, axis=1)
-    return frozenset(
-        piece.piece for piece, some in zip(pieces, asked.tolist(), strict=True) if own or some
-    )
+    asked = margins_of([one.asked for one in pieces], workings.limits).limit_source >= 0
+    every, some = np.all(asked, axis=1).tolist(), np.any(asked, axis=1).tolist()
+    return {
+        piece.piece: "all" if whole else "some" if part or own else "none"
+        for piece, whole, part in zip(pieces, every, some, strict=True)
+    }
 
 
 def _finding(workings: Workings, infringed: list[Infringement]) -> Finding:

@@ -3,12 +3,14 @@
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
+    coverage_unknown,
     leg_name,
     leg_subject,
     turn_name,
     turn_subject,
 )
 from wheelover.core.clearance.passing import ON_TRACK_M
+from wheelover.core.margins import class_at
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.coast import CorridorLand, LandRow
 from wheelover.core.types.plan import Finding, Grade, Subject
@@ -24,6 +26,8 @@ BY_CELLS = (
     "all of it lies inside the coverage of the loaded cells, where the coastline is not used; "
     "their own land counts among the dangers"
 )
+Findings = tuple[Finding, ...]
+
 _DATA = "The open coastline is not official and may be some hundred metres wrong."
 
 
@@ -49,6 +53,7 @@ def _leg(workings: Workings, leg: PlannedLeg, row: LandRow | None) -> Verdict:
     name = leg_name(leg)
     findings = [
         *_on_land(f"{name[0].upper()}{name[1:]}", subject, row, leg.canal),
+        *_on_charted_land(workings, f"{name[0].upper()}{name[1:]}", subject, row.piece),
         *_hull(name, subject, row, leg.canal),
         *(_corridor(name, subject, one, leg.canal) for one in row.corridor),
     ]
@@ -59,7 +64,7 @@ def _leg(workings: Workings, leg: PlannedLeg, row: LandRow | None) -> Verdict:
         check="leg_land",
         subject=subject,
         findings=tuple(findings),
-        not_checked=_left_out(row) if leg.room else overlap,
+        not_checked=_left_out(workings, row) if leg.room else overlap,
     )
 
 
@@ -82,9 +87,10 @@ def _turn(workings: Workings, turn: PlannedTurn, row: LandRow | None) -> Verdict
         subject=subject,
         findings=(
             *_on_land(f"The {turn_name(turn)}", subject, row, waiver),
+            *_on_charted_land(workings, f"The {turn_name(turn)}", subject, row.piece),
             *_hull_in_turn(turn, subject, row, waiver),
         ),
-        not_checked=_left_out(row)
+        not_checked=_left_out(workings, row)
         if turn.fits
         else "the turn does not fit, so the ship cannot follow its arc",
     )
@@ -105,9 +111,43 @@ def _why_not(workings: Workings, leg: PlannedLeg, row: LandRow | None) -> str:
     return reason or "the leg was not measured"
 
 
-def _left_out(row: LandRow) -> str:
-    """Return why land is never simply met: nobody answers for the open coastline."""
-    return BY_CELLS if row.source == "cells" else OPEN_ONLY
+def _left_out(workings: Workings, row: LandRow) -> str | None:
+    """Return why land is not simply met: nobody answers for the open coastline.
+
+    Inside the coverage of cells their own land is what counts, and it was measured as a danger.
+    """
+    if row.source != "cells":
+        return OPEN_ONLY
+    return BY_CELLS if workings.on_chart is None else coverage_unknown(workings, row.piece)
+
+
+def _on_charted_land(workings: Workings, name: str, subject: Subject, piece: Piece) -> Findings:
+    """Return the finding of a piece that crosses land or a shore of the loaded cells."""
+    hazards = workings.chart.hazards
+    ids = [
+        hazards.ids[one.hazard_index]
+        for one in workings.clearances.infringements
+        if one.piece == piece and one.crossed and _is_land(workings, one.hazard_index)
+    ]
+    if not ids:
+        return ()
+    more = f" and {len(ids) - 1} more" if len(ids) > 1 else ""
+    message = f"{name} crosses land of the loaded cells: {ids[0]}{more}. Move the track."
+    return (
+        Finding(
+            code="charted_land_crossed",
+            grade="must_resolve",
+            subject=subject,
+            message=message,
+        ),
+    )
+
+
+def _is_land(workings: Workings, index: int) -> bool:
+    """Return whether a danger is land or a shore that a cell charts."""
+    on_chart = workings.on_chart
+    charted = on_chart is not None and index >= on_chart.typed_count
+    return charted and class_at(workings.chart.hazards, index) in ("land", "coast")
 
 
 def _on_land(

@@ -14,6 +14,7 @@ from wheelover.core.types.sweep import LateDanger, LateHelm
 from wheelover.core.types.track import PlannedTurn
 
 _LISTED = 3
+_RUNS_ON = "whether the loaded charts cover the water that she runs on into is not looked at"
 
 
 def check(workings: Workings) -> tuple[Verdict, ...]:
@@ -29,7 +30,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
 def _verdict(turn: PlannedTurn, late: LateHelm, workings: Workings) -> Verdict:
     """Return what lies ahead in one turn."""
     subject = turn_subject(turn)
-    reason = coverage_unknown(workings, Piece(kind="turn", index=turn.index))
+    reason = coverage_unknown(workings, Piece(kind="turn", index=turn.index)) or _RUNS_ON
     if not workings.chart.loaded:
         reason = "no dangers are loaded"
     elif late.dangers is None:

@@ -21,28 +21,29 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
     found: dict[Piece, list[OverheadSum]] = {}
     for one in workings.depths.overheads:
         found.setdefault(one.piece, []).append(one)
-    pieces = [
-        (
+    on_legs = [
+        _verdict(
             "leg_overhead",
             leg_subject(leg),
             f"On {leg_name(leg)}",
             Piece(kind="leg", index=leg.index),
+            found,
+            workings,
         )
         for leg in workings.track.legs
     ]
-    pieces += [
-        (
+    in_turns = [
+        _verdict(
             "turn_overhead",
             turn_subject(turn),
             f"In the {turn_name(turn)}",
             Piece(kind="turn", index=turn.index),
+            found,
+            workings,
         )
         for turn in workings.track.turns
     ]
-    return tuple(
-        _verdict(name, subject, where, piece, found.get(piece, []), workings)
-        for name, subject, where, piece in pieces
-    )
+    return (*on_legs, *in_turns)
 
 
 def _verdict(
@@ -50,10 +51,11 @@ def _verdict(
     subject: Subject,
     where: str,
     piece: Piece,
-    sums: list[OverheadSum],
+    found: dict[Piece, list[OverheadSum]],
     workings: Workings,
 ) -> Verdict:
     """Return the verdict on what one piece passes beneath."""
+    sums = found.get(piece, [])
     if not workings.chart.loaded:
         return Verdict(check=name, subject=subject, not_checked="no dangers are loaded")
     left_out = []

@@ -22,6 +22,7 @@ from wheelover.core.checks import (
     response,
     routeing,
     swept,
+    turn_areas,
     turns,
     whole_route,
 )
@@ -53,6 +54,7 @@ CHECKS: tuple[Check, ...] = (
     charts.check,
     clearance.check,
     routeing.check,
+    turn_areas.check,
     depth.check,
     overhead.check,
     land.check,

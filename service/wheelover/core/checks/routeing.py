@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from wheelover.core.charted.attributes import codes_of, number_of
+from wheelover.core.charted.attributes import codes_of, number_of, text_of
 from wheelover.core.charted.classes import CLASSES
 from wheelover.core.checks.workings import (
     Verdict,
@@ -34,6 +34,7 @@ SQUARE_DEG = 20.0
 
 _NO_ENTRY = frozenset({7, 14})
 _TWO_WAY = 4
+_TOLD_LENGTH = 200
 _LANES = frozenset({"TSSLPT"})
 _RECOMMENDED = frozenset({"DWRTPT", "RCTLPT", "FAIRWY"})
 _SEPARATION = frozenset({"TSEZNE", "TSELNE"})
@@ -47,7 +48,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
         Verdict(
             check="leg_routeing",
             subject=leg_subject(leg),
-            findings=() if on_chart is None else tuple(_of_leg(on_chart, leg)),
+            findings=() if on_chart is None else tuple(_of_leg(workings, on_chart, leg)),
             not_checked=_not_in_full(workings, leg),
         )
         for leg in workings.track.legs
@@ -76,8 +77,11 @@ def _not_in_full(workings: Workings, leg: PlannedLeg) -> str | None:
     return "; ".join(one for one in (reason, flow) if one) or None
 
 
-def _of_leg(on_chart: ChartedTrack, leg: PlannedLeg) -> Iterator[Finding]:
-    """Yield what is found of one leg: areas it enters, then those nearer than is asked."""
+def _of_leg(workings: Workings, on_chart: ChartedTrack, leg: PlannedLeg) -> Iterator[Finding]:
+    """Yield what is found of one leg: openings, areas it enters, areas nearer than is asked."""
+    for under in on_chart.under:
+        if under.leg_index == leg.index and workings.ship is not None:
+            yield from _too_narrow(on_chart.charted.overhead, leg, under, workings.ship.beam_m)
     entered = set()
     for passed in on_chart.passed:
         if passed.leg_index == leg.index:
@@ -87,6 +91,27 @@ def _of_leg(on_chart: ChartedTrack, leg: PlannedLeg) -> Iterator[Finding]:
     for one in on_chart.near_areas.infringements:
         if one.piece == piece and one.hazard_index not in entered and one.limit_source is not None:
             yield _too_near(on_chart.charted.areas, leg, one)
+
+
+def _too_narrow(
+    overhead: Listed, leg: PlannedLeg, under: AreaPassed, beam_m: float
+) -> Iterator[Finding]:
+    """Yield the finding of an opening no wider than the ship, where its width is charted."""
+    wide_m = number_of(overhead.attributes[under.area], "HORCLR")
+    if wide_m is None or wide_m > beam_m:
+        return
+    words = f"Its charted width is {wide_m:g} m; the beam is {beam_m:g} m."
+    yield _finding(
+        "opening_too_narrow",
+        "must_resolve",
+        overhead,
+        leg,
+        under,
+        words,
+        measured=wide_m,
+        limit=beam_m,
+        unit="m",
+    )
 
 
 def _entered(areas: Listed, leg: PlannedLeg, passed: AreaPassed) -> Iterator[Finding]:
@@ -122,6 +147,9 @@ def _special(areas: Listed, leg: PlannedLeg, passed: AreaPassed) -> Finding:
     listed = CLASSES[areas.object_classes[passed.area]].special
     grade: Grade = "must_explain" if listed or restricted else "note"
     words = "Read what the chart and the sailing directions say of it."
+    told = text_of(attributes, "INFORM")
+    if told is not None:
+        words += f' The chart says: "{told[:_TOLD_LENGTH]}".'
     return _finding(code, grade, areas, leg, passed, words)
 
 
@@ -236,6 +264,7 @@ def _finding(
     *,
     measured: float | None = None,
     limit: float | None = None,
+    unit: str = "deg",
 ) -> Finding:
     """Return the finding of an area that a leg enters, with where it does."""
     hazards = areas.hazards
@@ -253,5 +282,5 @@ def _finding(
         message=f"The {leg_name(leg)} {where}. {words}",
         measured=measured,
         limit=limit,
-        unit=None if measured is None else "deg",
+        unit=None if measured is None else unit,
     )

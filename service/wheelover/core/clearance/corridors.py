@@ -6,17 +6,14 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.index import (
-    EdgeTree,
-    PointIndex,
-    point_index,
     surroundings_of,
+    vertex_index,
 )
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.of_track import inside_of_track, passing_edges
 from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece, joined
-from wheelover.core.geo.edges import positions_on
 from wheelover.core.margins import limit_for, margins_of
-from wheelover.core.types.chart import Hazards, Points
+from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import NO_LIMITS, Limits
 from wheelover.core.types.clearance import SIDES, Corridors, Intrusion, Piece
 from wheelover.core.types.track import PlannedLeg, Side
@@ -160,35 +157,19 @@ def _beside(
     around = surroundings_of(hazards, search_m)
     parts = [inside_of_track(track, around.areas)]
     lost: frozenset[int] = frozenset()
-    edges, vertices = around.edges, None
+    edges = around.edges
     if edges is not None:
         # Each stretch of an edge counts where it is nearest, not only the nearest of all.
         stretches = edges.lines.stretches
         passing, lost = passing_edges(track, edges, np.arange(stretches.count))
         parts.append(passing.of(stretches.hazard))
-        # Where a stretch ends within reach, some of it is nearest within reach as well.
-        vertices = _vertices(edges.lines, np.unique(passing.hazard), search_m)
-    for points in (around.points, vertices):
+    for points in (around.points, vertex_index(hazards, search_m)):
         if points is not None:
             passing, more = passing_points(track, points)
             parts.append(passing.of(points.points.hazard))
             lost |= more
     all_parts = joined(parts)
     return all_parts.rows(np.argsort(all_parts.piece, kind="stable")), lost
-
-
-def _vertices(lines: EdgeTree, near: Ints, search_m: Floats) -> PointIndex | None:
-    """Return both ends of some stretches of edges as points of their dangers; None of none."""
-    if near.size == 0:
-        return None
-    edges, hazard = lines.stretches.edges.rows(near), lines.stretches.hazard[near]
-    starts, ends = positions_on(edges, np.zeros(near.size)), positions_on(edges, np.ones(near.size))
-    points = Points(
-        hazard=np.concatenate([hazard, hazard]),
-        lat_deg=np.concatenate([starts[0], ends[0]]),
-        lon_deg=np.concatenate([starts[1], ends[1]]),
-    )
-    return point_index(points, search_m)
 
 
 def _widest_nm(leg: PlannedLeg) -> float | None:

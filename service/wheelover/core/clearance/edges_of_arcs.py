@@ -6,7 +6,7 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.edge_pairs import EdgePairs
-from wheelover.core.clearance.edges_of_legs import between_chords
+from wheelover.core.clearance.edges_of_legs import CHORD_SHARE, between_chords, worth_a_look
 from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.of_arcs import ArcColumns, feet_on_arcs
 from wheelover.core.clearance.of_points import TrackLines
@@ -38,6 +38,13 @@ def passing_arc_edges(track: TrackLines, pairs: EdgePairs, index: EdgeIndex) -> 
     OutOfDomain
         When a distance comes out undefined.
     """
+    hazards = index.lines.stretches.hazard[pairs.edge]
+    _, wanted = np.unique(
+        pairs.line * (int(np.max(hazards, initial=0)) + 1) + hazards, return_inverse=True
+    )
+    pairs = pairs.rows(
+        worth_a_look(wanted, pairs.least_m, pairs.most_m, index.search_m[pairs.edge])
+    )
     arc, edge = pairs.line, pairs.edge
     if edge.size == 0:
         return NO_PASSING
@@ -99,7 +106,7 @@ def near_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> EdgePair
         piece=track.arc_piece[arc],
         edge=edge,
         least_m=np.maximum(off_circle_m[near], apart_m - doubt_m),
-        most_m=apart_m + doubt_m,
+        most_m=np.minimum(apart_m + doubt_m, _at_most_m(track, arc, index, edge)),
     )
 
 
@@ -119,6 +126,21 @@ def _from_chord_m(
     doubt_m = np.where(half_rad < np.pi / 2.0, sagitta_m, 2.0 * radius_m) + lines.bow_m[edge]
     # Radii are lengths on the ellipsoid, a little longer than in space, and chords dip below it.
     return apart_m, doubt_m + 1e-3 * radius_m + 1.0
+
+
+def _at_most_m(track: TrackLines, arc: Ints, index: EdgeIndex, edge: Ints) -> Floats:
+    """Return how far apart an arc and an edge are at most: ends and middle from the arc's ends."""
+    lines, arcs = index.lines, track.arcs
+    ends_m = (
+        earth_centred_m(arcs.start_lat_deg, arcs.start_lon_deg)[arc],
+        earth_centred_m(arcs.end_lat_deg, arcs.end_lon_deg)[arc],
+    )
+    apart_m = [
+        np.linalg.norm(place_m[edge] - end_m, axis=1)
+        for place_m in (lines.starts_m, lines.middles_m, lines.ends_m)
+        for end_m in ends_m
+    ]
+    return np.asarray(np.min(apart_m, axis=0) * (1.0 + CHORD_SHARE))
 
 
 def _candidates(arcs: ArcColumns, edges: Edges) -> list[Floats]:

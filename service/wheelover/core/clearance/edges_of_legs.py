@@ -8,6 +8,7 @@ import numpy as np
 from wheelover.core.arrays import Bools, Floats, Ints, require_finite
 from wheelover.core.clearance.edge_pairs import EdgePairs
 from wheelover.core.clearance.index import EdgeIndex
+from wheelover.core.clearance.leg_stretches import LegStretches
 from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each, pairs_found
 from wheelover.core.clearance.sides import sides_of_legs
@@ -20,6 +21,9 @@ from wheelover.core.legs import Feet, feet_on_leg
 _SAMPLES = (0.0, 0.5, 1.0)
 _NO_DOUBT_M = 0.01
 _NO_DOUBT_SHARE = 1e-6
+
+CHORD_SHARE = 1e-4
+"""Chords are shorter than geodesics by less than this share of them, up to 200 km."""
 
 
 def passing_leg_edges(
@@ -109,7 +113,9 @@ def _passing(
     )
 
 
-def near_leg_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> EdgePairs:
+def near_leg_edges(
+    track: TrackLines, which: Ints, index: EdgeIndex, key: Ints | None = None
+) -> EdgePairs:
     """Return pairs of leg stretch and edge stretch that may be within the search distance.
 
     Parameters
@@ -120,13 +126,17 @@ def near_leg_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> EdgePair
         The numbers of the pieces that are the legs, ascending.
     index : EdgeIndex
         The edges.
+    key : ndarray or None, shape (stretches of edges,)
+        As in ``passing_leg_edges``.
     """
+    keys = index.lines.stretches.hazard if key is None else key
     lines, rows = index.lines, np.flatnonzero(np.isin(track.stretches.piece, which))
     stretches = track.stretches.of(which)
     curves = stretches.curves
     half_m = np.linalg.norm(curves.end_m - curves.start_m, axis=1) / 2.0
     reach_m = half_m + stretches.bow_m + lines.half_m + float(np.max(index.search_m))
     stretch, edge = pairs_found(lines.tree.query_ball_point(stretches.middles_m, reach_m))
+    stretch, edge = _roughly_near(stretches, index, keys, stretch, edge)
     apart_m = between_chords(
         curves.start_m[stretch], curves.end_m[stretch], lines.starts_m[edge], lines.ends_m[edge]
     )
@@ -140,6 +150,29 @@ def near_leg_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> EdgePair
         least_m=apart_m[near] - doubt_m[near],
         most_m=apart_m[near] + doubt_m[near],
     )
+
+
+def _roughly_near(
+    stretches: LegStretches, index: EdgeIndex, keys: Ints, stretch: Ints, edge: Ints
+) -> tuple[Ints, Ints]:
+    """Return pairs without those that the middles of the edges alone show to be too far.
+
+    The middle of an edge is a place of it, and no other is farther from it than half its length.
+    """
+    lines, curves = index.lines, stretches.curves
+    half_m = np.linalg.norm(lines.ends_m - lines.starts_m, axis=1)[edge] / 2.0
+    middle_m, start_m, end_m = (
+        lines.middles_m[edge],
+        curves.start_m[stretch],
+        curves.end_m[stretch],
+    )
+    share_ratio = share_along_chord(middle_m, start_m, end_m)[:, None]
+    apart_m = np.linalg.norm(middle_m - start_m - share_ratio * (end_m - start_m), axis=1)
+    bow_m = stretches.bow_m[stretch]
+    least_m, most_m = apart_m - half_m - bow_m - lines.bow_m[edge], apart_m + bow_m
+    wanted = _pair_key(stretches.piece[stretch], keys[edge])
+    worth = worth_a_look(wanted, least_m, most_m * (1.0 + CHORD_SHARE), index.search_m[edge])
+    return stretch[worth], edge[worth]
 
 
 def between_chords(

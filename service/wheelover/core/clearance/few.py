@@ -7,20 +7,23 @@ from wheelover.core.clearance.limits import Judged
 from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.clearance.of_track import places_of
 from wheelover.core.clearance.passing import Passing
-from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, PieceNear
+from wheelover.core.legs import positions
+from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, Piece, PieceNear
 from wheelover.core.types.limits import Rule
-from wheelover.core.types.route import Position
 
 FEW = 3
 """So many dangers of each piece are told, least margin first, and every one inside its limit."""
+
+MOST = 12
+"""No more than so many are told of one piece; each danger inside a limit is a finding anyway."""
 
 _END_M = 1e-3
 
 
 def few_of_each(
     track: TrackLines, judged: Judged, nearest: Ints, rules: tuple[Rule, ...], few: int = FEW
-) -> tuple[PieceNear, ...]:
-    """Return the dangers that matter most to each piece, least margin first.
+) -> tuple[tuple[PieceNear, ...], dict[Piece, int]]:
+    """Return the dangers that matter most to each piece, least margin first, and how many more.
 
     Parameters
     ----------
@@ -46,8 +49,11 @@ def few_of_each(
     piece = judged.passing.piece[order]
     first = np.searchsorted(piece, piece)
     rank = np.arange(order.size) - first
-    rows = order[(rank < few) | judged.infringed[order] | judged.rule_missed[order]]
-    return _as_rows(track, judged.rows(rows), rules)
+    telling = (rank < few) | judged.infringed[order] | judged.rule_missed[order]
+    more = np.bincount(piece[telling & (rank >= MOST)], minlength=len(track.pieces))
+    left_out = {track.pieces[one].piece: int(more[one]) for one in np.flatnonzero(more).tolist()}
+    rows = order[telling & (rank < MOST)]
+    return _as_rows(track, judged.rows(rows), rules), left_out
 
 
 def _told(judged: Judged, nearest: Ints) -> Ints:
@@ -66,31 +72,34 @@ def _as_rows(track: TrackLines, judged: Judged, rules: tuple[Rule, ...]) -> tupl
     passing = judged.passing
     lat, lon = places_of(track, passing)
     abeam = _has_abeam(track, passing)
-    found = []
-    for row in range(len(passing.hazard)):
-        limited = bool(judged.limit_source[row] >= 0)
-        found.append(
-            PieceNear(
-                piece=track.pieces[passing.piece[row]].piece,
-                hazard_index=int(passing.hazard[row]),
-                distance_m=float(passing.distance_m[row]),
-                clearance_m=float(judged.clearance_m[row]),
-                limit_m=float(judged.limit_m[row]) if limited else None,
-                limit_source=LIMIT_SOURCES[judged.limit_source[row]] if limited else None,
-                met=not bool(judged.infringed[row]) if limited else None,
-                rule=rules[judged.rule[row]] if judged.rule[row] >= 0 else None,
-                rule_missed=bool(judged.rule_missed[row]),
-                side=SIDES[passing.side[row]],
-                nearest=Position(lat_deg=float(lat[row]), lon_deg=float(lon[row])),
-                hazard_point=Position(
-                    lat_deg=float(passing.danger_lat_deg[row]),
-                    lon_deg=float(passing.danger_lon_deg[row]),
-                ),
-                along_m=float(passing.along_m[row]),
-                abeam=bool(abeam[row]),
-            )
+    columns = zip(
+        passing.piece.tolist(), passing.hazard.tolist(), passing.distance_m.tolist(),
+        judged.clearance_m.tolist(), judged.limit_m.tolist(), judged.limit_source.tolist(),
+        judged.infringed.tolist(), judged.rule.tolist(), judged.rule_missed.tolist(),
+        passing.side.tolist(), positions(lat, lon),
+        positions(passing.danger_lat_deg, passing.danger_lon_deg), passing.along_m.tolist(),
+        abeam.tolist(), strict=True,
+    )  # fmt: skip
+    return tuple(
+        PieceNear(
+            piece=track.pieces[piece].piece,
+            hazard_index=hazard,
+            distance_m=distance_m,
+            clearance_m=clearance_m,
+            limit_m=limit_m if source >= 0 else None,
+            limit_source=LIMIT_SOURCES[source] if source >= 0 else None,
+            met=not infringed if source >= 0 else None,
+            rule=rules[rule] if rule >= 0 else None,
+            rule_missed=rule_missed,
+            side=SIDES[side],
+            nearest=nearest,
+            hazard_point=hazard_point,
+            along_m=along_m,
+            abeam=is_abeam,
         )
-    return tuple(found)
+        for piece, hazard, distance_m, clearance_m, limit_m, source, infringed, rule, rule_missed,
+        side, nearest, hazard_point, along_m, is_abeam in columns
+    )  # fmt: skip
 
 
 def _has_abeam(track: TrackLines, passing: Passing) -> Bools:

@@ -29,6 +29,7 @@ class EdgeTree:
 
     stretches: EdgeStretches
     starts_m: Floats
+    middles_m: Floats
     ends_m: Floats
     bow_m: Floats
     tree: cKDTree
@@ -80,6 +81,7 @@ class Surroundings:
 
 
 _LOCATED: WeakKeyDictionary[Hazards, Located] = WeakKeyDictionary()
+_VERTICES: WeakKeyDictionary[Hazards, tuple[Points, PointGrid]] = WeakKeyDictionary()
 
 
 def located(hazards: Hazards) -> Located:
@@ -174,9 +176,36 @@ def search_wide_m(hazards: Hazards, margins: Margins, own_m: Floats) -> Floats:
     return np.maximum(wanted_m + hazards.position_uncertainty_m, LEAST_SEARCH_M)
 
 
-def point_index(points: Points, search_m: Floats) -> PointIndex:
-    """Return points with their grid; ``search_m`` holds one distance for each danger."""
-    grid = point_grid(points.lat_deg, points.lon_deg, points.hazard)
+def vertex_index(hazards: Hazards, search_m: Floats) -> PointIndex | None:
+    """Return both ends of every stretch of an edge as points of its danger; None without edges.
+
+    Their grid is made at the first call and kept as long as the dangers are.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    search_m : ndarray, shape (n,)
+        How far around each danger to look, metres.
+    """
+    lines = located(hazards).edges
+    if lines is None:
+        return None
+    known = _VERTICES.get(hazards)
+    if known is None:
+        stretches = lines.stretches
+        ends = [
+            straight_edges.positions_on(stretches.edges, np.full(stretches.count, share))
+            for share in (0.0, 1.0)
+        ]
+        points = Points(
+            hazard=np.concatenate([stretches.hazard, stretches.hazard]),
+            lat_deg=np.concatenate([lat for lat, _ in ends]),
+            lon_deg=np.concatenate([lon for _, lon in ends]),
+        )
+        known = points, point_grid(points.lat_deg, points.lon_deg, points.hazard)
+        _VERTICES[hazards] = known
+    points, grid = known
     return _looked_for(points, grid, (np.zeros(1), np.full(1, np.nan), search_m, np.zeros(1)))
 
 
@@ -210,6 +239,7 @@ def _edge_tree(paths: Paths) -> EdgeTree:
     return EdgeTree(
         stretches=stretches,
         starts_m=ends[0],
+        middles_m=ends[1],
         ends_m=ends[2],
         bow_m=bow_m,
         tree=cKDTree(ends[1]),

@@ -107,7 +107,7 @@ def passing_edges(
         Without it all.
     """
     portions: Iterable[tuple[EdgePairs, EdgePairs]] = (
-        _pairs_of(track, which, index) for which in _in_portions(track, index)
+        _pairs_of(track, which, index, key) for which in _in_portions(track, index)
     )
     if needed is not None:
         portions = _that_matter(track, portions, index, needed)
@@ -121,11 +121,13 @@ def passing_edges(
     return joined(found), frozenset(lost)
 
 
-def _pairs_of(track: TrackLines, which: Ints, index: EdgeIndex) -> tuple[EdgePairs, EdgePairs]:
+def _pairs_of(
+    track: TrackLines, which: Ints, index: EdgeIndex, key: Ints | None
+) -> tuple[EdgePairs, EdgePairs]:
     """Return the pairs of some pieces that are legs, and of those that are arcs, with edges."""
     on_arc = np.isin(which, track.arc_piece)
     arcs = np.searchsorted(track.arc_piece, which[on_arc])
-    return near_leg_edges(track, which[~on_arc], index), near_arc_edges(track, arcs, index)
+    return near_leg_edges(track, which[~on_arc], index, key), near_arc_edges(track, arcs, index)
 
 
 def _that_matter(

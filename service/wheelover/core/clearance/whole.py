@@ -68,6 +68,7 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
     passing, lost = _near(track, hazards, margins, hazards.min_clearance_m)
     judged = judge(passing, hazards, margins)
     nearest = _nearest_of_all(judged)
+    near, left_out = few_of_each(track, judged, nearest, margins.rules)
     return Clearances(
         rows=_rows(track, judged, hazards, nearest, whole=not lost),
         infringements=infringements_of(
@@ -76,7 +77,8 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
         + _rules_missed_else(track, hazards, margins),
         least=tuple(_least(pieces, judged, hazards.ids)),
         unmeasured=tuple(pieces[number].piece for number in sorted(lost)),
-        near=few_of_each(track, judged, nearest, margins.rules),
+        near=near,
+        near_left_out=left_out,
     )
 
 

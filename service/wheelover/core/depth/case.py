@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from wheelover.core.depth.draughts import Afloat, afloat_on_legs, deeper
 from wheelover.core.depth.policy import Policy, keel_policies
 from wheelover.core.depth.under import wishes_for
-from wheelover.core.schedule.passing import Passing
 from wheelover.core.schedule.tide import extremes
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -21,6 +20,18 @@ from wheelover.core.utc import utc_from_seconds
 
 _RAD_PER_DEG = 0.017453292519943295
 _MINUTE_S = 60.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passing:
+    """From when to when after the departure she is on a piece of the track.
+
+    Both are None where it cannot be said, and ``reason`` says why.
+    """
+
+    from_s: float | None = None
+    to_s: float | None = None
+    reason: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,10 +181,19 @@ def tide_on(conditions: Conditions, route: Route, leg: PlannedLeg) -> Tide | Non
     """
     if not conditions.tides:
         return None
-    place = {waypoint.id: index for index, waypoint in enumerate(route.waypoints)}
+    named = {tide.from_id for tide in conditions.tides} | {one.to_id for one in conditions.tides}
+    place = (
+        {
+            waypoint.id: index
+            for index, waypoint in enumerate(route.waypoints)
+            if waypoint.id in named
+        }
+        if named != {None}
+        else {}
+    )
     for tide in conditions.tides:
-        first = 0 if tide.from_id is None else place.get(tide.from_id, len(place))
-        last = len(place) if tide.to_id is None else place.get(tide.to_id, -1)
+        first = 0 if tide.from_id is None else place.get(tide.from_id, len(route.waypoints))
+        last = len(route.waypoints) if tide.to_id is None else place.get(tide.to_id, -1)
         if first <= leg.from_index and leg.from_index + 1 <= last:
             return tide
     return None

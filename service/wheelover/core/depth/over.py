@@ -3,8 +3,10 @@
 from collections.abc import Sequence
 from typing import Literal
 
+from wheelover.core.charted.attributes import Attributes, number_of
 from wheelover.core.margins import class_at
 from wheelover.core.types.chart import Hazards
+from wheelover.core.types.charted import Charted
 from wheelover.core.types.clearance import Infringement
 from wheelover.core.types.depth import ObjectOver
 
@@ -22,9 +24,10 @@ def objects_over(
     Parameters
     ----------
     hazards : Hazards
-        The dangers.
+        The dangers that somebody typed or sent.
     infringements : sequence of Infringement
-        How near the track comes to them: a danger that it crosses is one at or below zero.
+        How near the track comes to them: a danger that it crosses is one at or below zero. Those of
+        dangers behind them are not looked at.
     source : {"you", "chart"}
         Where they come from.
     """
@@ -32,7 +35,10 @@ def objects_over(
     found = {}
     for one in infringements:
         index = one.hazard_index
-        if one.clearance_m > 0.0 or class_at(hazards, index) != "overhead":
+        # Charted dangers stand behind those of the plan; what is charted overhead is no danger.
+        if one.clearance_m > 0.0 or index >= hazards.count:
+            continue
+        if class_at(hazards, index) != "overhead":
             continue
         kind, over = (hazards.kinds[index] or "").lower(), known.get(index)
         found[one.piece, index] = ObjectOver(
@@ -48,3 +54,51 @@ def objects_over(
             what=f"under {hazards.names[index] or hazards.ids[index]}",
         )
     return tuple(found[key] for key in sorted(found, key=lambda key: (key[0].index, key[1])))
+
+
+def charted_objects(
+    charted: Charted, infringements: Sequence[Infringement]
+) -> tuple[ObjectOver, ...]:
+    """Return what the track passes beneath of what cells chart overhead.
+
+    Parameters
+    ----------
+    charted : Charted
+        What the cells say.
+    infringements : sequence of Infringement
+        How near the track comes to what they chart overhead, by its numbers there.
+
+    Notes
+    -----
+    The clearance is VERCSA, from which the electrical distance is taken off already, else that of
+    a closed bridge, VERCCL, else VERCLR [S57A]_. It counts from the vertical datum of the cell.
+    """
+    listed = charted.overhead
+    found = {}
+    for one in infringements:
+        index = one.hazard_index
+        if one.clearance_m > 0.0:
+            continue
+        name, height_m = _charted_height(listed.attributes[index])
+        about = charted.cells[int(listed.cell[index])].about
+        found[one.piece, index] = ObjectOver(
+            piece=one.piece,
+            hazard_id=listed.hazards.ids[index],
+            hazard_name=listed.hazards.names[index],
+            height_m=height_m,
+            datum=about.height_datum,
+            is_cable=listed.object_classes[index] == "CBLOHD",
+            electrical_off=name == "VERCSA",
+            source="chart",
+            what=f"{name} of {listed.why[index]} in {about.name}",
+        )
+    return tuple(found[key] for key in sorted(found, key=lambda key: (key[0].index, key[1])))
+
+
+def _charted_height(attributes: Attributes) -> tuple[str, float | None]:
+    """Return the clearance under a charted object in metres, and the attribute that gives it."""
+    for name in ("VERCSA", "VERCCL", "VERCLR"):
+        height_m = number_of(attributes, name)
+        if height_m is not None:
+            return name, height_m
+    return "no clearance", None

@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 
+from wheelover.core.charted.accuracy import stated
 from wheelover.core.depth.case import Case
 from wheelover.core.depth.cautious import down_m, up_m
 from wheelover.core.depth.ship_data import Allowance, Lean
 from wheelover.core.depth.squat import FULL_BLOCK_RATIO
-from wheelover.core.depth.survey import UNSTATED
 from wheelover.core.types.depth import End, SquatRow, Term, TermName, TermSource
 
 _SAME_M = 0.005
@@ -97,7 +97,7 @@ def left_out_of(case: Case, terms: tuple[Term, ...]) -> tuple[str, ...]:
     ]
     if case.under.catzoc is None:
         said.append("survey quality not known, and the allowance taken is the least it may be")
-    elif case.under.catzoc in UNSTATED:
+    elif not stated(case.under.catzoc):
         said.append(
             f"survey quality {case.under.catzoc}, of which nobody states the accuracy: the "
             "allowance taken is the least it may be"
@@ -152,7 +152,7 @@ def survey_words(case: Case) -> str:
         With the survey quality of its depth.
     """
     zone = case.under.catzoc
-    if zone is None or zone in UNSTATED:
+    if not stated(zone):
         what = "survey quality not known" if zone is None else f"zone of confidence {zone}"
         return f"{what}: that of zone C, the least it may be"
     return f"accuracy of depths in zone of confidence {zone}"

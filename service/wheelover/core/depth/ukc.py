@@ -7,6 +7,7 @@ from typing import Literal
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats
+from wheelover.core.charted.accuracy import depth_allowance_m
 from wheelover.core.depth.case import Case, Passage, cases_of
 from wheelover.core.depth.cautious import up_m
 from wheelover.core.depth.columns import (
@@ -19,7 +20,7 @@ from wheelover.core.depth.columns import (
     tide_needed_m,
     turn_heel_deg,
 )
-from wheelover.core.depth.formulas import FORMULAS, Running, ranges, squats_m
+from wheelover.core.depth.formulas import FORMULAS, ranges, squats_m
 from wheelover.core.depth.heel import deeper_by_heel_m
 from wheelover.core.depth.policy import Policy, missed_of, policy_words, required_ukc_m, strictest
 from wheelover.core.depth.ship_data import (
@@ -29,7 +30,6 @@ from wheelover.core.depth.ship_data import (
     wind_heel,
 )
 from wheelover.core.depth.squat import FULL_BLOCK_RATIO, critical_speed_kn, froude_depth_ratio
-from wheelover.core.depth.survey import depth_allowance_m
 from wheelover.core.depth.terms import Found, Known, critical_end, left_out_of, terms_of
 from wheelover.core.schedule.tide import times_of_at_least
 from wheelover.core.types.clearance import Piece
@@ -43,7 +43,6 @@ class _Solved:
     nan stands where something is not known.
     """
 
-    running: Running
     squats_m: Floats
     in_range: Bools
     static_m: Floats
@@ -52,6 +51,9 @@ class _Solved:
     needed_m: Floats
     limiting_kn: Floats
     turn_heel_deg: Floats
+    froude_ratio: Floats
+    critical_kn: Floats
+    blockage_ratio: Floats
 
 
 def depth_sums(passage: Passage, under: Mapping[Piece, DepthUnder]) -> tuple[DepthSum, ...]:
@@ -104,7 +106,7 @@ def _columns(cases: tuple[Case, ...], passage: Passage, known: Known) -> Pieces:
         depth_m=np.array([case.under.depth_m or 0.0 for case in cases]),
         survey_m=np.array(
             [
-                float(depth_allowance_m(case.under.catzoc or "U", case.under.depth_m or 0.0)[0])
+                float(depth_allowance_m(case.under.catzoc, case.under.depth_m or 0.0)[0])
                 for case in cases
             ]
         ),
@@ -146,7 +148,6 @@ def _solve(cases: tuple[Case, ...], pieces: Pieces) -> _Solved:
     # What is not known is nan in every column, and no comparison with it holds.
     with np.errstate(invalid="ignore"):
         return _Solved(
-            running=over,
             squats_m=squats_m(over),
             in_range=ranges(over),
             static_m=static_ukc_m(pieces, tide),
@@ -155,6 +156,9 @@ def _solve(cases: tuple[Case, ...], pieces: Pieces) -> _Solved:
             needed_m=tide_needed_m(pieces, speed, required),
             limiting_kn=limiting_speed_kn(pieces, tide, required),
             turn_heel_deg=turn_heel_deg(pieces, speed),
+            froude_ratio=froude_depth_ratio(speed, over.depth_m),
+            critical_kn=critical_speed_kn(over.depth_m),
+            blockage_ratio=over.blockage_ratio,
         )
 
 
@@ -201,7 +205,7 @@ def _sum(case: Case, known: Known, pieces: Pieces, solved: _Solved, index: int) 
         notes=known.notes,
     )
     made = _with_rule(made, case, required_m)
-    return _with_flow(_with_draughts(made, case, known), case, solved.running, index)
+    return _with_flow(_with_draughts(made, case, known), case, solved, index)
 
 
 def _with_rule(made: DepthSum, case: Case, required_m: float | None) -> DepthSum:
@@ -240,18 +244,17 @@ def _with_draughts(made: DepthSum, case: Case, known: Known) -> DepthSum:
     )
 
 
-def _with_flow(made: DepthSum, case: Case, over: Running, index: int) -> DepthSum:
+def _with_flow(made: DepthSum, case: Case, solved: _Solved, index: int) -> DepthSum:
     """Return a sum with the speed and what it means in this depth and width of water."""
     if case.height.least_m is None:
         return replace(made, speed_kn=case.speed_kn)
-    speed_kn, depth_m = over.speed_kn[index], over.depth_m[index]
-    number = None if case.speed_kn is None else float(froude_depth_ratio(speed_kn, depth_m)[0])
+    blockage = None if case.width_m is None else float(solved.blockage_ratio[index])
     return replace(
         made,
         speed_kn=case.speed_kn,
-        froude_depth_ratio=number,
-        critical_speed_kn=float(critical_speed_kn(depth_m)[0]),
-        blockage_ratio=None if case.width_m is None else float(over.blockage_ratio[index]),
+        froude_depth_ratio=_none(solved.froude_ratio[index]),
+        critical_speed_kn=float(solved.critical_kn[index]),
+        blockage_ratio=blockage,
     )
 
 

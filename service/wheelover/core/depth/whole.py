@@ -1,16 +1,17 @@
 """Water under the keel and over the mast along a planned track: the table of contents."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
-from wheelover.core.depth.case import Passage
+from wheelover.core.depth.case import Passage, Passing
 from wheelover.core.depth.overhead import overhead_sums
 from wheelover.core.depth.ukc import depth_sums
 from wheelover.core.depth.under import NO_DEPTH, merged, typed_depths
-from wheelover.core.schedule.passing import passings
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.depth import Depths, DepthUnder, ObjectOver, Span
+from wheelover.core.types.clearance import Piece
+from wheelover.core.types.depth import Depths, DepthUnder, ObjectOver
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 NO_SHIP = "no ship is given, so her draught is not known"
@@ -23,6 +24,7 @@ def depths_of(
     limits: Limits,
     legs: Sequence[PlannedLeg],
     turns: Sequence[PlannedTurn],
+    times: Mapping[Piece, PieceTime],
     charted: Iterable[DepthUnder] = (),
     objects: Iterable[ObjectOver] = (),
 ) -> Depths:
@@ -34,19 +36,16 @@ def depths_of(
         As for the plan.
     legs, turns : sequences of PlannedLeg and PlannedTurn
         The planned track.
+    times : mapping of Piece to PieceTime
+        When she comes to each piece after the departure.
     charted : iterable of DepthUnder
         The least depth charted under each piece; beside it stand those that the officer typed.
     objects : iterable of ObjectOver
         What each piece passes beneath.
     """
-    passed = passings(legs, turns)
-    known = tuple(
-        (piece, Span(from_s=one.from_s, to_s=one.to_s))
-        for piece, one in passed.items()
-        if one.from_s is not None and one.to_s is not None
-    )
+    passed = passings(legs, turns, times)
     if ship is None:
-        return Depths(passed_s=known, reasons=tuple((piece, NO_SHIP) for piece in passed))
+        return Depths(reasons=tuple((piece, NO_SHIP) for piece in passed))
     under = merged(charted, typed_depths(route, legs, turns))
     passage = Passage(
         route=route,
@@ -62,9 +61,36 @@ def depths_of(
     return Depths(
         sums=sums,
         overheads=overhead_sums(passage, objects),
-        passed_s=known,
         reasons=tuple((piece, _why(under.get(piece))) for piece in passed if piece not in made),
     )
+
+
+def passings(
+    legs: Sequence[PlannedLeg], turns: Sequence[PlannedTurn], times: Mapping[Piece, PieceTime]
+) -> dict[Piece, Passing]:
+    """Return from when to when after the departure she is on each piece.
+
+    Parameters
+    ----------
+    legs, turns : sequences of PlannedLeg and PlannedTurn
+        The planned track.
+    times : mapping of Piece to PieceTime
+        When she comes to each, and how fast she goes.
+    """
+    runs_m = {
+        Piece(kind="leg", index=leg.index): leg.track_to_m - leg.track_from_m for leg in legs
+    } | {
+        Piece(kind="turn", index=turn.index): 0.0 if turn.arc is None else turn.arc.arc_m
+        for turn in turns
+    }
+    found = {}
+    for piece, run_m in runs_m.items():
+        time = times.get(piece)
+        if time is None or time.start_s is None:
+            found[piece] = Passing(reason=None if time is None else time.reason)
+        else:
+            found[piece] = Passing(from_s=time.start_s, to_s=time.at_s(time.from_m + run_m))
+    return found
 
 
 def _why(under: DepthUnder | None) -> str:

@@ -94,17 +94,21 @@ def times_of_at_least(tide: Tide, needed_m: float) -> tuple[tuple[float, float],
         Seconds since 1970 UTC, in order; the table's ends bound the first and the last.
     """
     times, given = _table(tide)
+    first, then = given[:-1], given[1:]
+    part = np.divide(needed_m - first, then - first, out=np.zeros_like(first), where=then != first)
+    part = np.clip(part, 0.0, 1.0)
+    if tide.between == "cosine":
+        part = np.arccos(1.0 - 2.0 * part) / np.pi
+    rises = then > first
+    # Where both ends are high enough the part at which it becomes so is none or all of it.
+    start = times[:-1] + np.where(rises, part, 0.0) * np.diff(times)
+    end = times[:-1] + np.where(rises | (then == first), 1.0, part) * np.diff(times)
     spans: list[tuple[float, float]] = []
-    for row in range(len(times) - 1):
-        low, high = _part(tide, float(given[row]), float(given[row + 1]), needed_m)
-        if low > high:
-            continue
-        span_s = float(times[row + 1] - times[row])
-        start_s, end_s = float(times[row]) + low * span_s, float(times[row]) + high * span_s
-        if spans and start_s <= spans[-1][1]:
-            spans[-1] = (spans[-1][0], end_s)
+    for row in np.flatnonzero(np.maximum(first, then) >= needed_m).tolist():
+        if spans and start[row] <= spans[-1][1]:
+            spans[-1] = (spans[-1][0], float(end[row]))
         else:
-            spans.append((start_s, end_s))
+            spans.append((float(start[row]), float(end[row])))
     return tuple(spans)
 
 
@@ -112,18 +116,3 @@ def _table(tide: Tide) -> tuple[Floats, Floats]:
     """Return the times and heights of a table in columns."""
     rows = np.array([(one.at_s, one.height_m) for one in tide.heights], dtype=np.float64)
     return rows[:, 0], rows[:, 1]
-
-
-def _part(tide: Tide, first_m: float, then_m: float, needed_m: float) -> tuple[float, float]:
-    """Return from and to which part of the time between two heights the tide is high enough.
-
-    The first is above the second where it never is.
-    """
-    if min(first_m, then_m) >= needed_m:
-        return 0.0, 1.0
-    if max(first_m, then_m) < needed_m:
-        return 1.0, 0.0
-    part = (needed_m - first_m) / (then_m - first_m)
-    if tide.between == "cosine":
-        part = float(np.arccos(np.clip(1.0 - 2.0 * part, -1.0, 1.0)) / np.pi)
-    return (part, 1.0) if then_m > first_m else (0.0, part)

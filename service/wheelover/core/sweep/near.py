@@ -1,5 +1,6 @@
 """How near the hull comes to dangers on a run."""
 
+import itertools
 from typing import Any
 
 import numpy as np
@@ -166,7 +167,7 @@ def _rows(
 ) -> HullClearances:
     """Return what was found as rows, nearest first."""
     hazard, piece, distance_m, places_m = found
-    order = np.lexsort((hazard, distance_m))
+    order = _in_order(distance_m, hazard, nearby.hazards.ids)
     hazard, piece, distance_m = hazard[order], piece[order], distance_m[order]
     places_deg = [from_plane_deg(middle_deg, places_m[order, side]) for side in (0, 1)]
     return HullClearances(
@@ -182,3 +183,16 @@ def _rows(
         limit_m=asked.limit_m[hazard],
         limit_source=asked.limit_source[hazard],
     )
+
+
+def _in_order(distance_m: Floats, hazard: Ints, ids: tuple[str, ...]) -> Ints:
+    """Return rows by distance, and those as near by the id of their danger.
+
+    The order in which dangers came in says nothing: of them in another the answer is the same.
+    """
+    order = np.argsort(distance_m, kind="stable")
+    bounds = np.flatnonzero(np.diff(distance_m[order], prepend=-np.inf, append=np.inf) != 0.0)
+    for start, stop in itertools.pairwise(bounds.tolist()):
+        if stop - start > 1:
+            order[start:stop] = sorted(order[start:stop], key=lambda one: ids[int(hazard[one])])
+    return np.asarray(order, dtype=np.int64)

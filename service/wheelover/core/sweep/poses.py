@@ -37,6 +37,10 @@ class Pieces:
     spare_m: Floats
 
 
+_LAST: list[tuple[Motion, Floats, Pieces] | None] = [None]
+"""The run that was asked about last: clearance and window of a turn ask for the same pieces."""
+
+
 def require_run(motion: Motion) -> None:
     """Refuse a motion that no hull can be moved along.
 
@@ -107,13 +111,18 @@ def pieces_between(motion: Motion, outline_m: Floats) -> Pieces:
     OutOfDomain
         For a motion that no hull can be moved along.
     """
+    last = _LAST[0]
+    if last is not None and last[0] is motion and np.array_equal(last[1], outline_m):
+        return last[2]
     require_run(motion)
     corner_m = outlines_m(motion, outline_m)
     both_m = np.concatenate([corner_m[:-1], corner_m[1:]], axis=1)
     if len(corner_m) == 1:
         both_m = corner_m
     bulge_m = _bulge_m(motion, corner_m)
-    return _pieces(both_m, bulge_m, bulge_m + _opened_m(motion, outline_m))
+    pieces = _pieces(both_m, bulge_m, bulge_m + _opened_m(motion, outline_m))
+    _LAST[0] = (motion, outline_m, pieces)
+    return pieces
 
 
 def first_pose(motion: Motion, outline_m: Floats) -> Pieces:

@@ -5,7 +5,11 @@ leg: an earlier or later wheel-over moves it along the leg and changes nothing e
 """
 
 import math
+from dataclasses import replace
 
+import numpy as np
+
+from wheelover.core.arrays import Ints
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
 from wheelover.core.sweep.corner import Outside, outside_corridor
@@ -130,6 +134,12 @@ class _Names:
         self._others.append(bound)
         return self._hazards.count + len(self._others) - 1
 
+    def in_order(self, keys: Ints) -> list[int]:
+        """Return each number once: dangers by their ids, then the others as they were given."""
+        count, ids = self._hazards.count, self._hazards.ids
+        found: list[int] = np.unique(keys).tolist()
+        return sorted(found, key=lambda one: (one >= count, "" if one >= count else ids[one], one))
+
     def bound(self, key: int) -> Bound:
         """Return the limit of a number."""
         if key >= self._hazards.count:
@@ -200,7 +210,14 @@ def _window(
     run: MovedRun, them: Forbidden, ends: Forbidden, names: _Names, speed_m_per_s: float
 ) -> Window:
     """Return the gap that holds the planned wheel-over, or the nearest, with what ends it."""
-    gaps = gaps_between(them)
+    # Of intervals that are the same, that of the first danger by id is named.
+    order = names.in_order(them.key)
+    place = {key: number for number, key in enumerate(order)}
+    ranked = replace(them, key=np.array([place[key] for key in them.key.tolist()], np.int64))
+    gaps = [
+        replace(one, low_key=order[one.low_key], high_key=order[one.high_key])
+        for one in gaps_between(ranked)
+    ]
     gap = min(gaps, key=lambda one: max(one.low_m, -one.high_m, 0.0), default=None)
     before_m = float(run.corner.waypoint_m[0])
 
@@ -212,7 +229,7 @@ def _window(
             bound=names.bound(key),
         )
 
-    tightest = None if gap is not None else names.bound(tightest_key(them, ends))
+    tightest = None if gap is not None else names.bound(order[tightest_key(ranked, ends)])
     return Window(
         planned_distance_m=before_m,
         planned_inside=gap is not None and _holds_planned(gap, names),

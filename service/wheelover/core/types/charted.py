@@ -4,10 +4,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
-from wheelover.core.arrays import Bools, Ints
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.types.cells import AttributeValue, CellAbout, Geometries
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import Clearances, Piece
+from wheelover.core.types.track import Arc, LegLine
 
 Geometry: TypeAlias = Any
 """One shapely geometry, longitude and latitude in degrees; the package brings no types."""
@@ -104,6 +105,23 @@ class Charted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """A piece of the track and how far to either side its water is looked at.
+
+    Of a leg the stretch from ``low_m`` to ``high_m`` is looked at, counted from its first waypoint
+    and also beyond its ends; of an arc all of it.
+    """
+
+    piece: Piece
+    half_width_m: float
+    length_m: float
+    leg: LegLine | None = None
+    low_m: float = 0.0
+    high_m: float = 0.0
+    arc: Arc | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
     """A stretch of a piece of the track, in metres along it from where it begins."""
 
@@ -176,8 +194,10 @@ class ChartedTrack:
     """What the cells say of one track.
 
     ``typed_count`` is how many dangers of the plan stand before the charted ones. ``near_areas``
-    holds how near the track comes to charted areas, ``passed`` the stretches inside them, and
-    ``near`` the shapes that are drawn beside it.
+    holds how near the track comes to charted areas, ``passed`` the stretches inside them,
+    and ``under`` those beneath overhead objects, by their number among them.
+    ``ways`` and ``margin_m``, what is asked of the track for each charted danger, say what is drawn
+    beside it.
     """
 
     charted: Charted
@@ -185,4 +205,6 @@ class ChartedTrack:
     covered: tuple[PieceCovered, ...]
     near_areas: Clearances
     passed: tuple[AreaPassed, ...]
-    near: NearTrack
+    under: tuple[AreaPassed, ...]
+    ways: tuple[Way, ...]
+    margin_m: Floats

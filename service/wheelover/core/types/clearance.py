@@ -1,7 +1,7 @@
 """How near the track comes to dangers, and what lies inside its cross-track limits."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Literal, overload
 
 import numpy as np
@@ -204,8 +204,8 @@ class Clearances:
     danger and piece where the limit that counts there is not kept, also where another piece is
     nearer but has a smaller limit. ``least`` holds the nearest danger of each piece, of the
     dangers within 2 NM or their limit, and ``near`` the few that matter most to each piece with
-    every one inside its limit there. ``unmeasured`` names the pieces whose nearest points could
-    not be found.
+    every one inside its limit there, but for ``near_left_out`` of them. ``unmeasured`` names the
+    pieces whose nearest points could not be found.
     """
 
     rows: ClearanceRows = NO_ROWS
@@ -213,6 +213,7 @@ class Clearances:
     least: tuple[PieceLeast, ...] = ()
     unmeasured: tuple[Piece, ...] = ()
     near: tuple[PieceNear, ...] = ()
+    near_left_out: Mapping[Piece, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -179,14 +179,12 @@ class OverheadSum:
 class Depths:
     """Water under the keel and over the mast along a planned track.
 
-    ``sums`` holds the pieces of which a depth is known, ``overheads`` what is passed beneath, and
-    ``passed_s`` from when to when after the departure each piece is passed, where that is known.
+    ``sums`` holds the pieces of which a depth is known, ``overheads`` what is passed beneath.
     ``reasons`` says of a piece without a sum why there is none.
     """
 
     sums: tuple[DepthSum, ...] = ()
     overheads: tuple[OverheadSum, ...] = ()
-    passed_s: tuple[tuple[Piece, Span], ...] = ()
     reasons: tuple[tuple[Piece, str], ...] = ()
 
 

@@ -3,7 +3,7 @@
 from wheelover.formats.own_extension import PLAN, WAYPOINT, WHEEL_OVER, words_mark
 from wheelover.formats.xml_text import cleaned, make
 from wheelover.formats.xml_tree import Element
-from wheelover.render.exports.rows import Row, plain
+from wheelover.render.exports.rows import Row, by_class, plain
 from wheelover.render.exports.stamp import Document, Remarks, Stamp
 
 _URI = PLAN[0]
@@ -53,6 +53,8 @@ def waypoint_inputs(row: Row) -> dict[str, str | None]:
         "charted_depth_m": plain(row.wish("charted_depth_m")),
         "catzoc": row.wish("catzoc"),
         "channel_width_m": plain(row.wish("channel_width_m")),
+        "leg_water": row.wish("water"),
+        "leg_min_clearance_by_class": by_class(row.wish("min_clearance_by_class")),
         "turn_steering": row.in_turn("steering"),
         "turn_rudder_deg": plain(row.in_turn("rudder_deg")),
         "turn_set_deg": plain(row.in_turn("set_deg")),

@@ -65,6 +65,19 @@ def rows(inputs: Document, result: Document) -> Iterator[Row]:
         )
 
 
+def by_class(margins: dict[str, float] | None) -> str | None:
+    """Return least clearances by class of danger as route files hold them.
+
+    Examples
+    --------
+    >>> by_class({"wreck": 926.0, "aid": 200.0})
+    'wreck=926 aid=200'
+    """
+    if not margins:
+        return None
+    return " ".join(f"{name}={plain(value_m)}" for name, value_m in margins.items())
+
+
 def plain(value: float | None, digits: int = _DECIMALS) -> str | None:
     """Return a number as digits with a decimal point, never with an exponent.
 

@@ -7,13 +7,14 @@ from typing import Any
 
 from wheelover.formats.csv_table import COMPUTED, EXPORT_REMARKS, EXPORT_STATUS, guarded
 from wheelover.formats.positions import shown
-from wheelover.render.exports.rows import Row, plain, rows
+from wheelover.render.exports.rows import Row, by_class, plain, rows
 from wheelover.render.exports.stamp import Document, Stamp, remarks
 
 ROUTE = (
     *("id", "name", "latitude", "longitude", "turn_radius_nm", "line", "speed_kn"),
     *("xtd_port_nm", "xtd_starboard_nm", "min_clearance_m", "leg_set_deg", "leg_drift_kn"),
     *("charted_depth_m", "catzoc", "channel_width_m"),
+    *("leg_water", "leg_min_clearance_by_class"),
     *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
     *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
 )
@@ -108,6 +109,8 @@ def _route(row: Row) -> dict[str, Any]:
         "charted_depth_m": plain(row.wish("charted_depth_m")),
         "catzoc": row.wish("catzoc"),
         "channel_width_m": plain(row.wish("channel_width_m")),
+        "leg_water": row.wish("water"),
+        "leg_min_clearance_by_class": by_class(row.wish("min_clearance_by_class")),
         "turn_steering": row.in_turn("steering"),
         "turn_rudder_deg": plain(row.in_turn("rudder_deg")),
         "turn_set_deg": plain(row.in_turn("set_deg")),

@@ -2,7 +2,10 @@
 
 from typing import Any
 
+from wheelover.core.errors import UnreadableFile
+from wheelover.core.types.dangers import WATER_KINDS
 from wheelover.formats.parcel import CarriedEvent, refused
+from wheelover.formats.strict_json import read_json
 
 Document = dict[str, Any]
 
@@ -28,6 +31,21 @@ def require_body(event: CarriedEvent) -> None:
         texts = False
     if not texts or not _RESERVED.isdisjoint(body) or not isinstance(reasons, list):
         raise refused("contents", f"Event {event.number} in the parcel has another body than due.")
+
+
+def require_limit_set(item_id: str, body: bytes) -> None:
+    """Refuse contents of a limit set of another shape: a later edition is compared with them."""
+    try:
+        value: Any = read_json(body)
+    except UnreadableFile as error:
+        raise refused("contents", f"The limit set {item_id} in the parcel is no JSON.") from error
+    waters = [value.get(kind) for kind in WATER_KINDS] if isinstance(value, dict) else [[]]
+    for one in waters:
+        by_class = one.get("min_clearance_by_class") if isinstance(one, dict) else one
+        if not isinstance(one, dict | None) or not isinstance(by_class, dict | None):
+            raise refused(
+                "contents", f"The limit set {item_id} in the parcel has another shape than due."
+            )
 
 
 def named_digests(document: Document) -> dict[tuple[str, int], str]:

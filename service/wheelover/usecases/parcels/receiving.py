@@ -29,7 +29,7 @@ from wheelover.store.peers import PeerRow
 from wheelover.store.plans import PlanRow
 from wheelover.usecases.drafts import draft_from
 from wheelover.usecases.lapses import lapse_by_edition
-from wheelover.usecases.parcels.bodies import named_digests, require_body
+from wheelover.usecases.parcels.bodies import named_digests, require_body, require_limit_set
 from wheelover.usecases.parcels.carrying import (
     BLOB,
     EDITION,
@@ -92,6 +92,8 @@ class Receiver:
     def _edition(self, one: CarriedEdition) -> None:
         """Take an edition of a ship or a hazard set; one that is here already stays as it is."""
         self._require_blob(one.sha256)
+        if one.kind == "limit_set":
+            require_limit_set(one.id, self.unit.blobs.get(one.sha256))
         self.items.append((EDITION, edition_name(one.id, one.edition), one.sha256))
         there = self.unit.carried.item_vessel(one.id)
         if there is None:

@@ -9,9 +9,8 @@ from wheelover.core.swing import CHAIN_DEPTHS_COUNT, UNKNOWN_DEPTH_SWING_M, assu
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.windage import why_not_applied
 from wheelover.core.types.chart import Chart
-from wheelover.core.types.charted import Charted, WantedSource
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.plan import BasisRow, Source
+from wheelover.core.types.plan import BasisRow
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import LateHelm
@@ -120,63 +119,6 @@ def _limit_set(limits: Limits, legs: tuple[PlannedLeg, ...]) -> tuple[BasisRow, 
             BasisRow(input="kind of water", value=value, unit=None, source="default", note=note)
         )
     return tuple(rows)
-
-
-_WANTED_WORDS = {
-    "you": None,
-    "set": "asked by the limit set",
-    "ship": "proposed from her deepest draught; nobody gave one",
-    "default": "no draught is known and nobody gave one",
-}
-
-
-def charted_rows(charted: Charted | None) -> tuple[BasisRow, ...]:
-    """Return the depths that charted water was held against, and what is assumed of charts.
-
-    Parameters
-    ----------
-    charted : Charted or None
-        What the cells of the plan say; None without cells.
-    """
-    if charted is None:
-        return ()
-    contour = charted.contour
-    wanted = contour.wanted
-    used = "no loaded contour is as deep"
-    if contour.used_m is not None:
-        used = f"the nearest loaded contour is {contour.used_m:g} m"
-    rows = [
-        BasisRow(
-            input=f"safety {name} wanted",
-            value=value_m,
-            unit="m",
-            source=_WANTED_SOURCES[source],
-            note="; ".join(one for one in (_WANTED_WORDS[source], said) if one) or None,
-        )
-        for name, value_m, source, said in (
-            ("contour", wanted.contour_m, wanted.contour_source, used),
-            ("depth", wanted.depth_m, wanted.depth_source, None),
-        )
-    ]
-    if bool(np.any(charted.dangers.hazards.position_uncertainty_m == 0.0)):
-        rows.append(
-            BasisRow(
-                input="position uncertainty of charted land, structures and marks",
-                value=0.0,
-                unit="m",
-                source="default",
-                note="charts state none; floating marks are taken to swing by three depths",
-            )
-        )
-    return tuple(rows)
-
-
-_WANTED_SOURCES: dict[WantedSource, Source] = {
-    "you": "you",
-    "set": "set",
-    "ship": "default",
-    "default": "default",
-}
 
 
 def _coast_rows(chart: Chart) -> tuple[BasisRow, ...]:

@@ -1,0 +1,1 @@
+"""The basis of a plan: its inputs, each with the word for where it came from."""

@@ -1,0 +1,217 @@
+"""The least charted depth under each piece of the track, from the cells of a plan."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from weakref import ReferenceType, ref
+
+import numpy as np
+import shapely
+
+from wheelover.core.arrays import Bools, Floats, Ints, numbered
+from wheelover.core.charted.accuracy import ZONES, zone_of
+from wheelover.core.charted.attributes import number_of
+from wheelover.core.charted.coverage import covered, strip_areas
+from wheelover.core.charted.overlap import Cut, cut_cells
+from wheelover.core.types.cells import Cell, Geometries
+from wheelover.core.types.charted import Charted, PieceCovered, Way
+from wheelover.core.types.depth import DepthUnder
+from wheelover.core.units import NM_M
+
+_STEP_M = NM_M
+_STEP_ON_ARC_DEG = 10.0
+_KEPT = 8
+
+_WORDS = {
+    "DEPARE": "depth area",
+    "DRGARE": "dredged area",
+    "SOUNDG": "sounding",
+    "UWTROC": "rock",
+    "WRECKS": "wreck",
+    "OBSTRN": "obstruction",
+    "UNSARE": "unsurveyed area",
+    "LNDARE": "land",
+}
+_AREAS = ("DEPARE", "DRGARE")
+_SINGLE = ("UWTROC", "WRECKS", "OBSTRN")
+_NO_DEPTHS = ("UNSARE", "LNDARE")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Bottom:
+    """What cells chart of the bottom in columns of shape (n,), and the zones of its survey (m,).
+
+    ``depth_m`` is the least that an object says, nan where it does not say it.
+    """
+
+    geometries: Geometries
+    tree: shapely.STRtree
+    depth_m: Floats
+    words: tuple[str, ...]
+    zones: shapely.STRtree
+    rank: Ints
+
+
+_KNOWN: list[tuple[tuple[ReferenceType[Cell], ...], _Bottom]] = []
+
+
+def charted_depths(
+    cells: tuple[Cell, ...], charted: Charted, ways: Sequence[Way]
+) -> tuple[DepthUnder, ...]:
+    """Return the least depth charted under pieces of a track, each where no larger scale charts.
+
+    Parameters
+    ----------
+    cells : tuple of Cell
+        The cells of the plan.
+    charted : Charted
+        What they cover.
+    ways : sequence of Way
+        The pieces, and how far to either side of each the water is looked at.
+
+    Notes
+    -----
+    The shallow end of depth areas (DRVAL1), soundings, and rocks, wrecks and obstructions of known
+    depth [S57A]_. Of a piece that meets water without a depth, or lies outside the charts in part,
+    the reason says so; its least depth is then that of the rest.
+    """
+    if not ways or not cells:
+        return ()
+    bottom = _bottom(cells)
+    strips, of = _strips(ways)
+    row, thing = _meets(bottom.tree, strips)
+    way, depth = of[row], bottom.depth_m[thing]
+    found = []
+    zone = _worst_zone(bottom, strips, of, len(ways))
+    for number, (one, cover) in enumerate(zip(ways, covered(charted, ways), strict=True)):
+        mine = thing[way == number]
+        known = mine[~np.isnan(depth[way == number])]
+        least = int(known[np.argmin(bottom.depth_m[known])]) if known.size else None
+        unknown = sorted({bottom.words[int(i)] for i in mine[np.isnan(bottom.depth_m[mine])]})
+        found.append(
+            DepthUnder(
+                piece=one.piece,
+                depth_m=None if least is None else float(bottom.depth_m[least]),
+                source="chart",
+                catzoc=None if zone[number] < 0 else ZONES[zone[number]],
+                what=None
+                if least is None
+                else f"{bottom.words[least]}, within {one.half_width_m:.0f} m of the track",
+                reason=_left_open(charted, cover, unknown),
+            )
+        )
+    return tuple(found)
+
+
+def _left_open(charted: Charted, cover: PieceCovered, unknown: list[str]) -> str | None:
+    """Return what of a piece no charted depth speaks for, None for nothing."""
+    if not cover.cells:
+        return "no loaded chart covers it"
+    said = []
+    if cover.uncovered:
+        said.append("a part of it lies outside the loaded charts")
+    if unknown:
+        said.append(f"no depth is charted of {' and '.join(unknown[:3])}")
+    lacking = [
+        charted.cells[cell].about.name
+        for cell in cover.cells
+        if charted.cells[cell].about.updates_missing
+    ]
+    if lacking:
+        said.append(f"{', '.join(lacking)} lacks updates")
+    return "; ".join(said) or None
+
+
+def _bottom(cells: tuple[Cell, ...]) -> _Bottom:
+    """Return what cells chart of the bottom; what was made before is kept as long as they are."""
+    for number, (known, found) in enumerate(_KNOWN):
+        if len(known) == len(cells) and all(
+            one() is cell for one, cell in zip(known, cells, strict=True)
+        ):
+            _KNOWN.insert(0, _KNOWN.pop(number))
+            return found
+    made = _made(cut_cells(cells), cells)
+    alive = [one for one in _KNOWN if all(cell() is not None for cell in one[0])]
+    _KNOWN[:] = [(tuple(map(ref, cells)), made), *alive][:_KEPT]
+    return made
+
+
+def _made(cut: Cut, cells: tuple[Cell, ...]) -> _Bottom:
+    """Return the bottom of cells, made anew."""
+    objects, soundings = cut.objects, cut.soundings
+    areas, single = objects.of_class(*_AREAS), objects.of_class(*_SINGLE)
+    bare = objects.of_class(*_NO_DEPTHS)
+    depth = [number_of(objects.attributes[i], "DRVAL1") for i in areas]
+    depth += [number_of(objects.attributes[i], "VALSOU") for i in single]
+    depth += [None] * bare.size
+    rows = np.concatenate([areas, single, bare]).astype(np.int64)
+
+    def words(row: int) -> str:
+        return f"{_WORDS[objects.classes[row]]} in {cells[int(objects.cell[row])].about.name}"
+
+    quality = objects.of_class("M_QUAL")
+    zones = [zone_of(objects.attributes[i]) for i in quality]
+    stated = [i for i, one in enumerate(zones) if one is not None]
+    geometries = np.concatenate(
+        [objects.geometries[rows], shapely.points(soundings.lon_deg, soundings.lat_deg)]
+    )
+    return _Bottom(
+        geometries=geometries,
+        tree=shapely.STRtree(geometries),
+        depth_m=np.concatenate(
+            [np.array([np.nan if one is None else one for one in depth]), soundings.depth_m]
+        ),
+        words=(*map(words, rows.tolist()), *map(words, soundings.of.tolist())),
+        zones=shapely.STRtree(objects.geometries[quality[stated]]),
+        rank=np.array([ZONES.index(zones[i] or "U") for i in stated], np.int64),
+    )
+
+
+def _strips(ways: Sequence[Way]) -> tuple[Geometries, Ints]:
+    """Return the water beside ways in areas, and which way each is of."""
+    low = np.array([0.0 if way.arc is not None else way.low_m for way in ways])
+    high = np.array([way.length_m if way.arc is not None else way.high_m for way in ways])
+    step = np.array(
+        [
+            _STEP_M if way.arc is None else np.radians(_STEP_ON_ARC_DEG) * way.arc.radius_m
+            for way in ways
+        ]
+    )
+    count = np.maximum(1, np.ceil((high - low) / step)).astype(np.int64)
+    way, place = numbered(count)
+    each = ((high - low) / count)[way]
+    start = low[way] + place * each
+    return strip_areas(ways, way, start, start + each), way
+
+
+def _meets(tree: shapely.STRtree, strips: Geometries) -> tuple[Ints, Ints]:
+    """Return which areas meet which things of a tree, also around 180 degrees."""
+    found = [
+        tree.query(_turned(strips, by_deg), predicate="intersects")
+        for by_deg in (0.0, -360.0, 360.0)
+        if by_deg == 0.0 or bool(_beyond(strips).any())
+    ]
+    pairs = np.concatenate(found, axis=1)
+    return pairs[0].astype(np.int64), pairs[1].astype(np.int64)
+
+
+def _beyond(strips: Geometries) -> Bools:
+    """Return which areas reach beyond 180 degrees."""
+    bounds = shapely.bounds(strips)
+    return np.asarray((bounds[:, 0] < -180.0) | (bounds[:, 2] > 180.0))
+
+
+def _turned(strips: Geometries, by_deg: float) -> Geometries:
+    """Return areas turned in longitude."""
+    if by_deg == 0.0:
+        return strips
+    turned = shapely.transform(strips, lambda places: np.add(places, (by_deg, 0.0)))
+    return np.asarray(turned, np.object_)
+
+
+def _worst_zone(bottom: _Bottom, strips: Geometries, of: Ints, count: int) -> Ints:
+    """Return the number of the worst zone of confidence under each way, -1 for none charted."""
+    found = np.full(count, -1, np.int64)
+    if bottom.rank.size:
+        row, zone = _meets(bottom.zones, strips)
+        np.maximum.at(found, of[row], bottom.rank[zone])
+    return found

@@ -1,0 +1,107 @@
+"""A plan on its water: what is charted and typed under the keel and over the mast of its track."""
+
+from collections.abc import Mapping, Sequence
+
+from wheelover.core.clearance.passing import TrackPiece
+from wheelover.core.clearance.whole import clear
+from wheelover.core.depth.charted import charted_depths
+from wheelover.core.depth.over import charted_objects, objects_over
+from wheelover.core.depth.whole import depths_of
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import ChartedTrack, Way
+from wheelover.core.types.circumstances import NO_LIMITS, Conditions, Limits
+from wheelover.core.types.clearance import Clearances, Piece
+from wheelover.core.types.depth import Depths, DepthUnder, ObjectOver
+from wheelover.core.types.route import Route
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.times import PieceTime
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
+from wheelover.core.units import m_from_nm
+
+LEAST_HALF_WIDTH_M = 50.0
+"""Beside a track without cross-track limits so much water is looked at beyond her side."""
+
+
+def on_water(
+    given: tuple[Route, ShipProfile | None, Conditions, Limits],
+    planned: tuple[Sequence[PlannedLeg], Sequence[PlannedTurn], Sequence[TrackPiece]],
+    times: Mapping[Piece, PieceTime],
+    charts: tuple[Chart, ChartedTrack | None],
+    clearances: Clearances,
+) -> Depths:
+    """Return the sums of water under the keel and of air over the mast along a track.
+
+    Parameters
+    ----------
+    given : tuple
+        Route, ship, conditions and limits.
+    planned : tuple of three sequences
+        The legs, turns and pieces of the track.
+    times : mapping of Piece to PieceTime
+        When she comes to each piece.
+    charts : tuple of Chart and ChartedTrack or None
+        The typed dangers with the cells, and what the cells say of the track.
+    clearances : Clearances
+        How near the track comes to the dangers.
+    """
+    route, ship, conditions, limits = given
+    legs, turns, pieces = planned
+    chart, on_chart = charts
+    over: tuple[ObjectOver, ...] = objects_over(chart.hazards, clearances.infringements)
+    under: tuple[DepthUnder, ...] = ()
+    if on_chart is not None and ship is not None:
+        listed = on_chart.charted.overhead
+        near = clear(tuple(pieces), listed.hazards, NO_LIMITS)
+        over = (*over, *charted_objects(on_chart.charted, near.infringements))
+        under = charted_depths(chart.cells, on_chart.charted, _ways(ship, legs, turns, pieces))
+    return depths_of(route, ship, conditions, limits, legs, turns, times, under, over)
+
+
+def _ways(
+    ship: ShipProfile,
+    legs: Sequence[PlannedLeg],
+    turns: Sequence[PlannedTurn],
+    pieces: Sequence[TrackPiece],
+) -> list[Way]:
+    """Return how wide the depth under each piece is looked at.
+
+    To the wider of the cross-track limits, else to where her hull may be; in a turn, where she lies
+    across the track, to half her length at least.
+    """
+    least_m = {"leg": ship.beam_m / 2.0 + LEAST_HALF_WIDTH_M, "turn": ship.loa_m / 2.0}
+    given = {leg.from_index: _widest_m(leg) for leg in legs}
+    at = {turn.index: turn.waypoint_index for turn in turns}
+    by_index = {leg.index: leg for leg in legs}
+    found = []
+    for one in pieces:
+        if one.leg is not None:
+            leg = by_index[one.piece.index]
+            half_m = max(given[leg.from_index], least_m["leg"])
+            found.append(
+                Way(
+                    piece=one.piece,
+                    half_width_m=half_m,
+                    length_m=one.leg.length_m,
+                    leg=one.leg,
+                    low_m=one.from_m,
+                    high_m=one.to_m,
+                )
+            )
+        elif one.arc is not None:
+            index = at[one.piece.index]
+            beside_m = max(given.get(index - 1, 0.0), given.get(index, 0.0))
+            found.append(
+                Way(
+                    piece=one.piece,
+                    half_width_m=max(beside_m, least_m["turn"]),
+                    length_m=one.arc.arc_m,
+                    arc=one.arc,
+                )
+            )
+    return found
+
+
+def _widest_m(leg: PlannedLeg) -> float:
+    """Return the wider of a leg's cross-track limits, zero where none is given."""
+    given = [one for one in (leg.xtd_port_nm, leg.xtd_starboard_nm) if one is not None]
+    return m_from_nm(max(given)) if given else 0.0

@@ -1,0 +1,186 @@
+"""The least depth that cells chart under the track, its survey, and what no depth speaks for."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString, Point, box
+
+from tests import zoo as common
+from tests.core.charted.made import cell, depth_area, quality, square
+from tests.core.depth import passages as zoo
+from wheelover.core.types.cells import Cell
+from wheelover.core.types.chart import Chart
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.plan import Plan
+from wheelover.core.types.route import LegWishes
+
+EAST = ((50.5, 0.2), (50.5, 0.8))
+BEND = ((50.5, 0.2), (50.5, 0.5), (50.7, 0.5))
+
+
+def over(
+    *cells: Cell,
+    places: Sequence[tuple[float, float]] = EAST,
+    conditions: Conditions = zoo.CALM,
+    limits: Limits = zoo.ASKED,
+    **leg: Any,
+) -> Plan:
+    """Return the plan of the tanker over cells, within 0.2 miles to either side."""
+    asked = LegWishes(**{"xtd_port_nm": 0.2, "xtd_starboard_nm": 0.2, **leg})
+    return common.plan(
+        common.route(places, leg=asked),
+        ship=zoo.TANKER,
+        a_chart=Chart(loaded=False, hazards=common.points([]), cells=cells),
+        conditions=conditions,
+        limits=limits,
+    )
+
+
+def depth(made: Plan) -> tuple[float | None, str]:
+    term = zoo.terms(zoo.leg_sum(made))["charted_depth"]
+    assert term.source == "chart"
+    return term.value_m, term.reason
+
+
+def test_the_shallow_end_of_the_depth_area_counts() -> None:
+    made = over(cell(depth_area(DRVAL1=18.0, DRVAL2=25.0), quality(1)))
+    assert depth(made) == (18.0, "depth area in XX5TEST1, within 370 m of the track")
+    found = zoo.leg_sum(made)
+    assert zoo.terms(found)["survey"].value_m == -0.68
+    assert "zone of confidence A1" in zoo.terms(found)["survey"].reason
+    assert found.left_out == ()
+    assert found.met is True
+    assert zoo.result(made, "leg_depth").result == "met"
+
+
+def test_a_shoaler_area_a_sounding_and_a_wreck_in_the_corridor_count() -> None:
+    deep, good = depth_area(DRVAL1=20.0, DRVAL2=30.0), quality(1)
+    near, far = 50.5 + 0.1 / 60.0, 50.5 + 0.5 / 60.0
+    shoal = depth_area(square(0.5, near, 0.0005), DRVAL1=16.0, DRVAL2=20.0)
+    assert depth(over(cell(deep, shoal, good)))[0] == 16.0
+    beside = depth_area(square(0.5, far, 0.0005), DRVAL1=16.0, DRVAL2=20.0)
+    assert depth(over(cell(deep, beside, good)))[0] == 20.0
+    assert depth(over(cell(deep, good, soundings=[(near, 0.5, 15.2), (far, 0.5, 9.0)]))) == (
+        15.2, "sounding in XX5TEST1, within 370 m of the track",
+    )  # fmt: skip
+    wreck = ("WRECKS", Point(0.5, near), {"VALSOU": 14.5})
+    assert depth(over(cell(deep, good, wreck)))[0] == 14.5
+    # A wider corridor finds what a narrow one does not.
+    wide = over(cell(deep, beside, good), xtd_starboard_nm=0.1, xtd_port_nm=0.6)
+    assert depth(wide)[0] == 16.0
+
+
+def test_what_has_no_depth_is_named_and_not_met() -> None:
+    deep, good = depth_area(DRVAL1=20.0, DRVAL2=30.0), quality(1)
+    spot = square(0.5, 50.5, 0.001)
+    for thing, word in (
+        (("UNSARE", spot, {}), "unsurveyed area"),
+        (("WRECKS", Point(0.5, 50.5), {}), "wreck"),
+        (("DEPARE", spot, {"DRVAL2": 5.0}), "depth area"),
+        (("LNDARE", spot, {}), "land"),
+    ):
+        made = over(cell(deep, thing, good))
+        assert any(f"no depth is charted of {word}" in said for said in zoo.leg_sum(made).left_out)
+        assert zoo.leg_sum(made).met is None
+        assert zoo.result(made, "leg_depth").result == "not_checked"
+
+
+def test_the_survey_that_is_worst_counts_and_unassessed_is_not_met() -> None:
+    deep = depth_area(DRVAL1=20.0, DRVAL2=30.0)
+    mixed = cell(deep, quality(1), quality(3, square(0.5, 50.5, 0.01)))
+    assert zoo.terms(zoo.leg_sum(over(mixed)))["survey"].value_m == -1.4
+    for bad in (cell(deep, quality(6)), cell(deep)):
+        found = zoo.leg_sum(over(bad))
+        assert zoo.terms(found)["survey"].value_m == -3.0
+        assert found.met is None
+        assert any("survey quality" in said for said in found.left_out)
+
+
+def test_the_largest_scale_counts_where_it_covers() -> None:
+    small = cell(depth_area(DRVAL1=12.0, DRVAL2=30.0), quality(1), name="XX2SMALL", scale=350_000)
+    large = cell(depth_area(DRVAL1=19.0, DRVAL2=30.0), quality(1), name="XX5LARGE")
+    assert depth(over(small, large))[0] == 19.0
+    assert depth(over(small))[0] == 12.0
+
+
+def test_a_part_outside_the_charts_and_a_missing_update_leave_it_open() -> None:
+    west = cell(depth_area(DRVAL1=20.0), quality(1), covers=box(0.0, 50.0, 0.5, 51.0))
+    assert "outside the loaded charts" in zoo.leg_sum(over(west)).left_out[0]
+    lacking = cell(depth_area(DRVAL1=20.0), quality(1), updates_missing=(1,))
+    assert "lacks updates" in zoo.leg_sum(over(lacking)).left_out[0]
+    far = cell(depth_area(DRVAL1=20.0), quality(1), covers=box(0.0, 52.0, 0.5, 52.5))
+    assert over(far).depths.sums == () or zoo.leg_sum(over(far)).met is None
+    # The officer's own depth covers the whole leg, and of both the lesser counts.
+    typed = over(west, charted_depth_m=17.0, catzoc="A1")
+    assert zoo.terms(zoo.leg_sum(typed))["charted_depth"].value_m == 17.0
+    assert zoo.leg_sum(typed).left_out == ()
+
+
+def test_the_turn_looks_where_she_lies_across_the_track() -> None:
+    deep, good = depth_area(DRVAL1=20.0, DRVAL2=30.0), quality(1)
+    made = over(cell(deep, good), places=BEND)
+    arc = made.turns[0].arc
+    assert arc is not None
+    middle = Point(arc.start.lon_deg, arc.start.lat_deg)
+    shoal = depth_area(middle.buffer(0.0003), DRVAL1=14.0, DRVAL2=20.0)
+    found = zoo.turn_sum(over(cell(deep, shoal, good), places=BEND))
+    assert zoo.terms(found)["charted_depth"].value_m == 14.0
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.floats(50.45, 50.55), st.floats(0.25, 0.75), st.floats(5.0, 19.0)),
+        min_size=1,
+        max_size=30,
+    )
+)
+def test_the_least_is_that_of_a_search_of_all(rows: list[tuple[float, float, float]]) -> None:
+    made = over(cell(depth_area(DRVAL1=20.0), quality(1), soundings=rows))
+    line = LineString([(lon, lat) for lat, lon in EAST])
+    mile_deg = 1.0 / 60.0
+    surely = [d for lat, lon, d in rows if abs(lat - 50.5) < 0.199 * mile_deg]
+    maybe = [d for lat, lon, d in rows if line.distance(Point(lon, lat)) < 0.21 * mile_deg]
+    found = depth(made)[0]
+    assert found is not None
+    assert found <= min([20.0, *surely])
+    assert found >= np.floor(min([20.0, *maybe]) * 100.0) / 100.0 - 1e-9
+
+
+def test_a_charted_bridge_over_the_track_is_summed() -> None:
+    deep, good = depth_area(DRVAL1=20.0, DRVAL2=30.0), quality(1)
+    line = LineString([(0.5, 50.45), (0.5, 50.55)])
+    conditions = Conditions(
+        tide_m=3.0, wave_height_m=0.0, wind_kn=0.0, wind_from_deg=0.0, height_datum_m=5.5
+    )
+    limits = Limits(min_overhead_m=2.0, electrical_distance_m=6.0)
+
+    def under(name: str, **attributes: Any) -> Any:
+        made = over(
+            cell(deep, good, (name, line, attributes)), conditions=conditions, limits=limits
+        )
+        (found,) = made.depths.overheads
+        return found
+
+    bridge = under("BRIDGE", VERCLR=38.0)
+    assert bridge.clearance_m == pytest.approx(38.0 + 5.5 - 3.0 - 34.0)
+    assert "mean high water springs" in zoo.terms(bridge)["datum"].reason
+    assert under("CBLOHD", VERCLR=38.0).clearance_m == pytest.approx(0.5)
+    assert under("CBLOHD", VERCLR=44.0, VERCSA=38.0).clearance_m == pytest.approx(6.5)
+    assert under("BRIDGE", VERCCL=10.0, VERCOP=50.0).met is False
+    assert under("BRIDGE").clearance_m is None
+
+
+def test_the_antimeridian_is_no_border() -> None:
+    """A cell on the far side of 180 degrees chiefly, a leg across it."""
+    east, west = box(179.0, -17.0, 180.0, -16.0), box(-180.0, -17.0, -179.0, -16.0)
+    cells = [
+        cell(depth_area(area, DRVAL1=deep), quality(1, area), name=name, covers=area)
+        for area, deep, name in ((east, 20.0, "XX5EAST"), (west, 16.5, "XX5WEST"))
+    ]
+    made = over(*cells, places=((-16.5, 179.8), (-16.5, -179.8)))
+    assert depth(made)[0] == 16.5
