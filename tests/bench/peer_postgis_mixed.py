@@ -81,11 +81,11 @@ def load_corridors(connection: Connection, legs: PlainLegs, half_m: Floats) -> N
     about = np.repeat(np.arange(count), [len(one) for one in lines])
     _load(connection, "corridors", about, np.array([one for leg in lines for one in leg]))
     connection.execute("ALTER TABLE corridors ADD half_m float8")
-    values = ", ".join(f"({leg}, {float(wide_m)!r})" for leg, wide_m in enumerate(half_m))
-    connection.execute(
-        "UPDATE corridors SET half_m = given.half_m "  # type: ignore[arg-type]
-        f"FROM (VALUES {values}) AS given (about, half_m) WHERE given.about = corridors.about"
-    )
+    with connection.cursor() as cursor:
+        cursor.executemany(
+            "UPDATE corridors SET half_m = %s WHERE about = %s",
+            [(float(wide_m), leg) for leg, wide_m in enumerate(half_m)],
+        )
     connection.execute("VACUUM (FULL, ANALYZE) corridors")
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from psycopg import Connection
 
-from tests.bench import ours, peer_postgis, peer_shapely, scene
+from tests.bench import mixed, ours, peer_postgis, peer_postgis_mixed, peer_shapely, scene
 from tests.bench.cluster import available, cluster
 from tests.bench.hits import SEARCH_M, Hits, difference, least_of_each
 from tests.bench.plain import PlainTrack, plain_track
@@ -89,6 +89,41 @@ def test_postgis_measures_what_we_measure_but_for_its_chords(connection: Connect
         assert found.worst_m < allowed_m
         for one in (found.only_ours, found.only_theirs):
             assert np.all(one.distance_m > SEARCH_M - allowed_m)
+
+
+MIXED_COUNT = 3_000
+
+
+@EACH
+def test_mixed_dangers_have_the_shares_they_say(setting: scene.Setting) -> None:
+    pieces = scene.track_of(setting).pieces
+    one, other = (scene.mixed_hazards(setting, pieces, 1_000) for _ in range(2))
+    shares = {kind: one.kinds.count(kind) / one.count for kind, _ in scene.SHARES}
+    assert shares == dict(scene.SHARES)
+    assert {name: one.shapes.count(name) for name in ("Point", "LineString", "Polygon")} == {
+        "Point": 840,
+        "LineString": 100,
+        "Polygon": 60,
+    }
+    shapes = peer_postgis_mixed.shapes_of(one)
+    assert all(shape.is_valid for shape in shapes)
+    assert sum(len(shape.interiors) for shape in shapes[940:]) == 30
+    np.testing.assert_array_equal(one.paths.lat_deg, other.paths.lat_deg)
+
+
+def test_postgis_finds_the_mixed_dangers_that_we_find(connection: Connection) -> None:
+    for setting in scene.SETTINGS:
+        job = mixed.job_of(setting, MIXED_COUNT)
+        mixed.load(connection, job)
+        for part, found in mixed.differences(connection, job).items():
+            # The hull is said to be nearer than it is by up to what lies between two poses.
+            allowed_m = {"swept": 5.0}.get(part, peer_postgis.CHORD_ERROR_M + 0.3)
+            assert found.worst_m < allowed_m
+            half_m = scene.XTD_NM[setting.name] * 1852.0
+            reach_m = half_m if part == "corridor" else SEARCH_M
+            for one in (found.only_ours, found.only_theirs):
+                assert np.all(one.distance_m > reach_m - allowed_m)
+            assert found.hazard.size > {"track": 30, "corridor": 4, "swept": 3}[part]
 
 
 @pytest.mark.parametrize("count", [4, 4_000], ids=["many of few", "few of many"])

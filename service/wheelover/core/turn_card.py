@@ -158,11 +158,7 @@ def _hull(
     if turn.planned.method == "own" and turn.planned.position is not None:
         places["own"] = turn.planned.position
     return {
-        name: min(
-            clearances_of(motion, place, beside, ship, chart.hazards, limits),
-            key=lambda one: one.clearance_m - (one.limit_m or 0.0),
-            default=None,
-        )
+        name: clearances_of(motion, place, beside, ship, chart.hazards, limits).least()
         for name, place in places.items()
     }
 

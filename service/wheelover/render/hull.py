@@ -38,11 +38,7 @@ def turn_hull(swept: SweptTurn | None, chart: Chart) -> Document | None:
     """Return what the hull sweeps in a turn: the danger that matters most, and the window."""
     if swept is None:
         return None
-    least = min(
-        swept.clearances or (),
-        key=lambda one: one.clearance_m - (one.limit_m or 0.0),
-        default=None,
-    )
+    least = None if swept.clearances is None else swept.clearances.least()
     return {
         "least": hull_clearance(least, chart),
         "window": window_document(swept.window, chart),

@@ -37,7 +37,7 @@ def _turn(turn: PlannedTurn, swept: SweptTurn, workings: Workings) -> Verdict:
         return Verdict(check="turn_swept", subject=subject, not_checked="no dangers are loaded")
     if swept.clearances is None:
         return Verdict(check="turn_swept", subject=subject, not_checked=swept.reason)
-    inside = [one for one in swept.clearances if one.met is False or one.clearance_m <= 0.0]
+    inside = list(swept.clearances.too_near())
     return Verdict(
         check="turn_swept",
         subject=subject,

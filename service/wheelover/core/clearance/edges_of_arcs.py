@@ -5,7 +5,8 @@ from functools import partial
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
-from wheelover.core.clearance.edges_of_legs import CHORD_SHARE, worth_a_look
+from wheelover.core.clearance.edge_pairs import EdgePairs
+from wheelover.core.clearance.edges_of_legs import CHORD_SHARE, between_chords, worth_a_look
 from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.of_arcs import ArcColumns, feet_on_arcs
 from wheelover.core.clearance.of_points import TrackLines
@@ -17,7 +18,7 @@ from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.nearest import share_along_chord, share_of_change
 
 
-def passing_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> Passing:
+def passing_arc_edges(track: TrackLines, pairs: EdgePairs, index: EdgeIndex) -> Passing:
     """Return the nearest points of arcs to the edges near them, one for each arc and danger.
 
     On an edge the nearest place to an arc is one of its ends, the place nearest to the centre or
@@ -27,8 +28,8 @@ def passing_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> Passi
     ----------
     track : TrackLines
         The track.
-    which : ndarray
-        The numbers of the arcs among its arcs.
+    pairs : EdgePairs
+        Arcs and edges that may hold a nearest point.
     index : EdgeIndex
         The edges, and what finds those near enough to matter.
 
@@ -37,7 +38,14 @@ def passing_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> Passi
     OutOfDomain
         When a distance comes out undefined.
     """
-    arc, edge = _near_pairs(track, which, index)
+    hazards = index.lines.stretches.hazard[pairs.edge]
+    _, wanted = np.unique(
+        pairs.line * (int(np.max(hazards, initial=0)) + 1) + hazards, return_inverse=True
+    )
+    pairs = pairs.rows(
+        worth_a_look(wanted, pairs.least_m, pairs.most_m, index.search_m[pairs.edge])
+    )
+    arc, edge = pairs.line, pairs.edge
     if edge.size == 0:
         return NO_PASSING
     arcs, edges = track.arcs.rows(arc), index.lines.stretches.edges.rows(edge)
@@ -63,8 +71,18 @@ def passing_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> Passi
     )
 
 
-def _near_pairs(track: TrackLines, which: Ints, index: EdgeIndex) -> tuple[Ints, Ints]:
-    """Return pairs of arc and stretch of an edge that may be within its search distance."""
+def near_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> EdgePairs:
+    """Return pairs of arc and stretch of an edge that may be within its search distance.
+
+    Parameters
+    ----------
+    track : TrackLines
+        The track.
+    which : ndarray
+        The numbers of the arcs among its arcs.
+    index : EdgeIndex
+        The edges.
+    """
     lines = index.lines
     centres_m, radii_m = track.circles.frame[which, 0], track.circles.radius_m[which]
     reach_m = radii_m + float(np.max(index.search_m)) + lines.half_m + 1.0
@@ -79,15 +97,35 @@ def _near_pairs(track: TrackLines, which: Ints, index: EdgeIndex) -> tuple[Ints,
     )
     # A chord through the circle is a little shorter than the geodesic: by 1 m within 50 NM.
     inside_by_m = radius_m - most_m - lines.bow_m[edge] - 1e-4 * radius_m - 1.0
-    beyond_m = np.maximum(least_m - radius_m, inside_by_m)
-    near = np.flatnonzero(beyond_m <= index.search_m[edge])
-    place, edge = place[near], edge[near]
-    hazard = lines.stretches.hazard[edge]
-    key = place * (int(np.max(hazard, initial=0)) + 1) + hazard
-    _, wanted = np.unique(key, return_inverse=True)
-    most_m = _at_most_m(track, which[place], index, edge)
-    worth = worth_a_look(wanted, beyond_m[near], most_m, index.search_m[edge])
-    return which[place[worth]], edge[worth]
+    off_circle_m = np.maximum(least_m - radius_m, inside_by_m)
+    near = np.flatnonzero(off_circle_m <= index.search_m[edge])
+    arc, edge = which[place[near]], edge[near]
+    apart_m, doubt_m = _from_chord_m(track, arc, index, edge)
+    return EdgePairs(
+        line=arc,
+        piece=track.arc_piece[arc],
+        edge=edge,
+        least_m=np.maximum(off_circle_m[near], apart_m - doubt_m),
+        most_m=np.minimum(apart_m + doubt_m, _at_most_m(track, arc, index, edge)),
+    )
+
+
+def _from_chord_m(
+    track: TrackLines, arc: Ints, index: EdgeIndex, edge: Ints
+) -> tuple[Floats, Floats]:
+    """Return how far edges are from the chords of their arcs, and how far off that may be.
+
+    An arc leaves its chord by its sagitta at most; of more than half a circle nothing is said.
+    """
+    lines, circles = index.lines, track.circles
+    half_rad, radius_m = circles.half_rad[arc], circles.radius_m[arc]
+    apart_m = between_chords(
+        circles.ends_m[arc, 0], circles.ends_m[arc, 1], lines.starts_m[edge], lines.ends_m[edge]
+    )
+    sagitta_m = radius_m * (1.0 - np.cos(np.minimum(half_rad, np.pi / 2.0)))
+    doubt_m = np.where(half_rad < np.pi / 2.0, sagitta_m, 2.0 * radius_m) + lines.bow_m[edge]
+    # Radii are lengths on the ellipsoid, a little longer than in space, and chords dip below it.
+    return apart_m, doubt_m + 1e-3 * radius_m + 1.0
 
 
 def _at_most_m(track: TrackLines, arc: Ints, index: EdgeIndex, edge: Ints) -> Floats:

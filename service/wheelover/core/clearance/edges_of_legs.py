@@ -6,6 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, require_finite
+from wheelover.core.clearance.edge_pairs import EdgePairs
 from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.leg_stretches import LegStretches
 from wheelover.core.clearance.of_points import TrackLines
@@ -26,7 +27,7 @@ CHORD_SHARE = 1e-4
 
 
 def passing_leg_edges(
-    track: TrackLines, which: Ints, index: EdgeIndex, key: Ints | None = None
+    track: TrackLines, pairs: EdgePairs, index: EdgeIndex, key: Ints | None = None
 ) -> Passing:
     """Return the nearest points of legs to the edges near them.
 
@@ -34,8 +35,8 @@ def passing_leg_edges(
     ----------
     track : TrackLines
         The track.
-    which : ndarray
-        The numbers of the pieces that are the legs, ascending.
+    pairs : EdgePairs
+        Stretches of its legs and edges that may hold a nearest point.
     index : EdgeIndex
         The edges, and what finds those near enough to matter.
     key : ndarray or None, shape (stretches of edges,)
@@ -58,8 +59,12 @@ def passing_leg_edges(
     is the geodesic to the leg. Error below 1e-6 m (tests/core/test_clearance_shapes.py).
     """
     keys = index.lines.stretches.hazard if key is None else key
-    stretches = track.stretches.of(which)
-    stretch, edge = _near_pairs(stretches, index, keys)
+    stretches = track.stretches
+    wanted = _pair_key(pairs.piece, keys[pairs.edge])
+    pairs = pairs.rows(
+        worth_a_look(wanted, pairs.least_m, pairs.most_m, index.search_m[pairs.edge])
+    )
+    stretch, edge = pairs.line, pairs.edge
     if edge.size == 0:
         return NO_PASSING
     curves, edges = stretches.curves.rows(stretch), index.lines.stretches.edges.rows(edge)
@@ -108,9 +113,25 @@ def _passing(
     )
 
 
-def _near_pairs(stretches: LegStretches, index: EdgeIndex, keys: Ints) -> tuple[Ints, Ints]:
-    """Return pairs of leg stretch and edge stretch that may hold a nearest point."""
-    lines = index.lines
+def near_leg_edges(
+    track: TrackLines, which: Ints, index: EdgeIndex, key: Ints | None = None
+) -> EdgePairs:
+    """Return pairs of leg stretch and edge stretch that may be within the search distance.
+
+    Parameters
+    ----------
+    track : TrackLines
+        The track.
+    which : ndarray
+        The numbers of the pieces that are the legs, ascending.
+    index : EdgeIndex
+        The edges.
+    key : ndarray or None, shape (stretches of edges,)
+        As in ``passing_leg_edges``.
+    """
+    keys = index.lines.stretches.hazard if key is None else key
+    lines, rows = index.lines, np.flatnonzero(np.isin(track.stretches.piece, which))
+    stretches = track.stretches.of(which)
     curves = stretches.curves
     half_m = np.linalg.norm(curves.end_m - curves.start_m, axis=1) / 2.0
     reach_m = half_m + stretches.bow_m + lines.half_m + float(np.max(index.search_m))
@@ -120,9 +141,15 @@ def _near_pairs(stretches: LegStretches, index: EdgeIndex, keys: Ints) -> tuple[
         curves.start_m[stretch], curves.end_m[stretch], lines.starts_m[edge], lines.ends_m[edge]
     )
     doubt_m = stretches.bow_m[stretch] + lines.bow_m[edge]
-    wanted = _pair_key(stretches.piece[stretch], keys[edge])
-    worth = worth_a_look(wanted, apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
-    return stretch[worth], edge[worth]
+    near = np.flatnonzero(apart_m - doubt_m <= index.search_m[edge])
+    stretch, edge = stretch[near], edge[near]
+    return EdgePairs(
+        line=rows[stretch],
+        piece=stretches.piece[stretch],
+        edge=edge,
+        least_m=apart_m[near] - doubt_m[near],
+        most_m=apart_m[near] + doubt_m[near],
+    )
 
 
 def _roughly_near(

@@ -10,7 +10,7 @@ from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.inside import Areas, areas_of
 from wheelover.core.clearance.leg_stretches import bow_bound_m
 from wheelover.core.clearance.passing import LEAST_SEARCH_M
-from wheelover.core.clearance.stretches import STRETCH_M, EdgeStretches, edge_stretches
+from wheelover.core.clearance.stretches import EdgeStretches, edge_stretches
 from wheelover.core.geo import edges as straight_edges
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.near_points import Sought
@@ -66,9 +66,15 @@ class EdgeIndex:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Surroundings:
-    """The dangers and how far around each to look; None where there are no points or edges."""
+    """The dangers and how far around each to look; None where there are no points or edges.
+
+    ``own_m`` is the limit of each danger itself, nan for none, and ``columns`` says which of the
+    limits of a piece each is asked to keep.
+    """
 
     hazards: Hazards
+    own_m: Floats
+    columns: Ints
     points: PointIndex | None
     edges: EdgeIndex | None
     areas: Areas
@@ -126,8 +132,12 @@ def surroundings_of(
     """
     where = located(hazards)
     points, lines = hazards.points, where.edges
+    limits_m = hazards.min_clearance_m if own_m is None else own_m
+    which = np.zeros(hazards.count, dtype=np.int64) if columns is None else columns
     return Surroundings(
         hazards=hazards,
+        own_m=limits_m,
+        columns=which,
         points=None
         if where.points is None
         else _looked_for(
@@ -135,7 +145,7 @@ def surroundings_of(
             where.points,
             (
                 hazards.position_uncertainty_m,
-                hazards.min_clearance_m if own_m is None else own_m,
+                limits_m,
                 search_m,
                 np.zeros(1) if columns is None else columns.astype(np.float64),
             ),
@@ -233,5 +243,5 @@ def _edge_tree(paths: Paths) -> EdgeTree:
         ends_m=ends[2],
         bow_m=bow_m,
         tree=cKDTree(ends[1]),
-        half_m=float(np.max(half_m + bow_m, initial=STRETCH_M / 2.0)),
+        half_m=float(np.max(half_m + bow_m, initial=0.0)),
     )

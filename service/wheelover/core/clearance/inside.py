@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.types.chart import NO_PATHS, Paths
@@ -12,7 +13,8 @@ from wheelover.core.types.chart import NO_PATHS, Paths
 class Areas:
     """The areas among the paths, m of them: their dangers, vertices and bounds in degrees.
 
-    The vertices of area i are those from ``starts[i]`` up to ``stops[i]``.
+    The vertices of area i are those from ``starts[i]`` up to ``stops[i]``. ``tree`` finds the
+    bounds that hold a place.
     """
 
     paths: Paths
@@ -23,6 +25,7 @@ class Areas:
     north_deg: Floats
     west_deg: Floats
     east_deg: Floats
+    tree: shapely.STRtree
 
 
 _NONE = Areas(
@@ -34,6 +37,7 @@ _NONE = Areas(
     north_deg=np.empty(0),
     west_deg=np.empty(0),
     east_deg=np.empty(0),
+    tree=shapely.STRtree([]),
 )
 
 
@@ -47,15 +51,18 @@ def areas_of(paths: Paths) -> Areas:
     starts, stops = paths.starts[rings[first]], paths.starts[rings[last] + 1]
     spans = np.column_stack([starts, stops]).ravel()
     lat_deg, lon_deg = np.append(paths.lat_deg, 0.0), np.append(paths.lon_deg, 0.0)
+    south, west = (np.minimum.reduceat(one, spans)[::2] for one in (lat_deg, lon_deg))
+    north, east = (np.maximum.reduceat(one, spans)[::2] for one in (lat_deg, lon_deg))
     return Areas(
         paths=paths,
         hazard=paths.hazard[rings[first]],
         starts=starts,
         stops=stops,
-        south_deg=np.minimum.reduceat(lat_deg, spans)[::2],
-        north_deg=np.maximum.reduceat(lat_deg, spans)[::2],
-        west_deg=np.minimum.reduceat(lon_deg, spans)[::2],
-        east_deg=np.maximum.reduceat(lon_deg, spans)[::2],
+        south_deg=south,
+        north_deg=north,
+        west_deg=west,
+        east_deg=east,
+        tree=shapely.STRtree(shapely.box(west, south, east, north)),
     )
 
 
@@ -84,8 +91,7 @@ def dangers_around(areas: Areas, lat_deg: float, lon_deg: float) -> Ints:
 
 def _bounding(areas: Areas, lat_deg: float, lon_deg: float) -> Ints:
     """Return the areas within whose bounds a place lies."""
-    within = (areas.south_deg <= lat_deg) & (lat_deg <= areas.north_deg)
-    return np.flatnonzero(within & (areas.west_deg <= lon_deg) & (lon_deg <= areas.east_deg))
+    return np.sort(areas.tree.query(shapely.Point(lon_deg, lat_deg)))
 
 
 def _holds(areas: Areas, area: int, lat_deg: float, lon_deg: float) -> bool:

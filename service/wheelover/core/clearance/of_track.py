@@ -1,10 +1,13 @@
 """Nearest points of the whole track to all that the dangers are made of."""
 
+from collections.abc import Iterable, Iterator
+
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, Table
-from wheelover.core.clearance.edges_of_arcs import passing_arc_edges
-from wheelover.core.clearance.edges_of_legs import passing_leg_edges
+from wheelover.core.clearance.edge_pairs import Bounds, EdgePairs, Needed
+from wheelover.core.clearance.edges_of_arcs import near_arc_edges, passing_arc_edges
+from wheelover.core.clearance.edges_of_legs import near_leg_edges, passing_leg_edges
 from wheelover.core.clearance.index import EdgeIndex, Surroundings
 from wheelover.core.clearance.inside import Areas, dangers_around
 from wheelover.core.clearance.of_arcs import places_on_arcs
@@ -28,9 +31,9 @@ def passing_track(
 ) -> tuple[Passing, frozenset[int]]:
     """Return the nearest points of the pieces of a track to the dangers near it, as far as needed.
 
-    Of dangers that are points only those rows are sure to be there that tell the piece nearest to
-    each danger, all pieces on which it is inside its limit, and the danger that has the least left
-    over the limit on each piece.
+    Only those rows are sure to be there that tell the piece nearest to each danger, all pieces on
+    which it is inside its limit, and the danger that has the least left over the limit on each
+    piece.
 
     Parameters
     ----------
@@ -56,7 +59,13 @@ def passing_track(
         near, lost = passing_points(track, around.points, limits_m)
         found.append(near.of(around.points.points.hazard))
     if around.edges is not None:
-        near, more = passing_edges(track, around.edges)
+        needed = Needed(
+            limit_m=limits_m,
+            column=around.columns,
+            own_m=around.own_m,
+            unsure_m=around.hazards.position_uncertainty_m,
+        )
+        near, more = passing_edges(track, around.edges, needed=needed)
         found += [near, inside_of_track(track, around.areas)]
         lost |= more
     passing = joined(found)
@@ -80,7 +89,7 @@ def places_of(track: TrackLines, passing: Passing) -> tuple[Floats, Floats]:
 
 
 def passing_edges(
-    track: TrackLines, index: EdgeIndex, key: Ints | None = None
+    track: TrackLines, index: EdgeIndex, key: Ints | None = None, needed: Needed | None = None
 ) -> tuple[Passing, frozenset[int]]:
     """Return the nearest points to lines and areas, and the pieces where they are not found.
 
@@ -92,37 +101,71 @@ def passing_edges(
         The edges, and how far around each to look.
     key : ndarray or None, shape (stretches of edges,)
         What one nearest point of each leg is wanted for; without it for each danger.
+    needed : Needed or None
+        With what is asked around dangers only rows that may matter are returned, as
+        ``passing_track`` says; others may be among them, not all the nearest of their piece.
+        Without it all.
     """
+    portions: Iterable[tuple[EdgePairs, EdgePairs]] = (
+        _pairs_of(track, which, index, key) for which in _in_portions(track, index)
+    )
+    if needed is not None:
+        portions = _that_matter(track, portions, index, needed)
     found, lost = [], set()
-    for which in _in_portions(track, index):
-        on_arc = np.isin(which, track.arc_piece)
-        arcs = np.searchsorted(track.arc_piece, which[on_arc])
-        if arcs.size:
-            found.append(passing_arc_edges(track, arcs, index))
-        passings, failed = _legs_or_lost(track, which[~on_arc], index, key)
+    for of_legs, of_arcs in portions:
+        if of_arcs.edge.size:
+            found.append(passing_arc_edges(track, of_arcs, index))
+        passings, failed = _legs_or_lost(track, of_legs, index, key)
         found += passings
         lost |= failed
     return joined(found), frozenset(lost)
 
 
-def _legs_or_lost(
+def _pairs_of(
     track: TrackLines, which: Ints, index: EdgeIndex, key: Ints | None
+) -> tuple[EdgePairs, EdgePairs]:
+    """Return the pairs of some pieces that are legs, and of those that are arcs, with edges."""
+    on_arc = np.isin(which, track.arc_piece)
+    arcs = np.searchsorted(track.arc_piece, which[on_arc])
+    return near_leg_edges(track, which[~on_arc], index, key), near_arc_edges(track, arcs, index)
+
+
+def _that_matter(
+    track: TrackLines,
+    portions: Iterable[tuple[EdgePairs, EdgePairs]],
+    index: EdgeIndex,
+    needed: Needed,
+) -> Iterator[tuple[EdgePairs, EdgePairs]]:
+    """Yield of portions of pairs those that may matter once all bounds are known."""
+    bounds = Bounds(needed, index.lines.stretches.hazard, len(track.pieces))
+    kept = []
+    for of_legs, of_arcs in portions:
+        bounds.lower(of_legs)
+        bounds.lower(of_arcs)
+        kept.append([one.rows(bounds.may_matter(one)) for one in (of_legs, of_arcs)])
+    for of_legs, of_arcs in kept:
+        yield of_legs.rows(bounds.may_matter(of_legs)), of_arcs.rows(bounds.may_matter(of_arcs))
+
+
+def _legs_or_lost(
+    track: TrackLines, pairs: EdgePairs, index: EdgeIndex, key: Ints | None
 ) -> tuple[list[Passing], set[int]]:
     """Return the nearest points of some legs, and those whose nearest points are not found.
 
     Where all together have no answer, each half is asked, so that one leg beside a pole costs the
     others nothing but time.
     """
+    which = np.unique(pairs.piece)
     if which.size == 0:
         return [], set()
     try:
-        return [passing_leg_edges(track, which, index, key)], set()
+        return [passing_leg_edges(track, pairs, index, key)], set()
     except OutOfDomain:
         if which.size == 1:
             return [], {int(which[0])}
-    middle = which.size // 2
-    one, lost = _legs_or_lost(track, which[:middle], index, key)
-    other, more = _legs_or_lost(track, which[middle:], index, key)
+    first = pairs.piece < which[which.size // 2]
+    one, lost = _legs_or_lost(track, pairs.rows(first), index, key)
+    other, more = _legs_or_lost(track, pairs.rows(~first), index, key)
     return [*one, *other], lost | more
 
 

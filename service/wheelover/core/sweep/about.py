@@ -25,7 +25,8 @@ _SMALL_DEG = 0.1
 class Nearby:
     """Dangers cut out of many: ``hazards`` holds those that ``numbers`` names, ascending.
 
-    Of their points only those about the place are there, of their paths all.
+    Of their points only those about the place are there, of their paths all; names and words for
+    shapes are left out.
     """
 
     numbers: Ints
@@ -34,9 +35,12 @@ class Nearby:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Sorted:
-    """Places in bands of latitude by longitude: a key for each, ascending, and its number."""
+    """Places in bands of latitude by longitude: a key for each, ascending, and its number.
 
-    banded_deg: Floats
+    Keys are degrees of longitude, and for each band more than a whole turn more.
+    """
+
+    key_deg: Floats
     number: Ints
 
 
@@ -142,9 +146,9 @@ def _where_of(hazards: Hazards) -> _Where:
 
 def _sorted(lat_deg: Floats, lon_deg: Floats, number: Ints) -> _Sorted:
     """Return places with their numbers, sorted."""
-    banded_deg = _band(lat_deg) * _BAND_KEY + np.clip(lon_deg + 180.0, 0.0, 360.0)
-    order = np.argsort(banded_deg)
-    return _Sorted(banded_deg=banded_deg[order], number=number[order])
+    key = _band(lat_deg) * _BAND_KEY + np.clip(lon_deg + 180.0, 0.0, 360.0)
+    order = np.argsort(key)
+    return _Sorted(key_deg=key[order], number=number[order])
 
 
 def _band(lat_deg: Floats) -> Floats:
@@ -168,10 +172,10 @@ def _in_box(
         turns.append((360.0, 360.0))
     base = np.arange(lowest, highest + 1.0) * _BAND_KEY
     starts = np.concatenate(
-        [np.searchsorted(places.banded_deg, base + west - 1e-9) for west, _ in turns]
+        [np.searchsorted(places.key_deg, base + west - 1e-9) for west, _ in turns]
     )
     stops = np.concatenate(
-        [np.searchsorted(places.banded_deg, base + east + 1e-9, side="right") for _, east in turns]
+        [np.searchsorted(places.key_deg, base + east + 1e-9, side="right") for _, east in turns]
     )
     which, place = numbered(stops - starts)
     return places.number[starts[which] + place]
@@ -190,9 +194,9 @@ def _cut_out(hazards: Hazards, where: _Where, numbers: Ints, point: Ints) -> Haz
     points = hazards.points
     return Hazards(
         ids=_taken(hazards.ids, numbers),
-        names=_taken(hazards.names, numbers),
+        names=(),
         kinds=_taken(hazards.kinds, numbers),
-        shapes=_taken(hazards.shapes, numbers),
+        shapes=(),
         depth_m=hazards.depth_m[numbers],
         position_uncertainty_m=hazards.position_uncertainty_m[numbers],
         uncertainty_given=hazards.uncertainty_given[numbers],

@@ -26,7 +26,7 @@ from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.manoeuvre import Motion
 from wheelover.core.types.route import Position
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.sweep import HullClearance, LateDanger, LateHelm, SweptTurn
+from wheelover.core.types.sweep import HullClearances, LateDanger, LateHelm, SweptTurn
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import m_per_s_from_kn
 
@@ -88,12 +88,12 @@ def late_helms(
 
 
 def _with_in_time(
-    dangers: tuple[LateDanger, ...] | None, clearances: tuple[HullClearance, ...] | None
+    dangers: tuple[LateDanger, ...] | None, clearances: HullClearances | None
 ) -> tuple[LateDanger, ...] | None:
     """Return dangers with whether she comes too near to them with the helm in time as well."""
     if dangers is None or clearances is None:
         return dangers
-    near = {one.hazard_index for one in clearances if one.met is False or one.clearance_m <= 0.0}
+    near = {one.hazard_index for one in clearances.too_near()}
     return tuple(replace(one, in_time=one.hazard_index in near) for one in dangers)
 
 

@@ -1,5 +1,6 @@
 """How near the hull comes to dangers on a run."""
 
+import itertools
 from typing import Any
 
 import numpy as np
@@ -7,7 +8,6 @@ import shapely
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.geo.plane import from_plane_deg
-from wheelover.core.legs import positions
 from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
 from wheelover.core.sweep.dangers import Parts, area_edges, dangers_holding, parts_about
 from wheelover.core.sweep.hull import hull_box_m
@@ -16,11 +16,10 @@ from wheelover.core.sweep.near_loop import nearest_pieces_loop
 from wheelover.core.sweep.poses import Pieces, pieces_between
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import NO_LIMITS, Limits
-from wheelover.core.types.clearance import LIMIT_SOURCES
 from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.manoeuvre import Motion
 from wheelover.core.types.route import Position
-from wheelover.core.types.sweep import HullClearance
+from wheelover.core.types.sweep import HullClearances
 from wheelover.core.units import NM_M
 
 LEAST_SEARCH_M = 2.0 * NM_M
@@ -36,7 +35,7 @@ def hull_clearances(
     *,
     asked: tuple[LegAsked, ...] = (LegAsked(),),
     limits: Limits = NO_LIMITS,
-) -> tuple[HullClearance, ...]:
+) -> HullClearances:
     """Return how near the hull comes to each danger on a run.
 
     Parameters
@@ -56,7 +55,7 @@ def hull_clearances(
 
     Returns
     -------
-    tuple of HullClearance
+    HullClearances
         A row for each danger within its limit and uncertainty, or 2 NM, whichever is larger;
         nearest first.
 
@@ -76,20 +75,16 @@ def hull_clearances(
     true to a millimetre within 2 NM [Snyder1987]_.
     """
     pieces = pieces_between(motion, hull_box_m(loa_m, beam_m))
-    if hazards.count == 0:
-        return ()
     middle_deg = (start.lat_deg, start.lon_deg)
     swept_m = float(np.max(np.hypot(*pieces.middle_m.T) + pieces.radius_m + pieces.bulge_m))
     most_m = max(widest_m(hazards, most_asked_m(asked, limits)), LEAST_SEARCH_M)
     nearby = hazards_about(hazards, middle_deg, most_m + swept_m)
     near = nearby.hazards
-    if near.count == 0:
-        return ()
     limited = asked_of(near, asked, limits)
     listing_m = np.maximum(limited.margin_m, LEAST_SEARCH_M)
     parts = parts_about(near, middle_deg, listing_m + swept_m)
     found = _nearest(pieces, parts, listing_m, _held(motion, middle_deg, near, swept_m))
-    return _rows(found, pieces, motion, middle_deg, nearby, limited)
+    return _rows(found, pieces, motion, middle_deg, nearby, limited, hazards.ids)
 
 
 def _held(
@@ -168,35 +163,36 @@ def _rows(
     middle_deg: tuple[float, float],
     nearby: Nearby,
     asked: Asked,
-) -> tuple[HullClearance, ...]:
+    ids: tuple[str, ...],
+) -> HullClearances:
     """Return what was found as rows, nearest first."""
     hazard, piece, distance_m, places_m = found
-    hazards = nearby.hazards
-    # What is as near is told in the order of ids, whatever order the dangers came in.
-    names = np.array([hazards.ids[one] for one in hazard.tolist()], dtype=np.str_)
-    order = np.lexsort((names, distance_m))
-    places = [positions(*from_plane_deg(middle_deg, places_m[order, side])) for side in (0, 1)]
-    clearance_m = distance_m - hazards.position_uncertainty_m[hazard]
-    rows = []
-    for place, row in enumerate(order.tolist()):
-        danger, number = int(hazard[row]), int(piece[row])
-        limited = bool(asked.limit_source[danger] >= 0)
-        limit_m = float(asked.limit_m[danger])
-        rows.append(
-            HullClearance(
-                hazard_index=int(nearby.numbers[danger]),
-                hazard_id=hazards.ids[danger],
-                distance_m=float(distance_m[row]),
-                clearance_m=float(clearance_m[row]),
-                allowance_m=float(pieces.bulge_m[number] + pieces.spare_m[number]),
-                pose_index=number,
-                at_s=float(motion.time_s[number]),
-                hull_point=places[0][place],
-                hazard_point=places[1][place],
-                limit_m=limit_m if limited else None,
-                limit_source=LIMIT_SOURCES[asked.limit_source[danger]] if limited else None,
-                # On the limit is not outside it.
-                met=bool(clearance_m[row] > limit_m) if limited else None,
-            )
-        )
-    return tuple(rows)
+    order = _in_order(distance_m, hazard, nearby.hazards.ids)
+    hazard, piece, distance_m = hazard[order], piece[order], distance_m[order]
+    places_deg = [from_plane_deg(middle_deg, places_m[order, side]) for side in (0, 1)]
+    return HullClearances(
+        ids=ids,
+        hazard=nearby.numbers[hazard],
+        distance_m=distance_m,
+        clearance_m=distance_m - nearby.hazards.position_uncertainty_m[hazard],
+        allowance_m=pieces.bulge_m[piece] + pieces.spare_m[piece],
+        pose=piece,
+        at_s=motion.time_s[piece],
+        lat_deg=np.stack([lat for lat, _ in places_deg]),
+        lon_deg=np.stack([lon for _, lon in places_deg]),
+        limit_m=asked.limit_m[hazard],
+        limit_source=asked.limit_source[hazard],
+    )
+
+
+def _in_order(distance_m: Floats, hazard: Ints, ids: tuple[str, ...]) -> Ints:
+    """Return rows by distance, and those as near by the id of their danger.
+
+    The order in which dangers came in says nothing: of them in another the answer is the same.
+    """
+    order = np.argsort(distance_m, kind="stable")
+    bounds = np.flatnonzero(np.diff(distance_m[order], prepend=-np.inf, append=np.inf) != 0.0)
+    for start, stop in itertools.pairwise(bounds.tolist()):
+        if stop - start > 1:
+            order[start:stop] = sorted(order[start:stop], key=lambda one: ids[int(hazard[one])])
+    return np.asarray(order, dtype=np.int64)

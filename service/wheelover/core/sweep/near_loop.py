@@ -15,13 +15,13 @@ def _to_segment(
     x_m: float, y_m: float, from_x_m: float, from_y_m: float, to_x_m: float, to_y_m: float
 ) -> tuple[float, float, float]:
     """Return the squared distance of a place from a segment, and the place nearest on that."""
-    run_x_m, run_y_m = to_x_m - from_x_m, to_y_m - from_y_m
-    way2 = run_x_m * run_x_m + run_y_m * run_y_m
+    run_x, run_y = to_x_m - from_x_m, to_y_m - from_y_m
+    way2 = run_x * run_x + run_y * run_y
     share = 0.0
     if way2 > 0.0:
-        share = min(max(((x_m - from_x_m) * run_x_m + (y_m - from_y_m) * run_y_m) / way2, 0.0), 1.0)
-    at_x_m, at_y_m = from_x_m + share * run_x_m, from_y_m + share * run_y_m
-    return (x_m - at_x_m) * (x_m - at_x_m) + (y_m - at_y_m) * (y_m - at_y_m), at_x_m, at_y_m
+        share = min(max(((x_m - from_x_m) * run_x + (y_m - from_y_m) * run_y) / way2, 0.0), 1.0)
+    at_x, at_y = from_x_m + share * run_x, from_y_m + share * run_y
+    return (x_m - at_x) * (x_m - at_x) + (y_m - at_y) * (y_m - at_y), at_x, at_y
 
 
 @inlined
@@ -100,10 +100,14 @@ def nearest_pieces_loop(
             start_m[part, 0], start_m[part, 1], end_m[part, 0], end_m[part, 1],
         )  # fmt: skip
         wanted_m = listing_m[part]
+        point = from_x_m == to_x_m and from_y_m == to_y_m
         for piece in range(count):
-            square, _, _ = _to_segment(
-                middle_m[piece, 0], middle_m[piece, 1], from_x_m, from_y_m, to_x_m, to_y_m
-            )
+            x_m, y_m = middle_m[piece, 0] - from_x_m, middle_m[piece, 1] - from_y_m
+            square = x_m * x_m + y_m * y_m
+            if not point:
+                square, _, _ = _to_segment(
+                    middle_m[piece, 0], middle_m[piece, 1], from_x_m, from_y_m, to_x_m, to_y_m
+                )
             away_m[piece] = math.sqrt(square)
             wanted_m = min(wanted_m, away_m[piece])
         wanted_m += _SLACK_M

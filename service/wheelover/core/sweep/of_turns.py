@@ -17,7 +17,7 @@ from wheelover.core.types.circumstances import STILL_WATER, Conditions, Limits
 from wheelover.core.types.manoeuvre import Current, Motion
 from wheelover.core.types.route import Position
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.sweep import HullClearance, SweptLeg, SweptTurn, Window
+from wheelover.core.types.sweep import HullClearances, SweptLeg, SweptTurn, Window
 from wheelover.core.types.track import NotApplicable, PlannedLeg, PlannedTurn
 from wheelover.core.units import m_per_s_from_kn
 
@@ -121,7 +121,7 @@ def clearances_of(
     ship: ShipProfile,
     hazards: Hazards,
     limits: Limits,
-) -> tuple[HullClearance, ...]:
+) -> HullClearances:
     """Return how near the hull comes to each danger on a run begun at a place of the inbound leg.
 
     Parameters

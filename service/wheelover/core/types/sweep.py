@@ -1,10 +1,13 @@
 """What the hull sweeps, how near it comes to dangers, and the window of a wheel-over."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, overload
 
-from wheelover.core.arrays import Floats
-from wheelover.core.types.clearance import LimitSource
+import numpy as np
+
+from wheelover.core.arrays import Floats, Ints
+from wheelover.core.types.clearance import LIMIT_SOURCES, LimitSource
 from wheelover.core.types.limits import Rule
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Side
@@ -65,6 +68,85 @@ class HullClearance:
     limit_m: float | None
     limit_source: LimitSource | None
     met: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class HullClearances(Sequence[HullClearance]):
+    """How near the hull comes to dangers on a run, nearest first, in columns of shape (m,).
+
+    Rows are made when they are asked for: beside a coast thousands lie within what is listed.
+    ``ids`` are those of all dangers that ``hazard`` numbers. ``limit_m`` is nan and
+    ``limit_source`` -1 where no limit is given. Places on hull and danger have shape (2, m).
+    """
+
+    ids: tuple[str, ...]
+    hazard: Ints
+    distance_m: Floats
+    clearance_m: Floats
+    allowance_m: Floats
+    pose: Ints
+    at_s: Floats
+    lat_deg: Floats
+    lon_deg: Floats
+    limit_m: Floats
+    limit_source: Ints
+
+    def __len__(self) -> int:
+        """Return how many dangers are listed."""
+        return len(self.hazard)
+
+    @overload
+    def __getitem__(self, row: int) -> HullClearance: ...
+
+    @overload
+    def __getitem__(self, row: slice) -> tuple[HullClearance, ...]: ...
+
+    def __getitem__(self, row: int | slice) -> HullClearance | tuple[HullClearance, ...]:
+        """Return a row, or several."""
+        if isinstance(row, slice):
+            return tuple(self[one] for one in range(len(self))[row])
+        source = int(self.limit_source[row])
+        limited, danger = source >= 0, int(self.hazard[row])
+        limit_m, clearance_m = float(self.limit_m[row]), float(self.clearance_m[row])
+        hull, point = (
+            Position(lat_deg=float(self.lat_deg[side, row]), lon_deg=float(self.lon_deg[side, row]))
+            for side in (0, 1)
+        )
+        return HullClearance(
+            hazard_index=danger,
+            hazard_id=self.ids[danger],
+            distance_m=float(self.distance_m[row]),
+            clearance_m=clearance_m,
+            allowance_m=float(self.allowance_m[row]),
+            pose_index=int(self.pose[row]),
+            at_s=float(self.at_s[row]),
+            hull_point=hull,
+            hazard_point=point,
+            limit_m=limit_m if limited else None,
+            limit_source=LIMIT_SOURCES[source] if limited else None,
+            # On the limit is not outside it.
+            met=clearance_m > limit_m if limited else None,
+        )
+
+    def __eq__(self, other: object) -> bool:
+        """Return whether two lists hold the same rows."""
+        if not isinstance(other, Sequence):
+            return NotImplemented
+        return len(self) == len(other) and all(a == b for a, b in zip(self, other, strict=True))
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def too_near(self) -> Iterator[HullClearance]:
+        """Yield the rows of dangers inside their limit, or touched as far as is known."""
+        limited = self.limit_source >= 0
+        inside = (limited & ~(self.clearance_m > self.limit_m)) | (self.clearance_m <= 0.0)
+        return (self[row] for row in np.flatnonzero(inside).tolist())
+
+    def least(self) -> HullClearance | None:
+        """Return the first row with the least left over its limit, None of none."""
+        if len(self) == 0:
+            return None
+        return self[int(np.argmin(self.clearance_m - np.nan_to_num(self.limit_m)))]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +212,7 @@ class SweptTurn:
     """
 
     turn_index: int
-    clearances: tuple[HullClearance, ...] | None = None
+    clearances: HullClearances | None = None
     window: Window | None = None
     reason: str | None = None
     window_reason: str | None = None
