@@ -53,6 +53,18 @@ def test_what_a_larger_scale_does_not_cover_is_kept() -> None:
     assert len(classes_of(charted(coarse, fine))) == 2
 
 
+def test_a_line_on_the_rim_of_a_larger_scale_stays() -> None:
+    """All of it, or the part of it that runs along the rim, also with vertices of its own."""
+    rim = LineString([(0.5, 50.2), (0.5, 50.45), (0.5, 50.8)])
+    bent = LineString([(0.3, 50.6), (0.5, 50.6), (0.5, 50.7)])
+    inside = LineString([(0.1, 50.2), (0.3, 50.2)])
+    lines = [("COALNE", one, {}) for one in (rim, bent, inside)]
+    found = charted(small(*lines), cell(name="XX5LARGE", covers=WEST)).dangers
+    assert found.count == 2
+    assert found.geometries[0].equals(rim)
+    assert found.geometries[1].equals(LineString([(0.5, 50.6), (0.5, 50.7)]))
+
+
 def test_a_cell_without_coverage_cuts_nothing_and_covers_nothing() -> None:
     coarse = small(("UWTROC", Point(0.25, 50.5), {}))
     found = charted(coarse, cell(name="XX5LARGE", covers=None))

@@ -172,8 +172,23 @@ def _cut(geometries: Geometries, better: shapely.Geometry | None) -> Geometries:
     rest = shapely.difference(geometries[crossing], better)
     rest = _of_dimension(rest, shapely.get_dimensions(geometries[crossing]))
     left[crossing] = rest
+    _keep_on_rim(left, geometries, better)
     left[shapely.is_empty(left)] = None
     return left
+
+
+def _keep_on_rim(left: Geometries, geometries: Geometries, better: shapely.Geometry) -> None:
+    """Put back what of lines lies on the rim of an area, which nothing inside it stands for."""
+    lines = np.flatnonzero(shapely.get_dimensions(geometries) == 1)
+    rim = shapely.boundary(better)
+    shapely.prepare(rim)
+    lines = lines[shapely.dwithin(geometries[lines], rim, _GRID_DEG)]
+    for row in lines.tolist():
+        parts = shapely.get_parts(shapely.intersection(geometries[row], rim, grid_size=_GRID_DEG))
+        parts = parts[shapely.get_dimensions(parts) == 1]
+        if parts.size:
+            rest = [] if left[row] is None else [left[row]]
+            left[row] = shapely.line_merge(shapely.union_all([*rest, *parts]))
 
 
 def _within(better: shapely.Geometry, geometries: Geometries) -> Bools:

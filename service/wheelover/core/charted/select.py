@@ -30,6 +30,7 @@ from wheelover.core.charted.surroundings import (
     swing_m,
     worst_rank,
 )
+from wheelover.core.swing import UNKNOWN_DEPTH_SWING_M
 from wheelover.core.types.cells import Cell, Geometries
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.charted import CellUsed, Charted, Listed, Wanted
@@ -161,6 +162,8 @@ def _danger_rows(cut: Cut, around: Surroundings, wanted: Wanted) -> _Rows:
     if open_rows.size:
         shapes = objects.geometries[of[open_rows]]
         within_m = allowances_m(worst_rank(around, shapes), np.full(open_rows.size, wanted.depth_m))
+        loose = np.array([_loose(objects.attributes[row]) for row in of[open_rows]], np.bool_)
+        within_m[loose] = np.maximum(within_m[loose], LEAST_LOOSE_M)
         deep = deep_all_around(around, shapes, within_m, wanted.depth_m)
         for number, is_deep in zip(open_rows.tolist(), deep.tolist(), strict=True):
             attributes = objects.attributes[of[number]]
@@ -283,5 +286,5 @@ def _uncertainty(
     floats = np.flatnonzero([CLASSES[name].floats for name in names])
     if floats.size:
         swing = swing_m(around, rows.geometries[floats])
-        uncertainty_m[floats] = np.nan_to_num(swing)
+        uncertainty_m[floats] = np.where(np.nan_to_num(swing) > 0.0, swing, UNKNOWN_DEPTH_SWING_M)
     return uncertainty_m, given
