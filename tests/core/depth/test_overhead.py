@@ -190,3 +190,11 @@ def test_terms_are_rounded_cautiously_and_add_up(
     exact_m = height_m + 4.2 - tide_m - mast_m - 1.858 * wave_m / 2.0
     assert (found.clearance_m or 0.0) <= exact_m + 0.001
     assert (found.clearance_m or 0.0) > exact_m - 0.06
+
+
+def test_without_a_ship_nothing_passed_beneath_is_met() -> None:
+    made = under(crossing(**BRIDGE), ship=None)
+    found = zoo.result(made, "leg_overhead")
+    assert found.result == "not_checked"
+    assert "no ship is given" in (found.reason or "")
+    assert zoo.result(made, "turn_overhead").result == "not_checked"

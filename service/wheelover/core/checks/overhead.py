@@ -13,6 +13,7 @@ from wheelover.core.types.clearance import Piece
 from wheelover.core.types.depth import OverheadSum
 from wheelover.core.types.plan import Finding, Subject
 
+_NO_SHIP = "no ship is given, so her height above the water is not known"
 _NO_RULE = "no clearance over the mast is required, so it is shown and not judged"
 
 
@@ -56,6 +57,8 @@ def _verdict(
 ) -> Verdict:
     """Return the verdict on what one piece passes beneath."""
     sums = found.get(piece, [])
+    if workings.ship is None:
+        return Verdict(check=name, subject=subject, not_checked=_NO_SHIP)
     if not workings.chart.loaded:
         return Verdict(check=name, subject=subject, not_checked="no dangers are loaded")
     left_out = []
