@@ -184,3 +184,23 @@ def test_the_antimeridian_is_no_border() -> None:
     ]
     made = over(*cells, places=((-16.5, 179.8), (-16.5, -179.8)))
     assert depth(made)[0] == 16.5
+
+
+def test_a_typed_depth_does_not_answer_what_the_chart_leaves_open() -> None:
+    deep, good = depth_area(DRVAL1=20.0, DRVAL2=30.0), quality(1)
+    spot = square(0.5, 50.5, 0.001)
+    for thing, word in (
+        (("UNSARE", spot, {}), "unsurveyed area"),
+        (("WRECKS", Point(0.5, 50.5), {}), "wreck"),
+        (("LNDARE", spot, {}), "land"),
+    ):
+        for depth_m in (17.0, 25.0):
+            made = over(cell(deep, thing, good), charted_depth_m=depth_m, catzoc="A1")
+            assert any(word in said for said in zoo.leg_sum(made).left_out), word
+            assert zoo.result(made, "leg_depth").result == "not_checked"
+    # Also where no depth at all is charted, and where updates are lacking.
+    bare = over(cell(("LNDARE", square(0.5, 50.5, 1.0), {}), good), charted_depth_m=17.0)
+    assert any("land" in said for said in zoo.leg_sum(bare).left_out)
+    lacking = cell(deep, good, updates_missing=(1,))
+    made = over(lacking, charted_depth_m=17.0, catzoc="A1")
+    assert any("lacks updates" in said for said in zoo.leg_sum(made).left_out)
