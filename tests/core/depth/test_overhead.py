@@ -198,3 +198,42 @@ def test_without_a_ship_nothing_passed_beneath_is_met() -> None:
     assert found.result == "not_checked"
     assert "no ship is given" in (found.reason or "")
     assert zoo.result(made, "turn_overhead").result == "not_checked"
+
+
+def test_a_turn_that_does_not_fit_and_a_leg_without_room_are_not_checked() -> None:
+    """Turns of half a mile on legs of a few cables: no track is there to be judged."""
+    leg = zoo.depth(30.0)
+    plain = common.route([(47.0, -30.0), (47.1, -30.0), (47.1, -29.998), (47.2, -29.998)], leg=leg)
+    made = common.plan(
+        plain,
+        ship=zoo.TANKER,
+        a_chart=crossing(**BRIDGE),
+        conditions=replace(zoo.CALM, tide_m=2.0),
+        limits=replace(zoo.ASKED, min_overhead_m=1.0),
+    )
+    assert not made.turns[0].fits
+    assert not made.legs[1].room
+    for check, index, word in (
+        ("turn_depth", 0, "does not fit"),
+        ("turn_overhead", 0, "does not fit"),
+        ("leg_depth", 1, "overlap"),
+        ("leg_overhead", 1, "overlap"),
+    ):
+        row = zoo.result(made, check, index)
+        assert row.result == "not_checked", check
+        assert word in (row.reason or ""), check
+
+
+def test_a_bridge_of_known_height_beside_the_track_is_held_against_its_limit() -> None:
+    """It ends some 760 m from the track: no sum is made of it, so its distance is judged."""
+    beside = common.dangers([("LineString", [[-29.99, 47.1], [-29.9, 47.1]])])
+    chart = crossing(**BRIDGE)
+    chart = replace(chart, hazards=replace(chart.hazards, **{
+        name: getattr(beside, name) for name in ("points", "paths")
+    }))  # fmt: skip
+    made = under(chart, limits=Limits(min_overhead_m=1.0, min_clearance_m=1000.0))
+    assert made.depths.overheads == ()
+    (found,) = [row for row in made.findings if row.code == "clearance_not_met"]
+    assert found.about == "h0"
+    assert 700.0 < (found.measured or 0.0) < 800.0
+    assert zoo.result(made, "leg_clearance").result == "must_resolve"

@@ -1,5 +1,6 @@
 """The checks of clearance over the mast, on every leg and in every turn."""
 
+from wheelover.core.checks.untracked import leg_untracked, turn_untracked
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -28,6 +29,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
             leg_subject(leg),
             f"On {leg_name(leg)}",
             Piece(kind="leg", index=leg.index),
+            leg_untracked(leg),
             found,
             workings,
         )
@@ -39,6 +41,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
             turn_subject(turn),
             f"In the {turn_name(turn)}",
             Piece(kind="turn", index=turn.index),
+            turn_untracked(turn),
             found,
             workings,
         )
@@ -52,6 +55,7 @@ def _verdict(
     subject: Subject,
     where: str,
     piece: Piece,
+    untracked: str | None,
     found: dict[Piece, list[OverheadSum]],
     workings: Workings,
 ) -> Verdict:
@@ -61,7 +65,7 @@ def _verdict(
         return Verdict(check=name, subject=subject, not_checked=_NO_SHIP)
     if not workings.chart.loaded:
         return Verdict(check=name, subject=subject, not_checked="no dangers are loaded")
-    left_out = []
+    left_out = [] if untracked is None else [untracked]
     for one in sums:
         said = list(one.left_out)
         if one.required_m is None:
