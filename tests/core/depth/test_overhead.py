@@ -237,3 +237,12 @@ def test_a_bridge_of_known_height_beside_the_track_is_held_against_its_limit() -
     assert found.about == "h0"
     assert 700.0 < (found.measured or 0.0) < 800.0
     assert zoo.result(made, "leg_clearance").result == "must_resolve"
+
+
+def test_a_typed_clearance_above_chart_datum_needs_no_level() -> None:
+    of_plan = replace(zoo.CALM, tide_m=2.0, height_datum_m=4.2)
+    for level in ("chart datum", "lowest astronomical tide"):
+        for calm in (replace(zoo.CALM, tide_m=2.0), of_plan):
+            found = one(under(crossing(height_m=40.0, datum=level), conditions=calm))
+            assert zoo.terms(found)["datum"].value_m == 0.0
+            assert found.clearance_m == pytest.approx(4.0)

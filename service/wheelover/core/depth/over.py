@@ -4,8 +4,10 @@ from collections.abc import Sequence
 from typing import Literal
 
 from wheelover.core.charted.attributes import Attributes, number_of
+from wheelover.core.depth.levels import LEVELS, is_chart_datum
 from wheelover.core.margins import class_at
-from wheelover.core.types.chart import Hazards
+from wheelover.core.types.cells import CellAbout
+from wheelover.core.types.chart import Hazards, Overhead
 from wheelover.core.types.charted import Charted
 from wheelover.core.types.clearance import Infringement
 from wheelover.core.types.depth import ObjectOver
@@ -47,7 +49,7 @@ def objects_over(
             hazard_name=hazards.names[index],
             height_m=None if over is None else over.height_m,
             datum=None if over is None else over.datum,
-            datum_m=None if over is None else over.datum_m,
+            datum_m=None if over is None else _typed_level_m(over),
             is_cable=not any(word in kind for word in _NO_CABLES),
             electrical_off=over is not None and over.electrical_off,
             source=source,
@@ -71,9 +73,12 @@ def charted_objects(
     Notes
     -----
     The clearance is VERCSA, from which the electrical distance is taken off already, else that of
-    a closed bridge, VERCCL, else VERCLR [S57A]_. It counts from the vertical datum of the cell.
+    a closed bridge, VERCCL, else VERCLR [S57A]_. It counts from the object's own VERDAT,
+    else from the vertical datum of the cell.
     """
     listed = charted.overhead
+    # One height is given for the plan: where its cells count from several levels, of none of them.
+    one_level = len({charted.cells[cell].about.height_datum for cell in listed.cell.tolist()}) == 1
     found = {}
     for one in infringements:
         index = one.hazard_index
@@ -81,18 +86,36 @@ def charted_objects(
             continue
         name, height_m = _charted_height(listed.attributes[index])
         about = charted.cells[int(listed.cell[index])].about
+        level = _level(listed.attributes[index], about)
         found[one.piece, index] = ObjectOver(
             piece=one.piece,
             hazard_id=listed.hazards.ids[index],
             hazard_name=listed.hazards.names[index],
             height_m=height_m,
-            datum=about.height_datum,
+            datum=level,
+            datum_m=0.0 if is_chart_datum(level, about.depth_datum) else None,
+            level_of_plan=level == about.height_datum and one_level,
             is_cable=listed.object_classes[index] == "CBLOHD",
             electrical_off=name == "VERCSA",
             source="chart",
             what=f"{name} of {listed.why[index]} in {about.name}",
         )
     return tuple(found[key] for key in sorted(found, key=lambda key: (key[0].index, key[1])))
+
+
+def _typed_level_m(over: Overhead) -> float | None:
+    """Return how far above chart datum a typed clearance counts from, None where not known."""
+    if over.datum_m is None and is_chart_datum(over.datum):
+        return 0.0
+    return over.datum_m
+
+
+def _level(attributes: Attributes, about: CellAbout) -> str | None:
+    """Return what a charted clearance counts from: its own level, else that of its cell."""
+    number = number_of(attributes, "VERDAT")
+    if number is None:
+        return about.height_datum
+    return LEVELS.get(int(number), f"vertical datum {number:g}, which is not known")
 
 
 def _charted_height(attributes: Attributes) -> tuple[str, float | None]:
