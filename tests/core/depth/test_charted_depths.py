@@ -246,3 +246,12 @@ def test_the_level_of_a_charted_clearance_is_its_own_else_that_of_its_cell() -> 
 
 def test_words_of_levels_are_those_that_cells_are_read_with() -> None:
     assert dict(LEVELS) == DATUMS
+
+
+def test_a_charted_bridge_that_ends_inside_the_cross_track_limit_is_summed() -> None:
+    """The limit is 370 m; one minute of latitude is 1854 m."""
+    for aside_m, count in ((300.0, 1), (420.0, 0)):
+        line = LineString([(0.5, 50.5005 + aside_m / 111_230.0), (0.5, 50.6)])
+        bridge = ("BRIDGE", line, {"VERCLR": 38.0})
+        made = over(cell(depth_area(), quality(1), bridge))
+        assert len(made.depths.overheads) == count

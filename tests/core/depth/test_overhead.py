@@ -246,3 +246,28 @@ def test_a_typed_clearance_above_chart_datum_needs_no_level() -> None:
             found = one(under(crossing(height_m=40.0, datum=level), conditions=calm))
             assert zoo.terms(found)["datum"].value_m == 0.0
             assert found.clearance_m == pytest.approx(4.0)
+
+
+def test_a_bridge_that_ends_within_her_reach_is_passed_beneath() -> None:
+    """It ends so far east of the track; half her beam is 16 m."""
+
+    def sums(metres: float, **leg: Any) -> tuple[OverheadSum, ...]:
+        west = -30.0 + metres / (111_320.0 * 0.6807)
+        beside = common.dangers([("LineString", [[west, 47.1], [-29.9, 47.1]])])
+        known = (Overhead(hazard=0, **{**BRIDGE, "height_m": 30.0}),)
+        hazards = replace(beside, kinds=("bridge",), overheads=known)
+        made = zoo.plan(
+            zoo.depth(30.0, **leg),
+            a_chart=Chart(loaded=True, hazards=hazards),
+            conditions=replace(zoo.CALM, tide_m=2.0),
+            limits=Limits(min_overhead_m=1.0),
+        )
+        want = "must_resolve" if made.depths.overheads else "not_checked"
+        assert zoo.result(made, "leg_overhead").result == want
+        return made.depths.overheads
+
+    assert [row.met for row in sums(12.0)] == [False]
+    assert sums(25.0) == ()
+    limits = {"xtd_port_nm": 0.1, "xtd_starboard_nm": 0.1}
+    assert [row.met for row in sums(150.0, **limits)] == [False]
+    assert sums(230.0, **limits) == ()

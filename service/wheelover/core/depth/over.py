@@ -1,16 +1,23 @@
 """What each leg and turn passes beneath: dangers of the class overhead that lie on the track."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Literal
 
+import numpy as np
+
+from wheelover.core.arrays import Bools
 from wheelover.core.charted.attributes import Attributes, number_of
 from wheelover.core.depth.levels import LEVELS, is_chart_datum
 from wheelover.core.margins import class_at
 from wheelover.core.types.cells import CellAbout
 from wheelover.core.types.chart import Hazards, Overhead
 from wheelover.core.types.charted import Charted
-from wheelover.core.types.clearance import Infringement
+from wheelover.core.types.clearance import Infringement, Piece
 from wheelover.core.types.depth import ObjectOver
+
+_MORE_M = 1.0
+"""Beyond the reach, so that what lies just at it is told."""
 
 _NO_CABLES = ("bridge", "span", "pipe", "conveyor", "gate", "gantry", "walkway", "crane", "arch")
 """Kinds of which it is known that they are no cable; of any other that is not."""
@@ -19,6 +26,7 @@ _NO_CABLES = ("bridge", "span", "pipe", "conveyor", "gate", "gantry", "walkway",
 def objects_over(
     hazards: Hazards,
     infringements: Sequence[Infringement],
+    reach_m: Mapping[Piece, float],
     source: Literal["you", "chart"] = "you",
 ) -> tuple[ObjectOver, ...]:
     """Return what the track passes beneath, as far as positions are known.
@@ -28,8 +36,10 @@ def objects_over(
     hazards : Hazards
         The dangers that somebody typed or sent.
     infringements : sequence of Infringement
-        How near the track comes to them: a danger that it crosses is one at or below zero. Those of
-        dangers behind them are not looked at.
+        How near the track comes to them. Those of dangers behind them are not looked at.
+    reach_m : mapping of Piece to float
+        How far to either side of each piece she may be with any part of her, metres: nearer than
+        that she passes beneath. Of a piece that is not named, on the track itself.
     source : {"you", "chart"}
         Where they come from.
     """
@@ -38,7 +48,7 @@ def objects_over(
     for one in infringements:
         index = one.hazard_index
         # Charted dangers stand behind those of the plan; what is charted overhead is no danger.
-        if one.clearance_m > 0.0 or index >= hazards.count:
+        if one.clearance_m > reach_m.get(one.piece, 0.0) or index >= hazards.count:
             continue
         if class_at(hazards, index) != "overhead":
             continue
@@ -58,8 +68,35 @@ def objects_over(
     return tuple(found[key] for key in sorted(found, key=lambda key: (key[0].index, key[1])))
 
 
+def overhead_of(hazards: Hazards) -> Bools:
+    """Return which dangers cross above, shape (n,).
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    """
+    return np.array([class_at(hazards, i) == "overhead" for i in range(hazards.count)], np.bool_)
+
+
+def within_reach(hazards: Hazards, above: Bools, reach_m: float) -> Hazards:
+    """Return dangers of which those above have so wide a limit that their passing is told.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers; of all others the limits stay.
+    above : ndarray of bool, shape (n,)
+        Which cross above.
+    reach_m : float
+        How far to either side of the track she may be with any part of her, metres.
+    """
+    own_m = np.where(above, reach_m + _MORE_M, hazards.min_clearance_m)
+    return replace(hazards, min_clearance_m=own_m)
+
+
 def charted_objects(
-    charted: Charted, infringements: Sequence[Infringement]
+    charted: Charted, infringements: Sequence[Infringement], reach_m: Mapping[Piece, float]
 ) -> tuple[ObjectOver, ...]:
     """Return what the track passes beneath of what cells chart overhead.
 
@@ -69,6 +106,8 @@ def charted_objects(
         What the cells say.
     infringements : sequence of Infringement
         How near the track comes to what they chart overhead, by its numbers there.
+    reach_m : mapping of Piece to float
+        As for ``objects_over``.
 
     Notes
     -----
@@ -82,7 +121,7 @@ def charted_objects(
     found = {}
     for one in infringements:
         index = one.hazard_index
-        if one.clearance_m > 0.0:
+        if one.clearance_m > reach_m.get(one.piece, 0.0):
             continue
         name, height_m = _charted_height(listed.attributes[index])
         about = charted.cells[int(listed.cell[index])].about
