@@ -2,10 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 
+import numpy as np
+
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.whole import clear
 from wheelover.core.depth.charted import charted_depths
-from wheelover.core.depth.over import charted_objects, objects_over
+from wheelover.core.depth.over import charted_objects, objects_over, overhead_of, within_reach
 from wheelover.core.depth.whole import depths_of
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack, Way
@@ -47,14 +49,54 @@ def on_water(
     route, ship, conditions, limits = given
     legs, turns, pieces = planned
     chart, on_chart = charts
-    over: tuple[ObjectOver, ...] = objects_over(chart.hazards, clearances.infringements)
+    over: tuple[ObjectOver, ...] = ()
     under: tuple[DepthUnder, ...] = ()
-    if on_chart is not None and ship is not None:
-        listed = on_chart.charted.overhead
-        near = clear(tuple(pieces), listed.hazards, NO_LIMITS)
-        over = (*over, *charted_objects(on_chart.charted, near.infringements))
-        under = charted_depths(chart.cells, on_chart.charted, _ways(ship, legs, turns, pieces))
+    if ship is not None:
+        over = _over(_reach_m(ship, legs, turns), pieces, charts, clearances)
+        if on_chart is not None:
+            under = charted_depths(chart.cells, on_chart.charted, _ways(ship, legs, turns, pieces))
     return depths_of(route, ship, conditions, limits, legs, turns, times, under, over)
+
+
+def _over(
+    reach_m: Mapping[Piece, float],
+    pieces: Sequence[TrackPiece],
+    charts: tuple[Chart, ChartedTrack | None],
+    clearances: Clearances,
+) -> tuple[ObjectOver, ...]:
+    """Return what is typed and charted overhead within her reach on each piece."""
+    chart, on_chart = charts
+    hazards, most_m = chart.hazards, max(reach_m.values(), default=0.0)
+    near, above = clearances.infringements, overhead_of(hazards)
+    if above.any():
+        wide = within_reach(hazards, above, most_m)
+        near = clear(tuple(pieces), wide, NO_LIMITS).infringements
+    over = objects_over(hazards, near, reach_m)
+    if on_chart is None:
+        return over
+    listed = on_chart.charted.overhead.hazards
+    wide = within_reach(listed, np.ones(listed.count, np.bool_), most_m)
+    found = clear(tuple(pieces), wide, NO_LIMITS).infringements
+    return (*over, *charted_objects(on_chart.charted, found, reach_m))
+
+
+def _reach_m(
+    ship: ShipProfile, legs: Sequence[PlannedLeg], turns: Sequence[PlannedTurn]
+) -> dict[Piece, float]:
+    """Return how far from the track she may pass beneath something on each piece, metres.
+
+    To half her beam, and as far aside as the cross-track limits let her go; in a turn the wider of
+    those of the legs beside it.
+    """
+    least_m = ship.beam_m / 2.0
+    given = {leg.from_index: _widest_m(leg) for leg in legs}
+    found = {
+        Piece(kind="leg", index=leg.index): max(least_m, given[leg.from_index]) for leg in legs
+    }
+    for turn in turns:
+        beside = (given.get(turn.waypoint_index - back, 0.0) for back in (1, 0))
+        found[Piece(kind="turn", index=turn.index)] = max(least_m, *beside)
+    return found
 
 
 def _ways(

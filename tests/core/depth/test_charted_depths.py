@@ -12,6 +12,8 @@ from shapely.geometry import LineString, Point, box
 from tests import zoo as common
 from tests.core.charted.made import cell, depth_area, quality, square
 from tests.core.depth import passages as zoo
+from wheelover.charts.s57_tables import DATUMS
+from wheelover.core.depth.levels import LEVELS
 from wheelover.core.types.cells import Cell
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -184,3 +186,72 @@ def test_the_antimeridian_is_no_border() -> None:
     ]
     made = over(*cells, places=((-16.5, 179.8), (-16.5, -179.8)))
     assert depth(made)[0] == 16.5
+
+
+def test_a_typed_depth_does_not_answer_what_the_chart_leaves_open() -> None:
+    deep, good = depth_area(DRVAL1=20.0, DRVAL2=30.0), quality(1)
+    spot = square(0.5, 50.5, 0.001)
+    for thing, word in (
+        (("UNSARE", spot, {}), "unsurveyed area"),
+        (("WRECKS", Point(0.5, 50.5), {}), "wreck"),
+        (("LNDARE", spot, {}), "land"),
+    ):
+        for depth_m in (17.0, 25.0):
+            made = over(cell(deep, thing, good), charted_depth_m=depth_m, catzoc="A1")
+            assert any(word in said for said in zoo.leg_sum(made).left_out), word
+            assert zoo.result(made, "leg_depth").result == "not_checked"
+    # Also where no depth at all is charted, and where updates are lacking.
+    bare = over(cell(("LNDARE", square(0.5, 50.5, 1.0), {}), good), charted_depth_m=17.0)
+    assert any("land" in said for said in zoo.leg_sum(bare).left_out)
+    lacking = cell(deep, good, updates_missing=(1,))
+    made = over(lacking, charted_depth_m=17.0, catzoc="A1")
+    assert any("lacks updates" in said for said in zoo.leg_sum(made).left_out)
+
+
+def test_the_level_of_a_charted_clearance_is_its_own_else_that_of_its_cell() -> None:
+    """The height of the level is given for the plan, and holds for the level of the cell only."""
+    line = LineString([(0.5, 50.45), (0.5, 50.55)])
+    calm = Conditions(
+        tide_m=3.0, wave_height_m=0.0, wind_kn=0.0, wind_from_deg=0.0, height_datum_m=5.5
+    )
+
+    def under(attributes: dict[str, Any], *more: Cell, **about: Any) -> Any:
+        bridge = ("BRIDGE", line, {"VERCLR": 38.0, **attributes})
+        made = over(
+            cell(depth_area(), quality(1), bridge, **about),
+            *more,
+            conditions=calm,
+            limits=Limits(min_overhead_m=2.0),
+        )
+        (found,) = made.depths.overheads
+        return found
+
+    assert zoo.terms(under({}))["datum"].value_m == 5.5
+    # Mean high water springs, as the cell says itself.
+    assert zoo.terms(under({"VERDAT": 17}))["datum"].value_m == 5.5
+    # The lowest astronomical tide, from which the depths count too.
+    lowest = under({"VERDAT": 23})
+    assert zoo.terms(lowest)["datum"].value_m == 0.0
+    assert lowest.clearance_m == pytest.approx(38.0 - 3.0 - 34.0)
+    assert zoo.terms(under({}, height_datum="lowest astronomical tide"))["datum"].value_m == 0.0
+    # Any other is not the level whose height is given: nothing is added.
+    for number, word in ((3, "mean sea level"), (24, "local datum"), (77, "not known")):
+        other = under({"VERDAT": number})
+        assert zoo.terms(other)["datum"].value_m is None
+        assert word in other.left_out[0]
+        assert (other.clearance_m, other.met) == (None, None)
+    # A cell whose depths do not count from it: then it is not chart datum.
+    assert zoo.terms(under({"VERDAT": 23}, depth_datum="low water"))["datum"].value_m is None
+
+
+def test_words_of_levels_are_those_that_cells_are_read_with() -> None:
+    assert dict(LEVELS) == DATUMS
+
+
+def test_a_charted_bridge_that_ends_inside_the_cross_track_limit_is_summed() -> None:
+    """The limit is 370 m; one minute of latitude is 1854 m."""
+    for aside_m, count in ((300.0, 1), (420.0, 0)):
+        line = LineString([(0.5, 50.5005 + aside_m / 111_230.0), (0.5, 50.6)])
+        bridge = ("BRIDGE", line, {"VERCLR": 38.0})
+        made = over(cell(depth_area(), quality(1), bridge))
+        assert len(made.depths.overheads) == count

@@ -190,3 +190,84 @@ def test_terms_are_rounded_cautiously_and_add_up(
     exact_m = height_m + 4.2 - tide_m - mast_m - 1.858 * wave_m / 2.0
     assert (found.clearance_m or 0.0) <= exact_m + 0.001
     assert (found.clearance_m or 0.0) > exact_m - 0.06
+
+
+def test_without_a_ship_nothing_passed_beneath_is_met() -> None:
+    made = under(crossing(**BRIDGE), ship=None)
+    found = zoo.result(made, "leg_overhead")
+    assert found.result == "not_checked"
+    assert "no ship is given" in (found.reason or "")
+    assert zoo.result(made, "turn_overhead").result == "not_checked"
+
+
+def test_a_turn_that_does_not_fit_and_a_leg_without_room_are_not_checked() -> None:
+    """Turns of half a mile on legs of a few cables: no track is there to be judged."""
+    leg = zoo.depth(30.0)
+    plain = common.route([(47.0, -30.0), (47.1, -30.0), (47.1, -29.998), (47.2, -29.998)], leg=leg)
+    made = common.plan(
+        plain,
+        ship=zoo.TANKER,
+        a_chart=crossing(**BRIDGE),
+        conditions=replace(zoo.CALM, tide_m=2.0),
+        limits=replace(zoo.ASKED, min_overhead_m=1.0),
+    )
+    assert not made.turns[0].fits
+    assert not made.legs[1].room
+    for check, index, word in (
+        ("turn_depth", 0, "does not fit"),
+        ("turn_overhead", 0, "does not fit"),
+        ("leg_depth", 1, "overlap"),
+        ("leg_overhead", 1, "overlap"),
+    ):
+        row = zoo.result(made, check, index)
+        assert row.result == "not_checked", check
+        assert word in (row.reason or ""), check
+
+
+def test_a_bridge_of_known_height_beside_the_track_is_held_against_its_limit() -> None:
+    """It ends some 760 m from the track: no sum is made of it, so its distance is judged."""
+    beside = common.dangers([("LineString", [[-29.99, 47.1], [-29.9, 47.1]])])
+    chart = crossing(**BRIDGE)
+    chart = replace(chart, hazards=replace(chart.hazards, **{
+        name: getattr(beside, name) for name in ("points", "paths")
+    }))  # fmt: skip
+    made = under(chart, limits=Limits(min_overhead_m=1.0, min_clearance_m=1000.0))
+    assert made.depths.overheads == ()
+    (found,) = [row for row in made.findings if row.code == "clearance_not_met"]
+    assert found.about == "h0"
+    assert 700.0 < (found.measured or 0.0) < 800.0
+    assert zoo.result(made, "leg_clearance").result == "must_resolve"
+
+
+def test_a_typed_clearance_above_chart_datum_needs_no_level() -> None:
+    of_plan = replace(zoo.CALM, tide_m=2.0, height_datum_m=4.2)
+    for level in ("chart datum", "lowest astronomical tide"):
+        for calm in (replace(zoo.CALM, tide_m=2.0), of_plan):
+            found = one(under(crossing(height_m=40.0, datum=level), conditions=calm))
+            assert zoo.terms(found)["datum"].value_m == 0.0
+            assert found.clearance_m == pytest.approx(4.0)
+
+
+def test_a_bridge_that_ends_within_her_reach_is_passed_beneath() -> None:
+    """It ends so far east of the track; half her beam is 16 m."""
+
+    def sums(metres: float, **leg: Any) -> tuple[OverheadSum, ...]:
+        west = -30.0 + metres / (111_320.0 * 0.6807)
+        beside = common.dangers([("LineString", [[west, 47.1], [-29.9, 47.1]])])
+        known = (Overhead(hazard=0, **{**BRIDGE, "height_m": 30.0}),)
+        hazards = replace(beside, kinds=("bridge",), overheads=known)
+        made = zoo.plan(
+            zoo.depth(30.0, **leg),
+            a_chart=Chart(loaded=True, hazards=hazards),
+            conditions=replace(zoo.CALM, tide_m=2.0),
+            limits=Limits(min_overhead_m=1.0),
+        )
+        want = "must_resolve" if made.depths.overheads else "not_checked"
+        assert zoo.result(made, "leg_overhead").result == want
+        return made.depths.overheads
+
+    assert [row.met for row in sums(12.0)] == [False]
+    assert sums(25.0) == ()
+    limits = {"xtd_port_nm": 0.1, "xtd_starboard_nm": 0.1}
+    assert [row.met for row in sums(150.0, **limits)] == [False]
+    assert sums(230.0, **limits) == ()

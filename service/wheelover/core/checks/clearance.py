@@ -5,6 +5,7 @@ from typing import Literal
 
 import numpy as np
 
+from wheelover.core.checks.untracked import turn_untracked
 from wheelover.core.checks.waivers import waiver_for
 from wheelover.core.checks.workings import (
     Verdict,
@@ -19,7 +20,6 @@ from wheelover.core.checks.workings import (
 from wheelover.core.margins import class_at, margins_of
 from wheelover.core.types.clearance import Infringement, LimitSource, Piece
 from wheelover.core.types.plan import Finding, Grade, Subject
-from wheelover.core.types.track import PlannedTurn
 
 Limited = Literal["all", "some", "none"]
 """For how much of the loaded dangers a limit of clearance counts."""
@@ -71,7 +71,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
                 not_checked=_not_in_full(
                     workings,
                     piece,
-                    _no_track(turn) or unmeasured.get(piece),
+                    turn_untracked(turn) or unmeasured.get(piece),
                     limited.get(piece, "none"),
                 ),
             )
@@ -86,17 +86,18 @@ def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
     nothing.
     """
     by_hazard: dict[tuple[int, bool, bool, str | None, str | None], list[Infringement]] = {}
-    # Beneath an object of known height the track may lead: that is a sum of its own.
-    over = {one.hazard for one in workings.chart.hazards.overheads}
+    # Beneath an object of known height the track may lead, where a sum of its own judges that.
+    known = {one.hazard for one in workings.chart.hazards.overheads}
+    summed = {(one.piece, one.hazard_id) for one in workings.depths.overheads}
+    ids = workings.chart.hazards.ids
     for one in workings.clearances.infringements:
-        if one.hazard_index in over:
+        if one.hazard_index in known and (one.piece, ids[one.hazard_index]) in summed:
             continue
         rule = None if one.rule is None else one.rule.id
         waiver = _waiver(workings, one)
         key = (one.hazard_index, one.limit_source is None, one.limit_kept, rule, waiver)
         by_hazard.setdefault(key, []).append(one)
     found: dict[Piece, tuple[Finding, ...]] = {}
-    ids = workings.chart.hazards.ids
     worst_first = sorted(
         by_hazard.values(), key=lambda one: (_worst_m(one), ids[one[0].hazard_index])
     )
@@ -120,15 +121,6 @@ def _waiver(workings: Workings, one: Infringement) -> str | None:
 def _worst_m(infringed: list[Infringement]) -> float:
     """Return what is left over the limit where a danger is worst."""
     return min(one.clearance_m - one.limit_m for one in infringed)
-
-
-def _no_track(turn: PlannedTurn) -> str | None:
-    """Return why the path of a turn is not known, if it is not."""
-    if turn.arc is None:
-        return f"{turn.reason}; the path around the corner is not known"
-    if not turn.fits:
-        return "the turn does not fit, so the ship cannot follow its arc"
-    return None
 
 
 def _not_in_full(

@@ -1,5 +1,6 @@
 """The checks of water under the keel, on every leg and in every turn."""
 
+from wheelover.core.checks.untracked import leg_untracked, turn_untracked
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -20,31 +21,46 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
     """Return the verdicts on the water under the keel."""
     sums = {one.piece: one for one in workings.depths.sums}
     reasons = dict(workings.depths.reasons)
-    subjects = [
-        ("leg_depth", Piece(kind="leg", index=leg.index), leg_subject(leg), f"On {leg_name(leg)}")
+    on_legs = [
+        _verdict(
+            "leg_depth",
+            leg_subject(leg),
+            f"On {leg_name(leg)}",
+            leg_untracked(leg),
+            sums.get(piece),
+            reasons.get(piece),
+        )
         for leg in workings.track.legs
-    ] + [
-        (
+        for piece in (Piece(kind="leg", index=leg.index),)
+    ]
+    in_turns = [
+        _verdict(
             "turn_depth",
-            Piece(kind="turn", index=turn.index),
             turn_subject(turn),
             f"In the {turn_name(turn)}",
+            turn_untracked(turn),
+            sums.get(piece),
+            reasons.get(piece),
         )
         for turn in workings.track.turns
+        for piece in (Piece(kind="turn", index=turn.index),)
     ]
-    return tuple(
-        _verdict(name, subject, where, sums.get(piece), reasons.get(piece))
-        for name, piece, subject, where in subjects
-    )
+    return (*on_legs, *in_turns)
 
 
 def _verdict(
-    name: str, subject: Subject, where: str, found: DepthSum | None, reason: str | None
+    name: str,
+    subject: Subject,
+    where: str,
+    untracked: str | None,
+    found: DepthSum | None,
+    reason: str | None,
 ) -> Verdict:
     """Return the verdict on one piece."""
     if found is None:
-        return Verdict(check=name, subject=subject, not_checked=reason or "no sum was made of it")
-    left_out = list(found.left_out)
+        said = untracked or reason or "no sum was made of it"
+        return Verdict(check=name, subject=subject, not_checked=said)
+    left_out = [*([] if untracked is None else [untracked]), *found.left_out]
     if found.required_ukc_m is None:
         left_out.append(_NO_RULE)
     return Verdict(

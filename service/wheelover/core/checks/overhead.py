@@ -1,5 +1,6 @@
 """The checks of clearance over the mast, on every leg and in every turn."""
 
+from wheelover.core.checks.untracked import leg_untracked, turn_untracked
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -13,6 +14,7 @@ from wheelover.core.types.clearance import Piece
 from wheelover.core.types.depth import OverheadSum
 from wheelover.core.types.plan import Finding, Subject
 
+_NO_SHIP = "no ship is given, so her height above the water is not known"
 _NO_RULE = "no clearance over the mast is required, so it is shown and not judged"
 
 
@@ -27,6 +29,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
             leg_subject(leg),
             f"On {leg_name(leg)}",
             Piece(kind="leg", index=leg.index),
+            leg_untracked(leg),
             found,
             workings,
         )
@@ -38,6 +41,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
             turn_subject(turn),
             f"In the {turn_name(turn)}",
             Piece(kind="turn", index=turn.index),
+            turn_untracked(turn),
             found,
             workings,
         )
@@ -51,14 +55,17 @@ def _verdict(
     subject: Subject,
     where: str,
     piece: Piece,
+    untracked: str | None,
     found: dict[Piece, list[OverheadSum]],
     workings: Workings,
 ) -> Verdict:
     """Return the verdict on what one piece passes beneath."""
     sums = found.get(piece, [])
+    if workings.ship is None:
+        return Verdict(check=name, subject=subject, not_checked=_NO_SHIP)
     if not workings.chart.loaded:
         return Verdict(check=name, subject=subject, not_checked="no dangers are loaded")
-    left_out = []
+    left_out = [] if untracked is None else [untracked]
     for one in sums:
         said = list(one.left_out)
         if one.required_m is None:

@@ -12,6 +12,7 @@ from wheelover.core.charted.accuracy import ZONES, zone_of
 from wheelover.core.charted.attributes import number_of
 from wheelover.core.charted.coverage import covered, strip_areas
 from wheelover.core.charted.overlap import Cut, cut_cells
+from wheelover.core.depth.under import NO_CHART, OUTSIDE_CHARTS, SAID_BETWEEN
 from wheelover.core.types.cells import Cell, Geometries
 from wheelover.core.types.charted import Charted, PieceCovered, Way
 from wheelover.core.types.depth import DepthUnder
@@ -105,10 +106,10 @@ def charted_depths(
 def _left_open(charted: Charted, cover: PieceCovered, unknown: list[str]) -> str | None:
     """Return what of a piece no charted depth speaks for, None for nothing."""
     if not cover.cells:
-        return "no loaded chart covers it"
+        return NO_CHART
     said = []
     if cover.uncovered:
-        said.append("a part of it lies outside the loaded charts")
+        said.append(OUTSIDE_CHARTS)
     if unknown:
         said.append(f"no depth is charted of {' and '.join(unknown[:3])}")
     lacking = [
@@ -118,7 +119,7 @@ def _left_open(charted: Charted, cover: PieceCovered, unknown: list[str]) -> str
     ]
     if lacking:
         said.append(f"{', '.join(lacking)} lacks updates")
-    return "; ".join(said) or None
+    return SAID_BETWEEN.join(said) or None
 
 
 def _bottom(cells: tuple[Cell, ...]) -> _Bottom:

@@ -142,7 +142,7 @@ def _datum(over: ObjectOver, height_datum_m: float | None) -> Term:
     if over.datum_m is not None:
         reason = f"{level}, above chart datum"
         return _term("datum", float(down_m(over.datum_m)), over.source, reason)
-    if height_datum_m is not None:
+    if over.level_of_plan and height_datum_m is not None:
         reason = f"{level}, above chart datum, as given for the plan"
         return _term("datum", float(down_m(height_datum_m)), "you", reason)
     reason = (

@@ -8,6 +8,11 @@ from wheelover.core.types.depth import DepthUnder
 from wheelover.core.types.route import LegWishes, Route
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
+NO_CHART = "no loaded chart covers it"
+OUTSIDE_CHARTS = "a part of it lies outside the loaded charts"
+SAID_BETWEEN = "; "
+"""Between the reasons why a depth does not speak for a whole piece."""
+
 NO_DEPTH = "no charted depth is known: none is typed and no chart with depths covers it"
 
 
@@ -68,7 +73,8 @@ def merged(*sources: Iterable[DepthUnder]) -> dict[Piece, DepthUnder]:
     Parameters
     ----------
     *sources : iterables of DepthUnder
-        As charted, as typed. Where one of them covers the whole piece nothing of it is uncovered.
+        As charted, as typed. Where one of them covers the whole piece nothing of it is outside the
+        charts; what charts leave open stays open.
     """
     found: dict[Piece, DepthUnder] = {}
     for one in (row for rows in sources for row in rows):
@@ -78,10 +84,16 @@ def merged(*sources: Iterable[DepthUnder]) -> dict[Piece, DepthUnder]:
 
 
 def _lesser(one: DepthUnder, other: DepthUnder) -> DepthUnder:
-    """Return the lesser of two depths under one piece; what either covers whole is covered."""
+    """Return the lesser of two depths under one piece, with what neither of them speaks for.
+
+    A depth for the whole piece answers that another lies outside the charts in part. What charts
+    say of unknown depths, land and updates they lack it does not answer.
+    """
     known = [row for row in (one, other) if row.depth_m is not None]
-    if len(known) < 2:
-        return known[0] if known else one
+    if not known:
+        return one
     least = min(known, key=lambda row: row.depth_m or 0.0)
     whole = any(row.reason is None for row in known)
-    return replace(least, reason=None) if whole else least
+    said = [said for row in (one, other) if row.reason for said in row.reason.split(SAID_BETWEEN)]
+    left = [row for row in dict.fromkeys(said) if not (whole and row in (NO_CHART, OUTSIDE_CHARTS))]
+    return replace(least, reason=SAID_BETWEEN.join(left) or None)

@@ -53,8 +53,9 @@ class ObjectOver:
 
     ``height_m`` is the clearance under it as charted or typed, None where it is not known, above a
     level that lies ``datum_m`` above chart datum, None where nobody says how far; ``datum`` names
-    the level. ``is_cable`` asks for an electrical distance, but where ``electrical_off`` says that
-    it is taken off already.
+    the level, and ``level_of_plan`` says that it may be the one whose height is given for the plan:
+    an object that counts from a level of its own is not. ``is_cable`` asks for an electrical
+    distance, but where ``electrical_off`` says that it is taken off already.
     """
 
     piece: Piece
@@ -63,6 +64,7 @@ class ObjectOver:
     height_m: float | None
     datum: str | None = None
     datum_m: float | None = None
+    level_of_plan: bool = True
     is_cable: bool = False
     electrical_off: bool = False
     source: Literal["you", "chart"] = "you"
