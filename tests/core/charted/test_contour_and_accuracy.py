@@ -114,9 +114,7 @@ def test_floating_marks_swing_by_three_depths() -> None:
     assert not alone.uncertainty_given[0]
 
 
-def test_an_obstruction_of_unknown_depth_and_loose_place_needs_deep_water_as_far_as_it_may_lie() -> (
-    None
-):
+def test_an_obstruction_of_unknown_depth_and_loose_place_needs_deep_water_all_about() -> None:
     """Past 300 m nothing says how deep it is: a sure place in zone A2 clears that, a loose not."""
     within = {"WATLEV": 3, "EXPSOU": 1}
     deep = depth_area(box(0.0, 50.0, 0.5 + 300.0 / 71_000.0, 51.0))
