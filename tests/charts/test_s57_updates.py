@@ -77,6 +77,9 @@ def test_an_update_of_another_edition_is_left_out_and_said(edition: int, fate: s
     assert "does not belong to edition" in found.lines[-1].words
     assert found.cell.attributes[0] == {"VALSOU": 9.0}
     assert found.cell.about.updates_missing == ()
+    assert found.cell.about.superseded == {"newer": "there is edition 9 of it", "older": None}[fate]
+    # What says so is kept with the cell, so that the next import says it as well.
+    assert len(found.used) == {"newer": 2, "older": 1}[fate]
 
 
 def test_a_cell_that_its_producer_cancelled_is_said() -> None:
@@ -84,6 +87,8 @@ def test_a_cell_that_its_producer_cancelled_is_said() -> None:
     desk.point("WRECKS", (50.0, -1.0), VALSOU=9)
     found = reading_of(desk.base(), desk.update(edition=0))
     assert fates(found)["file-1"] == "cancelled"
+    assert found.cell.about.superseded == "its producer has cancelled the cell"
+    assert len(found.used) == 2
     assert found.cell.count == 1
 
 

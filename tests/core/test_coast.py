@@ -9,7 +9,7 @@ import shapely
 from tests import zoo
 from tests.core.coasts import box, coast_with
 from wheelover.api.schemas.hazards import chart_of
-from wheelover.core.checks.land import BY_CELLS, OPEN_ONLY
+from wheelover.core.checks.land import OPEN_ONLY
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
 from wheelover.core.coast.chunks import ends_of, is_seam
@@ -135,11 +135,11 @@ def _brute(
     hazards = coast_hazards(
         coast, np.setdiff1d(np.arange(len(coast.points_deg) - 1), _jumps(coast))
     )
-    near = clear(track.pieces, hazards, None)
+    near = clear(track.pieces, hazards, Limits())
     nearest = {(one.piece.kind, one.piece.index): one.distance_m for one in near.least}
     sides = {
         (one.leg_index, one.side): one.clearance_m
-        for one in inside_corridors(track.legs, hazards).intrusions
+        for one in inside_corridors(track.legs, hazards, Limits()).intrusions
     }
     return nearest, sides
 
@@ -280,10 +280,10 @@ def _cell(west: float, south: float, east: float, north: float, category: object
     )  # fmt: skip
     return Cell(
         about=about,
-        classes=("M_COVR",),
-        ids=("1",),
-        attributes=({"CATCOV": category},),  # type: ignore[dict-item]
-        geometries=np.array([shapely.box(west, south, east, north)], dtype=object),
+        classes=("M_COVR", "DEPARE"),
+        ids=("1", "2"),
+        attributes=({"CATCOV": category}, {"DRVAL1": 50.0, "DRVAL2": 60.0}),  # type: ignore[dict-item]
+        geometries=np.array([shapely.box(west, south, east, north)] * 2, dtype=object),
     )
 
 
@@ -291,10 +291,24 @@ def _cell(west: float, south: float, east: float, north: float, category: object
 def test_inside_official_coverage_the_coastline_does_not_count(category: object) -> None:
     cells = (_cell(8.0, 53.0, 11.0, 55.0, category),)
     found = plan(coast_with(*ISLAND), route((54.2, 8.5), (54.2, 10.5)), cells=cells)
-    assert results(found) == [("not_checked", BY_CELLS)]
+    assert results(found) == [("met", None)]
     assert codes(found) == {}
     assert found.land is not None
     assert found.land.rows[0].source == "cells"
+
+
+def test_a_cell_that_charts_nothing_where_it_says_it_has_data_covers_nothing() -> None:
+    """Only its coverage is there: the coastline counts, and land is found."""
+    full = _cell(8.0, 53.0, 11.0, 55.0)
+    bare = replace(
+        full,
+        classes=full.classes[:1],
+        ids=full.ids[:1],
+        attributes=full.attributes[:1],
+        geometries=full.geometries[:1],
+    )
+    found = plan(coast_with(*ISLAND), route((54.2, 8.5), (54.2, 10.5)), cells=(bare,))
+    assert codes(found) == {"land_crossed/leg/W1": "must_resolve"}
 
 
 def test_a_cell_that_says_it_has_no_data_covers_nothing() -> None:

@@ -58,7 +58,7 @@ def test_every_kind_of_shape_and_none() -> None:
     column[:] = shapes
     about = CellAbout(
         id="X", name="X", edition=1, update=0, issued=None, scale=1, band=None, depth_datum=None,
-        height_datum=None, updates_missing=(2, 3),
+        height_datum=None, updates_missing=(2, 3), superseded="there is edition 9 of it",
     )  # fmt: skip
     cell = Cell(
         about=about,
@@ -73,6 +73,12 @@ def test_every_kind_of_shape_and_none() -> None:
     assert again.attributes == cell.attributes
     for one, two in zip(again.geometries, shapes, strict=True):
         assert (one is None and two is None) or shapely.equals_exact(one, two, 1e-9)
+
+
+def test_a_cell_that_nothing_supersedes_has_the_bytes_it_always_had() -> None:
+    made = cell_bytes(reading_of(rich_cell().base()).cell)
+    assert b"superseded" not in made
+    assert cell_of(made).about.superseded is None
 
 
 @pytest.mark.parametrize("body", [b"", b"{}", b'{"format": "other"}', b"\xff"])

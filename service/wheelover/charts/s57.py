@@ -9,7 +9,7 @@ import hashlib
 import re
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wheelover.charts.s57_numbers import attributes, classes
 from wheelover.charts.s57_records import (
@@ -64,7 +64,7 @@ class FileLine:
 class CellReading:
     """A cell as it was read. ``counts`` are all objects of the file by class, kept or not.
 
-    ``used`` are the files that it was made of and those that wait for a missing update.
+    ``used`` are the files it was made of, and those that wait for an update or end its use.
     """
 
     cell: Cell
@@ -132,14 +132,15 @@ def read_cell(files: Sequence[NamedFile], told: Told = lambda _what, _percent: N
     applied = _applied(data, base, rest)
     told("drawing", 60)
     cell, counts, remarks = _cell(applied.data, base, applied.update, applied.missing)
+    outdating = _outdating(files, base)
     damaged = {line.sha256 for line in applied.lines if line.fate == "damaged"}
-    used = (base.file, *(one.file for one in rest if one.file.sha256 not in damaged))
+    kept = [one.file for one in (*rest, *outdating) if one.file.sha256 not in damaged]
     return CellReading(
-        cell=cell,
+        cell=replace(cell, about=replace(cell.about, superseded=_superseded(outdating))),
         counts=counts,
         lines=(*lines, *applied.lines),
         remarks=(*applied.remarks, *remarks),
-        used=used,
+        used=(base.file, *kept),
     )
 
 
@@ -177,6 +178,20 @@ def _newest_base(
 def _numbers(one: NamedFile) -> tuple[int, int]:
     """Return edition and update of a base cell."""
     return one.ident.edition, one.ident.update
+
+
+def _outdating(files: Sequence[NamedFile], base: NamedFile) -> list[NamedFile]:
+    """Return the updates that cancel a cell or belong to a newer edition."""
+    now = range(1, base.ident.edition + 1)
+    return [one for one in files if one.ident.purpose == REVISION and one.ident.edition not in now]
+
+
+def _superseded(outdating: Sequence[NamedFile]) -> str | None:
+    """Return in words what puts a cell out of use, None for nothing."""
+    editions = {one.ident.edition for one in outdating}
+    if 0 in editions:
+        return "its producer has cancelled the cell"
+    return f"there is edition {max(editions)} of it" if editions else None
 
 
 def _not_this_edition(files: Sequence[NamedFile], base: NamedFile) -> list[FileLine]:

@@ -106,7 +106,7 @@ def cell_of(
 
 def about_of(document: Mapping[str, Any]) -> CellAbout:
     """Return what a cell says of itself from JSON values."""
-    optional = ("issued", "band", "depth_datum", "height_datum")
+    optional = ("issued", "band", "depth_datum", "height_datum", "superseded")
     missing = tuple(document.get("updates_missing", ()))
     return CellAbout(**{**dict.fromkeys(optional), **document, "updates_missing": missing})
 

@@ -8,6 +8,7 @@ import shapely
 from shapely.geometry import Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from wheelover.core.charted.ground import GROUND
 from wheelover.core.charted.select import dangers_of
 from wheelover.core.types.cells import Cell, CellAbout, Soundings
 from wheelover.core.types.charted import Charted, Wanted
@@ -25,13 +26,19 @@ def cell(
     name: str = "XX5TEST1",
     scale: int = 22_000,
     covers: BaseGeometry | None = WHOLE,
+    bare: bool = False,
     soundings: Sequence[tuple[float, float, float]] = (),
     **about: Any,
 ) -> Cell:
-    """Return a cell; soundings are latitude, longitude and depth, all of one object."""
+    """Return a cell; soundings are latitude, longitude and depth, all of one object.
+
+    Where no object says what is in the water it covers, a dredged area does, unless it is ``bare``.
+    """
     rows: list[Object] = list(objects)
     if covers is not None:
         rows.append(("M_COVR", covers, {"CATCOV": 1}))
+        if not bare and not any(row[0] in GROUND for row in rows):
+            rows.append(("DRGARE", covers, DEEP))
     of = len(rows)
     if soundings:
         rows.append(("SOUNDG", None, {}))

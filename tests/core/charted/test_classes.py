@@ -23,7 +23,9 @@ def found_with(name: str, attributes: dict[str, Any], *around: Any) -> list[str]
     """Return the dangers found of one object in deep, well surveyed water."""
     others = around or (depth_area(), quality(3))
     return [
-        one for one in classes_of(charted(cell((name, SPOT, attributes), *others))) if one == name
+        one
+        for one in classes_of(charted(cell((name, SPOT, attributes), *others, bare=True)))
+        if one == name
     ]
 
 
@@ -140,10 +142,10 @@ def test_foul_ground_and_fish_havens_are_called_so() -> None:
 
 def test_a_contour_counts_where_no_depth_area_says_more() -> None:
     line = LineString([(0.2, 50.2), (0.8, 50.2)])
-    alone = charted(cell(("DEPCNT", line, {"VALDCO": 5.0})))
+    alone = charted(cell(("DEPCNT", line, {"VALDCO": 5.0}), bare=True))
     assert classes_of(alone) == ["DEPCNT"]
     assert classes_of(charted(cell(("DEPCNT", line, {"VALDCO": 5.0}), depth_area()))) == []
-    assert classes_of(charted(cell(("DEPCNT", line, {"VALDCO": 10.0})))) == []
+    assert classes_of(charted(cell(("DEPCNT", line, {"VALDCO": 10.0}), bare=True))) == []
 
 
 def test_overhead_objects_cables_and_areas_are_kept_apart() -> None:

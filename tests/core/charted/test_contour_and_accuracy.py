@@ -109,12 +109,12 @@ def test_zones_say_nothing_of_land_and_marks() -> None:
 def test_floating_marks_swing_by_three_depths() -> None:
     made = cell(("BOYLAT", SPOT, {}), ("BCNLAT", SPOT, {}), depth_area(DRVAL1=10.0, DRVAL2=15.0))
     np.testing.assert_array_equal(charted(made).dangers.hazards.position_uncertainty_m, [45.0, 0.0])
-    alone = charted(cell(("LITFLT", SPOT, {}))).dangers.hazards
+    alone = charted(cell(("LITFLT", SPOT, {}), bare=True)).dangers.hazards
     np.testing.assert_array_equal(alone.position_uncertainty_m, [50.0])
     assert not alone.uncertainty_given[0]
 
 
-def test_an_obstruction_of_unknown_depth_and_loose_place_needs_deep_water_all_about() -> None:
+def test_an_obstruction_of_loose_place_needs_deep_water_further_out() -> None:
     """Past 300 m nothing says how deep it is: a sure place in zone A2 clears that, a loose not."""
     within = {"WATLEV": 3, "EXPSOU": 1}
     deep = depth_area(box(0.0, 50.0, 0.5 + 300.0 / 71_000.0, 51.0))

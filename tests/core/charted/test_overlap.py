@@ -4,7 +4,7 @@ import numpy as np
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely.geometry import LineString, Point, box
+from shapely.geometry import LineString, Point, Polygon, box
 
 from tests.core.charted.made import TEN, WHOLE, cell, charted, classes_of, depth_area, square
 from wheelover.core.charted.select import dangers_of
@@ -63,6 +63,30 @@ def test_a_line_on_the_rim_of_a_larger_scale_stays() -> None:
     assert found.count == 2
     assert found.geometries[0].equals(rim)
     assert found.geometries[1].equals(LineString([(0.5, 50.6), (0.5, 50.7)]))
+
+
+def test_a_larger_scale_cuts_only_where_it_charts_depth_or_land() -> None:
+    """It says that it covers the west, and charts the southern half of that alone."""
+    rocks = [("UWTROC", Point(0.25, lat), {}) for lat in (50.25, 50.75)]
+    empty = charted(small(*rocks), cell(name="XX5LARGE", covers=WEST, bare=True))
+    assert len(classes_of(empty)) == 2
+    assert [one.covers for one in empty.cells] == [True, False]
+    half = cell(depth_area(box(0.0, 50.0, 1.0, 50.5)), name="XX5LARGE", covers=WEST)
+    found = charted(small(*rocks), half)
+    assert found.dangers.hazards.ids == ("XX3SMALL/UWTROC.1.1.1",)
+    assert found.coverages[1].equals(box(0.0, 50.0, 0.5, 50.5))
+
+
+def test_water_that_a_cell_says_to_hold_no_data_is_not_covered() -> None:
+    none = ("M_COVR", box(0.0, 50.0, 0.25, 51.0), {"CATCOV": 2})
+    found = charted(small(("UWTROC", Point(0.1, 50.5), {})), cell(none, name="XX5L", covers=WEST))
+    assert classes_of(found) == ["UWTROC"]
+    assert found.coverages[1].equals(box(0.25, 50.0, 0.5, 51.0))
+
+
+def test_ground_of_crossing_rings_is_made_valid() -> None:
+    bow = Polygon([(0.0, 50.0), (1.0, 51.0), (1.0, 50.0), (0.0, 51.0), (0.0, 50.0)])
+    assert charted(cell(("LNDARE", bow, {}))).coverages[0].area == 0.5
 
 
 def test_a_cell_without_coverage_cuts_nothing_and_covers_nothing() -> None:

@@ -104,6 +104,14 @@ def test_missing_updates_leave_it_open() -> None:
     assert row(plan, "leg_clearance").result == "not_checked"
 
 
+def test_a_cancelled_cell_leaves_it_open() -> None:
+    plan = plan_over([cell(*GOOD, superseded="its producer has cancelled the cell")])
+    reason = str(row(plan, "leg_charts").reason)
+    assert "XX5TEST1 edition 3 is out of date: its producer has cancelled the cell" in reason
+    assert row(plan, "leg_charts").result == "not_checked"
+    assert row(plan, "leg_clearance").result == "not_checked"
+
+
 def test_a_leg_over_a_shoal_crosses_it() -> None:
     shoal = depth_area(square(0.5, 50.5, 0.01), DRVAL1=5.0, DRVAL2=10.0)
     plan = plan_over([cell(shoal, depth_area(WHOLE.difference(shoal[1])), quality(2))])

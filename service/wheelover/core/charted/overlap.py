@@ -1,7 +1,7 @@
 """Overlapping cells: where several chart the same water the largest scale counts.
 
-Inside what a cell covers (M_COVR of category 1) nothing of a smaller scale is kept: points are
-dropped, lines and areas cut off. Cells of one scale are all kept, for none is better [S57A]_.
+Inside what a cell covers (``core/charted/ground.py``) nothing of a smaller scale is kept: points
+are dropped, lines and areas cut off. Cells of one scale are all kept, for none is better [S57A]_.
 """
 
 from collections.abc import Mapping
@@ -11,11 +11,8 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Bools, Floats, Ints
-from wheelover.core.charted.attributes import number_of
+from wheelover.core.charted.ground import GRID_DEG, coverage_of_cells
 from wheelover.core.types.cells import AttributeValue, Cell, Geometries
-
-_GRID_DEG = 1e-7
-"""Charts give positions to so much: neighbours whose borders agree to it leave no gap."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,31 +115,8 @@ def _less(
     """Return an area without what is better charted, None where nothing is left."""
     if area is None or better is None:
         return area
-    rest = shapely.difference(area, better, grid_size=_GRID_DEG)
+    rest = shapely.difference(area, better, grid_size=GRID_DEG)
     return rest if shapely.area(rest) > 0.0 else None
-
-
-def coverage_of_cells(cells: tuple[Cell, ...]) -> Geometries:
-    """Return the area that each cell covers, None for one that states none.
-
-    Parameters
-    ----------
-    cells : tuple of Cell
-        The cells. An area of category 2 says that there is no coverage, and is passed over.
-    """
-    found = np.empty(len(cells), np.object_)
-    for number, cell in enumerate(cells):
-        areas = [
-            geometry
-            for name, attributes, geometry in zip(
-                cell.classes, cell.attributes, cell.geometries, strict=True
-            )
-            if name == "M_COVR" and number_of(attributes, "CATCOV") == 1.0 and geometry is not None
-        ]
-        area = shapely.union_all(areas, grid_size=_GRID_DEG) if areas else None
-        if area is not None and shapely.area(area) > 0.0:
-            found[number] = area
-    return found
 
 
 def _of_larger_scale(
@@ -155,7 +129,7 @@ def _of_larger_scale(
         for cell, area in zip(cells, coverages, strict=True)
         if area is not None and cell.about.scale < scale
     ]
-    return shapely.union_all(areas, grid_size=_GRID_DEG) if areas else None
+    return shapely.union_all(areas, grid_size=GRID_DEG) if areas else None
 
 
 def _cut(geometries: Geometries, better: shapely.Geometry | None) -> Geometries:
@@ -182,9 +156,9 @@ def _keep_on_rim(left: Geometries, geometries: Geometries, better: shapely.Geome
     lines = np.flatnonzero(shapely.get_dimensions(geometries) == 1)
     rim = shapely.boundary(better)
     shapely.prepare(rim)
-    lines = lines[shapely.dwithin(geometries[lines], rim, _GRID_DEG)]
+    lines = lines[shapely.dwithin(geometries[lines], rim, GRID_DEG)]
     for row in lines.tolist():
-        parts = shapely.get_parts(shapely.intersection(geometries[row], rim, grid_size=_GRID_DEG))
+        parts = shapely.get_parts(shapely.intersection(geometries[row], rim, grid_size=GRID_DEG))
         parts = parts[shapely.get_dimensions(parts) == 1]
         if parts.size:
             rest = [] if left[row] is None else [left[row]]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from wheelover.core.track import Track
+from wheelover.core.types.cells import CellAbout
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -123,12 +124,18 @@ def coverage_unknown(workings: Workings, piece: Piece) -> str | None:
 
 
 def updates_missing(on_chart: ChartedTrack, cells: tuple[int, ...]) -> str | None:
-    """Return which updates some cells lack, in words; None for none."""
+    """Return which updates some cells lack and which were superseded, in words; None for none."""
     abouts = [on_chart.charted.cells[cell].about for cell in cells]
-    lacking = [
-        f"{one.name} edition {one.edition} lacks update"
-        f"{'s' if len(one.updates_missing) > 1 else ''} {', '.join(map(str, one.updates_missing))}"
-        for one in abouts
-        if one.updates_missing
-    ]
-    return " and ".join(lacking) or None
+    return " and ".join(words for one in abouts for words in _out_of_date(one)) or None
+
+
+def _out_of_date(about: CellAbout) -> list[str]:
+    """Return in words what of a cell is not up to date."""
+    found = []
+    if about.updates_missing:
+        plural = "s" if len(about.updates_missing) > 1 else ""
+        numbers = ", ".join(map(str, about.updates_missing))
+        found.append(f"{about.name} edition {about.edition} lacks update{plural} {numbers}")
+    if about.superseded is not None:
+        found.append(f"{about.name} edition {about.edition} is out of date: {about.superseded}")
+    return found

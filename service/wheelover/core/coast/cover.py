@@ -7,41 +7,30 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Floats
+from wheelover.core.charted.ground import GRID_DEG, coverage_of_cell
 from wheelover.core.types.cells import Cell
 from wheelover.core.types.coast import UsedStretch
 
-_COVERED = "1"
-
 
 def official_cover(cells: Sequence[Cell]) -> Any | None:
-    """Return the water that cells say they cover, None where none does.
+    """Return the water that cells cover, None where none does.
 
     Parameters
     ----------
     cells : sequence of Cell
-        Of each the areas M_COVR with CATCOV 1 [S57A]_ count.
+        Of each counts what it covers and charts depths or land of.
 
     Returns
     -------
     shapely geometry or None
         Longitude and latitude in degrees, prepared for many questions.
     """
-    areas = [
-        area
-        for cell in cells
-        for code, said, area in zip(cell.classes, cell.attributes, cell.geometries, strict=True)
-        if code == "M_COVR" and area is not None and _says_covered(said.get("CATCOV"))
-    ]
+    areas = [area for area in map(coverage_of_cell, cells) if area is not None]
     if not areas:
         return None
-    cover = shapely.union_all(shapely.make_valid(np.array(areas, dtype=object)))
+    cover = shapely.union_all(areas, grid_size=GRID_DEG)
     shapely.prepare(cover)
     return cover
-
-
-def _says_covered(category: object) -> bool:
-    """Return whether a category of coverage says that there are data."""
-    return isinstance(category, (str, int, float)) and str(category).split(".")[0] == _COVERED
 
 
 def used_stretches(cover: Any, line_deg: Floats, along_m: Floats) -> tuple[UsedStretch, ...]:

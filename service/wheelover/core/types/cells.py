@@ -20,10 +20,11 @@ class CellAbout:
     """What a cell says of itself.
 
     ``edition`` and ``update`` are its producer's; ``updates_missing`` those that were not given
-    although a later one was, or that could not be applied. ``scale`` is the denominator of its
-    compilation scale and ``band`` its usage band, 1 overview to 6 berthing. The datums are words,
-    None where it names none. ``depth_datum`` is what its depths count from and ``height_datum``
-    what its heights and clearances do.
+    although a later one was, or that could not be applied. ``superseded`` says in words that its
+    producer has cancelled the cell or made a newer edition, None where no file does. ``scale`` is
+    the denominator of its compilation scale and ``band`` its usage band, 1 overview to 6 berthing.
+    The datums are words, None where it names none. ``depth_datum`` is what its depths count from
+    and ``height_datum`` what its heights and clearances do.
     """
 
     id: str
@@ -36,6 +37,7 @@ class CellAbout:
     depth_datum: str | None
     height_datum: str | None
     updates_missing: tuple[int, ...] = ()
+    superseded: str | None = None
     stored_edition: int | None = None
     sha256: str | None = None
 
