@@ -255,3 +255,44 @@ def test_a_charted_bridge_that_ends_inside_the_cross_track_limit_is_summed() -> 
         bridge = ("BRIDGE", line, {"VERCLR": 38.0})
         made = over(cell(depth_area(), quality(1), bridge))
         assert len(made.depths.overheads) == count
+
+
+WEST, REST = box(0.0, 50.0, 0.5, 51.0), box(0.5, 50.0, 1.0, 51.0)
+
+
+def test_a_survey_that_is_not_stated_everywhere_is_not_stated() -> None:
+    for zones in (
+        (quality(1, WEST),),
+        (quality(1, WEST), ("M_QUAL", REST, {})),
+        (quality(1), ("M_QUAL", REST, {})),
+    ):
+        found = zoo.leg_sum(over(cell(depth_area(), *zones)))
+        assert zoo.terms(found)["survey"].value_m == -3.0
+        assert any("survey quality" in said for said in found.left_out)
+        assert found.met is None
+    both = zoo.leg_sum(over(cell(depth_area(), quality(1, WEST), quality(3, REST))))
+    assert zoo.terms(both)["survey"].value_m == -1.4
+    assert both.left_out == ()
+
+
+def test_water_in_which_no_depth_area_is_charted_is_not_met() -> None:
+    """The cell covers the whole leg, and its soundings are deep."""
+    good, soundings = quality(1), [(50.5, 0.4, 25.0), (50.5, 0.6, 25.0)]
+    for things in ((depth_area(WEST),), (), (depth_area(box(0.0, 50.0, 1.0, 50.501)),)):
+        made = over(cell(*things, good, soundings=soundings))
+        assert any("no depth area" in said for said in zoo.leg_sum(made).left_out)
+        assert zoo.result(made, "leg_depth").result == "not_checked"
+        # Nor does a typed depth answer it.
+        typed = over(cell(*things, good, soundings=soundings), charted_depth_m=17.0, catzoc="A1")
+        assert zoo.result(typed, "leg_depth").result == "not_checked"
+    for other in (depth_area(REST), ("DRGARE", REST, {"DRVAL1": 21.0})):
+        made = over(cell(depth_area(WEST), other, good))
+        assert zoo.leg_sum(made).left_out == ()
+        assert zoo.result(made, "leg_depth").result == "met"
+
+
+def test_the_depth_of_a_swept_area_counts() -> None:
+    swept = ("SWPARE", square(0.5, 50.5, 0.01), {"DRVAL1": 14.0})
+    assert depth(over(cell(depth_area(), quality(1), swept))) == (
+        14.0, "swept area in XX5TEST1, within 370 m of the track",
+    )  # fmt: skip

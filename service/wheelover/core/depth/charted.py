@@ -10,7 +10,7 @@ import shapely
 from wheelover.core.arrays import Bools, Floats, Ints, numbered
 from wheelover.core.charted.accuracy import ZONES, zone_of
 from wheelover.core.charted.attributes import number_of
-from wheelover.core.charted.coverage import covered, strip_areas
+from wheelover.core.charted.coverage import covered, round_the_world, strip_areas
 from wheelover.core.charted.overlap import Cut, cut_cells
 from wheelover.core.depth.under import NO_CHART, OUTSIDE_CHARTS, SAID_BETWEEN
 from wheelover.core.types.cells import Cell, Geometries
@@ -22,9 +22,13 @@ _STEP_M = NM_M
 _STEP_ON_ARC_DEG = 10.0
 _KEPT = 8
 
+_SLIVER_DEG = 1e-6
+"""Half the width of gaps that come of rounding where areas meet, some 0.1 m: they are none."""
+
 _WORDS = {
     "DEPARE": "depth area",
     "DRGARE": "dredged area",
+    "SWPARE": "swept area",
     "SOUNDG": "sounding",
     "UWTROC": "rock",
     "WRECKS": "wreck",
@@ -32,7 +36,7 @@ _WORDS = {
     "UNSARE": "unsurveyed area",
     "LNDARE": "land",
 }
-_AREAS = ("DEPARE", "DRGARE")
+_AREAS = ("DEPARE", "DRGARE", "SWPARE")
 _SINGLE = ("UWTROC", "WRECKS", "OBSTRN")
 _NO_DEPTHS = ("UNSARE", "LNDARE")
 
@@ -41,13 +45,16 @@ _NO_DEPTHS = ("UNSARE", "LNDARE")
 class _Bottom:
     """What cells chart of the bottom in columns of shape (n,), and the zones of its survey (m,).
 
-    ``depth_m`` is the least that an object says, nan where it does not say it.
+    ``depth_m`` is the least that an object says, nan where it does not say it. ``areas`` are those
+    that together say of all charted water how deep it is, or that it is none or not surveyed.
+    ``rank`` numbers the zones in ``ZONES``; one that is charted without its code has their count.
     """
 
     geometries: Geometries
     tree: shapely.STRtree
     depth_m: Floats
     words: tuple[str, ...]
+    areas: shapely.STRtree
     zones: shapely.STRtree
     rank: Ints
 
@@ -71,9 +78,9 @@ def charted_depths(
 
     Notes
     -----
-    The shallow end of depth areas (DRVAL1), soundings, and rocks, wrecks and obstructions of known
-    depth [S57A]_. Of a piece that meets water without a depth, or lies outside the charts in part,
-    the reason says so; its least depth is then that of the rest.
+    The shallow end of depth and swept areas (DRVAL1), soundings, and rocks, wrecks and obstructions
+    of known depth [S57A]_. Of a piece that meets water without a depth or without a depth area, or
+    lies outside the charts in part, the reason says so; its least depth is then that of the rest.
     """
     if not ways or not cells:
         return ()
@@ -83,6 +90,7 @@ def charted_depths(
     way, depth = of[row], bottom.depth_m[thing]
     found = []
     zone = _worst_zone(bottom, strips, of, len(ways))
+    gaps = set(of[_without_depth(bottom, charted, strips)].tolist())
     for number, (one, cover) in enumerate(zip(ways, covered(charted, ways), strict=True)):
         mine = thing[way == number]
         known = mine[~np.isnan(depth[way == number])]
@@ -97,13 +105,15 @@ def charted_depths(
                 what=None
                 if least is None
                 else f"{bottom.words[least]}, within {one.half_width_m:.0f} m of the track",
-                reason=_left_open(charted, cover, unknown),
+                reason=_left_open(charted, cover, unknown, gap=number in gaps),
             )
         )
     return tuple(found)
 
 
-def _left_open(charted: Charted, cover: PieceCovered, unknown: list[str]) -> str | None:
+def _left_open(
+    charted: Charted, cover: PieceCovered, unknown: list[str], *, gap: bool
+) -> str | None:
     """Return what of a piece no charted depth speaks for, None for nothing."""
     if not cover.cells:
         return NO_CHART
@@ -112,6 +122,8 @@ def _left_open(charted: Charted, cover: PieceCovered, unknown: list[str]) -> str
         said.append(OUTSIDE_CHARTS)
     if unknown:
         said.append(f"no depth is charted of {' and '.join(unknown[:3])}")
+    if gap:
+        said.append("in a part of it the charts hold no depth area")
     lacking = [
         charted.cells[cell].about.name
         for cell in cover.cells
@@ -151,7 +163,6 @@ def _made(cut: Cut, cells: tuple[Cell, ...]) -> _Bottom:
 
     quality = objects.of_class("M_QUAL")
     zones = [zone_of(objects.attributes[i]) for i in quality]
-    stated = [i for i, one in enumerate(zones) if one is not None]
     geometries = np.concatenate(
         [objects.geometries[rows], shapely.points(soundings.lon_deg, soundings.lat_deg)]
     )
@@ -162,8 +173,9 @@ def _made(cut: Cut, cells: tuple[Cell, ...]) -> _Bottom:
             [np.array([np.nan if one is None else one for one in depth]), soundings.depth_m]
         ),
         words=(*map(words, rows.tolist()), *map(words, soundings.of.tolist())),
-        zones=shapely.STRtree(objects.geometries[quality[stated]]),
-        rank=np.array([ZONES.index(zones[i] or "U") for i in stated], np.int64),
+        areas=shapely.STRtree(objects.geometries[np.concatenate([areas, bare]).astype(np.int64)]),
+        zones=shapely.STRtree(objects.geometries[quality]),
+        rank=np.array([len(ZONES) if one is None else ZONES.index(one) for one in zones], np.int64),
     )
 
 
@@ -210,9 +222,44 @@ def _turned(strips: Geometries, by_deg: float) -> Geometries:
 
 
 def _worst_zone(bottom: _Bottom, strips: Geometries, of: Ints, count: int) -> Ints:
-    """Return the number of the worst zone of confidence under each way, -1 for none charted."""
+    """Return the number of the worst zone of confidence under each way, -1 where none is stated.
+
+    It is stated where zones with a code lie under all of the way, and none without one.
+    """
     found = np.full(count, -1, np.int64)
     if bottom.rank.size:
         row, zone = _meets(bottom.zones, strips)
         np.maximum.at(found, of[row], bottom.rank[zone])
+        found[found == len(ZONES)] = -1
+        found[of[~shapely.is_empty(_bare(bottom.zones, strips))]] = -1
     return found
+
+
+def _without_depth(bottom: _Bottom, charted: Charted, strips: Geometries) -> Ints:
+    """Return which strips are covered by charts somewhere where no depth area is charted."""
+    coverage = charted.coverage[0]
+    if coverage is None:
+        return np.empty(0, np.int64)
+    bare = _bare(bottom.areas, strips)
+    rows = np.flatnonzero(~shapely.is_empty(bare))
+    if not rows.size:
+        return rows
+    charted_too = shapely.intersection(bare[rows], round_the_world(coverage, strips[rows]))
+    return rows[~shapely.is_empty(shapely.buffer(charted_too, -_SLIVER_DEG))]
+
+
+def _bare(tree: shapely.STRtree, strips: Geometries) -> Geometries:
+    """Return what of strips the areas of a tree leave uncovered, empty where nothing."""
+    rest = strips.copy()
+    reaches = bool(_beyond(strips).any())
+    for by_deg in (0.0, -360.0, 360.0) if reaches else (0.0,):
+        turned = _turned(rest, by_deg).copy()
+        # Most strips lie within one area: that is told without cutting anything.
+        whole, _ = tree.query(turned, predicate="covered_by")
+        turned[whole] = shapely.Polygon()
+        pairs = tree.query(turned, predicate="intersects")
+        for row, area in zip(*pairs.tolist(), strict=True):
+            if not turned[row].is_empty:
+                turned[row] = shapely.difference(turned[row], tree.geometries[area])
+        rest = _turned(turned, -by_deg)
+    return np.asarray(shapely.buffer(rest, -_SLIVER_DEG), np.object_)
