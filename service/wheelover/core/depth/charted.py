@@ -253,7 +253,7 @@ def _without_depth(bottom: _Bottom, charted: Charted, strips: Geometries) -> Int
     if not rows.size:
         return rows
     charted_too = shapely.intersection(bare[rows], round_the_world(coverage, strips[rows]))
-    return rows[~shapely.is_empty(shapely.buffer(charted_too, -_SLIVER_DEG))]
+    return np.asarray(rows[~shapely.is_empty(shapely.buffer(charted_too, -_SLIVER_DEG))], np.int64)
 
 
 def _bare(tree: shapely.STRtree, strips: Geometries) -> Geometries:
