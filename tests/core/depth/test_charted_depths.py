@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely.geometry import LineString, Point, box
+from shapely.geometry import LineString, Point, Polygon, box
 
 from tests import zoo as common
 from tests.core.charted.made import cell, depth_area, quality, square
@@ -296,3 +296,9 @@ def test_the_depth_of_a_swept_area_counts() -> None:
     assert depth(over(cell(depth_area(), quality(1), swept))) == (
         14.0, "swept area in XX5TEST1, within 370 m of the track",
     )  # fmt: skip
+
+
+def test_a_depth_area_whose_rings_cross_is_still_cut_with() -> None:
+    bow = Polygon([(0.4, 50.49), (0.6, 50.51), (0.6, 50.49), (0.4, 50.51)])
+    made = over(cell(("DEPARE", bow, {"DRVAL1": 20.0}), quality(1)))
+    assert any("no depth area" in said for said in zoo.leg_sum(made).left_out)

@@ -173,10 +173,18 @@ def _made(cut: Cut, cells: tuple[Cell, ...]) -> _Bottom:
             [np.array([np.nan if one is None else one for one in depth]), soundings.depth_m]
         ),
         words=(*map(words, rows.tolist()), *map(words, soundings.of.tolist())),
-        areas=shapely.STRtree(objects.geometries[np.concatenate([areas, bare]).astype(np.int64)]),
-        zones=shapely.STRtree(objects.geometries[quality]),
+        areas=_whole_tree(objects.geometries, np.concatenate([areas, bare]).astype(np.int64)),
+        zones=_whole_tree(objects.geometries, quality),
         rank=np.array([len(ZONES) if one is None else ZONES.index(one) for one in zones], np.int64),
     )
+
+
+def _whole_tree(geometries: Geometries, rows: Ints) -> shapely.STRtree:
+    """Return a tree of areas that others can be cut with, also where their rings cross."""
+    mine = geometries[rows]
+    crossed = np.flatnonzero(~shapely.is_valid(mine) & ~shapely.is_missing(mine))
+    mine[crossed] = shapely.make_valid(mine[crossed])
+    return shapely.STRtree(mine)
 
 
 def _strips(ways: Sequence[Way]) -> tuple[Geometries, Ints]:
@@ -245,7 +253,7 @@ def _without_depth(bottom: _Bottom, charted: Charted, strips: Geometries) -> Int
     if not rows.size:
         return rows
     charted_too = shapely.intersection(bare[rows], round_the_world(coverage, strips[rows]))
-    return rows[~shapely.is_empty(shapely.buffer(charted_too, -_SLIVER_DEG))]
+    return np.asarray(rows[~shapely.is_empty(shapely.buffer(charted_too, -_SLIVER_DEG))], np.int64)
 
 
 def _bare(tree: shapely.STRtree, strips: Geometries) -> Geometries:
