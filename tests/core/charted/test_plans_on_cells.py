@@ -112,6 +112,13 @@ def test_a_cancelled_cell_leaves_it_open() -> None:
     assert row(plan, "leg_clearance").result == "not_checked"
 
 
+def test_objects_without_a_rule_leave_the_charts_open() -> None:
+    plan = plan_over([cell(("XYZABC", SPOT, {}), *GOOD)])
+    assert row(plan, "leg_charts").result == "not_checked"
+    said = "XX5TEST1 holds objects of classes not judged: XYZABC (1)"
+    assert said in str(row(plan, "leg_charts").reason)
+
+
 def test_a_leg_over_a_shoal_crosses_it() -> None:
     shoal = depth_area(square(0.5, 50.5, 0.01), DRVAL1=5.0, DRVAL2=10.0)
     plan = plan_over([cell(shoal, depth_area(WHOLE.difference(shoal[1])), quality(2))])

@@ -60,7 +60,11 @@ def _piece(
         *_small_scale(workings, on_chart, covered, subject, name),
         *_survey(workings, on_chart, covered, subject, name),
     )
-    reasons = [_not_covered(covered), updates_missing(on_chart, covered.cells)]
+    reasons = [
+        _not_covered(covered),
+        updates_missing(on_chart, covered.cells),
+        _unknown_classes(on_chart, covered),
+    ]
     return Verdict(
         check=f"{covered.piece.kind}_charts",
         subject=subject,
@@ -82,6 +86,21 @@ def _not_covered(covered: PieceCovered) -> str | None:
         f"no loaded chart covers the water {nm_from_m(covered.half_width_m):.2f} NM to either side "
         f"of it from {listed}{more} along it"
     )
+
+
+def _unknown_classes(on_chart: ChartedTrack, covered: PieceCovered) -> str | None:
+    """Return which objects of the cells beside a piece there is no rule for, None for none."""
+    said = []
+    for cell in covered.cells:
+        used = on_chart.charted.cells[cell]
+        if used.unknown_classes:
+            listed = ", ".join(
+                f"{name} ({count})" for name, count in used.unknown_classes[:_LISTED]
+            )
+            more = len(used.unknown_classes) - _LISTED
+            others = f" and {more} more" if more > 0 else ""
+            said.append(f"{used.about.name} holds objects of classes not judged: {listed}{others}")
+    return " and ".join(said) or None
 
 
 def _stretch(one: Stretch) -> str:
