@@ -127,10 +127,10 @@ def _left_open(
     lacking = [
         charted.cells[cell].about.name
         for cell in cover.cells
-        if charted.cells[cell].about.updates_missing
+        if charted.cells[cell].about.updates_missing or charted.cells[cell].about.superseded
     ]
     if lacking:
-        said.append(f"{', '.join(lacking)} lacks updates")
+        said.append(f"{', '.join(lacking)} lacks updates or is out of date")
     return SAID_BETWEEN.join(said) or None
 
 
