@@ -1,5 +1,7 @@
 """The dangers that matter most to each piece of the track, and where she has them abeam."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from wheelover.core.arrays import Bools, Ints
@@ -7,6 +9,7 @@ from wheelover.core.clearance.limits import Judged
 from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.clearance.of_track import places_of
 from wheelover.core.clearance.passing import Passing
+from wheelover.core.clearance.ties import settled
 from wheelover.core.legs import positions
 from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, Piece, PieceNear
 from wheelover.core.types.limits import Rule
@@ -21,7 +24,12 @@ _END_M = 1e-3
 
 
 def few_of_each(
-    track: TrackLines, judged: Judged, nearest: Ints, rules: tuple[Rule, ...], few: int = FEW
+    track: TrackLines,
+    judged: Judged,
+    nearest: Ints,
+    rules: tuple[Rule, ...],
+    ids: Sequence[str],
+    few: int = FEW,
 ) -> tuple[tuple[PieceNear, ...], dict[Piece, int]]:
     """Return the dangers that matter most to each piece, least margin first, and how many more.
 
@@ -35,6 +43,8 @@ def few_of_each(
         Rows of the pieces nearest to each danger.
     rules : tuple of Rule
         The rules that ``judged`` numbers.
+    ids : sequence of str
+        Of the dangers: of those that matter as much, the first by id are told.
     few : int
         How many of each piece.
 
@@ -46,6 +56,9 @@ def few_of_each(
     told = _told(judged, nearest)
     order = told[np.lexsort((judged.passing.hazard[told], judged.margin_m[told],
                              judged.passing.piece[told]))]  # fmt: skip
+    same = np.diff(judged.passing.piece[order]) == 0
+    same &= np.diff(judged.margin_m[order]) == 0.0
+    order = settled(order, same, judged.passing.hazard, ids)
     piece = judged.passing.piece[order]
     first = np.searchsorted(piece, piece)
     rank = np.arange(order.size) - first
@@ -61,9 +74,10 @@ def _told(judged: Judged, nearest: Ints) -> Ints:
     telling = judged.infringed | judged.rule_missed
     telling[nearest] = True
     passing = judged.passing
-    order = np.lexsort((passing.hazard, judged.margin_m, passing.piece))
-    least = order[np.append(True, np.diff(passing.piece[order]) != 0)[: order.size]]
-    telling[least] = True
+    pieces = int(np.max(passing.piece, initial=-1)) + 1
+    least_m = np.full(pieces, np.inf)
+    np.minimum.at(least_m, passing.piece, judged.margin_m)
+    telling |= judged.margin_m == least_m[passing.piece]
     return np.flatnonzero(telling)
 
 

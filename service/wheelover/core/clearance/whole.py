@@ -23,6 +23,7 @@ from wheelover.core.clearance.limits import (
 from wheelover.core.clearance.of_points import TrackLines, track_lines
 from wheelover.core.clearance.of_track import passing_track, places_of
 from wheelover.core.clearance.passing import LEAST_SEARCH_M, Passing, TrackPiece
+from wheelover.core.clearance.ties import settled
 from wheelover.core.margins import Margins, asked_for_less, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
@@ -68,7 +69,7 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
     passing, lost = _near(track, hazards, margins, hazards.min_clearance_m)
     judged = judge(passing, hazards, margins)
     nearest = _nearest_of_all(judged)
-    near, left_out = few_of_each(track, judged, nearest, margins.rules)
+    near, left_out = few_of_each(track, judged, nearest, margins.rules, hazards.ids)
     return Clearances(
         rows=_rows(track, judged, hazards, nearest, whole=not lost),
         infringements=infringements_of(
@@ -180,14 +181,7 @@ def _in_order(rows: Ints, distance_m: Floats, hazard: Ints, ids: Sequence[str]) 
     The order in which dangers came in says nothing: a plan made of them in another is the same.
     """
     rows = rows[np.argsort(distance_m[rows], kind="stable")]
-    equal = np.diff(distance_m[rows]) == 0.0
-    if not bool(np.any(equal)):
-        return rows
-    bounds = np.flatnonzero(np.concatenate(([True], ~equal, [True])))
-    for start, stop in itertools.pairwise(bounds):
-        if stop - start > 1:
-            rows[start:stop] = sorted(rows[start:stop], key=lambda one: ids[int(hazard[one])])
-    return rows
+    return settled(rows, np.diff(distance_m[rows]) == 0.0, hazard, ids)
 
 
 def _least(

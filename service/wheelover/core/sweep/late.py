@@ -140,7 +140,9 @@ def late_helm(
         simulated=simulated,
         dangers=tuple(
             replace(one, before_helm=one.first_at_s <= late_s)
-            for one in sorted(dangers, key=lambda one: (one.first_at_s, one.hazard_index))
+            for one in sorted(
+                dangers, key=lambda one: (one.first_at_s, hazards.ids[one.hazard_index])
+            )
         ),
     )
 
