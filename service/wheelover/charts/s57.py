@@ -24,8 +24,9 @@ from wheelover.charts.s57_records import (
     read_ident,
 )
 from wheelover.charts.s57_shapes import shapes_of
-from wheelover.charts.s57_tables import DATUMS, KEPT
+from wheelover.charts.s57_tables import KEPT
 from wheelover.charts.s57_updates import updated
+from wheelover.core.depth.levels import LEVELS
 from wheelover.core.errors import Fault, UnreadableFile
 from wheelover.core.types.cells import AttributeValue, Cell, CellAbout
 
@@ -387,14 +388,13 @@ def _about(data: DataSet, base: NamedFile, update: int, missing: tuple[int, ...]
         issued=_date(data.ident.issued) or _date(base.ident.issued),
         scale=parameters.scale,
         band=band,
-        depth_datum=DATUMS.get(parameters.depth_datum),
-        height_datum=DATUMS.get(parameters.height_datum),
+        depth_datum=LEVELS.get(parameters.depth_datum),
+        height_datum=LEVELS.get(parameters.height_datum),
         updates_missing=missing,
     )
 
 
 def _date(text: str) -> str | None:
     """Return a date of eight digits as RFC 3339 writes it."""
-    if not re.fullmatch(r"\d{8}", text, re.ASCII):
-        return None
-    return f"{text[:4]}-{text[4:6]}-{text[6:]}"
+    dated = re.fullmatch(r"\d{8}", text, re.ASCII)
+    return f"{text[:4]}-{text[4:6]}-{text[6:]}" if dated else None

@@ -12,7 +12,6 @@ from shapely.geometry import LineString, Point, Polygon, box
 from tests import zoo as common
 from tests.core.charted.made import cell, depth_area, quality, square
 from tests.core.depth import passages as zoo
-from wheelover.charts.s57_tables import DATUMS
 from wheelover.core.depth.levels import LEVELS
 from wheelover.core.types.cells import Cell
 from wheelover.core.types.chart import Chart
@@ -244,8 +243,14 @@ def test_the_level_of_a_charted_clearance_is_its_own_else_that_of_its_cell() -> 
     assert zoo.terms(under({"VERDAT": 23}, depth_datum="low water"))["datum"].value_m is None
 
 
-def test_words_of_levels_are_those_that_cells_are_read_with() -> None:
-    assert dict(LEVELS) == DATUMS
+@pytest.mark.parametrize(
+    ("number", "words"),
+    # IHO S-57 appendix A, attribute VERDAT, from memory.
+    [(3, "mean sea level"), (12, "mean lower low water"), (17, "mean high water springs"),
+     (23, "lowest astronomical tide"), (30, "highest astronomical tide")],
+)  # fmt: skip
+def test_levels_have_the_words_of_their_numbers(number: int, words: str) -> None:
+    assert LEVELS[number] == words
 
 
 def test_a_charted_bridge_that_ends_inside_the_cross_track_limit_is_summed() -> None:
