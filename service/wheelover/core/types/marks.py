@@ -1,0 +1,35 @@
+"""Marks: what the bridge team can see, or the radar can show, and know again on the chart."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wheelover.core.types.route import Position
+
+MarkKind = Literal["light", "beacon", "buoy", "structure", "landmark", "point_of_land", "other"]
+"""What a mark is; ``point_of_land`` is an end or edge of charted land that the radar shows."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """One mark. What is None is not known, and nothing that hangs on it is said to hold.
+
+    ``height_m`` is the height above the water from which it is seen (of a light: its focal plane),
+    ``nominal_range_nm`` the range of its light where the meteorological visibility is 10 NM [S57A]_.
+    ``floating`` marks swing and move. ``leading_deg`` is the bearing of the line that it leads on,
+    seen from seaward. ``source`` names who says so: ``you``, or a cell or hazard set by its name.
+    """
+
+    id: str
+    name: str
+    position: Position
+    kind: MarkKind
+    source: str
+    floating: bool = False
+    lit: bool = False
+    height_m: float | None = None
+    nominal_range_nm: float | None = None
+    light_character: str | None = None
+    visually_conspicuous: bool | None = None
+    radar_conspicuous: bool | None = None
+    position_uncertainty_m: float | None = None
+    leading_deg: float | None = None
