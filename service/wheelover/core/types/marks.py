@@ -14,7 +14,7 @@ class Mark:
     """One mark. What is None is not known, and nothing that hangs on it is said to hold.
 
     ``height_m`` is the height above the water from which it is seen (of a light: its focal plane),
-    ``nominal_range_nm`` the range of its light where the meteorological visibility is 10 NM [S57A]_.
+    ``nominal_range_nm`` the range of its light where one sees 10 NM by day [S57A]_.
     ``floating`` marks swing and move. ``leading_deg`` is the bearing of the line that it leads on,
     seen from seaward. ``source`` names who says so: ``you``, or a cell or hazard set by its name.
     """
