@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from wheelover.core.track import Track
+from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.cells import CellAbout
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
@@ -45,6 +46,7 @@ class Workings:
     land: Land | None = None
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
+    bridge: BridgeFound = NOTHING_FOUND
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
