@@ -70,6 +70,8 @@ function startPanels() {
   later(at("panel-charts"), ["openPanel"], () => state.openPanel === "charts", async () => (await import("./panels/charts.js")).startCharts);
   later(at("panel-depth"), ["openPanel"], () => state.openPanel === "depth", async () => (await import("./panels/depth.js")).startDepth);
   later(at("panel-monitoring"), ["openPanel"], () => state.openPanel === "monitoring", async () => (await import("./panels/monitoring.js")).startMonitoring);
+  later(at("panel-contingencies"), ["openPanel"], () => state.openPanel === "contingencies", async () => (await import("./panels/contingencies.js")).startContingencies);
+  later(at("panel-sources"), ["openPanel"], () => state.openPanel === "sources", async () => (await import("./panels/sources.js")).startSources);
   startFiles(at("panel-files"));
   startInputBar(at("input-bar"));
   startJob(at("job"), at("job-live"));

@@ -17,7 +17,7 @@ from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times import piece_times
 from wheelover.core.track import Track, lay_track
-from wheelover.core.types.bridge import NO_BRIDGE, Bridge
+from wheelover.core.types.bridge import NO_BRIDGE, OF_CONTINGENCY, Bridge
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
@@ -96,6 +96,7 @@ def make_plan(
         chart=workings.chart,
         on_chart=on_chart,
         bridge=workings.bridge,
+        sources_max_age_days=limits.sources_max_age_days,
     )
 
 
@@ -140,13 +141,14 @@ def _workings(
         ),
         land=land,
         bridge=for_the_bridge(
-            (route, ship, limits, bridge),
+            (route, ship, conditions, limits, bridge),
             track,
-            (checked, chart.cells),
+            (checked, chart.cells, on_chart),
             clearances,
             times,
             legs_swept,
             land,
+            lambda its, her, then, asked: make_plan(its, her, chart, then, asked, OF_CONTINGENCY),
         ),
     )
 

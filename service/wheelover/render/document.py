@@ -11,6 +11,7 @@ from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.contingencies import contingency_rows
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
@@ -29,6 +30,7 @@ from wheelover.render.rounding import (
     position,
     rounded,
 )
+from wheelover.render.sources import checklists_document, sources_document
 
 Document = dict[str, Any]
 
@@ -57,6 +59,9 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "fixing_rule": RULE,
         "points": point_rows(plan),
         "points_found": found_rows(plan),
+        "sources": sources_document(plan),
+        "checklists": checklists_document(plan),
+        "contingencies": contingency_rows(plan, chart, plan_document),
     }
 
 

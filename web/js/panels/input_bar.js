@@ -67,6 +67,17 @@ function monitoringLine() {
   return legs.length === 0 ? "no leg yet" : `fixing said of ${said} of ${countText(legs.length, "leg")}`;
 }
 
+function contingenciesLine() {
+  const count = state.inputs?.contingencies?.length ?? 0;
+  return count === 0 ? "none given" : countText(count, "contingency", "contingencies");
+}
+
+function sourcesLine() {
+  const { sources = [] } = state.inputs || {};
+  const open = sources.filter(({ consulted }) => !consulted).length;
+  return [sources.length === 0 ? "none named" : `${sources.length} named`, open > 0 && `${open} not consulted`].filter(Boolean).join(", ");
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
@@ -75,6 +86,8 @@ const ENTRIES = [
   ["dangers", "Dangers", dangersLine],
   ["depth", "Depth and tide", depthLine],
   ["monitoring", "Monitoring", monitoringLine],
+  ["contingencies", "Contingencies", contingenciesLine],
+  ["sources", "Sources and checklists", sourcesLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];

@@ -80,7 +80,8 @@ class Limits:
     of legs that name none. ``limit_set`` stands beside what the plan itself gives: where both give
     one, the stricter counts. Of ``min_ukc_m`` and ``min_ukc_draught_ratio`` times the draught the
     greater is required under the keel; ``min_overhead_m`` over the mast, and
-    ``electrical_distance_m`` under cables besides.
+    ``electrical_distance_m`` under cables besides. ``sources_max_age_days`` is how long before
+    departure charts and publications may have been corrected last.
     """
 
     min_clearance_m: float | None = None
@@ -96,6 +97,7 @@ class Limits:
     min_ukc_draught_ratio: float | None = None
     min_overhead_m: float | None = None
     electrical_distance_m: float | None = None
+    sources_max_age_days: float | None = None
 
 
 NO_LIMITS = Limits()

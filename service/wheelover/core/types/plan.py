@@ -135,3 +135,4 @@ class Plan:
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
     bridge: BridgeFound = NOTHING_FOUND
+    sources_max_age_days: float | None = None

@@ -100,6 +100,7 @@ _UNITS = (
     ("_deg", "deg"),
     ("_rpm", "rpm"),
     ("_min", "min"),
+    ("_days", "days"),
     ("_utc", ""),
     ("_m", "m"),
     ("_s", "s"),
