@@ -10,6 +10,7 @@ from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.coast.of_runs import Sea, with_water
 from wheelover.core.coast.of_track import land_of
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
@@ -109,6 +110,9 @@ def _workings(
         clearances = clear(track.pieces, checked.hazards, limits)
         corridors = inside_corridors(track.legs, checked.hazards, limits)
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
+    late = late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept)
+    sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
+    turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
     return Workings(
         route=route,
@@ -121,7 +125,7 @@ def _workings(
         clearances=clearances,
         corridors=corridors,
         swept_turns=turns_swept,
-        late_helms=late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept),
+        late_helms=late,
         swept_legs=legs_swept,
         depths=on_water(
             (route, ship, conditions, limits),
