@@ -123,6 +123,9 @@ def _charted(cells: tuple[Cell, ...], wanted: Wanted) -> Charted:
         cables=_plain(cells, cut.objects, around, frozenset({"cable"})),
         coverages=cut.coverages,
         coverage=coverage,
+        quality=around.quality,
+        quality_rank=around.rank,
+        depth_areas=around.depths,
     )
 
 

@@ -92,6 +92,8 @@ class Charted:
     ones and parts of routeing measures; ``overhead`` what crosses above; ``cables`` what lies on
     the bottom and concerns anchoring. ``coverages`` holds where each cell is the one that counts,
     None where none of it does, and ``coverage``, alone in its column, all of it together.
+    ``quality`` are the areas of survey quality, ``quality_rank`` numbers the zone of each from the
+    best on, beyond the last where none is named, and ``depth_areas`` say where depth is charted.
     """
 
     cells: tuple[CellUsed, ...]
@@ -102,6 +104,9 @@ class Charted:
     cables: Listed
     coverages: Geometries
     coverage: Geometries
+    quality: Geometries
+    quality_rank: Ints
+    depth_areas: Geometries
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,6 +148,18 @@ class PieceCovered:
     half_width_m: float
     uncovered: tuple[Stretch, ...]
     cells: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceSurvey:
+    """The zones of confidence of the water beside a piece of the track, the best first.
+
+    ``unzoned`` says that some of its water lies in no zone, or in one without its name.
+    """
+
+    piece: Piece
+    zones: tuple[Zone, ...]
+    unzoned: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,7 +214,7 @@ class ChartedTrack:
     holds how near the track comes to charted areas, ``passed`` the stretches inside them,
     and ``under`` those beneath overhead objects, by their number among them.
     ``ways`` and ``margin_m``, what is asked of the track for each charted danger, say what is drawn
-    beside it.
+    beside it. ``surveys`` says how well the water beside each piece was surveyed.
     """
 
     charted: Charted
@@ -208,3 +225,4 @@ class ChartedTrack:
     under: tuple[AreaPassed, ...]
     ways: tuple[Way, ...]
     margin_m: Floats
+    surveys: tuple[PieceSurvey, ...] = ()
