@@ -1,4 +1,4 @@
-"""How well the water beside each leg was surveyed is told by areas, where no danger lies as well."""
+"""How well the water beside each leg was surveyed is told by areas, with or without dangers."""
 
 import pytest
 import shapely

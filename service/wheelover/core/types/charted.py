@@ -8,7 +8,7 @@ from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.types.cells import AttributeValue, CellAbout, Geometries
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import Clearances, Piece
-from wheelover.core.types.track import Arc, LegLine
+from wheelover.core.types.track import Arc, LegLine, Side
 
 Geometry: TypeAlias = Any
 """One shapely geometry, longitude and latitude in degrees; the package brings no types."""
@@ -181,6 +181,17 @@ class AreaPassed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AreaBeside:
+    """A charted area within the cross-track limit of one side of a leg, and how near it comes."""
+
+    leg_index: int
+    side: Side
+    area: int
+    distance_m: float
+    limit_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnArea:
     """A shape near the track, and the number of the danger, area or cell that it is of."""
 
@@ -214,7 +225,8 @@ class ChartedTrack:
     holds how near the track comes to charted areas, ``passed`` the stretches inside them,
     and ``under`` those beneath overhead objects, by their number among them.
     ``ways`` and ``margin_m``, what is asked of the track for each charted danger, say what is drawn
-    beside it. ``surveys`` says how well the water beside each piece was surveyed.
+    beside it. ``surveys`` says how well the water beside each piece was surveyed, and ``beside``
+    which areas reach into the corridors.
     """
 
     charted: Charted
@@ -226,3 +238,4 @@ class ChartedTrack:
     ways: tuple[Way, ...]
     margin_m: Floats
     surveys: tuple[PieceSurvey, ...] = ()
+    beside: tuple[AreaBeside, ...] = ()
