@@ -127,6 +127,8 @@ def _canal(waiver: CanalWaiver) -> Document:
         "reason": waiver.reason,
         "by": {"name": waiver.by_name, "rank": waiver.by_rank},
         "at_utc": waiver.at_utc,
+        "from_nm": rounded(waiver.from_nm, MILES),
+        "to_nm": rounded(waiver.to_nm, MILES),
     }
 
 

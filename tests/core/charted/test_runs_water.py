@@ -6,7 +6,7 @@ import pytest
 import shapely
 
 from tests import zoo
-from tests.core.charted.made import cell
+from tests.core.charted.made import cell, quality
 from tests.core.charted.plans import LIMITS, found, row
 from tests.core.coasts import box, coast_with
 from wheelover.core.geo import geodesic
@@ -31,8 +31,10 @@ def _east_of_corner_deg(metres: float) -> float:
 
 def _covered_to(metres: float, **about: object) -> Cell:
     """Return a cell whose charted water ends so far east of the corner."""
+    whole = shapely.box(WEST, SOUTH, _east_of_corner_deg(metres), NORTH)
     return cell(
-        covers=shapely.box(WEST, SOUTH, _east_of_corner_deg(metres), NORTH),
+        quality(2, whole),
+        covers=whole,
         **about,  # type: ignore[arg-type]
     )
 

@@ -130,7 +130,8 @@ def _in_turn(
 ) -> Case:
     """Return the case of a turn: the stricter rule and the narrower channel of the legs beside it.
 
-    Where their tables of tides differ both count, the lower height of them under the keel. She comes into it with the speed of the leg before; what she loses in the turn is not credited.
+    Where their tables of tides differ both count, the lower height of them under the keel. She
+    comes into it with the speed of the leg before; what she loses in the turn is not credited.
     """
     tides = tides_on(passage.conditions, passage.route, legs)
     span = span_of(passage, under.piece, tides)

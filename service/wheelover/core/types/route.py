@@ -25,12 +25,18 @@ class Position:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CanalWaiver:
-    """Who answers for a leg through a canal that the coastline closes, and why."""
+    """Who answers for a leg through a canal that the coastline closes, and why.
+
+    ``from_nm`` and ``to_nm`` bound the canal along the leg from its first waypoint, both or
+    neither. Without them the waiver answers for one connected stretch on land, or a known canal.
+    """
 
     reason: str
     by_name: str
     by_rank: str | None = None
     at_utc: str | None = None
+    from_nm: float | None = None
+    to_nm: float | None = None
 
     @property
     def label(self) -> str:
