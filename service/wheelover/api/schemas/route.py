@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from wheelover.api.schemas.limit_set import ClassMarginsIn, class_margins
+from wheelover.api.schemas.monitoring import MonitoringIn
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
@@ -114,13 +115,15 @@ class LegIn(Strict):
     charted_depth_m: ChartedDepth | None = None
     catzoc: CatzocName | None = None
     channel_width_m: ChannelWidth | None = None
+    monitoring: MonitoringIn | None = None
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
         return LegWishes(
-            **self.model_dump(exclude={"min_clearance_by_class", "canal"}),
+            **self.model_dump(exclude={"min_clearance_by_class", "canal", "monitoring"}),
             min_clearance_by_class=class_margins(self.min_clearance_by_class),
             canal=None if self.canal is None else self.canal.to_core(),
+            monitoring=None if self.monitoring is None else self.monitoring.to_core(),
         )
 
 

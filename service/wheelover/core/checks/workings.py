@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from wheelover.core.aids.candidates import NO_MARKS, MarkSet
 from wheelover.core.charted import up_to_date
 from wheelover.core.track import Track
+from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -47,6 +48,7 @@ class Workings:
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
     marks: MarkSet = NO_MARKS
+    bridge: BridgeFound = NOTHING_FOUND
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
