@@ -16,6 +16,7 @@ from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.turn_card import Case
 from wheelover.render.alternatives import alternative_document, alternative_features
 from wheelover.render.document import plan_document
+from wheelover.render.hull_outline import hull_features
 from wheelover.render.layers import layers
 from wheelover.render.turn_card import case_document
 from wheelover.usecases.canonical import sha256_of
@@ -54,6 +55,7 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     chart = plan.chart or inputs.chart
     laid = [(one, lay_track(one.route, None, inputs.conditions)) for one in inputs.alternatives]
     drawn = layers(plan, chart, marks)
+    drawn["features"] += hull_features(plan, inputs.ship)
     drawn["features"] += [row for one, track in laid for row in alternative_features(one, track)]
     document = plan_document(plan, chart)
     with_clock(document, inputs.as_given.get("departure_utc"))
