@@ -201,8 +201,16 @@ def _write(path: Path, inputs: dict[str, Any], document: dict[str, Any]) -> tupl
     if kind == "json":
         made = ExportFile(name=path.name, media_type="application/json", body=json_bytes(document))
     else:
+        # The coastline takes as long to load as all else of the command.
+        from wheelover.usecases.map_parts import parts_for  # noqa: PLC0415
+
         made = export_file(
-            kind, inputs, document, Stamp(), printing=_printing(kind, inputs, document)
+            kind,
+            inputs,
+            document,
+            Stamp(),
+            parts=parts_for(kind, inputs),
+            printing=_printing(kind, inputs, document),
         )
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:

@@ -8,6 +8,7 @@ from wheelover.render.paper import Printing
 from wheelover.store import Store
 from wheelover.usecases.drafts import DraftView
 from wheelover.usecases.gather import Gathered
+from wheelover.usecases.map_parts import parts_for
 from wheelover.usecases.record import view_in
 from wheelover.usecases.revisions import revision_of
 from wheelover.usecases.standing_words import standing_lines
@@ -48,8 +49,10 @@ def export_draft(
     stamp = Stamp(
         plan_id=view.row.id, created_utc=view.row.changed_utc, demonstration=view.row.demonstration
     )
+    inputs = gathered.with_ship
+    parts = parts_for(format_name, inputs)
     return export_file(
-        format_name, gathered.with_ship, result, stamp, version=version, printing=printing
+        format_name, inputs, result, stamp, version=version, parts=parts, printing=printing
     )
 
 
@@ -104,5 +107,12 @@ def export_revision(
         standing=standing_lines(view, head),
     )
     result = document["result"]
-    with_it = None if printing is None else printing(inputs, result)
-    return export_file(format_name, inputs, result, stamp, version=version, printing=with_it)
+    return export_file(
+        format_name,
+        inputs,
+        result,
+        stamp,
+        version=version,
+        parts=parts_for(format_name, inputs),
+        printing=None if printing is None else printing(inputs, result),
+    )

@@ -12,15 +12,16 @@ from wheelover.render.exports.gpx import gpx
 from wheelover.render.exports.rows import MOST_READ
 from wheelover.render.exports.stamp import Document, ExportFile, Stamp
 from wheelover.render.exports.table import table
+from wheelover.render.standalone import MapParts, standalone
 
 if TYPE_CHECKING:
     from wheelover.render.paper import Printing
 
-FORMATS = ("geojson", "rtz", "gpx", "csv", "pdf")
-"""The formats of export, by the names they have in the API."""
-
 ROUTE_FORMATS = ("geojson", "rtz", "gpx", "csv")
-"""Those that are read back as routes."""
+"""The formats that are read back as a route."""
+
+FORMATS = (*ROUTE_FORMATS, "html", "pdf")
+"""The formats of export, by the names they have in the API."""
 
 EXCHANGE_VERSION = "1.2"
 
@@ -29,6 +30,7 @@ MEDIA_TYPES = {
     "rtz": "application/xml",
     "gpx": "application/gpx+xml",
     "csv": "text/csv; charset=utf-8",
+    "html": "text/html; charset=utf-8",
     "pdf": "application/pdf",
 }
 
@@ -40,6 +42,7 @@ def export_file(
     stamp: Stamp,
     *,
     version: str = EXCHANGE_VERSION,
+    parts: MapParts | None = None,
     printing: "Printing | None" = None,
 ) -> ExportFile:
     """Return a plan as a file of one format.
@@ -56,6 +59,8 @@ def export_file(
         Which plan and revision it is.
     version : {"1.0", "1.1", "1.2"}
         Version of the route exchange format.
+    parts : MapParts or None
+        What the map that stands alone needs; other formats need none.
     printing : Printing or None
         When it is printed, and her runs through the turns; paper alone says so.
 
@@ -83,6 +88,8 @@ def export_file(
         body, warnings = gpx(inputs, result, stamp)
     elif format_name == "csv":
         body, warnings = table(inputs, result, stamp)
+    elif format_name == "html" and parts is not None:
+        body, warnings = standalone(inputs, result, stamp, parts)
     elif format_name == "pdf":
         body, warnings = _paper(inputs, result, stamp, printing)
     else:

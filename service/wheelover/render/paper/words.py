@@ -29,7 +29,8 @@ def planned_words(turn: Document) -> str:
 def set_nm(turn: Document) -> float | None:
     """Return the wheel-over as it is set: that of the cues, else the planned one."""
     chosen = inside(turn, "cues", "wheel_over_set", "distance_to_go_nm")
-    return turn["planned"]["distance_nm"] if chosen is None else chosen
+    found: float | None = turn["planned"]["distance_nm"] if chosen is None else chosen
+    return found
 
 
 def order_words(turn: Document, between: str = "; ") -> str:
