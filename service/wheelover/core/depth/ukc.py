@@ -320,9 +320,9 @@ def _limiting(solved: _Solved, index: int, known: bool) -> tuple[float | None, s
 
 
 def _windows(case: Case, needed_m: float | None) -> tuple[Span, ...] | None:
-    """Return when within its table the tide is high enough, None where that is not known."""
+    """Return when the tide is high enough, None where that is not known."""
     if case.tide is None or needed_m is None:
         return None
-    return tuple(
-        Span(from_s=from_s, to_s=to_s) for from_s, to_s in times_of_at_least(case.tide, needed_m)
-    )
+    passing = None if case.passing is None else (case.passing.from_s, case.passing.to_s)
+    found = times_of_at_least(case.tide, needed_m, passing)
+    return None if found is None else tuple(Span(from_s=one, to_s=to) for one, to in found)
