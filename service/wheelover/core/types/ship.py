@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wheelover.core.errors import Fault, InvalidShip
+from wheelover.core.types.compass import DeviationCard
 
 ResponseOrigin = Literal["recorded", "fitted", "estimated"]
 Propulsion = Literal["single_screw", "twin_screw", "azimuthing"]
@@ -117,6 +118,7 @@ class ShipProfile:
     said, and ``draughts`` what is different of them along the passage. ``gm_m`` is her metacentric
     height, ``kg_m`` her centre of gravity above the keel, ``bg_m`` above the centre of buoyancy.
     ``windage_centre_above_water_m`` is the height of the centre of her windage.
+    ``gyro_error_deg`` is what is added to the gyro's reading to get true: low is positive.
 
     Raises
     ------
@@ -161,6 +163,8 @@ class ShipProfile:
     bg_m: float | None = None
     windage_centre_above_water_m: float | None = None
     draughts: tuple[DraughtChange, ...] = ()
+    deviation_card: DeviationCard | None = None
+    gyro_error_deg: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""
