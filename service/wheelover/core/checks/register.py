@@ -9,6 +9,7 @@ from collections.abc import Callable
 from itertools import chain
 
 from wheelover.core.checks import (
+    action_points,
     charts,
     clearance,
     cross_track,
@@ -60,6 +61,7 @@ CHECKS: tuple[Check, ...] = (
     overhead.check,
     land.check,
     monitoring.check,
+    action_points.check,
 )
 
 NO_ANSWER = "the check gave no answer"
