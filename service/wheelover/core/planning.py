@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from wheelover.core.aids.candidates import mark_set_of
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
 from wheelover.core.checks.register import run_checks
@@ -9,7 +10,9 @@ from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.coast.of_runs import Sea, with_water
 from wheelover.core.coast.of_track import land_of
+from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
 from wheelover.core.sweep.late import late_helms
@@ -90,6 +93,7 @@ def make_plan(
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
+        bridge=workings.bridge,
     )
 
 
@@ -108,7 +112,12 @@ def _workings(
         clearances = clear(track.pieces, checked.hazards, limits)
         corridors = inside_corridors(track.legs, checked.hazards, limits)
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
+    late = late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept)
+    sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
+    turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
+    times = piece_times(track)
+    land = _land(track, chart, legs_swept, ship)
     return Workings(
         route=route,
         ship=ship,
@@ -120,16 +129,18 @@ def _workings(
         clearances=clearances,
         corridors=corridors,
         swept_turns=turns_swept,
-        late_helms=late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept),
+        late_helms=late,
         swept_legs=legs_swept,
         depths=on_water(
             (route, ship, conditions, limits),
             (track.legs, track.turns, track.pieces),
-            piece_times(track),
+            times,
             (chart, on_chart),
             clearances,
         ),
-        land=_land(track, chart, legs_swept, ship),
+        land=land,
+        marks=mark_set_of(charted, chart.hazards, chart.marks),
+        bridge=for_the_bridge(track, ship, checked, clearances, times, legs_swept, land),
     )
 
 

@@ -10,6 +10,7 @@ from wheelover.core.turn_card import case_found
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.turn_card import Case
@@ -60,16 +61,19 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     with_clock(document, inputs.as_given.get("departure_utc"))
     return {
         **document,
-        "cases": [_case(case, inputs, chart) for case in inputs.cases],
+        "cases": [_case(case, inputs, plan, chart) for case in inputs.cases],
         "alternatives": [alternative_document(one, track) for one, track in laid],
         "layers": drawn,
         **marks,
     }
 
 
-def _case(case: Case, inputs: PlanInputs, chart: Chart) -> dict[str, Any]:
+def _case(case: Case, inputs: PlanInputs, plan: Plan, chart: Chart) -> dict[str, Any]:
     """Return a kept case as it is computed with the plan's inputs."""
-    found = case_found(case, inputs.route, inputs.ship, chart, inputs.conditions, inputs.limits)
+    charted = None if plan.on_chart is None else plan.on_chart.charted
+    found = case_found(
+        case, inputs.route, inputs.ship, chart, inputs.conditions, inputs.limits, charted
+    )
     return case_document(found, chart)
 
 

@@ -12,6 +12,7 @@ from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
+from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.core.types.clearance import LimitSource
@@ -67,6 +68,7 @@ class LegOut(Answer):
     canal: CanalOut | None
     near: list[NearOut]
     near_left_out_count: int
+    monitoring: MonitoringOut
 
 
 class TableUsedOut(Answer):
@@ -366,6 +368,7 @@ class PlanResponse(Answer):
     basis: list[BasisOut]
     track: TrackOut
     cautions: list[CautionOut]
+    fixing_rule: str
     cases: list[CaseOut]
     alternatives: list[AlternativeOut]
     layers: dict[str, Any]

@@ -17,6 +17,7 @@ from wheelover.core.checks import (
     late_helm,
     legs,
     methods,
+    monitoring,
     overhead,
     positions,
     response,
@@ -58,6 +59,7 @@ CHECKS: tuple[Check, ...] = (
     depth.check,
     overhead.check,
     land.check,
+    monitoring.check,
 )
 
 NO_ANSWER = "the check gave no answer"

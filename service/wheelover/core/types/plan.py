@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances, Piece
@@ -133,3 +134,4 @@ class Plan:
     limit_set: LimitSet | None = None
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
+    bridge: BridgeFound = NOTHING_FOUND

@@ -99,6 +99,7 @@ _UNITS = (
     ("_bft", "Bft"),
     ("_deg", "deg"),
     ("_rpm", "rpm"),
+    ("_min", "min"),
     ("_utc", ""),
     ("_m", "m"),
     ("_s", "s"),
