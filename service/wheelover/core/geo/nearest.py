@@ -74,7 +74,8 @@ def share_of_change(
     def at(share_ratio: Floats, row_index: Floats) -> Floats:
         return of(share_ratio, row_index.astype(np.int64))
 
-    from scipy.optimize.elementwise import find_root  # noqa: PLC0415  a start need not wait for it
+    # A start does not need it; scipy itself does not load it when it is asked for by its name.
+    from scipy.optimize.elementwise import find_root  # noqa: PLC0415
 
     found = find_root(
         at,
