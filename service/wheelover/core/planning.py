@@ -1,5 +1,7 @@
 """The whole computation, as a table of contents: five values in, one plan out."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from wheelover.core.basis.inputs import basis_rows
@@ -14,7 +16,9 @@ from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
-from wheelover.core.times import piece_times
+from wheelover.core.times.pieces import times_of
+from wheelover.core.times.schedule import schedule_of
+from wheelover.core.times.settle import settle
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -58,7 +62,7 @@ def make_plan(
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
-        route=route,
+        route=workings.route,
         legs=track.legs,
         turns=track.turns,
         clearances=workings.clearances,
@@ -66,7 +70,7 @@ def make_plan(
         checks=rows,
         basis=(
             *basis_rows(
-                route,
+                workings.route,
                 ship,
                 chart,
                 conditions,
@@ -85,7 +89,8 @@ def make_plan(
         depths=workings.depths,
         land=workings.land,
         limit_set=limits.limit_set,
-        times=piece_times(track),
+        times=workings.times,
+        schedule=workings.schedule,
         rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
@@ -102,6 +107,9 @@ def _workings(
 ) -> Workings:
     """Return everything that is computed of a plan before it is judged."""
     with np.errstate(invalid="raise", divide="raise"):
+        timing = settle(route, ship, conditions)
+        route, times = timing.route, times_of(timing)
+        conditions = replace(conditions, departure_s=timing.departure_s)
         track = lay_track(route, ship, conditions)
         checked, charted = on_cells(chart, wanted_for(route, ship, limits))
         on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
@@ -125,11 +133,13 @@ def _workings(
         depths=on_water(
             (route, ship, conditions, limits),
             (track.legs, track.turns, track.pieces),
-            piece_times(track),
+            times,
             (chart, on_chart),
             clearances,
         ),
         land=_land(track, chart, legs_swept, ship),
+        times=times,
+        schedule=schedule_of(timing, track, times),
     )
 
 

@@ -10,12 +10,14 @@ from wheelover.core.turn_card import case_found
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.turn_card import Case
 from wheelover.render.alternatives import alternative_document, alternative_features
 from wheelover.render.document import plan_document
 from wheelover.render.layers import layers
+from wheelover.render.times import utc
 from wheelover.render.turn_card import case_document
 from wheelover.usecases.canonical import sha256_of
 from wheelover.usecases.clock_times import with_clock
@@ -55,7 +57,7 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     drawn = layers(plan, chart, marks)
     drawn["features"] += [row for one, track in laid for row in alternative_features(one, track)]
     document = plan_document(plan, chart)
-    with_clock(document, inputs.as_given.get("departure_utc"))
+    with_clock(document, _departure_utc(plan, inputs))
     return {
         **document,
         "cases": [_case(case, inputs, chart) for case in inputs.cases],
@@ -63,6 +65,11 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
         "layers": drawn,
         **marks,
     }
+
+
+def _departure_utc(plan: Plan, inputs: PlanInputs) -> str | None:
+    """Return when she leaves: as it was given, else as it was counted back from an ETA."""
+    return inputs.as_given.get("departure_utc") or utc(plan.schedule.departure_s)
 
 
 def _case(case: Case, inputs: PlanInputs, chart: Chart) -> dict[str, Any]:

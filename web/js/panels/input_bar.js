@@ -4,6 +4,7 @@ import { el, replace, show } from "../dom.js";
 import { countText, dateText, known } from "../format.js";
 import { featureCount, hasDangers, storedSet, usesCells } from "../hazards.js";
 import { set, state, watch } from "../state.js";
+import { clockText } from "../times.js";
 import { hasShip } from "./ship.js";
 
 function routeLine() {
@@ -61,6 +62,12 @@ function depthLine() {
   return [known(limits?.min_ukc_m) ? `under keel ${limits.min_ukc_m} m` : "no least under keel", tides ? countText(tides, "tide table") : known(conditions?.tide_m) && `tide ${conditions.tide_m} m`].filter(Boolean).join(", ");
 }
 
+function scheduleLine() {
+  const { departure_utc: departure, conditions, route } = state.inputs || {};
+  const etas = route?.waypoints.filter((one) => one.eta_utc).length;
+  return [departure ? `departs ${clockText(departure)}` : "no departure", etas > 0 && `${countText(etas, "ETA")} given`, conditions?.streams?.length > 0 && countText(conditions.streams.length, "stream")].filter(Boolean).join(", ");
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
@@ -68,6 +75,7 @@ const ENTRIES = [
   ["charts", "Charts", chartsLine],
   ["dangers", "Dangers", dangersLine],
   ["depth", "Depth and tide", depthLine],
+  ["schedule", "Schedule", scheduleLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];

@@ -170,6 +170,7 @@ class ShipIn(Strict):
     kg_m: Depth | None = None
     bg_m: Depth | None = None
     windage_centre_above_water_m: Depth | None = None
+    max_speed_kn: Knots | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":

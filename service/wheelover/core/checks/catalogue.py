@@ -41,12 +41,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
         per="leg",
         absent="this version has no place for them",
     ),
-    DueCheck(
-        code="leg_schedule",
-        title="Times, tidal windows and daylight",
-        per="leg",
-        absent="this version computes no schedule",
-    ),
+    DueCheck(code="leg_schedule", title="Times, speeds and streams", per="leg"),
     DueCheck(code="turn_arc", title="Change of course", per="turn"),
     DueCheck(code="turn_room", title="Room for the turn on the legs around it", per="turn"),
     DueCheck(code="turn_radius", title="Radius against the ship's least", per="turn"),

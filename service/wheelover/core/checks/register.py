@@ -21,6 +21,7 @@ from wheelover.core.checks import (
     positions,
     response,
     routeing,
+    schedule,
     swept,
     turn_areas,
     turns,
@@ -58,6 +59,7 @@ CHECKS: tuple[Check, ...] = (
     depth.check,
     overhead.check,
     land.check,
+    schedule.check,
 )
 
 NO_ANSWER = "the check gave no answer"

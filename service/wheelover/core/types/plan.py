@@ -11,6 +11,7 @@ from wheelover.core.types.coast import Land
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import LimitSet, Rule, Waiver
 from wheelover.core.types.route import Route
+from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -133,3 +134,4 @@ class Plan:
     limit_set: LimitSet | None = None
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
+    schedule: Schedule = NO_SCHEDULE

@@ -116,7 +116,8 @@ class ShipProfile:
     Her draughts are those in water of ``draught_density_kg_per_m3``, salt water where it is not
     said, and ``draughts`` what is different of them along the passage. ``gm_m`` is her metacentric
     height, ``kg_m`` her centre of gravity above the keel, ``bg_m`` above the centre of buoyancy.
-    ``windage_centre_above_water_m`` is the height of the centre of her windage.
+    ``windage_centre_above_water_m`` is the height of the centre of her windage, ``max_speed_kn``
+    the most that she makes through the water.
 
     Raises
     ------
@@ -161,6 +162,7 @@ class ShipProfile:
     bg_m: float | None = None
     windage_centre_above_water_m: float | None = None
     draughts: tuple[DraughtChange, ...] = ()
+    max_speed_kn: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""
