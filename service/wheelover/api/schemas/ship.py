@@ -191,6 +191,7 @@ class ShipIn(Strict):
     bg_m: Depth | None = None
     windage_centre_above_water_m: Depth | None = None
     stopping: Annotated[list[StoppingIn], Field(max_length=50)] | None = None
+    max_speed_kn: Knots | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":

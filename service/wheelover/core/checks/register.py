@@ -23,6 +23,7 @@ from wheelover.core.checks import (
     positions,
     response,
     routeing,
+    schedule,
     swept,
     turn_areas,
     turns,
@@ -62,6 +63,7 @@ CHECKS: tuple[Check, ...] = (
     land.check,
     monitoring.check,
     action_points.check,
+    schedule.check,
 )
 
 NO_ANSWER = "the check gave no answer"

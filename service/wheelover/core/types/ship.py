@@ -133,7 +133,7 @@ class ShipProfile:
     height, ``kg_m`` her centre of gravity above the keel, ``bg_m`` above the centre of buoyancy.
     ``windage_centre_above_water_m`` is the height of the centre of her windage. ``stopping`` are
     her stopping trials. ``gyro_error_deg`` is what is added to the gyro's reading to get true: low
-    is positive.
+    is positive. ``max_speed_kn`` is the most that she makes through the water.
 
     Raises
     ------
@@ -181,6 +181,7 @@ class ShipProfile:
     deviation_card: DeviationCard | None = None
     gyro_error_deg: float | None = None
     stopping: tuple[StoppingTrial, ...] = ()
+    max_speed_kn: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""
