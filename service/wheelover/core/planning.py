@@ -1,5 +1,7 @@
 """The whole computation, as a table of contents: five values in, one plan out."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from wheelover.core.aids.candidates import mark_set_of
@@ -17,9 +19,13 @@ from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
-from wheelover.core.times import piece_times
+from wheelover.core.times.pieces import times_of
+from wheelover.core.times.schedule import schedule_of
+from wheelover.core.times.settle import settle
 from wheelover.core.track import Track, lay_track
+from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
@@ -35,6 +41,7 @@ def make_plan(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge = NO_BRIDGE,
 ) -> Plan:
     """Return the plan of a route for a ship, checked against what was loaded.
 
@@ -51,17 +58,19 @@ def make_plan(
         Current, water and wind.
     limits : Limits
         Margins the plan is held against.
+    bridge : Bridge
+        What is given for the bridge team.
 
     Returns
     -------
     Plan
         With every finding and one row in the check register for every check that was due.
     """
-    workings = _workings(route, ship, chart, conditions, limits)
+    workings = _workings(route, ship, chart, conditions, limits, bridge)
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
-        route=route,
+        route=workings.route,
         legs=track.legs,
         turns=track.turns,
         clearances=workings.clearances,
@@ -69,7 +78,7 @@ def make_plan(
         checks=rows,
         basis=(
             *basis_rows(
-                route,
+                workings.route,
                 ship,
                 chart,
                 conditions,
@@ -88,7 +97,8 @@ def make_plan(
         depths=workings.depths,
         land=workings.land,
         limit_set=limits.limit_set,
-        times=piece_times(track),
+        times=workings.times,
+        schedule=workings.schedule,
         rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
@@ -103,9 +113,13 @@ def _workings(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge,
 ) -> Workings:
     """Return everything that is computed of a plan before it is judged."""
     with np.errstate(invalid="raise", divide="raise"):
+        timing = settle(route, ship, conditions)
+        route, times = timing.route, times_of(timing)
+        conditions = replace(conditions, departure_s=timing.departure_s)
         track = lay_track(route, ship, conditions)
         checked, charted = on_cells(chart, wanted_for(route, ship, limits))
         on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
@@ -116,9 +130,7 @@ def _workings(
     sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
     turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
-    times = piece_times(track)
-    land = _land(track, chart, legs_swept, ship)
-    return Workings(
+    workings = Workings(
         route=route,
         ship=ship,
         chart=checked,
@@ -138,9 +150,29 @@ def _workings(
             (chart, on_chart),
             clearances,
         ),
-        land=land,
+        land=_land(track, chart, legs_swept, ship),
+    )
+    timed = replace(workings, times=times, schedule=schedule_of(timing, track, times))
+    return _for_the_team(timed, charted, chart, bridge)
+
+
+def _for_the_team(
+    workings: Workings, charted: Charted | None, chart: Chart, bridge: Bridge
+) -> Workings:
+    """Return the same with what the bridge team steers and watches by."""
+    asked = (workings.route, workings.ship, workings.limits, bridge)
+    return replace(
+        workings,
         marks=mark_set_of(charted, chart.hazards, chart.marks),
-        bridge=for_the_bridge(track, ship, checked, clearances, times, legs_swept, land),
+        bridge=for_the_bridge(
+            asked,
+            workings.track,
+            (workings.chart, chart.cells),
+            workings.clearances,
+            workings.times,
+            workings.swept_legs,
+            workings.land,
+        ),
     )
 
 

@@ -18,6 +18,7 @@ from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
 from wheelover.render.monitoring import RULE, monitoring_rows
 from wheelover.render.near import near_by_piece
+from wheelover.render.points import found_rows, point_rows
 from wheelover.render.rounding import (
     DEGREES,
     METRES,
@@ -28,6 +29,7 @@ from wheelover.render.rounding import (
     position,
     rounded,
 )
+from wheelover.render.schedule import schedule_document
 
 Document = dict[str, Any]
 
@@ -44,6 +46,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "clearances": clearance_rows(plan.clearances.rows, chart, plan.on_chart),
         "charts": charts_document(plan.on_chart),
         "depths": depth_rows(plan),
+        "schedule": schedule_document(plan),
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "limit_set": limit_set(plan.limit_set),
@@ -54,6 +57,8 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         },
         "cautions": caution_rows(),
         "fixing_rule": RULE,
+        "points": point_rows(plan),
+        "points_found": found_rows(plan),
     }
 
 

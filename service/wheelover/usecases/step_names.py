@@ -3,12 +3,14 @@
 from typing import Any
 
 from wheelover.render.difference.words import WORDS, moved_said, number, word_and_unit
+from wheelover.usecases.step_bridge import bridge_said
 from wheelover.usecases.step_monitoring import monitoring_said
 
 Document = dict[str, Any]
 
 _LONGEST = 280
 _MOST_NAMED = 3
+_OF_SCHEDULE = ("eta_utc", "stay_min", "arrive_from_utc", "arrive_to_utc")
 _OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn")
 
 
@@ -113,7 +115,7 @@ def _waypoint(before: Document, after: Document, shown: str) -> list[str]:
     said = []
     if (before["lat_deg"], before["lon_deg"]) != (after["lat_deg"], after["lon_deg"]):
         said.append(f"Moved WPT {shown} {moved_said(before, after)[2]}")
-    members = ("name", "turn_radius_nm", "wheel_over")
+    members = ("name", "turn_radius_nm", "wheel_over", *_OF_SCHEDULE)
     said += _members(before, after, members, f"WPT {shown}")
     leg_before, leg_after = before.get("leg") or {}, after.get("leg") or {}
     said += _members(leg_before, leg_after, tuple(WORDS), f"Leg to WPT {shown}")
@@ -174,7 +176,7 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):
         said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
-    said += _alternatives(before, after)
+    said += [*_alternatives(before, after), *bridge_said(before, after)]
     return [*said, *_cases(before.get("cases") or [], after.get("cases") or [])]
 
 

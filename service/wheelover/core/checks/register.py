@@ -9,6 +9,7 @@ from collections.abc import Callable
 from itertools import chain
 
 from wheelover.core.checks import (
+    action_points,
     charts,
     clearance,
     cross_track,
@@ -22,6 +23,7 @@ from wheelover.core.checks import (
     positions,
     response,
     routeing,
+    schedule,
     swept,
     turn_areas,
     turns,
@@ -60,6 +62,8 @@ CHECKS: tuple[Check, ...] = (
     overhead.check,
     land.check,
     monitoring.check,
+    action_points.check,
+    schedule.check,
 )
 
 NO_ANSWER = "the check gave no answer"

@@ -1,6 +1,7 @@
 """What the checks look at, and what each of them answers."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from wheelover.core.aids.candidates import NO_MARKS, MarkSet
 from wheelover.core.charted import up_to_date
@@ -15,8 +16,10 @@ from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import RULE_UNITS, Rule
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
+from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
+from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 METHOD_NAMES = {
@@ -49,6 +52,8 @@ class Workings:
     late_helms: tuple[LateHelm, ...] = ()
     marks: MarkSet = NO_MARKS
     bridge: BridgeFound = NOTHING_FOUND
+    times: Mapping[Piece, PieceTime] = field(default_factory=dict)
+    schedule: Schedule = NO_SCHEDULE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

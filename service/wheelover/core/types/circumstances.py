@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from wheelover.core.errors import Fault, InvalidConditions
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.limits import LimitSet, Waiver
+from wheelover.core.types.stream import Stream
 from wheelover.core.types.tide import Tide
 from wheelover.core.units import beaufort_from_kn
 
@@ -21,7 +22,8 @@ class Conditions:
     significant height of sea and swell together, and ``wave_allowance_m`` what the navigator takes
     off for them instead. ``height_datum_m`` is how far above chart datum the level lies from which
     clearances under objects count, where these do not say it themselves. ``departure_s`` is the
-    time of departure, in seconds since 1970 UTC.
+    time of departure, in seconds since 1970 UTC. ``streams`` go before the current of the plan on
+    the legs that they cover.
 
     Raises
     ------
@@ -43,6 +45,7 @@ class Conditions:
     water_density_kg_per_m3: float | None = None
     height_datum_m: float | None = None
     departure_s: float | None = None
+    streams: tuple[Stream, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse half a current, and half a wind."""

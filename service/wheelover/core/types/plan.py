@@ -12,6 +12,7 @@ from wheelover.core.types.coast import Land
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import LimitSet, Rule, Waiver
 from wheelover.core.types.route import Route
+from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -135,3 +136,4 @@ class Plan:
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
     bridge: BridgeFound = NOTHING_FOUND
+    schedule: Schedule = NO_SCHEDULE

@@ -16,6 +16,11 @@ Document = dict[str, Any]
 WORDS = {
     "turn_radius_nm": ("radius", "NM"),
     "speed_kn": ("speed", "kn"),
+    "speed_over_ground_kn": ("speed over the ground", "kn"),
+    "eta_utc": ("ETA", ""),
+    "stay_min": ("stay", "min"),
+    "arrive_from_utc": ("window of arrival from", ""),
+    "arrive_to_utc": ("window of arrival to", ""),
     "xtd_port_nm": ("XTD to port", "NM"),
     "xtd_starboard_nm": ("XTD to starboard", "NM"),
     "min_clearance_m": ("least clearance", "m"),
@@ -73,6 +78,7 @@ _MORE_WORDS = {
     "tide_m": ("height of tide", "m"),
     "depth_m": ("depth", "m"),
     "departure_utc": ("departure", ""),
+    "max_speed_kn": ("most speed", "kn"),
     "check_land": ("land check", ""),
     "all_charts": ("all charts that the route touches", ""),
     "chart_ids": ("charts named", ""),
@@ -101,6 +107,7 @@ _UNITS = (
     ("_rpm", "rpm"),
     ("_min", "min"),
     ("_utc", ""),
+    ("_min", "min"),
     ("_m", "m"),
     ("_s", "s"),
 )
