@@ -63,7 +63,8 @@ def _key(typed: Hazards) -> object:
         typed.paths.lat_deg,
         typed.paths.lon_deg,
     )
-    words = (typed.ids, typed.names, typed.kinds, typed.shapes, typed.classes, typed.overheads)
+    words = (typed.ids, typed.names, typed.kinds, typed.shapes, typed.classes)
+    words = (*words, typed.overheads, typed.warnings)
     return (*words, *(one.tobytes() for one in columns))
 
 
@@ -96,6 +97,7 @@ def _joined(typed: Hazards, charted: Hazards) -> Hazards:
         paths=_paths(typed.paths, charted.paths, typed.count),
         classes=(typed.classes or nothing * typed.count) + charted.classes,
         overheads=typed.overheads,
+        warnings=typed.warnings,
     )
 
 
