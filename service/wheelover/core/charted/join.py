@@ -64,8 +64,7 @@ def _key(typed: Hazards) -> object:
         typed.paths.lon_deg,
     )
     words = (typed.ids, typed.names, typed.kinds, typed.shapes, typed.classes)
-    words = (*words, typed.overheads, typed.warnings)
-    return (*words, *(one.tobytes() for one in columns))
+    return (*words, typed.overheads, typed.warnings, *(one.tobytes() for one in columns))
 
 
 def _refuse_doubled(typed: Hazards, charted: Hazards) -> None:

@@ -90,7 +90,7 @@ def _of_warning(
         yield _note(workings, warning, "warning_cancelled", words)
     if issued_s is not None and to_s is not None and issued_s > to_s:
         words = (
-            f"counts from {utc_from_seconds(issued_s)}, after she has passed there at "
+            f"counts from {utc_from_seconds(issued_s)}, after she leaves it behind at "
             f"{utc_from_seconds(to_s)} by the plan"
         )
         yield _note(workings, warning, "warning_later", words)
