@@ -27,6 +27,7 @@ from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
+from wheelover.api.schemas.streams import StreamIn, streams_on
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
@@ -60,6 +61,7 @@ class ConditionsIn(Strict):
     tide_m is the height of tide where no table of tides counts. Waves are taken off by their
     allowance, else by their significant height. height_datum_m is how far above chart datum the
     level lies that clearances under bridges and cables count from, where they do not say it.
+    Streams go before set_deg and drift_kn on the legs that they cover.
     """
 
     set_deg: Direction | None = None
@@ -71,6 +73,7 @@ class ConditionsIn(Strict):
     wind_from_deg: Direction | None = None
     wind_kn: WindSpeed | None = None
     tides: Annotated[list[TideIn], Field(max_length=100)] | None = None
+    streams: Annotated[list[StreamIn], Field(max_length=100)] | None = None
     wave_height_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
     wave_allowance_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
     water_density_kg_per_m3: WaterDensity | None = None
@@ -91,9 +94,14 @@ class ConditionsIn(Strict):
         InvalidConditions
             For what no plan can be made from.
         """
-        plain = Conditions(**self.model_dump(exclude={"tides"}))
+        plain = Conditions(**self.model_dump(exclude={"tides", "streams"}))
         departure_s = None if departure_utc is None else seconds_from_utc(departure_utc)
-        return replace(plain, tides=tides_on(self.tides or (), ids), departure_s=departure_s)
+        return replace(
+            plain,
+            tides=tides_on(self.tides or (), ids),
+            streams=streams_on(self.streams or (), ids),
+            departure_s=departure_s,
+        )
 
 
 class LimitsIn(Strict):

@@ -178,7 +178,7 @@ class CurrentOut(Answer):
 
     set_deg: float
     drift_kn: float
-    source: Literal["turn", "leg", "plan"]
+    source: Literal["turn", "leg", "stream", "plan"]
 
 
 class TurnOut(Answer):
