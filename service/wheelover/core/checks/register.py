@@ -12,6 +12,7 @@ from wheelover.core.checks import (
     charts,
     clearance,
     cross_track,
+    cues,
     depth,
     land,
     late_helm,
@@ -58,6 +59,7 @@ CHECKS: tuple[Check, ...] = (
     depth.check,
     overhead.check,
     land.check,
+    cues.check,
 )
 
 NO_ANSWER = "the check gave no answer"
