@@ -76,7 +76,13 @@ def rich_request() -> Document:
     del body["ship"]
     leg = {"line": "rhumb", "speed_kn": 11.0, "xtd_port_nm": 0.2, "xtd_starboard_nm": 0.3,
            "min_clearance_m": 400.0, "set_deg": 20.0, "drift_kn": 1.0, "charted_depth_m": 13.0,
-           "catzoc": "B", "channel_width_m": 300.0}  # fmt: skip
+           "catzoc": "B", "channel_width_m": 300.0,
+           "monitoring": {
+               "stage": "coastal", "watch": "Two officers", "machinery": "Standby, 30 min notice",
+               "pilot": "None", "tugs": "None", "call_master": "Visibility under 3 NM",
+               "notes": "Fishing fleet", "fixing": {
+                   "primary": "gnss", "secondary": "radar_ranges", "interval_min": 6.0}},
+           }  # fmt: skip
     turn = {"steering": "rudder", "rudder_deg": 15.0, "set_deg": 30.0, "drift_kn": 0.5}
     body["route"]["waypoints"][1] |= {
         "name": "Gat", "wheel_over": {"method": "geometric"}, "leg": leg, "turn": turn

@@ -72,6 +72,22 @@ def test_a_revision_goes_out_as_it_was_frozen(client: Client, name: str) -> None
     assert again != frozen, "the end of the audit log is that of the moment"
 
 
+def test_the_map_that_stands_alone_goes_out(client: Client) -> None:
+    place, made = stored_plan(client)
+    draft = client.get(f"{place}/export/html")
+    act(client, f"{place}/revisions", made.headers["etag"])
+    frozen = client.get(f"{place}/revisions/1/export/html")
+    sha256 = client.get(f"{place}/revisions/1").json()["sha256"]
+    for answer in (draft, frozen):
+        assert answer.status_code == 200, answer.text
+        assert answer.headers["content-disposition"].endswith(".html")
+        assert "sandbox" in answer.headers["content-security-policy"]
+        assert "planning aid" in answer.text.lower()
+    assert ">DRAFT</strong>" in draft.text
+    assert ">REVISION 1</strong>" in frozen.text
+    assert sha256 in frozen.text
+
+
 def test_a_file_of_another_edit_than_the_one_on_show_is_refused(client: Client) -> None:
     place, made = stored_plan(client)
     assert client.get(f"{place}/export/csv?edit=1").status_code == 200
@@ -83,7 +99,7 @@ def test_a_file_of_another_edit_than_the_one_on_show_is_refused(client: Client) 
     assert client.get(f"{place}/export/csv?edit=x").status_code == 422
 
 
-@pytest.mark.parametrize("name", ["pdf", "xlsx", "html", "GEOJSON", "%00", "x" * 300])
+@pytest.mark.parametrize("name", ["dbf", "htm", "GEOJSON", "%00", "x" * 300])
 def test_a_format_that_is_not_written(client: Client, name: str) -> None:
     place, _ = stored_plan(client)
     answer = client.get(f"{place}/export/{name}")

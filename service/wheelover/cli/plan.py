@@ -191,7 +191,10 @@ def _write(path: Path, inputs: dict[str, Any], document: dict[str, Any]) -> tupl
     if kind == "json":
         made = ExportFile(name=path.name, media_type="application/json", body=json_bytes(document))
     else:
-        made = export_file(kind, inputs, document, Stamp())
+        # The coastline takes as long to load as all else of the command.
+        from wheelover.usecases.map_parts import parts_for  # noqa: PLC0415
+
+        made = export_file(kind, inputs, document, Stamp(), parts=parts_for(kind, inputs))
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:

@@ -12,7 +12,9 @@ from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.coast.of_runs import Sea, with_water
 from wheelover.core.coast.of_track import land_of
+from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
 from wheelover.core.sweep.late import late_helms
@@ -96,6 +98,7 @@ def make_plan(
         on_chart=on_chart,
         marks=workings.marks.marks,
         cues=workings.cues,
+        bridge=workings.bridge,
     )
 
 
@@ -114,9 +117,13 @@ def _workings(
         clearances = clear(track.pieces, checked.hazards, limits)
         corridors = inside_corridors(track.legs, checked.hazards, limits)
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
+    late = late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept)
+    sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
+    turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
     times = piece_times(track)
     marks = mark_set_of(charted, chart.hazards, chart.marks)
+    land = _land(track, chart, legs_swept, ship)
     return Workings(
         route=route,
         ship=ship,
@@ -128,7 +135,7 @@ def _workings(
         clearances=clearances,
         corridors=corridors,
         swept_turns=turns_swept,
-        late_helms=late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept),
+        late_helms=late,
         swept_legs=legs_swept,
         depths=on_water(
             (route, ship, conditions, limits),
@@ -137,19 +144,13 @@ def _workings(
             (chart, on_chart),
             clearances,
         ),
-        land=_land(track, chart, legs_swept, ship),
         times=times,
         marks=marks,
         cues=cues_of_turns(
-            route,
-            ship,
-            conditions,
-            limits,
-            (track.legs, track.turns),
-            times,
-            marks,
-            turns_swept,
+            (route, ship, conditions, limits), (track.legs, track.turns), times, marks, turns_swept
         ),
+        land=land,
+        bridge=for_the_bridge(track, ship, checked, clearances, times, legs_swept, land),
     )
 
 

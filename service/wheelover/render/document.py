@@ -17,6 +17,7 @@ from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
 from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
+from wheelover.render.monitoring import RULE, monitoring_rows
 from wheelover.render.near import near_by_piece
 from wheelover.render.rounding import (
     DEGREES,
@@ -54,6 +55,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
             "distance_nm": None if plan.track_m is None else rounded(nm_from_m(plan.track_m), MILES)
         },
         "cautions": caution_rows(),
+        "fixing_rule": RULE,
     }
 
 
@@ -67,6 +69,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     land = land_rows(plan)
     cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
+    watched = monitoring_rows(plan, chart)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -77,6 +80,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "land": land.get(piece),
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
+            "monitoring": watched[leg.index],
         }
         legs.append(row)
     for turn in plan.turns:
@@ -131,6 +135,8 @@ def _canal(waiver: CanalWaiver) -> Document:
         "reason": waiver.reason,
         "by": {"name": waiver.by_name, "rank": waiver.by_rank},
         "at_utc": waiver.at_utc,
+        "from_nm": rounded(waiver.from_nm, MILES),
+        "to_nm": rounded(waiver.to_nm, MILES),
     }
 
 

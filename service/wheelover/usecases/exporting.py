@@ -6,6 +6,7 @@ from wheelover.render.exports import EXCHANGE_VERSION, ExportFile, Stamp, export
 from wheelover.store import Store
 from wheelover.usecases.drafts import DraftView
 from wheelover.usecases.gather import Gathered
+from wheelover.usecases.map_parts import parts_for
 from wheelover.usecases.record import view_in
 from wheelover.usecases.revisions import revision_of
 from wheelover.usecases.standing_words import standing_lines
@@ -43,7 +44,9 @@ def export_draft(
     stamp = Stamp(
         plan_id=view.row.id, created_utc=view.row.changed_utc, demonstration=view.row.demonstration
     )
-    return export_file(format_name, gathered.with_ship, result, stamp, version=version)
+    inputs = gathered.with_ship
+    parts = parts_for(format_name, inputs)
+    return export_file(format_name, inputs, result, stamp, version=version, parts=parts)
 
 
 def export_revision(
@@ -82,4 +85,5 @@ def export_revision(
         demonstration=bool(inputs.get("demonstration", False)),
         standing=standing_lines(view, head),
     )
-    return export_file(format_name, inputs, document["result"], stamp, version=version)
+    parts = parts_for(format_name, inputs)
+    return export_file(format_name, inputs, document["result"], stamp, version=version, parts=parts)

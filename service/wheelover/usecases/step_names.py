@@ -3,6 +3,7 @@
 from typing import Any
 
 from wheelover.render.difference.words import WORDS, moved_said, number, word_and_unit
+from wheelover.usecases.step_monitoring import monitoring_said
 
 Document = dict[str, Any]
 
@@ -51,7 +52,7 @@ def _route(before: Document, after: Document) -> list[str]:
         said.append("Order of the waypoints changed")
     for one in kept:
         said += _waypoint(old[one][1], new[one][1], number(new[one][0]))
-    return said
+    return [*said, *monitoring_said({one: old[one][1] for one in old}, new)]
 
 
 def _selected(before: Document, after: Document) -> list[str]:

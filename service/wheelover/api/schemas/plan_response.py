@@ -13,6 +13,7 @@ from wheelover.api.schemas.cues import MarksOut, TurnCuesOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
+from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.core.types.clearance import LimitSource
@@ -68,6 +69,7 @@ class LegOut(Answer):
     canal: CanalOut | None
     near: list[NearOut]
     near_left_out_count: int
+    monitoring: MonitoringOut
 
 
 class TableUsedOut(Answer):
@@ -369,6 +371,7 @@ class PlanResponse(Answer):
     basis: list[BasisOut]
     track: TrackOut
     cautions: list[CautionOut]
+    fixing_rule: str
     cases: list[CaseOut]
     alternatives: list[AlternativeOut]
     layers: dict[str, Any]

@@ -125,6 +125,9 @@ def _charted(cells: tuple[Cell, ...], wanted: Wanted) -> Charted:
         coverages=cut.coverages,
         coverage=coverage,
         marks=charted_marks(cut.objects, tuple(cell.about.name for cell in cells)),
+        quality=around.quality,
+        quality_rank=around.rank,
+        depth_areas=around.depths,
     )
 
 

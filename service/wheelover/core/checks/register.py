@@ -18,6 +18,7 @@ from wheelover.core.checks import (
     late_helm,
     legs,
     methods,
+    monitoring,
     overhead,
     positions,
     response,
@@ -60,6 +61,7 @@ CHECKS: tuple[Check, ...] = (
     overhead.check,
     land.check,
     cues.check,
+    monitoring.check,
 )
 
 NO_ANSWER = "the check gave no answer"

@@ -7,11 +7,12 @@ from weakref import ReferenceType, ref
 import numpy as np
 import shapely
 
-from wheelover.core.arrays import Bools, Floats, Ints, numbered
+from wheelover.core.arrays import Floats, Ints, numbered
 from wheelover.core.charted.accuracy import ZONES, zone_of
 from wheelover.core.charted.attributes import number_of
 from wheelover.core.charted.coverage import covered, round_the_world, strip_areas
 from wheelover.core.charted.overlap import Cut, cut_cells
+from wheelover.core.charted.water import SLIVER_DEG, bare_of, meets, whole_tree
 from wheelover.core.depth.under import NO_CHART, OUTSIDE_CHARTS, SAID_BETWEEN
 from wheelover.core.types.cells import Cell, Geometries
 from wheelover.core.types.charted import Charted, PieceCovered, Way
@@ -21,9 +22,6 @@ from wheelover.core.units import NM_M
 _STEP_M = NM_M
 _STEP_ON_ARC_DEG = 10.0
 _KEPT = 8
-
-_SLIVER_DEG = 1e-6
-"""Half the width of gaps that come of rounding where areas meet, some 0.1 m: they are none."""
 
 _WORDS = {
     "DEPARE": "depth area",
@@ -86,7 +84,7 @@ def charted_depths(
         return ()
     bottom = _bottom(cells)
     strips, of = _strips(ways)
-    row, thing = _meets(bottom.tree, strips)
+    row, thing = meets(bottom.tree, strips)
     way, depth = of[row], bottom.depth_m[thing]
     found = []
     zone = _worst_zone(bottom, strips, of, len(ways))
@@ -173,18 +171,10 @@ def _made(cut: Cut, cells: tuple[Cell, ...]) -> _Bottom:
             [np.array([np.nan if one is None else one for one in depth]), soundings.depth_m]
         ),
         words=(*map(words, rows.tolist()), *map(words, soundings.of.tolist())),
-        areas=_whole_tree(objects.geometries, np.concatenate([areas, bare]).astype(np.int64)),
-        zones=_whole_tree(objects.geometries, quality),
+        areas=whole_tree(objects.geometries, np.concatenate([areas, bare]).astype(np.int64)),
+        zones=whole_tree(objects.geometries, quality),
         rank=np.array([len(ZONES) if one is None else ZONES.index(one) for one in zones], np.int64),
     )
-
-
-def _whole_tree(geometries: Geometries, rows: Ints) -> shapely.STRtree:
-    """Return a tree of areas that others can be cut with, also where their rings cross."""
-    mine = geometries[rows]
-    crossed = np.flatnonzero(~shapely.is_valid(mine) & ~shapely.is_missing(mine))
-    mine[crossed] = shapely.make_valid(mine[crossed])
-    return shapely.STRtree(mine)
 
 
 def _strips(ways: Sequence[Way]) -> tuple[Geometries, Ints]:
@@ -204,31 +194,6 @@ def _strips(ways: Sequence[Way]) -> tuple[Geometries, Ints]:
     return strip_areas(ways, way, start, start + each), way
 
 
-def _meets(tree: shapely.STRtree, strips: Geometries) -> tuple[Ints, Ints]:
-    """Return which areas meet which things of a tree, also around 180 degrees."""
-    found = [
-        tree.query(_turned(strips, by_deg), predicate="intersects")
-        for by_deg in (0.0, -360.0, 360.0)
-        if by_deg == 0.0 or bool(_beyond(strips).any())
-    ]
-    pairs = np.concatenate(found, axis=1)
-    return pairs[0].astype(np.int64), pairs[1].astype(np.int64)
-
-
-def _beyond(strips: Geometries) -> Bools:
-    """Return which areas reach beyond 180 degrees."""
-    bounds = shapely.bounds(strips)
-    return np.asarray((bounds[:, 0] < -180.0) | (bounds[:, 2] > 180.0))
-
-
-def _turned(strips: Geometries, by_deg: float) -> Geometries:
-    """Return areas turned in longitude."""
-    if by_deg == 0.0:
-        return strips
-    turned = shapely.transform(strips, lambda places: np.add(places, (by_deg, 0.0)))
-    return np.asarray(turned, np.object_)
-
-
 def _worst_zone(bottom: _Bottom, strips: Geometries, of: Ints, count: int) -> Ints:
     """Return the number of the worst zone of confidence under each way, -1 where none is stated.
 
@@ -236,10 +201,10 @@ def _worst_zone(bottom: _Bottom, strips: Geometries, of: Ints, count: int) -> In
     """
     found = np.full(count, -1, np.int64)
     if bottom.rank.size:
-        row, zone = _meets(bottom.zones, strips)
+        row, zone = meets(bottom.zones, strips)
         np.maximum.at(found, of[row], bottom.rank[zone])
         found[found == len(ZONES)] = -1
-        found[of[~shapely.is_empty(_bare(bottom.zones, strips))]] = -1
+        found[of[~shapely.is_empty(bare_of(bottom.zones, strips))]] = -1
     return found
 
 
@@ -248,26 +213,9 @@ def _without_depth(bottom: _Bottom, charted: Charted, strips: Geometries) -> Int
     coverage = charted.coverage[0]
     if coverage is None:
         return np.empty(0, np.int64)
-    bare = _bare(bottom.areas, strips)
+    bare = bare_of(bottom.areas, strips)
     rows = np.flatnonzero(~shapely.is_empty(bare))
     if not rows.size:
         return rows
     charted_too = shapely.intersection(bare[rows], round_the_world(coverage, strips[rows]))
-    return np.asarray(rows[~shapely.is_empty(shapely.buffer(charted_too, -_SLIVER_DEG))], np.int64)
-
-
-def _bare(tree: shapely.STRtree, strips: Geometries) -> Geometries:
-    """Return what of strips the areas of a tree leave uncovered, empty where nothing."""
-    rest = strips.copy()
-    reaches = bool(_beyond(strips).any())
-    for by_deg in (0.0, -360.0, 360.0) if reaches else (0.0,):
-        turned = _turned(rest, by_deg).copy()
-        # Most strips lie within one area: that is told without cutting anything.
-        whole, _ = tree.query(turned, predicate="covered_by")
-        turned[whole] = shapely.Polygon()
-        pairs = tree.query(turned, predicate="intersects")
-        for row, area in zip(*pairs.tolist(), strict=True):
-            if not turned[row].is_empty:
-                turned[row] = shapely.difference(turned[row], tree.geometries[area])
-        rest = _turned(turned, -by_deg)
-    return np.asarray(shapely.buffer(rest, -_SLIVER_DEG), np.object_)
+    return np.asarray(rows[~shapely.is_empty(shapely.buffer(charted_too, -SLIVER_DEG))], np.int64)

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 import numpy as np
-from scipy.optimize.elementwise import find_root
+import scipy
 
 from wheelover.core.arrays import Floats, Ints
 
@@ -75,7 +75,8 @@ def share_of_change(
     def at(share_ratio: Floats, row_index: Floats) -> Floats:
         return of(share_ratio, row_index.astype(np.int64))
 
-    found = find_root(
+    # The stubs of scipy do not know this part of it.
+    found = scipy.optimize.elementwise.find_root(  # type: ignore[attr-defined]
         at,
         (np.minimum(one_ratio, other_ratio), np.maximum(one_ratio, other_ratio)),
         args=(np.arange(one_ratio.size, dtype=np.float64),),

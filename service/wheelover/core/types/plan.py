@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances, Piece
@@ -138,3 +139,4 @@ class Plan:
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
     marks: tuple[Mark, ...] = ()
     cues: tuple[TurnCues, ...] = ()
+    bridge: BridgeFound = NOTHING_FOUND

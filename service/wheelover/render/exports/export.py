@@ -11,8 +11,12 @@ from wheelover.render.exports.gpx import gpx
 from wheelover.render.exports.rows import MOST_READ
 from wheelover.render.exports.stamp import Document, ExportFile, Stamp
 from wheelover.render.exports.table import table
+from wheelover.render.standalone import MapParts, standalone
 
-FORMATS = ("geojson", "rtz", "gpx", "csv")
+ROUTE_FORMATS = ("geojson", "rtz", "gpx", "csv")
+"""The formats that are read back as a route."""
+
+FORMATS = (*ROUTE_FORMATS, "html")
 """The formats of export, by the names they have in the API."""
 
 EXCHANGE_VERSION = "1.2"
@@ -22,6 +26,7 @@ MEDIA_TYPES = {
     "rtz": "application/xml",
     "gpx": "application/gpx+xml",
     "csv": "text/csv; charset=utf-8",
+    "html": "text/html; charset=utf-8",
 }
 
 
@@ -32,6 +37,7 @@ def export_file(
     stamp: Stamp,
     *,
     version: str = EXCHANGE_VERSION,
+    parts: MapParts | None = None,
 ) -> ExportFile:
     """Return a plan as a file of one format.
 
@@ -47,6 +53,8 @@ def export_file(
         Which plan and revision it is.
     version : {"1.0", "1.1", "1.2"}
         Version of the route exchange format.
+    parts : MapParts or None
+        What the map that stands alone needs; other formats need none.
 
     Returns
     -------
@@ -72,6 +80,8 @@ def export_file(
         body, warnings = gpx(inputs, result, stamp)
     elif format_name == "csv":
         body, warnings = table(inputs, result, stamp)
+    elif format_name == "html" and parts is not None:
+        body, warnings = standalone(inputs, result, stamp, parts)
     else:
         raise NotFound(
             f"there is no export format {format_name[:40]!r}; there are {', '.join(FORMATS)}"
