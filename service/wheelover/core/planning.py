@@ -5,8 +5,11 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.aids.candidates import mark_set_of
+from wheelover.core.aids.turn_cues import cues_of_turns
+from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
+from wheelover.core.basis.streams import stream_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
@@ -89,6 +92,8 @@ def make_plan(
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
+            *stream_rows(conditions),
+            *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
@@ -103,6 +108,8 @@ def make_plan(
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
+        marks=workings.marks.marks,
+        cues=workings.cues,
         bridge=workings.bridge,
     )
 
@@ -160,13 +167,22 @@ def _for_the_team(
     workings: Workings, charted: Charted | None, chart: Chart, bridge: Bridge
 ) -> Workings:
     """Return the same with what the bridge team steers and watches by."""
-    asked = (workings.route, workings.ship, workings.limits, bridge)
+    route, ship, limits = workings.route, workings.ship, workings.limits
+    track = workings.track
+    marks = mark_set_of(charted, chart.hazards, chart.marks)
     return replace(
         workings,
-        marks=mark_set_of(charted, chart.hazards, chart.marks),
+        marks=marks,
+        cues=cues_of_turns(
+            (route, ship, workings.conditions, limits),
+            (track.legs, track.turns),
+            workings.times,
+            marks,
+            workings.swept_turns,
+        ),
         bridge=for_the_bridge(
-            asked,
-            workings.track,
+            (route, ship, limits, bridge),
+            track,
             (workings.chart, chart.cells),
             workings.clearances,
             workings.times,

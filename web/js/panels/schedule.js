@@ -77,7 +77,7 @@ function legRow(plan, one) {
     th(el("button", { type: "button", class: "linkish", on: { click: () => select({ kind: "leg", index: one.leg_index }, "schedule") } }, legName(plan, one.leg_index))),
     td(LEG_HEADS[1], figure(one.course_deg, "deg T", courseText)), td(LEG_HEADS[2], figure(one.steer_deg, "deg T", (value) => courseText(value), { reason: one.reason }), `steer-${one.leg_index}`),
     td(LEG_HEADS[3], [figure(one.speed_kn, "kn", knots), sub(SPEEDS[one.speed_source] || "")], `speed-${one.leg_index}`), td(LEG_HEADS[4], figure(one.speed_over_ground_kn, "kn", knots, { reason: one.reason }), `sog-${one.leg_index}`),
-    td(LEG_HEADS[5], [streamWords(one), streamSteps(one)], `stream-${one.leg_index}`), td(LEG_HEADS[6], figure(one.duration_s, "s", spanText, { reason: one.reason })));
+    td(LEG_HEADS[5], [streamWords(one), streamSteps(one)], `leg-stream-${one.leg_index}`), td(LEG_HEADS[6], figure(one.duration_s, "s", spanText, { reason: one.reason })));
 }
 
 const TURN_HEADS = ["Turn", "WOP UTC", "Arc starts UTC", "Arc ends UTC", "Lost by slowing s", "To go at WOP NM"];
