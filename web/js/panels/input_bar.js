@@ -67,12 +67,18 @@ function monitoringLine() {
   return legs.length === 0 ? "no leg yet" : `fixing said of ${said} of ${countText(legs.length, "leg")}`;
 }
 
+function marksLine() {
+  const count = state.inputs?.marks?.length ?? 0;
+  return count === 0 ? "none of one's own" : `${countText(count, "mark")} of one's own`;
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
   ["limits", "Limits and conditions", limitsLine],
   ["charts", "Charts", chartsLine],
   ["dangers", "Dangers", dangersLine],
+  ["marks", "Marks", marksLine],
   ["depth", "Depth and tide", depthLine],
   ["monitoring", "Monitoring", monitoringLine],
   ["alternatives", "Alternatives", alternativesLine],

@@ -131,7 +131,7 @@ def _cues(turn: Document) -> str | None:
     """Return the first and the second cue of a turn in words."""
     cues = turn.get("cues") or {}
     rows = dict(enumerate(cues.get("rows") or []))
-    found = [rows.get(cues.get(order)) for order in ("first", "second")]
+    found = [rows.get(cues[order]) for order in ("first", "second") if cues.get(order) is not None]
     said = [f"{one.get('kind')} of {one.get('mark_name')}" for one in found if one]
     return ", then ".join(said) or None
 
