@@ -20,6 +20,7 @@ from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import schedule_of
 from wheelover.core.times.settle import settle
+from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -141,7 +142,13 @@ def _workings(
         ),
         land=_land(track, chart, legs_swept, ship),
         times=times,
-        schedule=schedule_of(timing, track, times),
+        schedule=with_surroundings(
+            schedule_of(timing, track, times),
+            track,
+            times,
+            (route, ship, conditions),
+            (checked.hazards, on_chart),
+        ),
     )
 
 

@@ -19,6 +19,7 @@ from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
+from wheelover.render.schedule_more import time_labels
 from wheelover.render.shapes import shapes_of, vertex_count
 
 Feature = dict[str, Any]
@@ -55,6 +56,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *charted,
         *clearance_features(plan.clearances.rows),
         *land_features(plan),
+        *time_labels(plan),
     ]
     return {
         "type": "FeatureCollection",

@@ -39,6 +39,7 @@ from wheelover.api.schemas.strict import (
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.zones import ZoneIn, zones_on
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.dangers import WaterKind
@@ -183,6 +184,7 @@ class PlanRequest(Strict):
     alternatives: Annotated[list[AlternativeIn], Field(max_length=20)] | None = None
     amendment: AmendmentIn | None = None
     departure_utc: UtcTime | None = None
+    zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -277,7 +279,10 @@ class PlanRequest(Strict):
             route=self.route.to_core(),
             ship=self._ship_along(ship, ids),
             chart=replace(chart_of(origins), cells=gathered.cells, coast=coast, no_coast=no_coast),
-            conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
+            conditions=replace(
+                (self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
+                zones=zones_on(self.zones or (), ids),
+            ),
             limits=self._limits(gathered),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,

@@ -8,7 +8,14 @@ from pydantic import Field, field_validator, model_validator
 from wheelover.api.schemas.passage import WaterDensity
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
 from wheelover.core.turns.tried import in_loading
-from wheelover.core.types.ship import Loading, Response, ShipProfile, TurnTable, TurnTableRow
+from wheelover.core.types.ship import (
+    Consumption,
+    Loading,
+    Response,
+    ShipProfile,
+    TurnTable,
+    TurnTableRow,
+)
 
 Length = Annotated[float, Field(gt=0.0, le=1000.0, description="Metres")]
 Depth = Annotated[float, Field(ge=0.0, le=100.0, description="Metres")]
@@ -126,6 +133,20 @@ def _tables(tables: list[TurnTableIn] | None) -> tuple[TurnTable, ...]:
     )
 
 
+class ConsumptionIn(Strict):
+    """What she burns a day at a speed through the water; at 0 kn it is what she burns at rest."""
+
+    speed_kn: Annotated[float, Field(ge=0.0, le=100.0, description="Knots through the water")]
+    t_per_day: Annotated[float, Field(ge=0.0, le=2000.0, description="Tonnes a day")]
+    fuel: Label | None = None
+
+    def to_core(self) -> Consumption:
+        """Return it as the core takes it."""
+        return Consumption(
+            speed_kn=self.speed_kn, rate_t_per_day=self.t_per_day, fuel=self.fuel or None
+        )
+
+
 class ShipIn(Strict):
     """The ship in one loading condition. At most one of the three ways to give her reach.
 
@@ -171,6 +192,7 @@ class ShipIn(Strict):
     bg_m: Depth | None = None
     windage_centre_above_water_m: Depth | None = None
     max_speed_kn: Knots | None = None
+    consumption: Annotated[list[ConsumptionIn], Field(max_length=500)] | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":
@@ -182,9 +204,19 @@ class ShipIn(Strict):
             raise ValueError(f"loading: {self.loading!r} is none of her loadings")
         return self
 
+    @field_validator("consumption")
+    @classmethod
+    def _each_speed_once(cls, rows: list[ConsumptionIn] | None) -> list[ConsumptionIn] | None:
+        """Refuse two rows of one speed and fuel: nobody could say which counts."""
+        seen = [(one.fuel or None, one.speed_kn) for one in rows or ()]
+        if len(set(seen)) != len(seen):
+            raise ValueError("each speed may be given once for each fuel")
+        return rows
+
     def to_core(self) -> ShipProfile:
         """Return it as the core takes it, in the loading that is in use."""
-        plain = self.model_dump(exclude={"response", "turn_tables", "loading", "loadings"})
+        apart = {"response", "turn_tables", "loading", "loadings", "consumption"}
+        plain = self.model_dump(exclude=apart)
         response = None if self.response is None else self.response.to_core()
         loadings = tuple(one.to_core() for one in self.loadings or ())
         ship = ShipProfile(
@@ -192,5 +224,6 @@ class ShipIn(Strict):
             response=response,
             turn_tables=_tables(self.turn_tables),
             loadings=loadings,
+            consumption=tuple(one.to_core() for one in self.consumption or ()),
         )
         return ship if self.loading is None else in_loading(ship, self.loading, "/ship/loading")

@@ -11,6 +11,14 @@ from wheelover.core.units import beaufort_from_kn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneFrom:
+    """The zone description that is kept from a waypoint on: hours to add to zone time for UTC."""
+
+    from_id: str
+    description_h: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Conditions:
     """Current, water and wind. ``set_deg`` is where the current goes to.
 
@@ -23,7 +31,7 @@ class Conditions:
     off for them instead. ``height_datum_m`` is how far above chart datum the level lies from which
     clearances under objects count, where these do not say it themselves. ``departure_s`` is the
     time of departure, in seconds since 1970 UTC. ``streams`` go before the current of the plan on
-    the legs that they cover.
+    the legs that they cover. ``zones`` are zone descriptions kept otherwise than by longitude.
 
     Raises
     ------
@@ -46,6 +54,7 @@ class Conditions:
     height_datum_m: float | None = None
     departure_s: float | None = None
     streams: tuple[Stream, ...] = ()
+    zones: tuple[ZoneFrom, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse half a current, and half a wind."""

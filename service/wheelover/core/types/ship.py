@@ -103,6 +103,15 @@ class DraughtChange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Consumption:
+    """What she burns a day at a speed through the water, of one fuel."""
+
+    speed_kn: float
+    rate_t_per_day: float
+    fuel: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShipProfile:
     """The ship in one loading condition, and what is different of her in others.
 
@@ -117,7 +126,7 @@ class ShipProfile:
     said, and ``draughts`` what is different of them along the passage. ``gm_m`` is her metacentric
     height, ``kg_m`` her centre of gravity above the keel, ``bg_m`` above the centre of buoyancy.
     ``windage_centre_above_water_m`` is the height of the centre of her windage, ``max_speed_kn``
-    the most that she makes through the water.
+    the most that she makes through the water, and ``consumption`` her own table of what she burns.
 
     Raises
     ------
@@ -163,6 +172,7 @@ class ShipProfile:
     windage_centre_above_water_m: float | None = None
     draughts: tuple[DraughtChange, ...] = ()
     max_speed_kn: float | None = None
+    consumption: tuple[Consumption, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""
