@@ -110,18 +110,6 @@ def test_what_slowing_in_a_turn_costs() -> None:
     assert plan.turns[0].rate_deg_per_min == pytest.approx(rates[1], rel=1e-6)
 
 
-@pytest.mark.parametrize(
-    ("lon_deg", "zone_h"),
-    [
-        (105.38, -7), (-75.26, 5), (-141.0, 9), (176.0, -12), (7.4, 0), (-7.6, 1), (-172.4, 11),
-        (172.6, -12),
-    ],
-)  # fmt: skip
-def test_zone_descriptions(lon_deg: float, zone_h: int) -> None:
-    """S10, from memory (Bowditch, chapter on time), recomputed: UTC = zone time + description."""
-    assert zone_description_h(lon_deg) == zone_h
-
-
 def test_a_sunrise_in_zone_time() -> None:
     """S1 read [S37]: at 075 E sunrise at 01:41 UTC is 06:41 by the clock of zone -5."""
     at_s = seconds_from_utc("2019-01-16T01:41:00Z")

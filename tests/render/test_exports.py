@@ -19,10 +19,12 @@ from tests import zoo
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.core.errors import Conflict, NotFound
 from wheelover.core.types.dangers import DANGER_CLASSES, WATER_KINDS
+from wheelover.core.types.watch import FIX_METHODS, STAGES
 from wheelover.formats.own_extension import PLAN
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import Element, read_xml
-from wheelover.render.exports import FORMATS, ExportFile, Stamp, export_file
+from wheelover.render.exports import ROUTE_FORMATS as FORMATS
+from wheelover.render.exports import ExportFile, Stamp, export_file
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import plan_route
 from wheelover.usecases.read_route import read_route_file
@@ -111,7 +113,21 @@ LEG_MEMBERS = st.fixed_dictionaries(
         ),
     },
 )
-LEGS = with_current(LEG_MEMBERS)
+WORDS = TEXT.filter(str.strip)
+MONITORING = st.fixed_dictionaries(
+    {},
+    optional={
+        "stage": st.sampled_from(STAGES),
+        "fixing": st.fixed_dictionaries(
+            {"primary": st.sampled_from(FIX_METHODS)},
+            optional={"interval_min": st.floats(0.1, 1440.0)},
+        ),
+        "watch": WORDS,
+        "notes": st.one_of(WORDS, ODD.filter(str.strip)),
+    },
+).filter(bool)
+MORE_LEG_MEMBERS = st.fixed_dictionaries({}, optional={"monitoring": MONITORING})
+LEGS = st.builds(lambda one, more: {**one, **more}, with_current(LEG_MEMBERS), MORE_LEG_MEMBERS)
 TURNS = with_current(
     st.fixed_dictionaries(
         {},
@@ -669,7 +685,7 @@ def test_the_geometry_is_that_of_another_reader_too() -> None:
 
 
 def test_unknown_formats_and_versions() -> None:
-    with pytest.raises(NotFound, match="geojson, rtz, gpx, csv"):
+    with pytest.raises(NotFound, match="geojson, rtz, gpx, csv, html"):
         made(zoo.request(), "dbf")
     with pytest.raises(NotFound, match=r"1\.0, 1\.1, 1\.2"):
         made(zoo.request(), "rtz", version="2.0")

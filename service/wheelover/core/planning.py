@@ -4,6 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from wheelover.core.aids.candidates import mark_set_of
+from wheelover.core.aids.turn_cues import cues_of_turns
+from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
 from wheelover.core.basis.streams import stream_rows
@@ -12,7 +15,9 @@ from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.coast.of_runs import Sea, with_water
 from wheelover.core.coast.of_track import land_of
+from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
 from wheelover.core.sweep.late import late_helms
@@ -22,7 +27,9 @@ from wheelover.core.times.schedule import schedule_of
 from wheelover.core.times.settle import settle
 from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
+from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
@@ -38,6 +45,7 @@ def make_plan(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge = NO_BRIDGE,
 ) -> Plan:
     """Return the plan of a route for a ship, checked against what was loaded.
 
@@ -54,13 +62,15 @@ def make_plan(
         Current, water and wind.
     limits : Limits
         Margins the plan is held against.
+    bridge : Bridge
+        What is given for the bridge team.
 
     Returns
     -------
     Plan
         With every finding and one row in the check register for every check that was due.
     """
-    workings = _workings(route, ship, chart, conditions, limits)
+    workings = _workings(route, ship, chart, conditions, limits, bridge)
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
@@ -84,6 +94,7 @@ def make_plan(
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
             *stream_rows(conditions),
+            *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
@@ -98,6 +109,9 @@ def make_plan(
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
+        marks=workings.marks.marks,
+        cues=workings.cues,
+        bridge=workings.bridge,
     )
 
 
@@ -107,6 +121,7 @@ def _workings(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge,
 ) -> Workings:
     """Return everything that is computed of a plan before it is judged."""
     with np.errstate(invalid="raise", divide="raise"):
@@ -119,8 +134,11 @@ def _workings(
         clearances = clear(track.pieces, checked.hazards, limits)
         corridors = inside_corridors(track.legs, checked.hazards, limits)
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
+    late = late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept)
+    sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
+    turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
-    return Workings(
+    workings = Workings(
         route=route,
         ship=ship,
         chart=checked,
@@ -131,7 +149,7 @@ def _workings(
         clearances=clearances,
         corridors=corridors,
         swept_turns=turns_swept,
-        late_helms=late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept),
+        late_helms=late,
         swept_legs=legs_swept,
         depths=on_water(
             (route, ship, conditions, limits),
@@ -141,13 +159,43 @@ def _workings(
             clearances,
         ),
         land=_land(track, chart, legs_swept, ship),
-        times=times,
-        schedule=with_surroundings(
-            schedule_of(timing, track, times),
+    )
+    schedule = with_surroundings(
+        schedule_of(timing, track, times),
+        track,
+        times,
+        (route, ship, conditions),
+        (checked.hazards, on_chart),
+    )
+    timed = replace(workings, times=times, schedule=schedule)
+    return _for_the_team(timed, charted, chart, bridge)
+
+
+def _for_the_team(
+    workings: Workings, charted: Charted | None, chart: Chart, bridge: Bridge
+) -> Workings:
+    """Return the same with what the bridge team steers and watches by."""
+    route, ship, limits = workings.route, workings.ship, workings.limits
+    track = workings.track
+    marks = mark_set_of(charted, chart.hazards, chart.marks)
+    return replace(
+        workings,
+        marks=marks,
+        cues=cues_of_turns(
+            (route, ship, workings.conditions, limits),
+            (track.legs, track.turns),
+            workings.times,
+            marks,
+            workings.swept_turns,
+        ),
+        bridge=for_the_bridge(
+            (route, ship, limits, bridge),
             track,
-            times,
-            (route, ship, conditions),
-            (checked.hazards, on_chart),
+            (workings.chart, chart.cells),
+            workings.clearances,
+            workings.times,
+            workings.swept_legs,
+            workings.land,
         ),
     )
 

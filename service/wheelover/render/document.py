@@ -11,12 +11,15 @@ from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.cues import marks_document, turn_cues
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
 from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
+from wheelover.render.monitoring import RULE, monitoring_rows
 from wheelover.render.near import near_by_piece
+from wheelover.render.points import found_rows, point_rows
 from wheelover.render.rounding import (
     DEGREES,
     METRES,
@@ -43,6 +46,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         **_pieces(plan, chart),
         "clearances": clearance_rows(plan.clearances.rows, chart, plan.on_chart),
         "charts": charts_document(plan.on_chart),
+        "marks": marks_document(plan),
         "depths": depth_rows(plan),
         "schedule": schedule_document(plan),
         "findings": [_finding(finding) for finding in plan.findings],
@@ -54,6 +58,9 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
             "distance_nm": None if plan.track_m is None else rounded(nm_from_m(plan.track_m), MILES)
         },
         "cautions": caution_rows(),
+        "fixing_rule": RULE,
+        "points": point_rows(plan),
+        "points_found": found_rows(plan),
     }
 
 
@@ -65,7 +72,9 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     late = {one.turn_index: one for one in plan.late_helms}
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
+    cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
+    watched = monitoring_rows(plan, chart)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -76,6 +85,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "land": land.get(piece),
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
+            "monitoring": watched[leg.index],
         }
         legs.append(row)
     for turn in plan.turns:
@@ -88,6 +98,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
+            "cues": turn_cues(cues.get(turn.index)),
         }
         turns.append(row)
     return {"legs": legs, "turns": turns}
@@ -129,6 +140,8 @@ def _canal(waiver: CanalWaiver) -> Document:
         "reason": waiver.reason,
         "by": {"name": waiver.by_name, "rank": waiver.by_rank},
         "at_utc": waiver.at_utc,
+        "from_nm": rounded(waiver.from_nm, MILES),
+        "to_nm": rounded(waiver.to_nm, MILES),
     }
 
 

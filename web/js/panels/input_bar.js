@@ -62,6 +62,12 @@ function depthLine() {
   return [known(limits?.min_ukc_m) ? `under keel ${limits.min_ukc_m} m` : "no least under keel", tides ? countText(tides, "tide table") : known(conditions?.tide_m) && `tide ${conditions.tide_m} m`].filter(Boolean).join(", ");
 }
 
+function monitoringLine() {
+  const legs = state.inputs?.route.waypoints.slice(1) || [];
+  const said = legs.filter(({ leg }) => leg?.monitoring?.fixing?.interval_min).length;
+  return legs.length === 0 ? "no leg yet" : `fixing said of ${said} of ${countText(legs.length, "leg")}`;
+}
+
 function scheduleLine() {
   const { departure_utc: departure, conditions, route } = state.inputs || {};
   const etas = route?.waypoints.filter((one) => one.eta_utc).length;
@@ -75,6 +81,7 @@ const ENTRIES = [
   ["charts", "Charts", chartsLine],
   ["dangers", "Dangers", dangersLine],
   ["depth", "Depth and tide", depthLine],
+  ["monitoring", "Monitoring", monitoringLine],
   ["schedule", "Schedule", scheduleLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],

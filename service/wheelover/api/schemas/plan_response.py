@@ -9,10 +9,13 @@ from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
+from wheelover.api.schemas.cues import MarksOut, TurnCuesOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
+from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
+from wheelover.api.schemas.points import PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.api.schemas.schedule import CurrentSourceName, ScheduleOut, SpeedSourceName
 from wheelover.core.types.clearance import LimitSource
@@ -68,6 +71,7 @@ class LegOut(Answer):
     canal: CanalOut | None
     near: list[NearOut]
     near_left_out_count: int
+    monitoring: MonitoringOut
 
 
 class TableUsedOut(Answer):
@@ -216,6 +220,7 @@ class TurnOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     late_helm: LateHelmOut | None
+    cues: TurnCuesOut | None
 
 
 class PieceOut(Answer):
@@ -361,6 +366,7 @@ class PlanResponse(Answer):
     depths: DepthsOut
     schedule: ScheduleOut
     charts: ChartsOut | None
+    marks: MarksOut
     findings: list[FindingOut]
     checks: ChecksOut
     limit_set: LimitSetOut | None
@@ -368,6 +374,9 @@ class PlanResponse(Answer):
     basis: list[BasisOut]
     track: TrackOut
     cautions: list[CautionOut]
+    fixing_rule: str
+    points: list[PointOut]
+    points_found: list[PointFoundOut]
     cases: list[CaseOut]
     alternatives: list[AlternativeOut]
     layers: dict[str, Any]

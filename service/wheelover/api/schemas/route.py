@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from wheelover.api.schemas.limit_set import ClassMarginsIn, class_margins
+from wheelover.api.schemas.monitoring import MonitoringIn
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
@@ -42,6 +43,7 @@ from wheelover.formats.carrying import (
 from wheelover.formats.xml_text import read_fragment
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+CueId = Annotated[str, Field(min_length=1, max_length=210)]
 Rudder = Annotated[float, Field(ge=0.001, le=90.0, description="Degrees")]
 
 
@@ -53,16 +55,36 @@ class CanalByIn(Strict):
 
 
 class CanalIn(Strict):
-    """That a leg leads through a canal which the coastline closes: on whose word and why."""
+    """That a leg leads through a canal which the coastline closes: on whose word and why.
+
+    ``from_nm`` and ``to_nm`` say where on the leg it is, from its first waypoint on, both or
+    neither. Without them it is the longest connected stretch on land, or the known canal there.
+    """
 
     reason: Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
     by: CanalByIn
     at_utc: UtcTime | None = None
+    from_nm: Annotated[float, Field(ge=0.0, le=22_000.0)] | None = None
+    to_nm: Annotated[float, Field(gt=0.0, le=22_000.0)] | None = None
+
+    @model_validator(mode="after")
+    def _bounds(self) -> "CanalIn":
+        """Refuse half a stretch, and one that ends before it begins."""
+        if (self.from_nm is None) != (self.to_nm is None):
+            raise ValueError("from_nm and to_nm are given both or neither")
+        if self.from_nm is not None and self.to_nm is not None and self.to_nm <= self.from_nm:
+            raise ValueError(f"to_nm is {self.to_nm:g}; it must be above from_nm, {self.from_nm:g}")
+        return self
 
     def to_core(self) -> CanalWaiver:
         """Return it as the core takes it."""
         return CanalWaiver(
-            reason=self.reason, by_name=self.by.name, by_rank=self.by.rank, at_utc=self.at_utc
+            reason=self.reason,
+            by_name=self.by.name,
+            by_rank=self.by.rank,
+            at_utc=self.at_utc,
+            from_nm=self.from_nm,
+            to_nm=self.to_nm,
         )
 
 
@@ -97,13 +119,15 @@ class LegIn(Strict):
     charted_depth_m: ChartedDepth | None = None
     catzoc: CatzocName | None = None
     channel_width_m: ChannelWidth | None = None
+    monitoring: MonitoringIn | None = None
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
         return LegWishes(
-            **self.model_dump(exclude={"min_clearance_by_class", "canal"}),
+            **self.model_dump(exclude={"min_clearance_by_class", "canal", "monitoring"}),
             min_clearance_by_class=class_margins(self.min_clearance_by_class),
             canal=None if self.canal is None else self.canal.to_core(),
+            monitoring=None if self.monitoring is None else self.monitoring.to_core(),
         )
 
 
@@ -127,17 +151,21 @@ class WheelOverIn(Strict):
 
 class TurnIn(Strict):
     """The turn at a waypoint: how it is steered (with the rudder, where it is not said), the
-    rudder planned for it, and its current where it is not that of the leg that leads to it.
+    rudder planned for it, and its current where it is not that of the leg that leads to it. The
+    cues chosen for its wheel-over, first and second, are named by the ids of marks, or of cues:
+    bearing, range or index, a slash, and the id of the mark.
     """
 
     steering: Literal["rudder", "rate", "radius"] | None = None
     rudder_deg: Rudder | None = None
     set_deg: Direction | None = None
     drift_kn: Drift | None = None
+    cue_ids: Annotated[list[CueId], Field(max_length=2)] | None = None
 
     def to_core(self) -> TurnWishes:
         """Return it as the core takes it."""
-        return TurnWishes(**self.model_dump())
+        plain = self.model_dump(exclude={"cue_ids"})
+        return TurnWishes(**plain, cue_ids=tuple(self.cue_ids or ()))
 
 
 class WaypointIn(Strict):

@@ -13,6 +13,7 @@ from wheelover.core.types.ship import (
     Loading,
     Response,
     ShipProfile,
+    StoppingTrial,
     TurnTable,
     TurnTableRow,
 )
@@ -26,6 +27,7 @@ Rudder = Annotated[float, Field(gt=0.0, le=90.0, description="Degrees")]
 AirDraught = Annotated[float, Field(ge=0.0, le=200.0, description="Metres")]
 Tonnes = Annotated[float, Field(gt=0.0, le=2_000_000.0, description="Tonnes")]
 Immersion = Annotated[float, Field(gt=0.0, le=1000.0, description="Tonnes per centimetre")]
+RangeScale = Annotated[float, Field(ge=0.125, le=96.0, description="Nautical miles")]
 Metacentre = Annotated[float, Field(gt=0.0, le=100.0, description="Metres")]
 
 
@@ -147,12 +149,25 @@ class ConsumptionIn(Strict):
         )
 
 
+class StoppingIn(Strict):
+    """A stopping trial: how far she ran along her track after full astern was ordered.
+
+    ``engine_order`` is the order she went on before, ``speed_kn`` her speed then.
+    """
+
+    engine_order: Label | None = None
+    speed_kn: Knots
+    track_reach_m: Annotated[float, Field(gt=0.0, le=50_000.0, description="Metres")]
+    time_s: Seconds | None = None
+    source: Label | None = None
+
+
 class ShipIn(Strict):
     """The ship in one loading condition. At most one of the three ways to give her reach.
 
     Draughts are those in water of draught_density_kg_per_m3, salt water where it is not given. GM
     is her metacentric height, KG her centre of gravity above the keel, BG above the centre of
-    buoyancy.
+    buoyancy. Height of eye and of the radar's antenna count from the water.
     """
 
     name: Label
@@ -191,6 +206,10 @@ class ShipIn(Strict):
     kg_m: Depth | None = None
     bg_m: Depth | None = None
     windage_centre_above_water_m: Depth | None = None
+    eye_height_m: AirDraught | None = None
+    radar_height_m: AirDraught | None = None
+    radar_range_scale_nm: RangeScale | None = None
+    stopping: Annotated[list[StoppingIn], Field(max_length=50)] | None = None
     max_speed_kn: Knots | None = None
     consumption: Annotated[list[ConsumptionIn], Field(max_length=500)] | None = None
 
@@ -215,7 +234,7 @@ class ShipIn(Strict):
 
     def to_core(self) -> ShipProfile:
         """Return it as the core takes it, in the loading that is in use."""
-        apart = {"response", "turn_tables", "loading", "loadings", "consumption"}
+        apart = {"response", "turn_tables", "loading", "loadings", "consumption", "stopping"}
         plain = self.model_dump(exclude=apart)
         response = None if self.response is None else self.response.to_core()
         loadings = tuple(one.to_core() for one in self.loadings or ())
@@ -225,5 +244,6 @@ class ShipIn(Strict):
             turn_tables=_tables(self.turn_tables),
             loadings=loadings,
             consumption=tuple(one.to_core() for one in self.consumption or ()),
+            stopping=tuple(StoppingTrial(**one.model_dump()) for one in self.stopping or ()),
         )
         return ship if self.loading is None else in_loading(ship, self.loading, "/ship/loading")

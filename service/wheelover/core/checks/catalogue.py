@@ -19,6 +19,8 @@ class DueCheck:
 
 CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="route_whole", title="Holes in the route", per="plan"),
+    DueCheck(code="berth_to_berth", title="From berth to berth", per="plan"),
+    DueCheck(code="action_points", title="Action points along the track", per="plan"),
     DueCheck(code="positions", title="Doubled and unlikely positions", per="plan"),
     DueCheck(code="dangers_loaded", title="Loaded dangers and the water they cover", per="plan"),
     DueCheck(code="safety_contour", title="The safety contour", per="plan"),
@@ -36,11 +38,10 @@ CATALOGUE: tuple[DueCheck, ...] = (
         code="leg_routeing", title="Routeing measures, restricted and special areas", per="leg"
     ),
     DueCheck(
-        code="leg_monitoring",
-        title="Fixing, parallel index and contingency",
-        per="leg",
-        absent="this version has no place for them",
+        code="leg_monitoring", title="Stage, watch and what the team does on the leg", per="leg"
     ),
+    DueCheck(code="leg_fixing", title="Fixing methods and interval", per="leg"),
+    DueCheck(code="leg_abort", title="Abort point and point of no return", per="leg"),
     DueCheck(code="leg_schedule", title="Times, speeds and streams", per="leg"),
     DueCheck(code="turn_arc", title="Change of course", per="turn"),
     DueCheck(code="turn_room", title="Room for the turn on the legs around it", per="turn"),
@@ -59,12 +60,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_depth", title="Under-keel clearance in the turn", per="turn"),
     DueCheck(code="turn_overhead", title="Overhead clearance in the turn", per="turn"),
     DueCheck(code="turn_response", title="The ship's own response in the turn", per="turn"),
-    DueCheck(
-        code="turn_cue",
-        title="A mark for the wheel-over, and a second cue",
-        per="turn",
-        absent="this version does not choose marks",
-    ),
+    DueCheck(code="turn_cue", title="A mark for the wheel-over, and a second cue", per="turn"),
     DueCheck(code="turn_late_helm", title="What lies ahead if the helm is late", per="turn"),
 )
 

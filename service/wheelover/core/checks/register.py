@@ -9,14 +9,17 @@ from collections.abc import Callable
 from itertools import chain
 
 from wheelover.core.checks import (
+    action_points,
     charts,
     clearance,
     cross_track,
+    cues,
     depth,
     land,
     late_helm,
     legs,
     methods,
+    monitoring,
     overhead,
     positions,
     response,
@@ -59,6 +62,9 @@ CHECKS: tuple[Check, ...] = (
     depth.check,
     overhead.check,
     land.check,
+    cues.check,
+    monitoring.check,
+    action_points.check,
     schedule.check,
 )
 

@@ -21,7 +21,7 @@ def zone_description_h(lon_deg: float) -> float:
     Notes
     -----
     The nautical zones of 15 degrees, that of Greenwich from 7.5 W to 7.5 E, the zones of 180 with
-    +12 west and -12 east of it [ZoneTime]_. On the edge of two zones the one nearer Greenwich.
+    +12 west and -12 east of it [Zone]_. On the edge of two zones the one nearer Greenwich.
 
     Examples
     --------

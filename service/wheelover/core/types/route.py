@@ -8,6 +8,7 @@ from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.limits import ClassMargins
 from wheelover.core.types.manoeuvre import Steering
 from wheelover.core.types.survey import Catzoc
+from wheelover.core.types.watch import LegMonitoring
 
 LineKind = Literal["rhumb", "geodesic"]
 Method = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
@@ -32,12 +33,18 @@ class Position:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CanalWaiver:
-    """Who answers for a leg through a canal that the coastline closes, and why."""
+    """Who answers for a leg through a canal that the coastline closes, and why.
+
+    ``from_nm`` and ``to_nm`` bound the canal along the leg from its first waypoint, both or
+    neither. Without them the waiver answers for one connected stretch on land, or a known canal.
+    """
 
     reason: str
     by_name: str
     by_rank: str | None = None
     at_utc: str | None = None
+    from_nm: float | None = None
+    to_nm: float | None = None
 
     @property
     def label(self) -> str:
@@ -56,8 +63,8 @@ class LegWishes:
     counts for dangers whose class is not in ``min_clearance_by_class``. Without ``water`` the kind
     of water of the plan counts. ``charted_depth_m`` is the least on the leg, typed by the officer,
     with the survey quality there; ``channel_width_m`` makes it a channel. ``canal`` answers for
-    land of the coastline on it. Of the speed through the water and that over the ground at most one
-    is given.
+    land of the coastline on it. ``monitoring`` is what is planned for the bridge team. Of the speed
+    through the water and that over the ground at most one is given.
     """
 
     line: LineKind | None = None
@@ -74,6 +81,7 @@ class LegWishes:
     catzoc: Catzoc | None = None
     channel_width_m: float | None = None
     canal: CanalWaiver | None = None
+    monitoring: LegMonitoring | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,13 +90,15 @@ class TurnWishes:
 
     Without a ``steering`` the turn is made with the rudder. ``rudder_deg`` is the rudder planned
     for this turn and goes before that of the ship. Set and drift, both or neither, go before the
-    current of the leg that leads to the waypoint.
+    current of the leg that leads to the waypoint. ``cue_ids`` names the marks or cues chosen for
+    the wheel-over: the first and the second.
     """
 
     steering: Steering | None = None
     rudder_deg: float | None = None
     set_deg: float | None = None
     drift_kn: float | None = None
+    cue_ids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
