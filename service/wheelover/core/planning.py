@@ -1,24 +1,35 @@
 """The whole computation, as a table of contents: five values in, one plan out."""
 
+from dataclasses import replace
+
 import numpy as np
 
+from wheelover.core.aids.candidates import mark_set_of
+from wheelover.core.aids.turn_cues import cues_of_turns
+from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
+from wheelover.core.basis.streams import stream_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.coast.of_runs import Sea, with_water
 from wheelover.core.coast.of_track import land_of
 from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
-from wheelover.core.times import piece_times
+from wheelover.core.times.pieces import times_of
+from wheelover.core.times.schedule import schedule_of
+from wheelover.core.times.settle import settle
+from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.bridge import NO_BRIDGE, OF_CONTINGENCY, Bridge
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
@@ -63,7 +74,7 @@ def make_plan(
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
-        route=route,
+        route=workings.route,
         legs=track.legs,
         turns=track.turns,
         clearances=workings.clearances,
@@ -71,7 +82,7 @@ def make_plan(
         checks=rows,
         basis=(
             *basis_rows(
-                route,
+                workings.route,
                 ship,
                 chart,
                 conditions,
@@ -82,6 +93,8 @@ def make_plan(
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
+            *stream_rows(conditions),
+            *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
@@ -90,11 +103,14 @@ def make_plan(
         depths=workings.depths,
         land=workings.land,
         limit_set=limits.limit_set,
-        times=piece_times(track),
+        times=workings.times,
+        schedule=workings.schedule,
         rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
+        marks=workings.marks.marks,
+        cues=workings.cues,
         bridge=workings.bridge,
         sources_max_age_days=limits.sources_max_age_days,
     )
@@ -110,16 +126,20 @@ def _workings(
 ) -> Workings:
     """Return everything that is computed of a plan before it is judged."""
     with np.errstate(invalid="raise", divide="raise"):
+        timing = settle(route, ship, conditions)
+        route, times = timing.route, times_of(timing)
+        conditions = replace(conditions, departure_s=timing.departure_s)
         track = lay_track(route, ship, conditions)
         checked, charted = on_cells(chart, wanted_for(route, ship, limits))
         on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
         clearances = clear(track.pieces, checked.hazards, limits)
         corridors = inside_corridors(track.legs, checked.hazards, limits)
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
+    late = late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept)
+    sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
+    turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
-    times = piece_times(track)
-    land = _land(track, chart, legs_swept, ship)
-    return Workings(
+    workings = Workings(
         route=route,
         ship=ship,
         chart=checked,
@@ -130,7 +150,7 @@ def _workings(
         clearances=clearances,
         corridors=corridors,
         swept_turns=turns_swept,
-        late_helms=late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept),
+        late_helms=late,
         swept_legs=legs_swept,
         depths=on_water(
             (route, ship, conditions, limits),
@@ -139,15 +159,44 @@ def _workings(
             (chart, on_chart),
             clearances,
         ),
-        land=land,
+        land=_land(track, chart, legs_swept, ship),
+    )
+    schedule = with_surroundings(
+        schedule_of(timing, track, times),
+        track,
+        times,
+        (route, ship, conditions),
+        (checked.hazards, on_chart),
+    )
+    timed = replace(workings, times=times, schedule=schedule)
+    return _for_the_team(timed, charted, chart, bridge)
+
+
+def _for_the_team(
+    workings: Workings, charted: Charted | None, chart: Chart, bridge: Bridge
+) -> Workings:
+    """Return the same with what the bridge team steers and watches by."""
+    route, ship, limits = workings.route, workings.ship, workings.limits
+    track = workings.track
+    marks = mark_set_of(charted, chart.hazards, chart.marks)
+    return replace(
+        workings,
+        marks=marks,
+        cues=cues_of_turns(
+            (route, ship, workings.conditions, limits),
+            (track.legs, track.turns),
+            workings.times,
+            marks,
+            workings.swept_turns,
+        ),
         bridge=for_the_bridge(
-            (route, ship, conditions, limits, bridge),
+            (route, ship, workings.conditions, limits, bridge),
             track,
-            (checked, chart.cells, on_chart),
-            clearances,
-            times,
-            legs_swept,
-            land,
+            (workings.chart, chart.cells, workings.on_chart),
+            workings.clearances,
+            workings.times,
+            workings.swept_legs,
+            workings.land,
             lambda its, her, then, asked: make_plan(its, her, chart, then, asked, OF_CONTINGENCY),
         ),
     )

@@ -16,8 +16,11 @@ from wheelover.render.rounding import METRES, MILES, rounded
 Document = dict[str, Any]
 
 GRADES: tuple[Grade, ...] = ("must_resolve", "must_explain", "note", "not_checked")
-_OF_ITS_OWN = ("cautions", "points", "points_found", "contingencies", "fixing_rule",
-               "sources", "checklists")  # fmt: skip
+_OF_ITS_OWN = (
+    "name", "legs", "turns", "clearances", "depths", "charts", "findings", "checks", "limit_set",
+    "rules", "basis", "track", "schedule",
+)  # fmt: skip
+"""What the document of a contingency's plan holds."""
 
 
 def contingency_rows(
@@ -60,7 +63,7 @@ def _row(one: CheckedContingency, document: Document) -> Document:
             finding.message for finding in plan.findings if finding.grade == "not_checked"
         ],
         "notes": list(one.notes),
-        "plan": {name: value for name, value in document.items() if name not in _OF_ITS_OWN},
+        "plan": {name: document[name] for name in _OF_ITS_OWN},
     }
 
 

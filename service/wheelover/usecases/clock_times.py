@@ -33,7 +33,12 @@ def with_clock(document: Document, departure_utc: str | None) -> None:
 
 
 def _at_pieces(document: Document, start: datetime) -> None:
-    """Put the time of the clock where dangers are abeam, and where the plan can be given up."""
+    """Put the time of the clock where dangers are abeam, at cues, and where to give up the plan."""
+    for turn in document["turns"]:
+        cues = turn["cues"]
+        for one in () if cues is None else (cues, *cues["warning_points"]):
+            if one["after_s"] is not None:
+                one["at_utc"] = clock(start, one["after_s"])
     for piece in (*document["legs"], *document["turns"]):
         for one in piece["near"]:
             abeam = one["abeam"]

@@ -14,6 +14,7 @@ from wheelover.core.checks import (
     clearance,
     contingencies,
     cross_track,
+    cues,
     depth,
     land,
     late_helm,
@@ -24,6 +25,7 @@ from wheelover.core.checks import (
     positions,
     response,
     routeing,
+    schedule,
     sources,
     swept,
     turn_areas,
@@ -62,10 +64,12 @@ CHECKS: tuple[Check, ...] = (
     depth.check,
     overhead.check,
     land.check,
+    cues.check,
     monitoring.check,
     action_points.check,
     contingencies.check,
     sources.check,
+    schedule.check,
 )
 
 NO_ANSWER = "the check gave no answer"

@@ -1,21 +1,26 @@
 """What the checks look at, and what each of them answers."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
+from wheelover.core.aids.mark_set import NO_MARKS, MarkSet
+from wheelover.core.charted import up_to_date
 from wheelover.core.track import Track
 from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
-from wheelover.core.types.cells import CellAbout
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors, Piece
 from wheelover.core.types.coast import Land
+from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import RULE_UNITS, Rule
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
+from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
+from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 METHOD_NAMES = {
@@ -46,7 +51,11 @@ class Workings:
     land: Land | None = None
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
+    times: Mapping[Piece, PieceTime] = field(default_factory=dict)
+    marks: MarkSet = NO_MARKS
+    cues: tuple[TurnCues, ...] = ()
     bridge: BridgeFound = NOTHING_FOUND
+    schedule: Schedule = NO_SCHEDULE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,17 +136,4 @@ def coverage_unknown(workings: Workings, piece: Piece) -> str | None:
 
 def updates_missing(on_chart: ChartedTrack, cells: tuple[int, ...]) -> str | None:
     """Return which updates some cells lack and which were superseded, in words; None for none."""
-    abouts = [on_chart.charted.cells[cell].about for cell in cells]
-    return " and ".join(words for one in abouts for words in _out_of_date(one)) or None
-
-
-def _out_of_date(about: CellAbout) -> list[str]:
-    """Return in words what of a cell is not up to date."""
-    found = []
-    if about.updates_missing:
-        plural = "s" if len(about.updates_missing) > 1 else ""
-        numbers = ", ".join(map(str, about.updates_missing))
-        found.append(f"{about.name} edition {about.edition} lacks update{plural} {numbers}")
-    if about.superseded is not None:
-        found.append(f"{about.name} edition {about.edition} is out of date: {about.superseded}")
-    return found
+    return up_to_date.updates_missing(on_chart.charted, cells)

@@ -9,6 +9,8 @@ from wheelover.core.types.contingency import CheckedContingency, Contingency
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Position, Route
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.stream import Stream
+from wheelover.core.types.tide import Tide
 
 PlanOf = Callable[[Route, ShipProfile | None, Conditions, Limits], Plan]
 
@@ -35,7 +37,7 @@ def checked_contingencies(
     Notes
     -----
     Each has its own track, whose safety is checked like that of the main one [A893]_. She leaves at
-    the time of the main plan there, with the draughts and tables of tides of the leg she leaves;
+    the time of the main plan there, with the draughts, tides and streams of the leg she leaves;
     waivers of the main plan do not count.
     """
     return tuple(_checked(one, way, given, plan_of) for one in contingencies)
@@ -57,8 +59,8 @@ def _checked(
     departure_s = None
     if conditions.departure_s is not None and leaves is not None and leaves.at_s is not None:
         departure_s = conditions.departure_s + leaves.at_s
-    elif conditions.tides:
-        notes.append("the time of leaving is not known, so no table of tides counts")
+    elif conditions.tides or conditions.streams:
+        notes.append("the time of leaving is not known, so no table of tides or streams counts")
     if limits.waivers:
         notes.append("waivers of the plan do not count for it")
     ids = [waypoint.id for waypoint in route.waypoints]
@@ -88,11 +90,20 @@ def _ship_there(
 def _conditions_there(
     conditions: Conditions, ids: list[str], at: int, departure_s: float | None
 ) -> Conditions:
-    """Return the conditions with the tables of tides that count on the leg she leaves."""
+    """Return the conditions with the tides and streams that count on the leg she leaves."""
     place = {one: index for index, one in enumerate(ids)}
-    tides = tuple(
-        replace(one, from_id=None, to_id=None)
-        for one in conditions.tides
-        if place.get(one.from_id or "", 0) < at <= place.get(one.to_id or "", len(ids))
+
+    def counts(one: Tide | Stream) -> bool:
+        first = place.get(one.from_id or "", 0)
+        return first < at <= place.get(one.to_id or "", len(ids))
+
+    return replace(
+        conditions,
+        tides=tuple(
+            replace(one, from_id=None, to_id=None) for one in conditions.tides if counts(one)
+        ),
+        streams=tuple(
+            replace(one, from_id=None, to_id=None) for one in conditions.streams if counts(one)
+        ),
+        departure_s=departure_s,
     )
-    return replace(conditions, tides=tides, departure_s=departure_s)
