@@ -112,6 +112,7 @@ def make_plan(
         marks=workings.marks.marks,
         cues=workings.cues,
         bridge=workings.bridge,
+        ship=ship,
         sources_max_age_days=limits.sources_max_age_days,
     )
 
