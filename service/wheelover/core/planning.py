@@ -15,6 +15,7 @@ from wheelover.core.coast.of_track import land_of
 from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
+from wheelover.core.schedule.points import sky_of
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times import piece_times
@@ -94,6 +95,7 @@ def make_plan(
         chart=workings.chart,
         on_chart=on_chart,
         bridge=workings.bridge,
+        sky=workings.sky,
     )
 
 
@@ -139,6 +141,7 @@ def _workings(
             clearances,
         ),
         land=land,
+        sky=sky_of(route, ship, (track.legs, track.turns), times, conditions.departure_s),
         marks=mark_set_of(charted, chart.hazards, chart.marks),
         bridge=for_the_bridge(track, ship, checked, clearances, times, legs_swept, land),
     )

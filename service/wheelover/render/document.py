@@ -67,6 +67,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     land = land_rows(plan)
     left_out = plan.clearances.near_left_out
     watched = monitoring_rows(plan, chart)
+    courses = leg_courses_documents(plan)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -78,6 +79,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             "monitoring": watched[leg.index],
+            "courses": courses[leg.index],
         }
         legs.append(row)
     for turn in plan.turns:

@@ -25,6 +25,7 @@ from wheelover.api.schemas.passage import (
 )
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.sky import DaylightNeedIn, daylight_needs
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
@@ -177,6 +178,7 @@ class PlanRequest(Strict):
     alternatives: Annotated[list[AlternativeIn], Field(max_length=20)] | None = None
     amendment: AmendmentIn | None = None
     departure_utc: UtcTime | None = None
+    daylight_needs: Annotated[list[DaylightNeedIn], Field(max_length=500)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -287,7 +289,7 @@ class PlanRequest(Strict):
                 marks=own_marks(self.marks),
             ),
             conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
-            limits=self._limits(gathered),
+            limits=self._limits(gathered, ids),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,
             demonstration=self.demonstration,
@@ -295,7 +297,7 @@ class PlanRequest(Strict):
             alternatives=tuple(one.to_core() for one in self.alternatives or ()),
         )
 
-    def _limits(self, gathered: Gathered) -> Limits:
+    def _limits(self, gathered: Gathered, ids: list[str]) -> Limits:
         """Return the limits with the limit set that counts, and what is waived of it."""
         limit_set = None if self.limit_set is None else self.limit_set.to_core()
         if gathered.limit_set is not None:
@@ -305,6 +307,7 @@ class PlanRequest(Strict):
             **(self.limits or LimitsIn()).model_dump(),
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
+            daylight_needs=daylight_needs(self.daylight_needs or (), ids),
         )
 
     def _ship_along(self, ship: ShipIn | None, ids: list[str]) -> ShipProfile | None:

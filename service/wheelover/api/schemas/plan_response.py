@@ -15,6 +15,7 @@ from wheelover.api.schemas.land import CanalOut, LandOut
 from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
+from wheelover.api.schemas.sky import LegCoursesOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
 
@@ -69,6 +70,7 @@ class LegOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     monitoring: MonitoringOut
+    courses: LegCoursesOut
 
 
 class TableUsedOut(Answer):

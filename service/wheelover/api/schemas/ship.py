@@ -6,6 +6,7 @@ import numpy as np
 from pydantic import Field, field_validator, model_validator
 
 from wheelover.api.schemas.passage import WaterDensity
+from wheelover.api.schemas.sky import DeviationCardIn, GyroError
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
 from wheelover.core.turns.tried import in_loading
 from wheelover.core.types.ship import Loading, Response, ShipProfile, TurnTable, TurnTableRow
@@ -170,6 +171,8 @@ class ShipIn(Strict):
     kg_m: Depth | None = None
     bg_m: Depth | None = None
     windage_centre_above_water_m: Depth | None = None
+    deviation_card: DeviationCardIn | None = None
+    gyro_error_deg: GyroError | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":

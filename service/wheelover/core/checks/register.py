@@ -22,6 +22,7 @@ from wheelover.core.checks import (
     positions,
     response,
     routeing,
+    sky,
     swept,
     turn_areas,
     turns,
@@ -60,6 +61,7 @@ CHECKS: tuple[Check, ...] = (
     overhead.check,
     land.check,
     monitoring.check,
+    sky.check,
 )
 
 NO_ANSWER = "the check gave no answer"

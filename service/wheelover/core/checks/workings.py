@@ -11,6 +11,7 @@ from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors, Piece
 from wheelover.core.types.coast import Land
+from wheelover.core.types.compass import NO_SKY, SkyFound
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import RULE_UNITS, Rule
 from wheelover.core.types.plan import Finding, Result, Subject
@@ -47,6 +48,7 @@ class Workings:
     land: Land | None = None
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
+    sky: SkyFound = NO_SKY
     marks: MarkSet = NO_MARKS
     bridge: BridgeFound = NOTHING_FOUND
 

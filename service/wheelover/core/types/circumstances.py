@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from wheelover.core.errors import Fault, InvalidConditions
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.limits import LimitSet, Waiver
+from wheelover.core.types.sky import DaylightNeed
 from wheelover.core.types.tide import Tide
 from wheelover.core.units import beaufort_from_kn
 
@@ -80,7 +81,7 @@ class Limits:
     of legs that name none. ``limit_set`` stands beside what the plan itself gives: where both give
     one, the stricter counts. Of ``min_ukc_m`` and ``min_ukc_draught_ratio`` times the draught the
     greater is required under the keel; ``min_overhead_m`` over the mast, and
-    ``electrical_distance_m`` under cables besides.
+    ``electrical_distance_m`` under cables besides. ``daylight_needs`` says where she must be by day.
     """
 
     min_clearance_m: float | None = None
@@ -96,6 +97,7 @@ class Limits:
     min_ukc_draught_ratio: float | None = None
     min_overhead_m: float | None = None
     electrical_distance_m: float | None = None
+    daylight_needs: tuple[DaylightNeed, ...] = ()
 
 
 NO_LIMITS = Limits()
