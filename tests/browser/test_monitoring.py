@@ -1,10 +1,12 @@
 """Monitoring on the page: said of one leg and of many at once, how often it wants a fix."""
 
+from typing import Any
+
 import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Watched
-from tests.browser.service import draft
+from tests.browser.service import SHIP, ask, draft, stored, zigzag
 from tests.browser.test_editing import fresh, opened, steps
 
 pytestmark = pytest.mark.browser
@@ -49,3 +51,70 @@ def test_monitoring_is_said_for_one_leg_and_for_many(watched: Watched, server: s
     fresh(page)
     expect(page.get_by_test_id("leg-interval_min-Z3")).to_have_value("")
     watched.assert_quiet()
+
+
+def _channel() -> dict[str, Any]:
+    """Return a plan whose first leg ends between walls of rocks, with the papers to abort by."""
+    rocks = [
+        {
+            "type": "Feature",
+            "geometry": {"type": "Point", "coordinates": [-30.0 + side, 47.06 + 0.001 * step]},
+            "properties": {"id": f"w{side}-{step}", "kind": "rock"},
+        }
+        for step in range(40)
+        for side in (-0.004, 0.004)
+    ]
+    inputs = zigzag()
+    inputs["route"]["waypoints"][1]["leg"] = {"monitoring": {"stage": "confined"}}
+    table = {
+        "rudder_deg": 35.0, "speed_kn": 14.0, "tactical_diameter_m": 700.0,
+        "rows": [{"heading_change_deg": 90.0, "advance_m": 650.0, "transfer_m": 300.0}],
+    }  # fmt: skip
+    stopping = [{"speed_kn": 14.0, "track_reach_m": 2000.0, "time_s": 480.0}]
+    inputs["ship"] = {**SHIP, "turn_tables": [table], "stopping": stopping}
+    inputs["hazards"] = {"type": "FeatureCollection", "features": rocks}
+    return inputs
+
+
+def test_points_are_typed_offered_and_taken(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = stored(server, _channel())
+    page.goto(f"{server}/plans/{plan_id}")
+    fresh(page)
+    page.get_by_test_id("open-monitoring").click()
+    expect(page.get_by_test_id("points-none")).to_be_visible()
+    page.get_by_test_id("point-kind").select_option("report")
+    page.get_by_test_id("point-take").click()
+    expect(page.get_by_test_id("point-refused")).to_contain_text("Give either")
+    page.get_by_test_id("point-leg").select_option("Z1")
+    page.get_by_test_id("point-before").fill("2.5")
+    page.get_by_test_id("point-channel").fill("VHF 12")
+    page.get_by_test_id("point-take").click()
+    fresh(page)
+    expect(page.get_by_test_id("point-row-report-1")).to_contain_text("2.50")
+    page.get_by_test_id("point-position").fill("47-10 N")
+    page.get_by_test_id("point-take").click()
+    expect(page.get_by_test_id("error-point-position")).to_be_visible()
+    page.get_by_test_id("point-position").fill("")
+    (answer,) = [
+        one["monitoring"]["abort"]
+        for one in ask(server, "GET", f"/plans/{plan_id}/computed")["legs"]
+        if one["monitoring"]["abort"]
+    ]
+    assert answer["abort"]["before_nm"] > answer["no_return"]["before_nm"]
+    page.get_by_test_id("point-offer-abort-Z1").click()
+    fresh(page)
+    points = draft(server, plan_id)["inputs"]["points"]
+    assert [one["kind"] for one in points] == ["report", "abort"]
+    assert points[1]["before_nm"] >= answer["abort"]["before_nm"]
+    assert steps(server, plan_id)[-1] == "Action point added: abort abort-1"
+    found = page.get_by_test_id("findings")
+    expect(found).to_contain_text("No point of no return is given")
+    expect(found).not_to_contain_text("No abort point is given")
+    page.get_by_test_id("point-drop-report-1").click()
+    fresh(page)
+    expect(page.get_by_test_id("point-row-report-1")).to_have_count(0)
+    page.get_by_test_id("undo").click()
+    fresh(page)
+    expect(page.get_by_test_id("point-row-report-1")).to_be_visible()
+    assert all("422" in one for one in watched.complaints)

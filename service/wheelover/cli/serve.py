@@ -86,11 +86,16 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
     sys.stdout.flush()
     _with_worker(app)
+    _go_on_with_what_waited()
+    uvicorn.Server(config).run(sockets=[listening])
+    return 0
+
+
+def _go_on_with_what_waited() -> None:
+    """Collect garbage again, but not what was made so far, and load what a start did not need."""
     gc.freeze()
     gc.enable()
     threading.Thread(target=_load_late, name="late parts", daemon=True).start()
-    uvicorn.Server(config).run(sockets=[listening])
-    return 0
 
 
 def _load_late() -> None:

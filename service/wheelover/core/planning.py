@@ -20,6 +20,7 @@ from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times import piece_times
 from wheelover.core.track import Track, lay_track
+from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
@@ -36,6 +37,7 @@ def make_plan(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge = NO_BRIDGE,
 ) -> Plan:
     """Return the plan of a route for a ship, checked against what was loaded.
 
@@ -52,13 +54,15 @@ def make_plan(
         Current, water and wind.
     limits : Limits
         Margins the plan is held against.
+    bridge : Bridge
+        What is given for the bridge team.
 
     Returns
     -------
     Plan
         With every finding and one row in the check register for every check that was due.
     """
-    workings = _workings(route, ship, chart, conditions, limits)
+    workings = _workings(route, ship, chart, conditions, limits, bridge)
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
@@ -105,6 +109,7 @@ def _workings(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge,
 ) -> Workings:
     """Return everything that is computed of a plan before it is judged."""
     with np.errstate(invalid="raise", divide="raise"):
@@ -143,7 +148,15 @@ def _workings(
         land=land,
         sky=sky_of(route, ship, (track.legs, track.turns), times, conditions.departure_s),
         marks=mark_set_of(charted, chart.hazards, chart.marks),
-        bridge=for_the_bridge(track, ship, checked, clearances, times, legs_swept, land),
+        bridge=for_the_bridge(
+            (route, ship, limits, bridge),
+            track,
+            (checked, chart.cells),
+            clearances,
+            times,
+            legs_swept,
+            land,
+        ),
     )
 
 

@@ -93,6 +93,33 @@ def make_turn_card(
     )
 
 
+def turn_runs(
+    route: Route, ship: ShipProfile | None, conditions: Conditions
+) -> tuple[tuple[PlannedTurn, CardRun | None], ...]:
+    """Return every turn of a route with her run through it from the planned wheel-over.
+
+    Parameters
+    ----------
+    route, ship, conditions
+        As for a plan (core/planning.py).
+
+    Returns
+    -------
+    tuple
+        Turns in sailing order; None for one that is not simulated or has no wheel-over.
+    """
+    with np.errstate(invalid="raise", divide="raise"):
+        track = lay_track(route, ship, conditions)
+    found: list[tuple[PlannedTurn, CardRun | None]] = []
+    for turn in track.turns:
+        row, place = simulated_row(turn.wheel_overs), turn.planned.position
+        run = None
+        if ship is not None and row is not None and row.manoeuvre is not None and place is not None:
+            run = _run(turn, ship, row.manoeuvre, place)
+        found.append((turn, run))
+    return tuple(found)
+
+
 def case_found(
     case: Case,
     route: Route,

@@ -18,6 +18,7 @@ from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
 from wheelover.render.monitoring import RULE, monitoring_rows
 from wheelover.render.near import near_by_piece
+from wheelover.render.points import found_rows, point_rows
 from wheelover.render.rounding import (
     DEGREES,
     METRES,
@@ -54,6 +55,8 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         },
         "cautions": caution_rows(),
         "fixing_rule": RULE,
+        "points": point_rows(plan),
+        "points_found": found_rows(plan),
     }
 
 

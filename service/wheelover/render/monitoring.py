@@ -10,6 +10,7 @@ from wheelover.core.types.monitoring import LegFixing, Reachable
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.watch import Fixing, LegMonitoring
 from wheelover.core.units import kn_from_m_per_s, nm_from_m
+from wheelover.render.points import abort_rows
 from wheelover.render.rounding import METRES, MILES, OTHER, rounded
 
 Document = dict[str, Any]
@@ -32,6 +33,7 @@ def monitoring_rows(plan: Plan, chart: Chart) -> dict[int, Document]:
         All dangers that it was checked against.
     """
     found = {one.leg_index: one for one in plan.bridge.fixings}
+    aborts = abort_rows(plan)
     rows = {}
     for leg in plan.legs:
         wishes = plan.route.waypoints[leg.from_index + 1].leg
@@ -46,6 +48,7 @@ def monitoring_rows(plan: Plan, chart: Chart) -> dict[int, Document]:
             "notes": given.notes,
             "missing": list(missing_words(given)),
             "fixing": _fixing(given.fixing or Fixing(), found.get(leg.index), chart),
+            "abort": aborts.get(leg.index),
         }
     return rows
 

@@ -1,8 +1,10 @@
 """Give a plan out as a file: a draft as it stands, or a frozen revision as it was."""
 
+from collections.abc import Callable
 from typing import Any
 
 from wheelover.render.exports import EXCHANGE_VERSION, ExportFile, Stamp, export_file
+from wheelover.render.paper import Printing
 from wheelover.store import Store
 from wheelover.usecases.drafts import DraftView
 from wheelover.usecases.gather import Gathered
@@ -18,6 +20,7 @@ def export_draft(
     gathered: Gathered,
     result: dict[str, Any],
     version: str = EXCHANGE_VERSION,
+    printing: Printing | None = None,
 ) -> ExportFile:
     """Return a draft as a file, marked as a draft.
 
@@ -33,6 +36,8 @@ def export_draft(
         The plan computed from them.
     version : {"1.0", "1.1", "1.2"}
         Of the route exchange format, where that is written.
+    printing : Printing or None
+        When it is printed, with her runs through the turns, where paper is written.
 
     Raises
     ------
@@ -46,7 +51,9 @@ def export_draft(
     )
     inputs = gathered.with_ship
     parts = parts_for(format_name, inputs)
-    return export_file(format_name, inputs, result, stamp, version=version, parts=parts)
+    return export_file(
+        format_name, inputs, result, stamp, version=version, parts=parts, printing=printing
+    )
 
 
 def export_revision(
@@ -55,11 +62,25 @@ def export_revision(
     plan_id: str,
     number: int,
     version: str = EXCHANGE_VERSION,
+    printing: Callable[[dict[str, Any], dict[str, Any]], Printing] | None = None,
 ) -> ExportFile:
     """Return a revision as a file: the result that was frozen, nothing computed again.
 
     The file says where the revision stands now, who approved it and what was said of it, and where
     the vessel's audit log ends.
+
+    Parameters
+    ----------
+    store : Store
+        Where the revision is kept.
+    format_name : str
+        One of the formats of export.
+    plan_id, number : str, int
+        The revision.
+    version : {"1.0", "1.1", "1.2"}
+        Of the route exchange format, where that is written.
+    printing : callable or None
+        From the frozen inputs, ship resolved, and result to what paper is printed with.
 
     Raises
     ------
@@ -85,5 +106,13 @@ def export_revision(
         demonstration=bool(inputs.get("demonstration", False)),
         standing=standing_lines(view, head),
     )
-    parts = parts_for(format_name, inputs)
-    return export_file(format_name, inputs, document["result"], stamp, version=version, parts=parts)
+    result = document["result"]
+    return export_file(
+        format_name,
+        inputs,
+        result,
+        stamp,
+        version=version,
+        parts=parts_for(format_name, inputs),
+        printing=None if printing is None else printing(inputs, result),
+    )

@@ -8,6 +8,7 @@ from wheelover.core.planning import make_plan
 from wheelover.core.track import lay_track
 from wheelover.core.turn_card import case_found
 from wheelover.core.types.alternative import Alternative
+from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.plan import Plan
@@ -42,11 +43,14 @@ class PlanInputs:
     demonstration: bool = False
     cases: tuple[Case, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
+    bridge: Bridge = NO_BRIDGE
 
 
 def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     """Return the plan of a route as one JSON document; nothing is stored."""
-    plan = make_plan(inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits)
+    plan = make_plan(
+        inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits, inputs.bridge
+    )
     marks = {
         "demonstration": inputs.demonstration,
         "inputs_sha256": inputs_sha256(inputs.as_given, inputs.loaded),

@@ -3,6 +3,7 @@
 from typing import Any
 
 from wheelover.render.difference.words import WORDS, moved_said, number, word_and_unit
+from wheelover.usecases.step_bridge import bridge_said
 from wheelover.usecases.step_monitoring import monitoring_said
 
 Document = dict[str, Any]
@@ -174,7 +175,7 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):
         said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
-    said += _alternatives(before, after)
+    said += [*_alternatives(before, after), *bridge_said(before, after)]
     return [*said, *_cases(before.get("cases") or [], after.get("cases") or [])]
 
 

@@ -17,6 +17,18 @@ export const METHODS = [
   ["terrestrial_radio", "terrestrial radio positioning"],
 ];
 
+export const POINT_KINDS = [
+  ["call_master", "call the master"],
+  ["report", "report"],
+  ["machinery", "machinery"],
+  ["pilot", "pilot"],
+  ["tugs", "tugs"],
+  ["abort", "abort point"],
+  ["no_return", "point of no return"],
+  ["ukc", "check the under-keel clearance"],
+  ["other", "other"],
+];
+
 const NOT_SAID = ["", "not said"];
 
 export const withNone = (options) => [NOT_SAID, ...options];

@@ -1,5 +1,6 @@
 /** Monitoring: what the bridge team does on each leg, one leg at a time or many at once, and how often each leg wants a fix. */
 
+import { startPoints } from "../bridge/points_part.js";
 import { METHODS, STAGES, withNone } from "../bridge/words.js";
 import { el, replace, tableBox } from "../dom.js";
 import { setOnLegs } from "../draft/edits.js";
@@ -107,9 +108,10 @@ function fixingTable() {
 }
 
 export function startMonitoring(host) {
-  const [legs, many, fixing] = Array.from({ length: 3 }, () => el("div", {}));
+  const [legs, many, fixing, points] = Array.from({ length: 4 }, () => el("div", {}));
   manyForm(many);
-  replace(host, el("h2", {}, "Monitoring"), el("p", { class: "panel-lead" }, "What nobody has said of a leg is asked for, and reads not checked; nothing is filled in."), legs, many, fixing);
+  startPoints(points);
+  replace(host, el("h2", {}, "Monitoring"), el("p", { class: "panel-lead" }, "What nobody has said of a leg is asked for, and reads not checked; nothing is filled in."), legs, many, fixing, points);
   watch(["inputs", "fieldErrors"], () => { if (state.inputs) redraw(legs, legTable("The bridge team on each leg", "leg-monitoring", COLUMNS)); });
   watch(["plan"], () => redraw(fixing, fixingTable()));
 }

@@ -5,11 +5,11 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer
+from wheelover.api.schemas.points import AbortOut
 from wheelover.api.schemas.strict import Strict
+from wheelover.api.schemas.words import LongWords, Words
 from wheelover.core.types.watch import Fixing, FixMethod, LegMonitoring, Stage
 
-Words = Annotated[str, Field(min_length=1, max_length=300, pattern=r"\S")]
-LongWords = Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
 IntervalMinutes = Annotated[float, Field(ge=0.1, le=1440.0, description="Minutes between fixes")]
 
 
@@ -91,3 +91,4 @@ class MonitoringOut(Answer):
     notes: str | None
     missing: list[str]
     fixing: FixingOut
+    abort: AbortOut | None

@@ -14,6 +14,7 @@ from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
 from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
+from wheelover.api.schemas.points import PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.api.schemas.sky import LegCoursesOut
 from wheelover.core.types.clearance import LimitSource
@@ -371,6 +372,8 @@ class PlanResponse(Answer):
     track: TrackOut
     cautions: list[CautionOut]
     fixing_rule: str
+    points: list[PointOut]
+    points_found: list[PointFoundOut]
     cases: list[CaseOut]
     alternatives: list[AlternativeOut]
     layers: dict[str, Any]

@@ -6,7 +6,7 @@ from functools import cached_property
 from weakref import WeakKeyDictionary
 
 import numpy as np
-from scipy.spatial import cKDTree
+import scipy
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.geo.ellipsoid import earth_centred_m
@@ -71,9 +71,9 @@ class MarkSet:
         return np.array([one.position.lon_deg for one in self.marks], np.float64)
 
     @cached_property
-    def _tree(self) -> cKDTree:
+    def _tree(self) -> "scipy.spatial.cKDTree":
         """Return them in a tree of straight distances through the earth."""
-        return cKDTree(earth_centred_m(self.lat_deg, self.lon_deg))
+        return scipy.spatial.cKDTree(earth_centred_m(self.lat_deg, self.lon_deg))
 
     def near(self, lat_deg: Floats, lon_deg: Floats, within_m: float) -> list[Ints]:
         """Return for each place the numbers of the marks near it, in their order.

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from itertools import chain
 
 from wheelover.core.checks import (
+    action_points,
     charts,
     clearance,
     cross_track,
@@ -62,6 +63,7 @@ CHECKS: tuple[Check, ...] = (
     land.check,
     monitoring.check,
     sky.check,
+    action_points.check,
 )
 
 NO_ANSWER = "the check gave no answer"

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 import numpy as np
-import scipy
 
 from wheelover.core.arrays import Floats, Ints
 
@@ -75,8 +74,10 @@ def share_of_change(
     def at(share_ratio: Floats, row_index: Floats) -> Floats:
         return of(share_ratio, row_index.astype(np.int64))
 
-    # The stubs of scipy do not know this part of it.
-    found = scipy.optimize.elementwise.find_root(  # type: ignore[attr-defined]
+    # A start does not need it; scipy itself does not load it when it is asked for by its name.
+    from scipy.optimize.elementwise import find_root  # noqa: PLC0415
+
+    found = find_root(
         at,
         (np.minimum(one_ratio, other_ratio), np.maximum(one_ratio, other_ratio)),
         args=(np.arange(one_ratio.size, dtype=np.float64),),

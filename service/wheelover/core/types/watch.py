@@ -52,3 +52,31 @@ class LegMonitoring:
     tugs: str | None = None
     call_master: str | None = None
     notes: str | None = None
+
+
+PointKind = Literal[
+    "call_master", "report", "machinery", "pilot", "tugs", "abort", "no_return", "ukc", "other"
+]
+"""What is done at a point of the track: called, reported, ordered, decided, checked."""
+
+POINT_KINDS: tuple[PointKind, ...] = get_args(PointKind)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ActionPoint:
+    """A place on the plan where something must be done.
+
+    It stands ``before_nm`` before the waypoint that the leg ``leg_to_id`` leads to, or at a place
+    of its own: then the nearest place of the track counts, of that leg where one is named.
+    ``notice_min`` is how long before it somebody wants to know.
+    """
+
+    id: str
+    kind: PointKind
+    leg_to_id: str | None = None
+    before_nm: float | None = None
+    lat_deg: float | None = None
+    lon_deg: float | None = None
+    notice_min: float | None = None
+    channel: str | None = None
+    text: str | None = None
