@@ -5,6 +5,7 @@ import numpy as np
 from wheelover.core.aids.candidates import mark_set_of
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
+from wheelover.core.basis.sky import sky_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
@@ -85,6 +86,7 @@ def make_plan(
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
+            *sky_rows(ship, workings.sky),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,

@@ -29,6 +29,7 @@ from wheelover.render.rounding import (
     position,
     rounded,
 )
+from wheelover.render.sky import leg_courses_documents, sun_documents
 
 Document = dict[str, Any]
 
@@ -45,6 +46,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "clearances": clearance_rows(plan.clearances.rows, chart, plan.on_chart),
         "charts": charts_document(plan.on_chart),
         "depths": depth_rows(plan),
+        "schedule": {"sun": sun_documents(plan)},
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "limit_set": limit_set(plan.limit_set),

@@ -16,7 +16,7 @@ from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
 from wheelover.api.schemas.points import PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
-from wheelover.api.schemas.sky import LegCoursesOut
+from wheelover.api.schemas.sky import LegCoursesOut, ScheduleOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
 
@@ -363,6 +363,7 @@ class PlanResponse(Answer):
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
     depths: DepthsOut
+    schedule: ScheduleOut
     charts: ChartsOut | None
     findings: list[FindingOut]
     checks: ChecksOut

@@ -207,9 +207,8 @@ class ShipIn(Strict):
 
     def to_core(self) -> ShipProfile:
         """Return it as the core takes it, in the loading that is in use."""
-        plain = self.model_dump(
-            exclude={"response", "turn_tables", "loading", "loadings", "stopping"}
-        )
+        apart = {*("response", "turn_tables", "loading", "loadings", "stopping", "deviation_card")}
+        plain = self.model_dump(exclude=apart)
         response = None if self.response is None else self.response.to_core()
         loadings = tuple(one.to_core() for one in self.loadings or ())
         ship = ShipProfile(
@@ -217,6 +216,7 @@ class ShipIn(Strict):
             response=response,
             turn_tables=_tables(self.turn_tables),
             loadings=loadings,
+            deviation_card=None if self.deviation_card is None else self.deviation_card.to_core(),
             stopping=tuple(StoppingTrial(**one.model_dump()) for one in self.stopping or ()),
         )
         return ship if self.loading is None else in_loading(ship, self.loading, "/ship/loading")

@@ -112,9 +112,7 @@ class DaylightNeedIn(Strict):
         return DaylightNeed(waypoint_id=self.waypoint_id, part=self.part, reason=self.reason)
 
 
-def daylight_needs(
-    needs: Sequence[DaylightNeedIn], ids: Sequence[str]
-) -> tuple[DaylightNeed, ...]:
+def daylight_needs(needs: Sequence[DaylightNeedIn], ids: Sequence[str]) -> tuple[DaylightNeed, ...]:
     """Return needs of daylight as the core takes them.
 
     Parameters
@@ -202,3 +200,9 @@ class SunRowOut(Answer):
     civil: AboveOut | None
     nautical: AboveOut | None
     astronomical: AboveOut | None
+
+
+class ScheduleOut(Answer):
+    """The schedule of the plan."""
+
+    sun: list[SunRowOut]

@@ -121,9 +121,7 @@ def sun_rows(points: Sequence[CriticalPoint], departure_s: float | None) -> tupl
         for one, when, day in zip(known, at_s, days, strict=True)
     }
     return tuple(
-        found.get(
-            (one.waypoint_index, one.part), SunRow(point=one, reason=one.reason or BEYOND)
-        )
+        found.get((one.waypoint_index, one.part), SunRow(point=one, reason=one.reason or BEYOND))
         for one in points
     )
 

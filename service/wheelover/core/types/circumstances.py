@@ -81,7 +81,7 @@ class Limits:
     of legs that name none. ``limit_set`` stands beside what the plan itself gives: where both give
     one, the stricter counts. Of ``min_ukc_m`` and ``min_ukc_draught_ratio`` times the draught the
     greater is required under the keel; ``min_overhead_m`` over the mast, and
-    ``electrical_distance_m`` under cables besides. ``daylight_needs`` says where she must be by day.
+    ``electrical_distance_m`` under cables besides. ``daylight_needs`` is where she must be by day.
     """
 
     min_clearance_m: float | None = None
