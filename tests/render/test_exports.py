@@ -19,6 +19,7 @@ from tests import zoo
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.core.errors import Conflict, NotFound
 from wheelover.core.types.dangers import DANGER_CLASSES, WATER_KINDS
+from wheelover.core.types.watch import FIX_METHODS, STAGES
 from wheelover.formats.own_extension import PLAN
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import Element, read_xml
@@ -112,7 +113,21 @@ LEG_MEMBERS = st.fixed_dictionaries(
         ),
     },
 )
-LEGS = with_current(LEG_MEMBERS)
+WORDS = TEXT.filter(str.strip)
+MONITORING = st.fixed_dictionaries(
+    {},
+    optional={
+        "stage": st.sampled_from(STAGES),
+        "fixing": st.fixed_dictionaries(
+            {"primary": st.sampled_from(FIX_METHODS)},
+            optional={"interval_min": st.floats(0.1, 1440.0)},
+        ),
+        "watch": WORDS,
+        "notes": st.one_of(WORDS, ODD.filter(str.strip)),
+    },
+).filter(bool)
+MORE_LEG_MEMBERS = st.fixed_dictionaries({}, optional={"monitoring": MONITORING})
+LEGS = st.builds(lambda one, more: {**one, **more}, with_current(LEG_MEMBERS), MORE_LEG_MEMBERS)
 TURNS = with_current(
     st.fixed_dictionaries(
         {},

@@ -19,6 +19,7 @@ from wheelover.core.types.route import (
     WheelOverChoice,
 )
 from wheelover.core.types.survey import CATZOCS, Catzoc
+from wheelover.formats.more_wishes import asked
 from wheelover.formats.positions import NotUnderstood
 
 LINES: dict[str, LineKind] = {"rhumb": "rhumb", "geodesic": "geodesic"}
@@ -209,7 +210,11 @@ def current(
     return set_deg, drift_kn
 
 
-def turn_wishes(steering: str, number: Callable[[str], float | None]) -> TurnWishes | None:
+def turn_wishes(
+    steering: str,
+    number: Callable[[str], float | None],
+    text: Callable[[str], str | None],
+) -> TurnWishes | None:
     """Return what a file asks of the turn at a waypoint, None when it asks nothing.
 
     Parameters
@@ -218,6 +223,8 @@ def turn_wishes(steering: str, number: Callable[[str], float | None]) -> TurnWis
         The name of the steering, empty where the file gives none.
     number : function
         Gives the number of a member, in its range; None where the file gives none.
+    text : function
+        Gives the text of a member; None or empty where the file gives none.
 
     Raises
     ------
@@ -232,6 +239,7 @@ def turn_wishes(steering: str, number: Callable[[str], float | None]) -> TurnWis
         rudder_deg=number("turn_rudder_deg"),
         set_deg=set_deg,
         drift_kn=drift_kn,
+        **asked("turn", text),
     )
     return None if wishes == TurnWishes() else wishes
 

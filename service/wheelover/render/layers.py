@@ -15,6 +15,7 @@ from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charted_features
 from wheelover.render.clearances import clearance_features
+from wheelover.render.cues import cue_features
 from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
@@ -56,6 +57,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *charted,
         *clearance_features(plan.clearances.rows),
         *land_features(plan),
+        *cue_features(plan),
         *point_features(plan),
     ]
     return {

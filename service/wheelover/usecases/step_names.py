@@ -10,7 +10,8 @@ Document = dict[str, Any]
 
 _LONGEST = 280
 _MOST_NAMED = 3
-_OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn")
+_OF_SCHEDULE = ("eta_utc", "stay_min", "arrive_from_utc", "arrive_to_utc")
+_OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn", "cue_ids")
 
 
 def step_name(before: Document, after: Document) -> str:
@@ -114,7 +115,7 @@ def _waypoint(before: Document, after: Document, shown: str) -> list[str]:
     said = []
     if (before["lat_deg"], before["lon_deg"]) != (after["lat_deg"], after["lon_deg"]):
         said.append(f"Moved WPT {shown} {moved_said(before, after)[2]}")
-    members = ("name", "turn_radius_nm", "wheel_over")
+    members = ("name", "turn_radius_nm", "wheel_over", *_OF_SCHEDULE)
     said += _members(before, after, members, f"WPT {shown}")
     leg_before, leg_after = before.get("leg") or {}, after.get("leg") or {}
     said += _members(leg_before, leg_after, tuple(WORDS), f"Leg to WPT {shown}")
@@ -148,11 +149,14 @@ def _value(value: Any) -> str:
     if isinstance(value, dict):
         method = value.get("method")
         return str(method).replace("_", " ") if method else f"{value.get('distance_nm'):.10g} NM"
+    if isinstance(value, list):
+        return ", ".join(map(str, value))[:60] or "none"
     return f"{value:.10g}" if isinstance(value, float) else str(value)[:60]
 
 
 _MEMBERS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("hazards",), "Dangers changed"),
+    (("marks",), "Own marks changed"),
     (("hazard_set_ids", "hazard_set_editions"), "Hazard sets changed"),
     (("all_charts", "chart_ids", "chart_editions"), "Charts changed"),
     (("limits",), "Limits changed"),

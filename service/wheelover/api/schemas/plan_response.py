@@ -9,6 +9,7 @@ from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
+from wheelover.api.schemas.cues import MarksOut, TurnCuesOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
@@ -16,7 +17,8 @@ from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
 from wheelover.api.schemas.points import PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
-from wheelover.api.schemas.sky import LegCoursesOut, ScheduleOut
+from wheelover.api.schemas.schedule import CurrentSourceName, ScheduleOut, SpeedSourceName
+from wheelover.api.schemas.sky import LegCoursesOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
 
@@ -55,13 +57,13 @@ class LegOut(Answer):
     distance_nm: float
     track_distance_nm: float | None
     speed_kn: float | None
-    speed_source: Literal["leg", "ship"] | None
+    speed_source: SpeedSourceName | None
     xtd_port_nm: float | None
     xtd_starboard_nm: float | None
     min_clearance_m: float | None
     set_deg: float | None
     drift_kn: float | None
-    current_source: Literal["leg", "plan"] | None
+    current_source: CurrentSourceName | None
     water: WaterKind | None
     min_clearance_by_class: dict[DangerClass, float] | None
     least_clearance: LeastOut | None
@@ -179,7 +181,7 @@ class CurrentOut(Answer):
 
     set_deg: float
     drift_kn: float
-    source: Literal["turn", "leg", "plan"]
+    source: Literal["turn", "leg", "stream", "plan"]
 
 
 class TurnOut(Answer):
@@ -220,6 +222,7 @@ class TurnOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     late_helm: LateHelmOut | None
+    cues: TurnCuesOut | None
 
 
 class PieceOut(Answer):
@@ -365,6 +368,7 @@ class PlanResponse(Answer):
     depths: DepthsOut
     schedule: ScheduleOut
     charts: ChartsOut | None
+    marks: MarksOut
     findings: list[FindingOut]
     checks: ChecksOut
     limit_set: LimitSetOut | None

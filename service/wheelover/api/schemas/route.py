@@ -10,6 +10,7 @@ from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
     Drift,
+    GroundKnots,
     Knots,
     Label,
     Latitude,
@@ -19,7 +20,7 @@ from wheelover.api.schemas.strict import (
     Strict,
     Word,
 )
-from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.utc import UtcTime, seconds_or_none
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.route import (
@@ -42,6 +43,7 @@ from wheelover.formats.carrying import (
 from wheelover.formats.xml_text import read_fragment
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+CueId = Annotated[str, Field(min_length=1, max_length=210)]
 Rudder = Annotated[float, Field(ge=0.001, le=90.0, description="Degrees")]
 
 
@@ -99,11 +101,13 @@ class LegIn(Strict):
     ``min_clearance_m`` counts for dangers whose class is not in ``min_clearance_by_class``;
     ``water`` says which limits of a limit set count on the leg. The charted depth is the least on
     it as the officer reads it, with the zone of confidence of its survey; a width makes it a
-    channel, in which she squats more.
+    channel, in which she squats more. Of the speed through the water and that over the ground at
+    most one is given.
     """
 
     line: Literal["rhumb", "geodesic"] | None = None
     speed_kn: Knots | None = None
+    speed_over_ground_kn: GroundKnots | None = None
     xtd_port_nm: Miles | None = None
     xtd_starboard_nm: Miles | None = None
     min_clearance_m: ClearanceLimit | None = None
@@ -147,21 +151,29 @@ class WheelOverIn(Strict):
 
 class TurnIn(Strict):
     """The turn at a waypoint: how it is steered (with the rudder, where it is not said), the
-    rudder planned for it, and its current where it is not that of the leg that leads to it.
+    rudder planned for it, and its current where it is not that of the leg that leads to it. The
+    cues chosen for its wheel-over, first and second, are named by the ids of marks, or of cues:
+    bearing, range or index, a slash, and the id of the mark.
     """
 
     steering: Literal["rudder", "rate", "radius"] | None = None
     rudder_deg: Rudder | None = None
     set_deg: Direction | None = None
     drift_kn: Drift | None = None
+    cue_ids: Annotated[list[CueId], Field(max_length=2)] | None = None
 
     def to_core(self) -> TurnWishes:
         """Return it as the core takes it."""
-        return TurnWishes(**self.model_dump())
+        plain = self.model_dump(exclude={"cue_ids"})
+        return TurnWishes(**plain, cue_ids=tuple(self.cue_ids or ()))
 
 
 class WaypointIn(Strict):
-    """A waypoint. gap_before and gap_after mark rows that were not understood."""
+    """A waypoint. gap_before and gap_after mark rows that were not understood.
+
+    An ETA makes the speed of the legs since the last known time that give none of their own.
+    stay_min is how long she stops there; the window of arrival may have one end or both.
+    """
 
     id: Word
     lat_deg: Latitude
@@ -173,6 +185,10 @@ class WaypointIn(Strict):
     wheel_over: WheelOverIn | None = None
     leg: LegIn | None = None
     turn: TurnIn | None = None
+    eta_utc: UtcTime | None = None
+    stay_min: Annotated[float, Field(ge=0.0, le=525_600.0, description="Minutes")] | None = None
+    arrive_from_utc: UtcTime | None = None
+    arrive_to_utc: UtcTime | None = None
 
     def to_core(self) -> Waypoint:
         """Return it as the core takes it."""
@@ -187,6 +203,10 @@ class WaypointIn(Strict):
             wheel_over=None if self.wheel_over is None else self.wheel_over.to_core(),
             leg=None if self.leg is None else self.leg.to_core(),
             turn=None if self.turn is None else self.turn.to_core(),
+            eta_s=seconds_or_none(self.eta_utc),
+            stay_min=self.stay_min,
+            arrive_from_s=seconds_or_none(self.arrive_from_utc),
+            arrive_to_s=seconds_or_none(self.arrive_to_utc),
         )
 
 

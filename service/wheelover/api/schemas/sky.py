@@ -200,9 +200,3 @@ class SunRowOut(Answer):
     civil: AboveOut | None
     nautical: AboveOut | None
     astronomical: AboveOut | None
-
-
-class ScheduleOut(Answer):
-    """The schedule of the plan."""
-
-    sun: list[SunRowOut]

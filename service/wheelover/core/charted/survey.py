@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from wheelover.core.arrays import Floats, Ints, numbered
+from wheelover.core.arrays import Ints, numbered
 from wheelover.core.charted.accuracy import ZONES
 from wheelover.core.charted.coverage import strip_areas
 from wheelover.core.charted.water import bare_of, meets, whole_tree
@@ -55,16 +55,16 @@ def surveys_of(charted: Charted, ways: Sequence[Way]) -> tuple[PieceSurvey, ...]
 
 def _strips(ways: Sequence[Way]) -> tuple[np.ndarray, Ints]:
     """Return the water beside ways in areas, and which way each is of."""
-    low_m: Floats = np.array([0.0 if way.arc is not None else way.low_m for way in ways])
+    low_m = np.array([0.0 if way.arc is not None else way.low_m for way in ways])
     high_m = np.array([way.length_m if way.arc is not None else way.high_m for way in ways])
-    step = np.array(
+    step_m = np.array(
         [
             _STEP_M if way.arc is None else np.radians(_STEP_ON_ARC_DEG) * way.arc.radius_m
             for way in ways
         ]
     )
-    count = np.maximum(1, np.ceil((high_m - low_m) / step)).astype(np.int64)
+    count = np.maximum(1, np.ceil((high_m - low_m) / step_m)).astype(np.int64)
     way, place = numbered(count)
-    each = ((high_m - low_m) / count)[way]
-    start = low_m[way] + place * each
-    return strip_areas(ways, way, start, start + each), way
+    each_m = ((high_m - low_m) / count)[way]
+    start_m = low_m[way] + place * each_m
+    return strip_areas(ways, way, start_m, start_m + each_m), way

@@ -43,12 +43,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     ),
     DueCheck(code="leg_fixing", title="Fixing methods and interval", per="leg"),
     DueCheck(code="leg_abort", title="Abort point and point of no return", per="leg"),
-    DueCheck(
-        code="leg_schedule",
-        title="Times, tidal windows and daylight",
-        per="leg",
-        absent="this version computes no schedule",
-    ),
+    DueCheck(code="leg_schedule", title="Times, speeds and streams", per="leg"),
     DueCheck(
         code="leg_compass", title="Magnetic variation, and courses by each compass", per="leg"
     ),
@@ -69,12 +64,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_depth", title="Under-keel clearance in the turn", per="turn"),
     DueCheck(code="turn_overhead", title="Overhead clearance in the turn", per="turn"),
     DueCheck(code="turn_response", title="The ship's own response in the turn", per="turn"),
-    DueCheck(
-        code="turn_cue",
-        title="A mark for the wheel-over, and a second cue",
-        per="turn",
-        absent="this version does not choose marks",
-    ),
+    DueCheck(code="turn_cue", title="A mark for the wheel-over, and a second cue", per="turn"),
     DueCheck(code="turn_late_helm", title="What lies ahead if the helm is late", per="turn"),
 )
 

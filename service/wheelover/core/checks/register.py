@@ -13,6 +13,7 @@ from wheelover.core.checks import (
     charts,
     clearance,
     cross_track,
+    cues,
     depth,
     land,
     late_helm,
@@ -23,6 +24,7 @@ from wheelover.core.checks import (
     positions,
     response,
     routeing,
+    schedule,
     sky,
     swept,
     turn_areas,
@@ -61,9 +63,11 @@ CHECKS: tuple[Check, ...] = (
     depth.check,
     overhead.check,
     land.check,
+    cues.check,
     monitoring.check,
     sky.check,
     action_points.check,
+    schedule.check,
 )
 
 NO_ANSWER = "the check gave no answer"

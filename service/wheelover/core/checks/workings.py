@@ -1,8 +1,9 @@
 """What the checks look at, and what each of them answers."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
-from wheelover.core.aids.candidates import NO_MARKS, MarkSet
+from wheelover.core.aids.mark_set import NO_MARKS, MarkSet
 from wheelover.core.charted import up_to_date
 from wheelover.core.track import Track
 from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
@@ -12,12 +13,15 @@ from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors, Piece
 from wheelover.core.types.coast import Land
 from wheelover.core.types.compass import NO_SKY, SkyFound
+from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import RULE_UNITS, Rule
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
+from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
+from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 METHOD_NAMES = {
@@ -49,8 +53,11 @@ class Workings:
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
     sky: SkyFound = NO_SKY
+    times: Mapping[Piece, PieceTime] = field(default_factory=dict)
     marks: MarkSet = NO_MARKS
+    cues: tuple[TurnCues, ...] = ()
     bridge: BridgeFound = NOTHING_FOUND
+    schedule: Schedule = NO_SCHEDULE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,29 +5,24 @@ is added to the gyro's reading gives true. What the ship has not given is not kn
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
-from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.angles import normal_course_deg
 from wheelover.core.legs import points_along, positions
-from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg
 from wheelover.core.schedule.variation import MODEL, variation_at
-from wheelover.core.types.clearance import Piece
 from wheelover.core.types.compass import WIDEST_GAP_DEG, Courses, DeviationCard, LegCourses
-from wheelover.core.types.manoeuvre import Current
 from wheelover.core.types.route import Position, Route
+from wheelover.core.types.schedule import LegTime, Schedule
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sky import Variation
-from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg
-from wheelover.core.units import m_from_nm, m_per_s_from_kn
+from wheelover.core.units import m_from_nm
 
 NO_DEPARTURE = "no departure_utc, so the day that the variation counts for"
 NO_CARD = "no deviation card, so the deviation"
 NO_GYRO = "no gyro error, so what the gyro shows"
-NO_SPEED = "no speed on the leg, so the course to steer in the stream"
 
 WORTH_SAYING_DEG = 1.0
 """A change of course or variation along a leg that is noted."""
@@ -109,11 +104,7 @@ def courses_of(true_deg: float, variation: Variation, ship: ShipProfile | None) 
 
 
 def leg_courses(
-    route: Route,
-    ship: ShipProfile | None,
-    legs: Sequence[PlannedLeg],
-    times: Mapping[Piece, PieceTime],
-    departure_s: float | None,
+    route: Route, ship: ShipProfile | None, legs: Sequence[PlannedLeg], schedule: Schedule
 ) -> tuple[LegCourses, ...]:
     """Return the courses of every leg by each compass, and the course to steer in its stream.
 
@@ -124,20 +115,19 @@ def leg_courses(
     ship : ShipProfile or None
         Her compasses.
     legs : sequence of PlannedLeg
-        The legs, with their streams.
-    times : mapping of Piece to PieceTime
-        When she comes to each; where that is not known the day of departure counts.
-    departure_s : float or None
-        Seconds since 1970 UTC; without it the variation is not known.
+        The legs.
+    schedule : Schedule
+        When she begins each, and what she steers in the mean stream on it. Where the time is not
+        known the day of departure counts; without a departure the variation is not known.
     """
+    times = {one.leg_index: one for one in schedule.legs}
     found = []
     for leg in legs:
-        time = times.get(Piece(kind="leg", index=leg.index))
-        at_s = departure_s
-        if departure_s is not None and time is not None and time.start_s is not None:
-            at_s = departure_s + time.start_s
+        time, at_s = times.get(leg.index), schedule.departure_s
+        if at_s is not None and time is not None and time.start_s is not None:
+            at_s += time.start_s
         along = [_variation(place, at_s) for place in _places(route, leg)]
-        found.append(_leg(leg, ship, along))
+        found.append(_leg(leg, time, ship, along))
     return tuple(found)
 
 
@@ -154,13 +144,15 @@ def _places(route: Route, leg: PlannedLeg) -> list[Position]:
     return [first, *positions(lat, lon), last]
 
 
-def _leg(leg: PlannedLeg, ship: ShipProfile | None, along: Sequence[Variation]) -> LegCourses:
+def _leg(
+    leg: PlannedLeg, time: LegTime | None, ship: ShipProfile | None, along: Sequence[Variation]
+) -> LegCourses:
     """Return the courses of one leg."""
     notes: list[str] = []
     not_known: list[str] = []
     variation = along[0]
     course = None if leg.path is None else courses_of(leg.path.course_deg, variation, ship)
-    steer = _to_steer(leg, notes, not_known)
+    steer = _to_steer(leg, time, notes, not_known)
     to_steer = None if steer is None else courses_of(steer, variation, ship)
     for one in (course,) if to_steer is None else (course, to_steer):
         not_known += [words for words in _missing(one, variation, ship) if words not in not_known]
@@ -199,22 +191,22 @@ def _missing(
     return tuple(found)
 
 
-def _to_steer(leg: PlannedLeg, notes: list[str], not_known: list[str]) -> float | None:
+def _to_steer(
+    leg: PlannedLeg, time: LegTime | None, notes: list[str], not_known: list[str]
+) -> float | None:
     """Return the heading that makes good the course of a leg in its stream."""
     if leg.path is None:
         return None
-    if leg.set_deg is None or leg.drift_kn is None:
-        notes.append("no stream is given on this leg, so no course to steer is worked out")
+    if time is None or time.current_source is None:
+        notes.append("no stream is known on this leg, so no course to steer is worked out")
         return None
-    if leg.speed_kn is None:
-        not_known.append(f"{NO_SPEED} is not known")
+    if time.steer_deg is None:
+        why = time.reason or "the stream or the speed on the leg is not known"
+        not_known.append(f"there is no course to steer: {why}")
         return None
-    stream = Current(set_deg=leg.set_deg, drift_m_per_s=m_per_s_from_kn(leg.drift_kn))
-    try:
-        return heading_for_course_deg(leg.path.course_deg, m_per_s_from_kn(leg.speed_kn), stream)
-    except OutOfDomain as error:
-        not_known.append(f"there is no course to steer: {error}")
-        return None
+    if time.steps:
+        notes.append("the stream changes on this leg: the course to steer is that in its mean")
+    return time.steer_deg
 
 
 def _bends(leg: PlannedLeg) -> tuple[str, ...]:

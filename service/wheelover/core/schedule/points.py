@@ -1,20 +1,19 @@
 """The critical points of a passage, when she is there, and the light then."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Literal
 
 from wheelover.core.schedule.compass import leg_courses
 from wheelover.core.schedule.sun import sun_days
-from wheelover.core.types.clearance import Piece
 from wheelover.core.types.compass import SkyFound
 from wheelover.core.types.route import Position, Route
+from wheelover.core.types.schedule import Schedule
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sky import CriticalPoint, DaylightNeed, Light, SunRow
-from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 NO_DEPARTURE = "no departure_utc is given"
-NO_LEG = "no leg leads there"
+NO_TIME = "when she is there is not known"
 BEYOND = "the time lies beyond the year 9999"
 
 _LAST_S = 253_402_214_400.0
@@ -24,10 +23,7 @@ NeedResult = Literal["met", "twilight", "dark"]
 
 
 def points_of(
-    route: Route,
-    legs: Sequence[PlannedLeg],
-    turns: Sequence[PlannedTurn],
-    times: Mapping[Piece, PieceTime],
+    route: Route, turns: Sequence[PlannedTurn], schedule: Schedule
 ) -> tuple[CriticalPoint, ...]:
     """Return every waypoint and planned wheel-over, and how long after the departure she is there.
 
@@ -35,64 +31,39 @@ def points_of(
     ----------
     route : Route
         The waypoints.
-    legs, turns : sequences of PlannedLeg and PlannedTurn
-        The planned track. At a turn she is at the waypoint in the middle of the arc.
-    times : mapping of Piece to PieceTime
-        When she comes to each piece.
+    turns : sequence of PlannedTurn
+        With the planned wheel-overs.
+    schedule : Schedule
+        When she is where.
     """
-    to_leg = {leg.from_index + 1: leg for leg in legs}
-    from_leg = {leg.from_index: leg for leg in legs}
-    at = {turn.waypoint_index: turn for turn in turns}
+    turn_at = {turn.waypoint_index: turn for turn in turns}
+    helm_at = {one.waypoint_index: one for one in schedule.wheel_overs}
     found = []
-    for index, waypoint in enumerate(route.waypoints):
-        turn, leg, after = at.get(index), to_leg.get(index), from_leg.get(index)
-        if turn is not None and leg is not None and turn.planned.position is not None:
-            time = times.get(Piece(kind="leg", index=leg.index))
-            along_m = leg.length_m - (turn.planned.distance_m or 0.0)
+    for row in schedule.rows:
+        index = row.waypoint_index
+        waypoint, turn, helm = route.waypoints[index], turn_at.get(index), helm_at.get(index)
+        if turn is not None and helm is not None and turn.planned.position is not None:
             found.append(
-                _point(
-                    index,
-                    waypoint.id,
-                    turn.planned.position,
-                    time,
-                    along_m,
+                CriticalPoint(
+                    waypoint_index=index,
+                    waypoint_id=waypoint.id,
                     part="wheel_over",
+                    position=turn.planned.position,
+                    after_s=helm.at_s,
+                    reason=helm.reason if helm.at_s is None else None,
                 )
             )
-        place = Position(lat_deg=waypoint.lat_deg, lon_deg=waypoint.lon_deg)
-        if turn is not None and turn.arc is not None:
-            time, along_m = times.get(Piece(kind="turn", index=turn.index)), turn.arc.arc_m / 2.0
-        elif leg is not None:
-            time, along_m = times.get(Piece(kind="leg", index=leg.index)), leg.length_m
-        else:
-            time = None if after is None else times.get(Piece(kind="leg", index=after.index))
-            along_m = 0.0
-        found.append(_point(index, waypoint.id, place, time, along_m))
+        found.append(
+            CriticalPoint(
+                waypoint_index=index,
+                waypoint_id=waypoint.id,
+                part="waypoint",
+                position=Position(lat_deg=waypoint.lat_deg, lon_deg=waypoint.lon_deg),
+                after_s=row.eta_s,
+                reason=row.reason if row.eta_s is None else None,
+            )
+        )
     return tuple(found)
-
-
-def _point(
-    index: int,
-    waypoint_id: str,
-    position: Position,
-    time: PieceTime | None,
-    along_m: float,
-    *,
-    part: Literal["waypoint", "wheel_over"] = "waypoint",
-) -> CriticalPoint:
-    """Return one point, with the time that she is there or why it is not known."""
-    after_s = None if time is None else time.at_s(along_m)
-    reason = None
-    if after_s is None:
-        reason = NO_LEG if time is None else time.reason or "no time is known"
-    return CriticalPoint(
-        waypoint_index=index,
-        waypoint_id=waypoint_id,
-        part=part,
-        position=position,
-        after_s=after_s,
-        reason=reason,
-    )
 
 
 def sun_rows(points: Sequence[CriticalPoint], departure_s: float | None) -> tuple[SunRow, ...]:
@@ -152,29 +123,23 @@ def need_met(light: Light) -> NeedResult:
 
 
 def sky_of(
-    route: Route,
-    ship: ShipProfile | None,
+    given: tuple[Route, ShipProfile | None],
     track: tuple[Sequence[PlannedLeg], Sequence[PlannedTurn]],
-    times: Mapping[Piece, PieceTime],
-    departure_s: float | None,
+    schedule: Schedule,
 ) -> SkyFound:
     """Return the courses by compass of a planned track, and the sun at its critical points.
 
     Parameters
     ----------
-    route : Route
-        The waypoints.
-    ship : ShipProfile or None
-        Her compasses.
+    given : tuple of Route and ShipProfile or None
+        The waypoints, and her compasses.
     track : tuple of sequences of PlannedLeg and PlannedTurn
         The planned track.
-    times : mapping of Piece to PieceTime
-        When she comes to each piece.
-    departure_s : float or None
-        Seconds since 1970 UTC.
+    schedule : Schedule
+        When she is where, and what she steers in the stream.
     """
-    legs, turns = track
+    (route, ship), (legs, turns) = given, track
     return SkyFound(
-        courses=leg_courses(route, ship, legs, times, departure_s),
-        sun=sun_rows(points_of(route, legs, turns, times), departure_s),
+        courses=leg_courses(route, ship, legs, schedule),
+        sun=sun_rows(points_of(route, turns, schedule), schedule.departure_s),
     )

@@ -133,7 +133,8 @@ class ShipProfile:
     height, ``kg_m`` her centre of gravity above the keel, ``bg_m`` above the centre of buoyancy.
     ``windage_centre_above_water_m`` is the height of the centre of her windage. ``stopping`` are
     her stopping trials. ``gyro_error_deg`` is what is added to the gyro's reading to get true: low
-    is positive.
+    is positive. ``max_speed_kn`` is the most that she makes through the water. Heights of eye and
+    of the radar's antenna count from the water; ``radar_range_scale_nm`` is the scale in use.
 
     Raises
     ------
@@ -178,9 +179,13 @@ class ShipProfile:
     bg_m: float | None = None
     windage_centre_above_water_m: float | None = None
     draughts: tuple[DraughtChange, ...] = ()
+    eye_height_m: float | None = None
+    radar_height_m: float | None = None
+    radar_range_scale_nm: float | None = None
     deviation_card: DeviationCard | None = None
     gyro_error_deg: float | None = None
     stopping: tuple[StoppingTrial, ...] = ()
+    max_speed_kn: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""
