@@ -74,6 +74,11 @@ function scheduleLine() {
   return [departure ? `departs ${clockText(departure)}` : "no departure", etas > 0 && `${countText(etas, "ETA")} given`, conditions?.streams?.length > 0 && countText(conditions.streams.length, "stream")].filter(Boolean).join(", ");
 }
 
+function daylightLine() {
+  const count = state.inputs?.daylight_needs?.length ?? 0;
+  return count === 0 ? "no need said" : countText(count, "need");
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
@@ -83,6 +88,7 @@ const ENTRIES = [
   ["depth", "Depth and tide", depthLine],
   ["monitoring", "Monitoring", monitoringLine],
   ["schedule", "Schedule", scheduleLine],
+  ["daylight", "Daylight", daylightLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];
