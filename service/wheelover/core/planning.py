@@ -25,6 +25,7 @@ from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import schedule_of
 from wheelover.core.times.settle import settle
+from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
@@ -159,7 +160,14 @@ def _workings(
         ),
         land=_land(track, chart, legs_swept, ship),
     )
-    timed = replace(workings, times=times, schedule=schedule_of(timing, track, times))
+    schedule = with_surroundings(
+        schedule_of(timing, track, times),
+        track,
+        times,
+        (route, ship, conditions),
+        (checked.hazards, on_chart),
+    )
+    timed = replace(workings, times=times, schedule=schedule)
     return _for_the_team(timed, charted, chart, bridge)
 
 

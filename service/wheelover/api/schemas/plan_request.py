@@ -48,6 +48,7 @@ from wheelover.api.schemas.strict import (
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.zones import ZoneIn, zones_on
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.bridge import Bridge
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -198,6 +199,7 @@ class PlanRequest(Strict):
     amendment: AmendmentIn | None = None
     points: Annotated[list[PointIn], Field(max_length=200)] | None = None
     departure_utc: UtcTime | None = None
+    zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -316,7 +318,10 @@ class PlanRequest(Strict):
                 no_coast=no_coast,
                 marks=own_marks(self.marks),
             ),
-            conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
+            conditions=replace(
+                (self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
+                zones=zones_on(self.zones or (), ids),
+            ),
             limits=self._limits(gathered),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,

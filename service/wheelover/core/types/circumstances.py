@@ -12,6 +12,14 @@ from wheelover.core.units import beaufort_from_kn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneFrom:
+    """The zone description that is kept from a waypoint on: hours to add to zone time for UTC."""
+
+    from_id: str
+    description_h: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Conditions:
     """Current, water and wind. ``set_deg`` is where the current goes to.
 
@@ -24,7 +32,8 @@ class Conditions:
     off for them instead. ``height_datum_m`` is how far above chart datum the level lies from which
     clearances under objects count, where these do not say it themselves. ``departure_s`` is the
     time of departure, in seconds since 1970 UTC. ``streams`` go before the current of the plan on
-    the legs that they cover. ``visibility_nm`` is the meteorological visibility.
+    the legs that they cover. ``zones`` are zone descriptions kept otherwise than by longitude, and
+    ``visibility_nm`` is the meteorological visibility.
 
     Raises
     ------
@@ -47,6 +56,7 @@ class Conditions:
     height_datum_m: float | None = None
     departure_s: float | None = None
     streams: tuple[Stream, ...] = ()
+    zones: tuple[ZoneFrom, ...] = ()
     visibility_nm: float | None = None
 
     def __post_init__(self) -> None:

@@ -86,6 +86,8 @@ _MORE_WORDS = {
     "depth_m": ("depth", "m"),
     "departure_utc": ("departure", ""),
     "max_speed_kn": ("most speed", "kn"),
+    "consumption": ("consumption", ""),
+    "zones": ("zone descriptions", ""),
     "check_land": ("land check", ""),
     "all_charts": ("all charts that the route touches", ""),
     "chart_ids": ("charts named", ""),
