@@ -9,6 +9,7 @@ from wheelover.core.aids.turn_cues import cues_of_turns
 from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
+from wheelover.core.basis.sky import sky_rows
 from wheelover.core.basis.streams import stream_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
@@ -20,11 +21,13 @@ from wheelover.core.coast.of_track import land_of
 from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
+from wheelover.core.schedule.points import sky_of
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import schedule_of
 from wheelover.core.times.settle import settle
+from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
@@ -92,6 +95,7 @@ def make_plan(
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
+            *sky_rows(ship, workings.sky),
             *stream_rows(conditions),
             *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
         ),
@@ -111,6 +115,7 @@ def make_plan(
         marks=workings.marks.marks,
         cues=workings.cues,
         bridge=workings.bridge,
+        sky=workings.sky,
     )
 
 
@@ -159,7 +164,14 @@ def _workings(
         ),
         land=_land(track, chart, legs_swept, ship),
     )
-    timed = replace(workings, times=times, schedule=schedule_of(timing, track, times))
+    schedule = with_surroundings(
+        schedule_of(timing, track, times),
+        track,
+        times,
+        (route, ship, conditions),
+        (checked.hazards, on_chart),
+    )
+    timed = replace(workings, times=times, schedule=schedule)
     return _for_the_team(timed, charted, chart, bridge)
 
 
@@ -180,6 +192,7 @@ def _for_the_team(
             marks,
             workings.swept_turns,
         ),
+        sky=sky_of((route, ship), (track.legs, track.turns), workings.schedule),
         bridge=for_the_bridge(
             (route, ship, limits, bridge),
             track,

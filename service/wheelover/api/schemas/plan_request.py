@@ -33,6 +33,7 @@ from wheelover.api.schemas.passage import (
 from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.sky import DaylightNeedIn, daylight_needs
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
 from wheelover.api.schemas.streams import StreamIn, streams_on
 from wheelover.api.schemas.strict import (
@@ -48,6 +49,7 @@ from wheelover.api.schemas.strict import (
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.zones import ZoneIn, zones_on
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.bridge import Bridge
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -198,6 +200,8 @@ class PlanRequest(Strict):
     amendment: AmendmentIn | None = None
     points: Annotated[list[PointIn], Field(max_length=200)] | None = None
     departure_utc: UtcTime | None = None
+    zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
+    daylight_needs: Annotated[list[DaylightNeedIn], Field(max_length=500)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -316,8 +320,11 @@ class PlanRequest(Strict):
                 no_coast=no_coast,
                 marks=own_marks(self.marks),
             ),
-            conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
-            limits=self._limits(gathered),
+            conditions=replace(
+                (self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
+                zones=zones_on(self.zones or (), ids),
+            ),
+            limits=self._limits(gathered, ids),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,
             demonstration=self.demonstration,
@@ -326,7 +333,7 @@ class PlanRequest(Strict):
             bridge=Bridge(points=tuple(one.to_core() for one in self.points or ())),
         )
 
-    def _limits(self, gathered: Gathered) -> Limits:
+    def _limits(self, gathered: Gathered, ids: list[str]) -> Limits:
         """Return the limits with the limit set that counts, and what is waived of it."""
         given = self.limits or LimitsIn()
         limit_set = None if self.limit_set is None else self.limit_set.to_core()
@@ -338,6 +345,7 @@ class PlanRequest(Strict):
             warning_points=warnings_wished(given.warning_points),
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
+            daylight_needs=daylight_needs(self.daylight_needs or (), ids),
         )
 
     def _ship_along(self, ship: ShipIn | None, ids: list[str]) -> ShipProfile | None:
