@@ -30,6 +30,7 @@ from wheelover.render.rounding import (
     position,
     rounded,
 )
+from wheelover.render.schedule import schedule_document
 
 Document = dict[str, Any]
 
@@ -47,6 +48,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "charts": charts_document(plan.on_chart),
         "marks": marks_document(plan),
         "depths": depth_rows(plan),
+        "schedule": schedule_document(plan),
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "limit_set": limit_set(plan.limit_set),

@@ -42,12 +42,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     ),
     DueCheck(code="leg_fixing", title="Fixing methods and interval", per="leg"),
     DueCheck(code="leg_abort", title="Abort point and point of no return", per="leg"),
-    DueCheck(
-        code="leg_schedule",
-        title="Times, tidal windows and daylight",
-        per="leg",
-        absent="this version computes no schedule",
-    ),
+    DueCheck(code="leg_schedule", title="Times, speeds and streams", per="leg"),
     DueCheck(code="turn_arc", title="Change of course", per="turn"),
     DueCheck(code="turn_room", title="Room for the turn on the legs around it", per="turn"),
     DueCheck(code="turn_radius", title="Radius against the ship's least", per="turn"),

@@ -24,6 +24,7 @@ from wheelover.core.checks import (
     positions,
     response,
     routeing,
+    schedule,
     swept,
     turn_areas,
     turns,
@@ -64,6 +65,7 @@ CHECKS: tuple[Check, ...] = (
     cues.check,
     monitoring.check,
     action_points.check,
+    schedule.check,
 )
 
 NO_ANSWER = "the check gave no answer"

@@ -17,6 +17,7 @@ from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import RULE_UNITS, Rule
 from wheelover.core.types.plan import Finding, Result, Subject
 from wheelover.core.types.route import Route
+from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 from wheelover.core.types.times import PieceTime
@@ -54,6 +55,7 @@ class Workings:
     marks: MarkSet = NO_MARKS
     cues: tuple[TurnCues, ...] = ()
     bridge: BridgeFound = NOTHING_FOUND
+    schedule: Schedule = NO_SCHEDULE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

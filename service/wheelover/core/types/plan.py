@@ -14,6 +14,7 @@ from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import LimitSet, Rule, Waiver
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import Route
+from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -140,3 +141,4 @@ class Plan:
     marks: tuple[Mark, ...] = ()
     cues: tuple[TurnCues, ...] = ()
     bridge: BridgeFound = NOTHING_FOUND
+    schedule: Schedule = NO_SCHEDULE
