@@ -9,6 +9,7 @@ from wheelover.core.aids.turn_cues import cues_of_turns
 from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
+from wheelover.core.basis.sky import sky_rows
 from wheelover.core.basis.streams import stream_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
@@ -20,6 +21,7 @@ from wheelover.core.coast.of_track import land_of
 from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
+from wheelover.core.schedule.points import sky_of
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times.pieces import times_of
@@ -93,6 +95,7 @@ def make_plan(
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
+            *sky_rows(ship, workings.sky),
             *stream_rows(conditions),
             *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
         ),
@@ -112,6 +115,7 @@ def make_plan(
         marks=workings.marks.marks,
         cues=workings.cues,
         bridge=workings.bridge,
+        sky=workings.sky,
     )
 
 
@@ -188,6 +192,7 @@ def _for_the_team(
             marks,
             workings.swept_turns,
         ),
+        sky=sky_of((route, ship), (track.legs, track.turns), workings.schedule),
         bridge=for_the_bridge(
             (route, ship, limits, bridge),
             track,

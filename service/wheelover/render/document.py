@@ -31,6 +31,7 @@ from wheelover.render.rounding import (
     rounded,
 )
 from wheelover.render.schedule import schedule_document
+from wheelover.render.sky import leg_courses_documents, sun_documents
 
 Document = dict[str, Any]
 
@@ -48,7 +49,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "charts": charts_document(plan.on_chart),
         "marks": marks_document(plan),
         "depths": depth_rows(plan),
-        "schedule": schedule_document(plan),
+        "schedule": {**schedule_document(plan), "sun": sun_documents(plan)},
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "limit_set": limit_set(plan.limit_set),
@@ -75,6 +76,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
     watched = monitoring_rows(plan, chart)
+    courses = leg_courses_documents(plan)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -86,6 +88,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             "monitoring": watched[leg.index],
+            "courses": courses[leg.index],
         }
         legs.append(row)
     for turn in plan.turns:

@@ -33,6 +33,7 @@ from wheelover.api.schemas.passage import (
 from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.sky import DaylightNeedIn, daylight_needs
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
 from wheelover.api.schemas.streams import StreamIn, streams_on
 from wheelover.api.schemas.strict import (
@@ -200,6 +201,7 @@ class PlanRequest(Strict):
     points: Annotated[list[PointIn], Field(max_length=200)] | None = None
     departure_utc: UtcTime | None = None
     zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
+    daylight_needs: Annotated[list[DaylightNeedIn], Field(max_length=500)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -322,7 +324,7 @@ class PlanRequest(Strict):
                 (self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
                 zones=zones_on(self.zones or (), ids),
             ),
-            limits=self._limits(gathered),
+            limits=self._limits(gathered, ids),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,
             demonstration=self.demonstration,
@@ -331,7 +333,7 @@ class PlanRequest(Strict):
             bridge=Bridge(points=tuple(one.to_core() for one in self.points or ())),
         )
 
-    def _limits(self, gathered: Gathered) -> Limits:
+    def _limits(self, gathered: Gathered, ids: list[str]) -> Limits:
         """Return the limits with the limit set that counts, and what is waived of it."""
         given = self.limits or LimitsIn()
         limit_set = None if self.limit_set is None else self.limit_set.to_core()
@@ -343,6 +345,7 @@ class PlanRequest(Strict):
             warning_points=warnings_wished(given.warning_points),
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
+            daylight_needs=daylight_needs(self.daylight_needs or (), ids),
         )
 
     def _ship_along(self, ship: ShipIn | None, ids: list[str]) -> ShipProfile | None:

@@ -18,6 +18,7 @@ from wheelover.api.schemas.near import NearOut
 from wheelover.api.schemas.points import PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.api.schemas.schedule import CurrentSourceName, ScheduleOut, SpeedSourceName
+from wheelover.api.schemas.sky import LegCoursesOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
 
@@ -72,6 +73,7 @@ class LegOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     monitoring: MonitoringOut
+    courses: LegCoursesOut
 
 
 class TableUsedOut(Answer):

@@ -25,6 +25,7 @@ from wheelover.core.checks import (
     response,
     routeing,
     schedule,
+    sky,
     swept,
     turn_areas,
     turns,
@@ -64,6 +65,7 @@ CHECKS: tuple[Check, ...] = (
     land.check,
     cues.check,
     monitoring.check,
+    sky.check,
     action_points.check,
     schedule.check,
 )

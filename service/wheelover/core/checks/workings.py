@@ -12,6 +12,7 @@ from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors, Piece
 from wheelover.core.types.coast import Land
+from wheelover.core.types.compass import NO_SKY, SkyFound
 from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import RULE_UNITS, Rule
@@ -51,6 +52,7 @@ class Workings:
     land: Land | None = None
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
+    sky: SkyFound = NO_SKY
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
     marks: MarkSet = NO_MARKS
     cues: tuple[TurnCues, ...] = ()

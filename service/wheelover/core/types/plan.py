@@ -9,6 +9,7 @@ from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.coast import Land
+from wheelover.core.types.compass import NO_SKY, SkyFound
 from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import LimitSet, Rule, Waiver
@@ -135,6 +136,7 @@ class Plan:
     chart: Chart | None = None
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
+    sky: SkyFound = NO_SKY
     limit_set: LimitSet | None = None
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
