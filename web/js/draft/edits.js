@@ -121,6 +121,6 @@ export function sliceAround(inputs, id, position) {
   const from = Math.max(index - REACH, 0);
   const moved = moveTo(id, position)(inputs).route.waypoints.slice(from, index + REACH + 1);
   const { leg, gap_before: gap, ...first } = moved[0];
-  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, cases, alternatives, ...rest } = inputs;
+  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, cases, alternatives, marks, ...rest } = inputs;
   return { from, request: { ...rest, route: { name: inputs.route.name, waypoints: [first, ...moved.slice(1)] } } };
 }
