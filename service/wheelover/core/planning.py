@@ -5,8 +5,11 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.aids.candidates import mark_set_of
+from wheelover.core.aids.turn_cues import cues_of_turns
+from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
+from wheelover.core.basis.streams import stream_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
@@ -22,6 +25,7 @@ from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import schedule_of
 from wheelover.core.times.settle import settle
+from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
@@ -89,6 +93,8 @@ def make_plan(
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
+            *stream_rows(conditions),
+            *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
@@ -103,6 +109,8 @@ def make_plan(
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
+        marks=workings.marks.marks,
+        cues=workings.cues,
         bridge=workings.bridge,
     )
 
@@ -152,7 +160,14 @@ def _workings(
         ),
         land=_land(track, chart, legs_swept, ship),
     )
-    timed = replace(workings, times=times, schedule=schedule_of(timing, track, times))
+    schedule = with_surroundings(
+        schedule_of(timing, track, times),
+        track,
+        times,
+        (route, ship, conditions),
+        (checked.hazards, on_chart),
+    )
+    timed = replace(workings, times=times, schedule=schedule)
     return _for_the_team(timed, charted, chart, bridge)
 
 
@@ -160,13 +175,22 @@ def _for_the_team(
     workings: Workings, charted: Charted | None, chart: Chart, bridge: Bridge
 ) -> Workings:
     """Return the same with what the bridge team steers and watches by."""
-    asked = (workings.route, workings.ship, workings.limits, bridge)
+    route, ship, limits = workings.route, workings.ship, workings.limits
+    track = workings.track
+    marks = mark_set_of(charted, chart.hazards, chart.marks)
     return replace(
         workings,
-        marks=mark_set_of(charted, chart.hazards, chart.marks),
+        marks=marks,
+        cues=cues_of_turns(
+            (route, ship, workings.conditions, limits),
+            (track.legs, track.turns),
+            workings.times,
+            marks,
+            workings.swept_turns,
+        ),
         bridge=for_the_bridge(
-            asked,
-            workings.track,
+            (route, ship, limits, bridge),
+            track,
             (workings.chart, chart.cells),
             workings.clearances,
             workings.times,

@@ -11,6 +11,7 @@ from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.cues import marks_document, turn_cues
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
@@ -45,6 +46,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         **_pieces(plan, chart),
         "clearances": clearance_rows(plan.clearances.rows, chart, plan.on_chart),
         "charts": charts_document(plan.on_chart),
+        "marks": marks_document(plan),
         "depths": depth_rows(plan),
         "schedule": schedule_document(plan),
         "findings": [_finding(finding) for finding in plan.findings],
@@ -70,6 +72,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     late = {one.turn_index: one for one in plan.late_helms}
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
+    cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
     watched = monitoring_rows(plan, chart)
     legs, turns = [], []
@@ -95,6 +98,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
+            "cues": turn_cues(cues.get(turn.index)),
         }
         turns.append(row)
     return {"legs": legs, "turns": turns}

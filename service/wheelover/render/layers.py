@@ -15,11 +15,13 @@ from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charted_features
 from wheelover.render.clearances import clearance_features
+from wheelover.render.cues import cue_features
 from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
 from wheelover.render.points import point_features
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
+from wheelover.render.schedule_more import time_labels
 from wheelover.render.shapes import shapes_of, vertex_count
 
 Feature = dict[str, Any]
@@ -56,6 +58,8 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *charted,
         *clearance_features(plan.clearances.rows),
         *land_features(plan),
+        *time_labels(plan),
+        *cue_features(plan),
         *point_features(plan),
     ]
     return {

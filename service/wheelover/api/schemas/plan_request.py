@@ -14,7 +14,14 @@ from wheelover.api.schemas.limit_set import (
     Seconds,
     WaiverIn,
 )
-from wheelover.api.schemas.marks import MOST_MARKS, MarkIn, own_marks
+from wheelover.api.schemas.marks import (
+    MOST_MARKS,
+    MarkIn,
+    Visibility,
+    WarningIn,
+    own_marks,
+    warnings_wished,
+)
 from wheelover.api.schemas.passage import (
     DraughtChangeIn,
     TideIn,
@@ -27,6 +34,7 @@ from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
+from wheelover.api.schemas.streams import StreamIn, streams_on
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
@@ -40,6 +48,7 @@ from wheelover.api.schemas.strict import (
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.zones import ZoneIn, zones_on
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.bridge import Bridge
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -60,6 +69,8 @@ class ConditionsIn(Strict):
     tide_m is the height of tide where no table of tides counts. Waves are taken off by their
     allowance, else by their significant height. height_datum_m is how far above chart datum the
     level lies that clearances under bridges and cables count from, where they do not say it.
+    Streams go before set_deg and drift_kn on the legs that they cover. The meteorological
+    visibility counts for lights and marks: 10 NM where nobody says.
     """
 
     set_deg: Direction | None = None
@@ -71,10 +82,12 @@ class ConditionsIn(Strict):
     wind_from_deg: Direction | None = None
     wind_kn: WindSpeed | None = None
     tides: Annotated[list[TideIn], Field(max_length=100)] | None = None
+    streams: Annotated[list[StreamIn], Field(max_length=100)] | None = None
     wave_height_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
     wave_allowance_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
     water_density_kg_per_m3: WaterDensity | None = None
     height_datum_m: Annotated[float, Field(ge=-20.0, le=20.0, description="Metres")] | None = None
+    visibility_nm: Visibility | None = None
 
     def to_core(self, ids: list[str], departure_utc: str | None) -> Conditions:
         """Return them as the core takes them.
@@ -91,9 +104,14 @@ class ConditionsIn(Strict):
         InvalidConditions
             For what no plan can be made from.
         """
-        plain = Conditions(**self.model_dump(exclude={"tides"}))
+        plain = Conditions(**self.model_dump(exclude={"tides", "streams"}))
         departure_s = None if departure_utc is None else seconds_from_utc(departure_utc)
-        return replace(plain, tides=tides_on(self.tides or (), ids), departure_s=departure_s)
+        return replace(
+            plain,
+            tides=tides_on(self.tides or (), ids),
+            streams=streams_on(self.streams or (), ids),
+            departure_s=departure_s,
+        )
 
 
 class LimitsIn(Strict):
@@ -119,6 +137,7 @@ class LimitsIn(Strict):
     electrical_distance_m: (
         Annotated[float, Field(ge=0.0, le=100.0, description="Metres")] | None
     ) = None
+    warning_points: Annotated[list[WarningIn], Field(min_length=1, max_length=6)] | None = None
 
 
 class AlternativeIn(Strict):
@@ -180,6 +199,7 @@ class PlanRequest(Strict):
     amendment: AmendmentIn | None = None
     points: Annotated[list[PointIn], Field(max_length=200)] | None = None
     departure_utc: UtcTime | None = None
+    zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -298,7 +318,10 @@ class PlanRequest(Strict):
                 no_coast=no_coast,
                 marks=own_marks(self.marks),
             ),
-            conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
+            conditions=replace(
+                (self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
+                zones=zones_on(self.zones or (), ids),
+            ),
             limits=self._limits(gathered),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,
@@ -310,12 +333,14 @@ class PlanRequest(Strict):
 
     def _limits(self, gathered: Gathered) -> Limits:
         """Return the limits with the limit set that counts, and what is waived of it."""
+        given = self.limits or LimitsIn()
         limit_set = None if self.limit_set is None else self.limit_set.to_core()
         if gathered.limit_set is not None:
             stored = LimitSetIn.model_validate(gathered.limit_set.contents)
             limit_set = stored.to_core(gathered.limit_set)
         return Limits(
-            **(self.limits or LimitsIn()).model_dump(),
+            **given.model_dump(exclude={"warning_points"}),
+            warning_points=warnings_wished(given.warning_points),
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
         )

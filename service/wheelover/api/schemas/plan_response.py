@@ -9,6 +9,7 @@ from pydantic import Field
 
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
+from wheelover.api.schemas.cues import MarksOut, TurnCuesOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
@@ -178,7 +179,7 @@ class CurrentOut(Answer):
 
     set_deg: float
     drift_kn: float
-    source: Literal["turn", "leg", "plan"]
+    source: Literal["turn", "leg", "stream", "plan"]
 
 
 class TurnOut(Answer):
@@ -219,6 +220,7 @@ class TurnOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     late_helm: LateHelmOut | None
+    cues: TurnCuesOut | None
 
 
 class PieceOut(Answer):
@@ -364,6 +366,7 @@ class PlanResponse(Answer):
     depths: DepthsOut
     schedule: ScheduleOut
     charts: ChartsOut | None
+    marks: MarksOut
     findings: list[FindingOut]
     checks: ChecksOut
     limit_set: LimitSetOut | None

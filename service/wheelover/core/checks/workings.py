@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from wheelover.core.aids.candidates import NO_MARKS, MarkSet
+from wheelover.core.aids.mark_set import NO_MARKS, MarkSet
 from wheelover.core.charted import up_to_date
 from wheelover.core.track import Track
 from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
@@ -12,6 +12,7 @@ from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors, Piece
 from wheelover.core.types.coast import Land
+from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import RULE_UNITS, Rule
 from wheelover.core.types.plan import Finding, Result, Subject
@@ -50,9 +51,10 @@ class Workings:
     land: Land | None = None
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
-    marks: MarkSet = NO_MARKS
-    bridge: BridgeFound = NOTHING_FOUND
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
+    marks: MarkSet = NO_MARKS
+    cues: tuple[TurnCues, ...] = ()
+    bridge: BridgeFound = NOTHING_FOUND
     schedule: Schedule = NO_SCHEDULE
 
 

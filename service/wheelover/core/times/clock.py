@@ -46,7 +46,7 @@ class LegRun:
     def current(self) -> CurrentGiven | None:
         """Return the current that counts on it; None where none is given, or none is known."""
         flow = self.water.flow if self.run is None else self.run.flow
-        return _given(self.water, flow, self.covered)
+        return _given(self.water, flow, self.run is not None and self.run.known)
 
     @property
     def covered(self) -> bool:
@@ -269,10 +269,10 @@ def _way(stretch: Stretch) -> Way:
     return Way(length_m=length_m, course_deg=path.course_deg, change_deg=change_deg)
 
 
-def _given(water: Water, flow: Flow | None, covered: bool) -> CurrentGiven | None:
+def _given(water: Water, flow: Flow | None, known: bool) -> CurrentGiven | None:
     """Return a current as legs and turns take it; None for one that is not known at all."""
     if water.table is None or water.source is None:
         return water.given
-    if flow is None or (not covered and flow == STILL):
+    if flow is None or not known:
         return None
     return current_of(flow, water.source)

@@ -1,15 +1,14 @@
 """What is made good along a course in a stream, and how a leg is run through changing streams."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.schedule.streams import Flow
 from wheelover.core.times.water import STILL, Water
 from wheelover.core.types.manoeuvre import Current
 
-STEP_S = 600.0
+STEP_S = 240.0
 """A leg in a stream that changes is run in steps of about so long."""
 
 MOST_STEPS = 2000
@@ -46,7 +45,8 @@ class Run:
     """How a way was run: how long, the flow met on it, and the times at places along it.
 
     ``flow`` is the mean that takes the same time along the first course; ``covered`` is false where
-    a part of the time lies outside the table of streams, for which still water was taken.
+    a part of the time lies outside the table of streams, for which still water was taken, and
+    ``known`` false where all of it does.
     ``speed_m_per_s`` is through the water.
     """
 
@@ -54,6 +54,7 @@ class Run:
     speed_m_per_s: float
     flow: Flow
     covered: bool
+    known: bool = True
     knots: tuple[tuple[float, float], ...] = ()
 
 
@@ -126,7 +127,13 @@ def run_way(way: Way, wish: Wish, water: Water, begin_s: float | None) -> Run:
             made_good = over_ground_m_per_s(way.course_deg, wish, flow)
             duration_s = way.length_m / made_good
             speed = through_water_m_per_s(way.course_deg, made_good, flow)
-            return Run(duration_s=duration_s, speed_m_per_s=speed, flow=flow, covered=covered)
+            return Run(
+                duration_s=duration_s,
+                speed_m_per_s=speed,
+                flow=flow,
+                covered=covered,
+                known=covered,
+            )
         return _in_steps(way, wish, water, 0.0, COURSE_STEPS)
     about_s = way.length_m / max(wish.speed_m_per_s, 0.01)
     steps = min(max(math.ceil(about_s / STEP_S), 1), MOST_STEPS)
@@ -138,57 +145,53 @@ def run_way(way: Way, wish: Wish, water: Water, begin_s: float | None) -> Run:
 def _in_steps(way: Way, wish: Wish, water: Water, begin_s: float, steps: int) -> Run:
     """Return how a way is run in steps of one length, each at the speed in its middle."""
     step_m = way.length_m / steps
-    now_s, covered = begin_s, True
-    across_m = 0.0
+    now_s, across_m = begin_s, 0.0
+    seen: list[bool] = []
     knots = [(0.0, 0.0)]
     for step in range(steps):
-        first, _ = _flow_at(water, now_s)
+        first, known = _flow_at(water, now_s)
         half_s = step_m / 2.0 / over_ground_m_per_s(way.course_at_deg(step / steps), wish, first)
-        flow, known = _flow_at(water, now_s + half_s)
-        covered = covered and known
+        flow, middle_known = _flow_at(water, now_s + half_s)
+        seen += (known, middle_known)
         course_deg = way.course_at_deg((step + 0.5) / steps)
         step_s = step_m / over_ground_m_per_s(course_deg, wish, flow)
         across_m += parts_of(flow, course_deg)[0] * step_s
         now_s += step_s
         knots.append((way.length_m * (step + 1) / steps, now_s - begin_s))
-    duration_s = now_s - begin_s
-    return _as_mean(way, wish, duration_s, across_m, covered, tuple(knots), water, begin_s)
+    end, known = _flow_at(water, now_s)
+    seen.append(known)
+    run = Run(
+        duration_s=now_s - begin_s,
+        speed_m_per_s=wish.speed_m_per_s,
+        flow=end,
+        covered=all(seen),
+        known=any(seen),
+        knots=tuple(knots),
+    )
+    if run.duration_s == 0.0:
+        return replace(run, knots=())
+    middle, _ = _flow_at(water, begin_s + run.duration_s / 2.0)
+    return _with_mean(way, wish, run, across_m / run.duration_s, middle)
 
 
-def _as_mean(
-    way: Way,
-    wish: Wish,
-    duration_s: float,
-    across_m: float,
-    covered: bool,
-    knots: tuple[tuple[float, float], ...],
-    water: Water,
-    begin_s: float,
-) -> Run:
-    """Return a run with the mean flow that takes the same time along its first course."""
-    if duration_s == 0.0:
-        flow, _ = _flow_at(water, begin_s)
-        return Run(
-            duration_s=0.0, speed_m_per_s=wish.speed_m_per_s, flow=flow, covered=covered, knots=()
-        )
-    made_good, across = way.length_m / duration_s, across_m / duration_s
+def _with_mean(way: Way, wish: Wish, run: Run, across_m_per_s: float, middle: Flow) -> Run:
+    """Return a run with the mean flow that takes the same time along its first course.
+
+    Over the ground any flow takes the same time; there the one in the middle of the time counts.
+    """
+    made_good, across = way.length_m / run.duration_s, across_m_per_s
     if wish.over_ground:
-        middle, _ = _flow_at(water, begin_s + duration_s / 2.0)
         along = parts_of(middle, way.course_deg)[1]
         speed = math.hypot(made_good - along, across)
     else:
         speed = wish.speed_m_per_s
-        if abs(across) >= speed:  # only where the course swings far: no mean of it is made good
-            raise OutOfDomain(
-                "no mean stream gives the time of this leg: its course changes too far"
-            )
         along = made_good - math.sqrt(speed * speed - across * across)
     course_rad = math.radians(way.course_deg)
     flow = (
         across * math.cos(course_rad) + along * math.sin(course_rad),
         along * math.cos(course_rad) - across * math.sin(course_rad),
     )
-    return Run(duration_s=duration_s, speed_m_per_s=speed, flow=flow, covered=covered, knots=knots)
+    return replace(run, speed_m_per_s=speed, flow=flow)
 
 
 def _flow_at(water: Water, at_s: float) -> tuple[Flow, bool]:

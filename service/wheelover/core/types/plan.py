@@ -9,8 +9,10 @@ from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.coast import Land
+from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import LimitSet, Rule, Waiver
+from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import Route
 from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
@@ -113,7 +115,8 @@ class Plan:
     """Everything computed from one set of inputs.
 
     ``chart`` holds all dangers that it was checked against, those of its cells too, and
-    ``on_chart`` what else the cells say; None where no cells are loaded.
+    ``on_chart`` what else the cells say; None where no cells are loaded. ``marks`` are all loaded
+    ones, the user's own first.
     """
 
     route: Route
@@ -135,5 +138,7 @@ class Plan:
     limit_set: LimitSet | None = None
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
+    marks: tuple[Mark, ...] = ()
+    cues: tuple[TurnCues, ...] = ()
     bridge: BridgeFound = NOTHING_FOUND
     schedule: Schedule = NO_SCHEDULE

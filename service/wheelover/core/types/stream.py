@@ -67,6 +67,8 @@ class Stream:
         if tidal and not (self.hours and self.high_waters_s):
             missing = "high_waters_utc" if self.hours else "hours"
             return Fault(pointer=f"/{missing}", message=f"{missing} are missing")
+        if len(self.rows) == 1:
+            return Fault(pointer="/rows", message="1 row given; at least 2 are needed")
         return self._out_of_order() or self._half_neaps()
 
     def _out_of_order(self) -> Fault | None:
