@@ -29,7 +29,7 @@ from wheelover.core.times.schedule import schedule_of
 from wheelover.core.times.settle import settle
 from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
-from wheelover.core.types.bridge import NO_BRIDGE, Bridge
+from wheelover.core.types.bridge import NO_BRIDGE, OF_CONTINGENCY, Bridge
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -116,6 +116,7 @@ def make_plan(
         cues=workings.cues,
         bridge=workings.bridge,
         sky=workings.sky,
+        sources_max_age_days=limits.sources_max_age_days,
     )
 
 
@@ -194,13 +195,14 @@ def _for_the_team(
         ),
         sky=sky_of((route, ship), (track.legs, track.turns), workings.schedule),
         bridge=for_the_bridge(
-            (route, ship, limits, bridge),
+            (route, ship, workings.conditions, limits, bridge),
             track,
-            (workings.chart, chart.cells),
+            (workings.chart, chart.cells, workings.on_chart),
             workings.clearances,
             workings.times,
             workings.swept_legs,
             workings.land,
+            lambda its, her, then, asked: make_plan(its, her, chart, then, asked, OF_CONTINGENCY),
         ),
     )
 

@@ -11,6 +11,7 @@ from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.contingencies import contingency_rows
 from wheelover.render.cues import marks_document, turn_cues
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import late_helm, leg_hull, turn_hull
@@ -32,6 +33,7 @@ from wheelover.render.rounding import (
 )
 from wheelover.render.schedule import schedule_document
 from wheelover.render.sky import leg_courses_documents, sun_documents
+from wheelover.render.sources import checklists_document, sources_document
 
 Document = dict[str, Any]
 
@@ -62,6 +64,9 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "fixing_rule": RULE,
         "points": point_rows(plan),
         "points_found": found_rows(plan),
+        "sources": sources_document(plan),
+        "checklists": checklists_document(plan),
+        "contingencies": contingency_rows(plan, chart, plan_document),
     }
 
 

@@ -15,6 +15,7 @@ from wheelover.core.units import nm_from_m
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charted_features
 from wheelover.render.clearances import clearance_features
+from wheelover.render.contingencies import contingency_features
 from wheelover.render.cues import cue_features
 from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
@@ -61,6 +62,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *time_labels(plan),
         *cue_features(plan),
         *point_features(plan),
+        *contingency_features(plan),
     ]
     return {
         "type": "FeatureCollection",

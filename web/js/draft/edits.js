@@ -115,12 +115,12 @@ export const setTop = (members) => (inputs) => withoutEmpty({ ...inputs, ...memb
 /** A move reaches as far as the turns next to the waypoint; what those turns are held against is one further on. */
 const REACH = 3;
 
-/** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs, no cases, no alternatives. */
+/** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs, no cases, no alternatives, nothing for the bridge team. */
 export function sliceAround(inputs, id, position) {
   const { index } = findWaypoint(inputs, id);
   const from = Math.max(index - REACH, 0);
   const moved = moveTo(id, position)(inputs).route.waypoints.slice(from, index + REACH + 1);
   const { leg, gap_before: gap, ...first } = moved[0];
-  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, cases, alternatives, marks, ...rest } = inputs;
+  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, cases, alternatives, marks, points, contingencies, sources, checklists, ...rest } = inputs;
   return { from, request: { ...rest, route: { name: inputs.route.name, waypoints: [first, ...moved.slice(1)] } } };
 }

@@ -68,6 +68,17 @@ function monitoringLine() {
   return legs.length === 0 ? "no leg yet" : `fixing said of ${said} of ${countText(legs.length, "leg")}`;
 }
 
+function contingenciesLine() {
+  const count = state.inputs?.contingencies?.length ?? 0;
+  return count === 0 ? "none given" : countText(count, "contingency", "contingencies");
+}
+
+function sourcesLine() {
+  const { sources = [] } = state.inputs || {};
+  const open = sources.filter(({ consulted }) => !consulted).length;
+  return [sources.length === 0 ? "none named" : `${sources.length} named`, open > 0 && `${open} not consulted`].filter(Boolean).join(", ");
+}
+
 function scheduleLine() {
   const { departure_utc: departure, conditions, route } = state.inputs || {};
   const etas = route?.waypoints.filter((one) => one.eta_utc).length;
@@ -88,6 +99,8 @@ const ENTRIES = [
   ["marks", "Marks", marksLine],
   ["depth", "Depth and tide", depthLine],
   ["monitoring", "Monitoring", monitoringLine],
+  ["contingencies", "Contingencies", contingenciesLine],
+  ["sources", "Sources and checklists", sourcesLine],
   ["schedule", "Schedule", scheduleLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],

@@ -143,4 +143,5 @@ class Plan:
     marks: tuple[Mark, ...] = ()
     cues: tuple[TurnCues, ...] = ()
     bridge: BridgeFound = NOTHING_FOUND
+    sources_max_age_days: float | None = None
     schedule: Schedule = NO_SCHEDULE

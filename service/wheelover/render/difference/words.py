@@ -125,6 +125,7 @@ _UNITS = (
     ("_deg", "deg"),
     ("_rpm", "rpm"),
     ("_min", "min"),
+    ("_days", "days"),
     ("_utc", ""),
     ("_min", "min"),
     ("_m", "m"),
