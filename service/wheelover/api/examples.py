@@ -161,6 +161,19 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "route": _ROUTE,
         "ship": _SHIP,
         "hazards": _HAZARDS,
+        "marks": [
+            {
+                "id": "stell-light",
+                "name": "Stell light",
+                "lat_deg": 47.24,
+                "lon_deg": -29.98,
+                "kind": "light",
+                "height_m": 31.0,
+                "nominal_range_nm": 12.0,
+                "light_character": "Fl(2) W 10s",
+                "radar_conspicuous": True,
+            }
+        ],
         "limits": {"min_clearance_m": 500.0, "min_ukc_draught_ratio": 0.1},
         "conditions": {
             "tides": [

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from wheelover.core.aids.candidates import mark_set_of
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
 from wheelover.core.checks.register import run_checks
@@ -130,6 +131,7 @@ def _workings(
             clearances,
         ),
         land=_land(track, chart, legs_swept, ship),
+        marks=mark_set_of(charted, chart.hazards, chart.marks),
     )
 
 

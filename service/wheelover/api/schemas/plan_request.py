@@ -14,6 +14,7 @@ from wheelover.api.schemas.limit_set import (
     Seconds,
     WaiverIn,
 )
+from wheelover.api.schemas.marks import MOST_MARKS, MarkIn, own_marks
 from wheelover.api.schemas.passage import (
     DraughtChangeIn,
     TideIn,
@@ -164,6 +165,7 @@ class PlanRequest(Strict):
     chart_ids: Annotated[list[Word], Field(max_length=1000)] | None = None
     chart_editions: Annotated[dict[str, EditionNumber], Field(max_length=1000)] | None = None
     check_land: bool | None = None
+    marks: Annotated[list[MarkIn], Field(max_length=MOST_MARKS)] | None = None
     conditions: ConditionsIn | None = None
     draughts: Annotated[list[DraughtChangeIn], Field(max_length=200)] | None = None
     limits: LimitsIn | None = None
@@ -184,6 +186,15 @@ class PlanRequest(Strict):
         if ids is not None and len(set(ids)) != len(ids):
             raise ValueError("each hazard set and each chart may be named once")
         return ids
+
+    @field_validator("marks")
+    @classmethod
+    def _each_mark_once(cls, given: list[MarkIn] | None) -> list[MarkIn] | None:
+        """Refuse two marks of one id: nobody could say which is steered by."""
+        ids = [one.id for one in given or ()]
+        if len(set(ids)) != len(ids):
+            raise ValueError("each mark needs an id of its own")
+        return given
 
     @field_validator("alternatives")
     @classmethod
@@ -268,7 +279,13 @@ class PlanRequest(Strict):
         return PlanInputs(
             route=self.route.to_core(),
             ship=self._ship_along(ship, ids),
-            chart=replace(chart_of(origins), cells=gathered.cells, coast=coast, no_coast=no_coast),
+            chart=replace(
+                chart_of(origins),
+                cells=gathered.cells,
+                coast=coast,
+                no_coast=no_coast,
+                marks=own_marks(self.marks),
+            ),
             conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
             limits=self._limits(gathered),
             as_given=gathered.inputs,

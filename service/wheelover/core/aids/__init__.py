@@ -1,1 +1,1 @@
-"""Aids to steering by the plan: marks and cues, index lines, clearing lines, transits."""
+"""Aids to keep the track by: marks, what can be seen of them, cues, index and clearing lines."""

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from wheelover.core.aids.candidates import NO_MARKS, MarkSet
 from wheelover.core.track import Track
 from wheelover.core.types.cells import CellAbout
 from wheelover.core.types.chart import Chart
@@ -45,6 +46,7 @@ class Workings:
     land: Land | None = None
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
+    marks: MarkSet = NO_MARKS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

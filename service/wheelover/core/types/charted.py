@@ -8,6 +8,7 @@ from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.types.cells import AttributeValue, CellAbout, Geometries
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import Clearances, Piece
+from wheelover.core.types.marks import Mark
 from wheelover.core.types.track import Arc, LegLine
 
 Geometry: TypeAlias = Any
@@ -92,6 +93,7 @@ class Charted:
     ones and parts of routeing measures; ``overhead`` what crosses above; ``cables`` what lies on
     the bottom and concerns anchoring. ``coverages`` holds where each cell is the one that counts,
     None where none of it does, and ``coverage``, alone in its column, all of it together.
+    ``marks`` can be seen, or a radar shows them.
     """
 
     cells: tuple[CellUsed, ...]
@@ -102,6 +104,7 @@ class Charted:
     cables: Listed
     coverages: Geometries
     coverage: Geometries
+    marks: tuple[Mark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
