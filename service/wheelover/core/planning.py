@@ -1,8 +1,12 @@
 """The whole computation, as a table of contents: five values in, one plan out."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from wheelover.core.aids.candidates import mark_set_of
+from wheelover.core.aids.lines import aid_lines
+from wheelover.core.aids.room import Waters
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
 from wheelover.core.checks.register import run_checks
@@ -55,7 +59,7 @@ def make_plan(
     Plan
         With every finding and one row in the check register for every check that was due.
     """
-    workings = _workings(route, ship, chart, conditions, limits)
+    workings = _with_lines(_workings(route, ship, chart, conditions, limits))
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
@@ -91,7 +95,27 @@ def make_plan(
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
+        aid_lines=workings.aid_lines,
     )
+
+
+def _with_lines(workings: Workings) -> Workings:
+    """Return the workings with the lines to steer by."""
+    waters = Waters(
+        chart=workings.chart,
+        on_chart=workings.on_chart,
+        land=workings.land,
+        limits=workings.limits,
+    )
+    lines = aid_lines(
+        workings.route,
+        workings.track,
+        workings.marks,
+        workings.ship,
+        waters,
+        workings.clearances,
+    )
+    return replace(workings, aid_lines=lines)
 
 
 def _workings(

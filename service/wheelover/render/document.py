@@ -8,6 +8,7 @@ from wheelover.core.types.plan import BasisRow, CheckRow, Finding, Plan, Subject
 from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
+from wheelover.render.aid_lines import leg_lines
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
@@ -64,6 +65,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
     left_out = plan.clearances.near_left_out
+    lines = leg_lines(plan, chart)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -74,6 +76,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "land": land.get(piece),
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
+            **lines[leg.index],
         }
         legs.append(row)
     for turn in plan.turns:

@@ -9,8 +9,17 @@ from pygeodesy.rhumb.aux_ import RhumbAux
 from scipy.optimize import minimize_scalar
 
 from tests import zoo
-from tests.core.aids.waters import NORTH, beside, ceiled, floored, mark, seen, track, waters
-from wheelover.core.aids.index_lines import index_lines
+from tests.core.aids.waters import (
+    NORTH,
+    beside,
+    ceiled,
+    floored,
+    index_of,
+    mark,
+    seen,
+    track,
+    waters,
+)
 from wheelover.core.types.aid_lines import IndexLine, LegIndex
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import LegWishes
@@ -22,7 +31,7 @@ def of_leg(*marks: Mark, chosen: tuple[str, ...] = (), **more: object) -> LegInd
     laid = track(leg=more.pop("leg", None))  # type: ignore[arg-type]
     around = more.pop("waters", waters())
     asked = {0: chosen} if chosen else {}
-    (found,) = index_lines(laid.legs, seen(*marks, **more), asked, around)  # type: ignore[arg-type]
+    (found,) = index_of(laid.legs, seen(*marks, **more), asked, around)  # type: ignore[arg-type]
     return found
 
 
@@ -62,7 +71,7 @@ def test_range_to_a_rhumb_leg_by_another_library(
         away_m, bounds=(0.0, 5 * MILE_M), method="bounded", options={"xatol": 1e-3}
     )
     laid = track([(lat, 10.0), (end.lat2, end.lon2)])
-    (found,) = index_lines(laid.legs, seen(mark("M", place)), {}, waters())
+    (found,) = index_of(laid.legs, seen(mark("M", place)), {}, waters())
     line = one(found)
     assert line.range_m == pytest.approx(wanted.fun, abs=1e-5)
     assert line.side == ("port" if port else "starboard")
@@ -74,7 +83,7 @@ def test_on_a_geodesic_leg_it_says_how_far_the_range_varies() -> None:
     places = [(60.0, 0.0), (60.0, 0.19)]
     laid = track(places, lines=["geodesic"])
     at = (60.0 + 1.5 / 60.0, 0.095)
-    (found,) = index_lines(laid.legs, seen(mark("M", at)), {}, waters())
+    (found,) = index_of(laid.legs, seen(mark("M", at)), {}, waters())
     line = one(found)
     leg = laid.legs[0].path
     assert leg is not None

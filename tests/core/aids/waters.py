@@ -1,20 +1,23 @@
 """Legs, marks and waters of the tests of index and clearing lines. All data here is invented."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from geographiclib.geodesic import Geodesic
 
 from tests import zoo
+from wheelover.core.aids.index_lines import index_lines
 from wheelover.core.aids.index_objects import Seen
+from wheelover.core.aids.near_marks import near_marks
 from wheelover.core.aids.room import Waters
 from wheelover.core.track import Track, lay_track
-from wheelover.core.types.aid_lines import RadarSet
+from wheelover.core.types.aid_lines import LegIndex, RadarSet
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import LegWishes, LineKind, Position
+from wheelover.core.types.track import PlannedLeg
 
 NORTH = [(47.0, -30.0), (47.1, -30.0)]
 """One leg due north, six miles long."""
@@ -43,7 +46,15 @@ def mark(name: str, place: tuple[float, float], **more: object) -> Mark:
 def seen(*marks: Mark, scale_nm: float = 6.0) -> Seen:
     """Return marks whose radar horizon is not known."""
     radar = RadarSet(range_scale_nm=scale_nm)
-    return Seen(marks=marks, radar=radar, horizon_m=np.full(len(marks), np.nan))
+    not_known = np.full(len(marks), np.nan)
+    return Seen(marks=marks, radar=radar, horizon_m=not_known, sight_m=not_known)
+
+
+def index_of(
+    legs: Sequence[PlannedLeg], of: Seen, chosen: Mapping[int, tuple[str, ...]], around: Waters
+) -> tuple[LegIndex, ...]:
+    """Return the index lines of legs."""
+    return index_lines(legs, of, near_marks(legs, of.marks, of.scale_m), chosen, around)
 
 
 def track(

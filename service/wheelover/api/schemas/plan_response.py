@@ -7,6 +7,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
+from wheelover.api.schemas.aid_lines import LegIndexOut
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
 from wheelover.api.schemas.depth import DepthsOut
@@ -67,6 +68,7 @@ class LegOut(Answer):
     canal: CanalOut | None
     near: list[NearOut]
     near_left_out_count: int
+    index_lines: LegIndexOut | None
 
 
 class TableUsedOut(Answer):

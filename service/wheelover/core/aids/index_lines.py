@@ -13,6 +13,7 @@ from wheelover.core.aids.careful import nearest_nm
 from wheelover.core.aids.hand_over import Serves, in_turn
 from wheelover.core.aids.index_limits import beside_m, limited
 from wheelover.core.aids.index_objects import CHOSEN, Measured, Seen, measured, why_not
+from wheelover.core.aids.near_marks import NearMarks
 from wheelover.core.aids.room import LegStretch, Waters, rooms_of
 from wheelover.core.types.aid_lines import IndexLine, IndexUse, LegIndex, NotUsable
 from wheelover.core.types.marks import Mark
@@ -27,6 +28,7 @@ MOST_OFFERED = 6
 def index_lines(
     legs: Sequence[PlannedLeg],
     seen: Seen,
+    near: NearMarks,
     chosen: Mapping[int, tuple[str, ...]],
     waters: Waters,
 ) -> tuple[LegIndex, ...]:
@@ -41,6 +43,8 @@ def index_lines(
         The legs.
     seen : Seen
         The marks and the radar.
+    near : NearMarks
+        Which marks lie near which leg, those inside the range scale at least.
     chosen : mapping of int to tuple of str
         The marks that were chosen for legs, by the index of the leg.
     waters : Waters
@@ -51,7 +55,7 @@ def index_lines(
     The range is the geodesic distance from the leg's line on WGS84 to 1e-6 m
     (``legs.feet_on_leg``); held against another library in tests/core/aids/test_index_lines.py.
     """
-    found = measured(legs, seen, chosen)
+    found = measured(legs, seen, near, chosen)
     made = [_of_leg(number, leg, seen, chosen, found) for number, leg in enumerate(legs)]
     return _with_limits(legs, made, waters)
 

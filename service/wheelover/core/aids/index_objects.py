@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.aids.near_marks import NearMarks, near_marks
+from wheelover.core.aids.near_marks import NearMarks
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import signed_change_deg, sin_cos_deg
@@ -38,11 +38,15 @@ CHOSEN = -2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
-    """The marks of a plan and how far the radar may show each, metres, nan where not known."""
+    """The marks of a plan, and how far off each is above the horizon of radar and of the eye.
+
+    Both in metres, of shape (n,), nan where a height is not known.
+    """
 
     marks: Sequence[Mark]
     radar: RadarSet
     horizon_m: Floats
+    sight_m: Floats
 
     @property
     def scale_m(self) -> float:
@@ -74,10 +78,13 @@ def rank_of(mark: Mark) -> int | None:
 
 
 def measured(
-    legs: Sequence[PlannedLeg], seen: Seen, chosen: Mapping[int, tuple[str, ...]]
+    legs: Sequence[PlannedLeg],
+    seen: Seen,
+    near: NearMarks,
+    chosen: Mapping[int, tuple[str, ...]],
 ) -> Measured | None:
     """Return all pairs of legs and marks that are looked at, measured; None without any."""
-    near = near_marks(legs, seen.marks, seen.scale_m)
+    near = near.rows(np.flatnonzero(np.abs(near.across_m) < seen.scale_m + _ROUGH_M))
     rank = _ranks(legs, near, seen, chosen)
     rows = _few(near, rank, seen.scale_m)
     if rows.size == 0:

@@ -13,6 +13,7 @@ from wheelover.core.checks import (
     clearance,
     cross_track,
     depth,
+    index_lines,
     land,
     late_helm,
     legs,
@@ -58,6 +59,7 @@ CHECKS: tuple[Check, ...] = (
     depth.check,
     overhead.check,
     land.check,
+    index_lines.check,
 )
 
 NO_ANSWER = "the check gave no answer"

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from wheelover.core.aids.candidates import NO_MARKS, MarkSet
 from wheelover.core.track import Track
+from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines
 from wheelover.core.types.cells import CellAbout
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
@@ -47,6 +48,7 @@ class Workings:
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
     marks: MarkSet = NO_MARKS
+    aid_lines: AidLines = NO_AID_LINES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

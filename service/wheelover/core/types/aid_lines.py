@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Side
 
@@ -268,10 +269,10 @@ class LegTransits:
 class AidLines:
     """All lines to steer by, for every leg and turn that has any.
 
-    ``marks_known`` says whether there is any mark at all; without, nothing else is known.
+    ``marks`` are those that any line speaks of.
     """
 
-    marks_known: bool = False
+    marks: tuple[Mark, ...] = ()
     radar: RadarSet | None = None
     index: tuple[LegIndex, ...] = ()
     bends: tuple[BendIndex, ...] = ()

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances, Piece
@@ -133,3 +134,4 @@ class Plan:
     limit_set: LimitSet | None = None
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
+    aid_lines: AidLines = NO_AID_LINES

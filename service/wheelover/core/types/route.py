@@ -49,7 +49,8 @@ class LegWishes:
     counts for dangers whose class is not in ``min_clearance_by_class``. Without ``water`` the kind
     of water of the plan counts. ``charted_depth_m`` is the least on the leg, typed by the officer,
     with the survey quality there; ``channel_width_m`` makes it a channel. ``canal`` answers for
-    land of the coastline on it.
+    land of the coastline on it. ``index_mark_ids`` and ``clearing_mark_ids`` are the marks chosen
+    to index on and to clear dangers by; without them marks are proposed.
     """
 
     line: LineKind | None = None
@@ -65,6 +66,8 @@ class LegWishes:
     catzoc: Catzoc | None = None
     channel_width_m: float | None = None
     canal: CanalWaiver | None = None
+    index_mark_ids: tuple[str, ...] = ()
+    clearing_mark_ids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
