@@ -180,7 +180,7 @@ def _of_leg(
             ranges += others
             if some or others:
                 none_for.remove(danger.number)
-    used = {one.mark_id for one in (*bearings, *ranges)}
+    used = {one.mark_id for one in bearings} | {one.mark_id for one in ranges}
     known = {one.id for one in seen.marks}
     return LegClearing(
         leg_index=leg.index,

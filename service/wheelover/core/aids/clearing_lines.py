@@ -7,7 +7,7 @@ import numpy as np
 from wheelover.core.aids.careful import bearing_down_deg, bearing_up_deg, down_nm, up_nm
 from wheelover.core.aids.clearing_plane import Danger, Scene
 from wheelover.core.aids.tangents import across_m, least_and_most_m, tangents
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import normal_course_deg, signed_change_deg
 from wheelover.core.types.aid_lines import LimitWord
@@ -112,7 +112,7 @@ def _line(
     )
 
 
-def _around(good: Floats, rows: Ints) -> Ints:
+def _around(good: Bools, rows: Ints) -> Ints:
     """Return the rows given, and those before and after without a gap that are good as well."""
     first, last = int(rows[0]), int(rows[-1])
     while first > 0 and good[first - 1]:

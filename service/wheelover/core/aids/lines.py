@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from wheelover.core.aids.bend_index import bend_lines
 from wheelover.core.aids.candidates import MarkSet
 from wheelover.core.aids.clearing import clearing_lines
 from wheelover.core.aids.clearing_lines import MOST_RANGE_M
@@ -9,6 +10,7 @@ from wheelover.core.aids.index_lines import index_lines
 from wheelover.core.aids.index_objects import Seen
 from wheelover.core.aids.near_marks import near_marks
 from wheelover.core.aids.room import Waters
+from wheelover.core.aids.transits import transit_lines
 from wheelover.core.track import Track
 from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines, RadarSet
 from wheelover.core.types.clearance import Clearances
@@ -62,10 +64,17 @@ def aid_lines(
         (waters.chart.hazards, clearances, waters.limits),
     )
     named = {line.mark_id for leg in index for line in leg.lines}
-    named |= {one.mark_id for leg in clearing for one in (*leg.bearings, *leg.ranges)}
+    bends = bend_lines(track.turns, track.legs, seen, index)
+    charted = None if waters.on_chart is None else waters.on_chart.charted
+    transits = transit_lines(track.legs, track.turns, seen, near, charted)
+    named |= {one.mark_id for turn in bends for one in turn.objects}
+    named |= {one.mark_id for leg in clearing for one in leg.bearings}
+    named |= {one.mark_id for leg in clearing for one in leg.ranges}
     return AidLines(
         marks=tuple(one for one in marks.marks if one.id in named),
         radar=radar,
         index=index,
+        bends=bends,
         clearing=clearing,
+        transits=transits,
     )

@@ -232,10 +232,11 @@ class Transit:
     """Two marks in line, or one that leads on a bearing, beside a leg.
 
     ``bearing_deg`` is that of the line as seen from seaward, the marks ahead; ``angle_deg`` turns
-    from it to the course, or to the course reversed where she keeps the marks astern. ``off_m`` is
-    how far the line lies from the track at the foot, starboard positive. ``open_m`` is how far off
-    the line she is when the marks stand open by a tenth of a degree, at the place of its foot; None
-    where there are not two marks. ``helm_off_m`` is how far it passes from the wheel-over point.
+    from it to the course, or from it reversed where she keeps the marks astern; for a wheel-over
+    that is the new course. ``off_m`` is how far the line lies from the track, or from the
+    wheel-over point, at ``at_m`` along the leg, to starboard of that course positive. ``open_m`` is
+    how far off the line she is there when the marks stand open by a tenth of a degree; None where
+    there are not two marks.
     """
 
     leg_index: int
@@ -248,11 +249,8 @@ class Transit:
     angle_deg: float
     off_m: float
     at_m: float
-    use: Literal["track", "wheel_over", "danger"]
+    use: Literal["track", "wheel_over"]
     open_m: float | None = None
-    helm_off_m: float | None = None
-    clears: tuple[int, ...] = ()
-    notes: tuple[str, ...] = ()
     line_from: Position | None = None
     line_to: Position | None = None
 
