@@ -7,6 +7,8 @@ import numpy as np
 from wheelover.core.aids.candidates import mark_set_of
 from wheelover.core.aids.lines import aid_lines
 from wheelover.core.aids.room import Waters
+from wheelover.core.aids.turn_cues import cues_of_turns, lookout_of
+from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
 from wheelover.core.checks.register import run_checks
@@ -82,6 +84,7 @@ def make_plan(
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
+            *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
@@ -90,12 +93,14 @@ def make_plan(
         depths=workings.depths,
         land=workings.land,
         limit_set=limits.limit_set,
-        times=piece_times(track),
+        times=workings.times,
         rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
         aid_lines=workings.aid_lines,
+        marks=workings.marks.marks,
+        cues=workings.cues,
     )
 
 
@@ -111,7 +116,7 @@ def _with_lines(workings: Workings) -> Workings:
         workings.route,
         workings.track,
         workings.marks,
-        workings.ship,
+        lookout_of(workings.ship, workings.conditions),
         waters,
         workings.clearances,
     )
@@ -134,6 +139,8 @@ def _workings(
         corridors = inside_corridors(track.legs, checked.hazards, limits)
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
+    times = piece_times(track)
+    marks = mark_set_of(charted, chart.hazards, chart.marks)
     return Workings(
         route=route,
         ship=ship,
@@ -150,12 +157,23 @@ def _workings(
         depths=on_water(
             (route, ship, conditions, limits),
             (track.legs, track.turns, track.pieces),
-            piece_times(track),
+            times,
             (chart, on_chart),
             clearances,
         ),
         land=_land(track, chart, legs_swept, ship),
-        marks=mark_set_of(charted, chart.hazards, chart.marks),
+        times=times,
+        marks=marks,
+        cues=cues_of_turns(
+            route,
+            ship,
+            conditions,
+            limits,
+            (track.legs, track.turns),
+            times,
+            marks,
+            turns_swept,
+        ),
     )
 
 

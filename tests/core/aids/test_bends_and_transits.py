@@ -9,6 +9,7 @@ from geographiclib.geodesic import Geodesic
 from tests.core.aids.waters import index_of, mark, off, seen, track, waters
 from wheelover.core.aids.bend_index import bend_lines
 from wheelover.core.aids.clearing_lines import MOST_RANGE_M
+from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.aids.near_marks import near_marks
 from wheelover.core.aids.transits import transit_lines
 from wheelover.core.types.aid_lines import BendIndex, Transit
@@ -110,7 +111,7 @@ def test_without_marks_it_says_so() -> None:
 def transits(*marks: Mark, change_deg: float = 60.0) -> list[Transit]:
     laid = track(bend(change_deg))
     of = seen(*marks)
-    near = near_marks(laid.legs, marks, MOST_RANGE_M)
+    near = near_marks(laid.legs, MarkSet(marks), MOST_RANGE_M)
     found = transit_lines(laid.legs, laid.turns, of, near, None)
     return [one for each in found for one in each.transits]
 

@@ -9,12 +9,12 @@ from shapely.geometry import LineString, Point
 from tests.core.charted.made import SPOT, cell, charted, square
 from tests.zoo import NO_CHART, points
 from wheelover.core.aids.candidates import (
-    MarkSet,
     mark_set_of,
     marks_along,
     marks_of,
     typed_marks,
 )
+from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.charted.light_words import character_of
 from wheelover.core.geo import geodesic
 from wheelover.core.legs import leg_line

@@ -10,6 +10,7 @@ from tests import zoo
 from tests.core.aids.waters import NORTH, beside, ceiled, floored, mark, off, seen, track
 from wheelover.core.aids.clearing import clearing_lines
 from wheelover.core.aids.clearing_lines import MOST_RANGE_M
+from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.aids.near_marks import near_marks
 from wheelover.core.aids.tangents import least_and_most_m, tangents
 from wheelover.core.clearance.whole import clear
@@ -36,7 +37,7 @@ def cleared(
     found = clearing_lines(
         (laid.legs, laid.turns),
         of,
-        near_marks(laid.legs, marks, MOST_RANGE_M),
+        near_marks(laid.legs, MarkSet(marks), MOST_RANGE_M),
         {0: chosen} if chosen else {},
         (hazards, clear(laid.pieces, hazards, limits), limits),
     )

@@ -9,6 +9,7 @@ from geographiclib.geodesic import Geodesic
 from tests import zoo
 from wheelover.core.aids.index_lines import index_lines
 from wheelover.core.aids.index_objects import Seen
+from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.aids.near_marks import near_marks
 from wheelover.core.aids.room import Waters
 from wheelover.core.track import Track, lay_track
@@ -47,14 +48,22 @@ def seen(*marks: Mark, scale_nm: float = 6.0) -> Seen:
     """Return marks whose radar horizon is not known."""
     radar = RadarSet(range_scale_nm=scale_nm)
     not_known = np.full(len(marks), np.nan)
-    return Seen(marks=marks, radar=radar, horizon_m=not_known, sight_m=not_known)
+    return Seen(
+        marks=marks,
+        radar=radar,
+        horizon_m=not_known,
+        sight_m=not_known.copy(),
+        air_m=np.full(len(marks), np.inf),
+    )
 
 
 def index_of(
     legs: Sequence[PlannedLeg], of: Seen, chosen: Mapping[int, tuple[str, ...]], around: Waters
 ) -> tuple[LegIndex, ...]:
     """Return the index lines of legs."""
-    return index_lines(legs, of, near_marks(legs, of.marks, of.scale_m), chosen, around)
+    return index_lines(
+        legs, of, near_marks(legs, MarkSet(tuple(of.marks)), of.scale_m), chosen, around
+    )
 
 
 def track(

@@ -5,11 +5,13 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from wheelover.api.schemas.strict import Direction, Label, Latitude, Longitude, Strict, Word
+from wheelover.core.types.cues import WarningWish
 from wheelover.core.types.marks import Light, Mark
 from wheelover.core.types.route import Position
 
 MOST_MARKS = 5000
 
+Visibility = Annotated[float, Field(ge=0.05, le=50.0, description="Nautical miles")]
 Height = Annotated[float, Field(ge=0.0, le=5000.0, description="Metres above the water")]
 NominalRange = Annotated[float, Field(gt=0.0, le=60.0, description="Nautical miles")]
 Uncertainty = Annotated[float, Field(ge=0.0, le=50_000.0, description="Metres")]
@@ -77,3 +79,22 @@ class MarkIn(Strict):
 def own_marks(given: list[MarkIn] | None) -> tuple[Mark, ...]:
     """Return the marks of a request as the core takes them."""
     return tuple(one.to_core() for one in given or ())
+
+
+class WarningIn(Strict):
+    """A warning point before each wheel-over: by time or by distance, one of both."""
+
+    before_s: Annotated[float, Field(gt=0.0, le=36_000.0, description="Seconds")] | None = None
+    before_nm: Annotated[float, Field(gt=0.0, le=100.0, description="Nautical miles")] | None = None
+
+    @model_validator(mode="after")
+    def _one_of_both(self) -> "WarningIn":
+        """Refuse one that says nothing, or twice."""
+        if (self.before_s is None) == (self.before_nm is None):
+            raise ValueError("give either before_s or before_nm")
+        return self
+
+
+def warnings_wished(given: list[WarningIn] | None) -> tuple[WarningWish, ...]:
+    """Return the warning points of a request as the core takes them."""
+    return tuple(WarningWish(**one.model_dump()) for one in given or ())

@@ -14,7 +14,14 @@ from wheelover.api.schemas.limit_set import (
     Seconds,
     WaiverIn,
 )
-from wheelover.api.schemas.marks import MOST_MARKS, MarkIn, own_marks
+from wheelover.api.schemas.marks import (
+    MOST_MARKS,
+    MarkIn,
+    Visibility,
+    WarningIn,
+    own_marks,
+    warnings_wished,
+)
 from wheelover.api.schemas.passage import (
     DraughtChangeIn,
     TideIn,
@@ -57,7 +64,8 @@ class ConditionsIn(Strict):
     The true wind, by where it comes from and its mean speed, is applied where her windage is given.
     tide_m is the height of tide where no table of tides counts. Waves are taken off by their
     allowance, else by their significant height. height_datum_m is how far above chart datum the
-    level lies that clearances under bridges and cables count from, where they do not say it.
+    level lies that clearances under bridges and cables count from, where they do not say it. The
+    meteorological visibility counts for lights and marks: 10 NM where nobody says.
     """
 
     set_deg: Direction | None = None
@@ -73,6 +81,7 @@ class ConditionsIn(Strict):
     wave_allowance_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
     water_density_kg_per_m3: WaterDensity | None = None
     height_datum_m: Annotated[float, Field(ge=-20.0, le=20.0, description="Metres")] | None = None
+    visibility_nm: Visibility | None = None
 
     def to_core(self, ids: list[str], departure_utc: str | None) -> Conditions:
         """Return them as the core takes them.
@@ -117,6 +126,7 @@ class LimitsIn(Strict):
     electrical_distance_m: (
         Annotated[float, Field(ge=0.0, le=100.0, description="Metres")] | None
     ) = None
+    warning_points: Annotated[list[WarningIn], Field(min_length=1, max_length=6)] | None = None
 
 
 class AlternativeIn(Strict):
@@ -297,12 +307,14 @@ class PlanRequest(Strict):
 
     def _limits(self, gathered: Gathered) -> Limits:
         """Return the limits with the limit set that counts, and what is waived of it."""
+        given = self.limits or LimitsIn()
         limit_set = None if self.limit_set is None else self.limit_set.to_core()
         if gathered.limit_set is not None:
             stored = LimitSetIn.model_validate(gathered.limit_set.contents)
             limit_set = stored.to_core(gathered.limit_set)
         return Limits(
-            **(self.limits or LimitsIn()).model_dump(),
+            **given.model_dump(exclude={"warning_points"}),
+            warning_points=warnings_wished(given.warning_points),
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
         )

@@ -41,6 +41,7 @@ from wheelover.formats.carrying import (
 from wheelover.formats.xml_text import read_fragment
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+CueId = Annotated[str, Field(min_length=1, max_length=210)]
 Rudder = Annotated[float, Field(ge=0.001, le=90.0, description="Degrees")]
 
 
@@ -140,17 +141,21 @@ class WheelOverIn(Strict):
 
 class TurnIn(Strict):
     """The turn at a waypoint: how it is steered (with the rudder, where it is not said), the
-    rudder planned for it, and its current where it is not that of the leg that leads to it.
+    rudder planned for it, and its current where it is not that of the leg that leads to it. The
+    cues chosen for its wheel-over, first and second, are named by the ids of marks, or of cues:
+    bearing, range or index, a slash, and the id of the mark.
     """
 
     steering: Literal["rudder", "rate", "radius"] | None = None
     rudder_deg: Rudder | None = None
     set_deg: Direction | None = None
     drift_kn: Drift | None = None
+    cue_ids: Annotated[list[CueId], Field(max_length=2)] | None = None
 
     def to_core(self) -> TurnWishes:
         """Return it as the core takes it."""
-        return TurnWishes(**self.model_dump())
+        plain = self.model_dump(exclude={"cue_ids"})
+        return TurnWishes(**plain, cue_ids=tuple(self.cue_ids or ()))
 
 
 class WaypointIn(Strict):

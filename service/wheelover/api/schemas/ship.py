@@ -19,6 +19,7 @@ Rudder = Annotated[float, Field(gt=0.0, le=90.0, description="Degrees")]
 AirDraught = Annotated[float, Field(ge=0.0, le=200.0, description="Metres")]
 Tonnes = Annotated[float, Field(gt=0.0, le=2_000_000.0, description="Tonnes")]
 Immersion = Annotated[float, Field(gt=0.0, le=1000.0, description="Tonnes per centimetre")]
+RangeScale = Annotated[float, Field(ge=0.125, le=96.0, description="Nautical miles")]
 Metacentre = Annotated[float, Field(gt=0.0, le=100.0, description="Metres")]
 
 
@@ -131,7 +132,7 @@ class ShipIn(Strict):
 
     Draughts are those in water of draught_density_kg_per_m3, salt water where it is not given. GM
     is her metacentric height, KG her centre of gravity above the keel, BG above the centre of
-    buoyancy.
+    buoyancy. Height of eye and of the radar's antenna count from the water.
     """
 
     name: Label
@@ -170,6 +171,9 @@ class ShipIn(Strict):
     kg_m: Depth | None = None
     bg_m: Depth | None = None
     windage_centre_above_water_m: Depth | None = None
+    eye_height_m: AirDraught | None = None
+    radar_height_m: AirDraught | None = None
+    radar_range_scale_nm: RangeScale | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":

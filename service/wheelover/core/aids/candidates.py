@@ -1,15 +1,12 @@
 """The marks of a plan: the user's own, those among typed dangers, and those that cells chart."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cached_property
 from weakref import WeakKeyDictionary
 
 import numpy as np
-from scipy.spatial import cKDTree
 
-from wheelover.core.arrays import Floats, Ints
-from wheelover.core.geo.ellipsoid import earth_centred_m
+from wheelover.core.aids.mark_set import MarkSet
+from wheelover.core.arrays import Ints
 from wheelover.core.legs import in_columns, points_along
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.charted import Charted
@@ -53,46 +50,6 @@ _KINDS: dict[str, MarkKind] = {
 }
 """Words that people write for the kind of a danger that can be seen; also at the end of others."""
 
-
-@dataclass(frozen=True, eq=False)
-class MarkSet:
-    """Marks, with what finds those near a place."""
-
-    marks: tuple[Mark, ...]
-
-    @cached_property
-    def lat_deg(self) -> Floats:
-        """Return their latitudes, shape (n,)."""
-        return np.array([one.position.lat_deg for one in self.marks], np.float64)
-
-    @cached_property
-    def lon_deg(self) -> Floats:
-        """Return their longitudes, shape (n,)."""
-        return np.array([one.position.lon_deg for one in self.marks], np.float64)
-
-    @cached_property
-    def _tree(self) -> cKDTree:
-        """Return them in a tree of straight distances through the earth."""
-        return cKDTree(earth_centred_m(self.lat_deg, self.lon_deg))
-
-    def near(self, lat_deg: Floats, lon_deg: Floats, within_m: float) -> list[Ints]:
-        """Return for each place the numbers of the marks near it, in their order.
-
-        Parameters
-        ----------
-        lat_deg, lon_deg : ndarray, shape (m,)
-            The places.
-        within_m : float
-            How far off they may lie, straight through the earth.
-        """
-        if not self.marks or not lat_deg.size:
-            return [np.empty(0, np.int64) for _ in range(lat_deg.size)]
-        places = earth_centred_m(lat_deg, lon_deg)
-        found = self._tree.query_ball_point(places, within_m, return_sorted=True)
-        return [np.array(one, np.int64) for one in found]
-
-
-NO_MARKS = MarkSet(())
 
 _TYPED: WeakKeyDictionary[Hazards, tuple[Mark, ...]] = WeakKeyDictionary()
 _CHARTED: WeakKeyDictionary[Charted, MarkSet] = WeakKeyDictionary()

@@ -242,12 +242,18 @@ def _bearings(
         if not is_choice and not _can_be_seen(seen, number):
             continue
         line = bearing_line(scene, danger, seen.marks[number], place)
-        if line is None or line.near_m > seen.sight_m[number]:
+        if line is None or line.near_m > min(seen.air_m[number], _most_m(seen, number)):
             continue
         found.append((number, place, line, not_cleared(scene, danger, line, place)))
     found.sort(key=lambda one: (len(one[3]), one[2].angle_deg, one[0]))
     kept = found if is_choice else found[:MOST_BEARINGS]
     return [replace(_bearing(scene, danger, seen, one), chosen=is_choice) for one in kept]
+
+
+def _most_m(seen: Seen, number: int) -> float:
+    """Return from how far a mark shows above the horizon, without an end where not known."""
+    sight_m = float(seen.sight_m[number])
+    return np.inf if np.isnan(sight_m) else sight_m
 
 
 def _can_be_seen(seen: Seen, number: int) -> bool:

@@ -38,15 +38,17 @@ CHOSEN = -2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
-    """The marks of a plan, and how far off each is above the horizon of radar and of the eye.
+    """The marks of a plan, and from how far each may be seen, metres, of shape (n,).
 
-    Both in metres, of shape (n,), nan where a height is not known.
+    ``horizon_m`` and ``sight_m`` are over the horizon to radar and eye, nan where a height is not
+    known; ``air_m`` is through the air, by day or by its light.
     """
 
     marks: Sequence[Mark]
     radar: RadarSet
     horizon_m: Floats
     sight_m: Floats
+    air_m: Floats
 
     @property
     def scale_m(self) -> float:

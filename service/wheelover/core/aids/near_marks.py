@@ -4,14 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.spatial import cKDTree
 
+from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.arrays import Floats, Ints, numbered
 from wheelover.core.clearance.passing import pairs_found
 from wheelover.core.geo.cubic import direction
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.legs import in_columns, points_along
-from wheelover.core.types.marks import Mark
 from wheelover.core.types.track import PlannedLeg
 from wheelover.core.units import NM_M
 
@@ -50,14 +49,14 @@ _NO_INTS, _NO_FLOATS = np.empty(0, np.int64), np.empty(0)
 NO_PAIRS = NearMarks(leg=_NO_INTS, mark=_NO_INTS, along_m=_NO_FLOATS, across_m=_NO_FLOATS)
 
 
-def near_marks(legs: Sequence[PlannedLeg], marks: Sequence[Mark], reach_m: float) -> NearMarks:
+def near_marks(legs: Sequence[PlannedLeg], marks: MarkSet, reach_m: float) -> NearMarks:
     """Return the marks that may lie within a distance of the planned stretch of each leg.
 
     Parameters
     ----------
     legs : sequence of PlannedLeg
         The legs; those without a track have no marks near them. ``leg`` counts in this sequence.
-    marks : sequence of Mark
+    marks : MarkSet
         The marks.
     reach_m : float
         How far off a mark may be.
@@ -67,7 +66,7 @@ def near_marks(legs: Sequence[PlannedLeg], marks: Sequence[Mark], reach_m: float
     A look at places every two miles along the legs, in space; none within reach is left out.
     """
     laid = [number for number, leg in enumerate(legs) if leg.path is not None and leg.room]
-    if not laid or not marks:
+    if not laid or not marks.marks:
         return NO_PAIRS
     lines = in_columns([legs[one].path for one in laid])  # type: ignore[misc]
     from_m = np.array([legs[one].track_from_m for one in laid])
@@ -76,13 +75,8 @@ def near_marks(legs: Sequence[PlannedLeg], marks: Sequence[Mark], reach_m: float
     row, place = numbered(count)
     along_m = from_m[row] + place * ((to_m - from_m) / (count - 1))[row]
     lat, lon, course = points_along(lines.rows(row), along_m)
-    seen_m = earth_centred_m(lat, lon)
-    marks_m = earth_centred_m(
-        np.array([one.position.lat_deg for one in marks]),
-        np.array([one.position.lon_deg for one in marks]),
-    )
     wide_m = float(np.hypot(reach_m, _STEP_M / 2.0)) + 50.0
-    found = cKDTree(marks_m).query_ball_point(seen_m, wide_m)
+    found = marks.near(lat, lon, wide_m)
     place_of, mark = pairs_found(found)
     if mark.size == 0:
         return NO_PAIRS
@@ -90,7 +84,7 @@ def near_marks(legs: Sequence[PlannedLeg], marks: Sequence[Mark], reach_m: float
         np.array(laid, dtype=np.int64)[row[place_of]],
         mark,
         along_m[place_of],
-        marks_m[mark] - seen_m[place_of],
+        marks.places_m[mark] - earth_centred_m(lat, lon)[place_of],
         (lat[place_of], lon[place_of], course[place_of]),
     )
 

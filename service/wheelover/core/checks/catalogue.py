@@ -65,12 +65,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_depth", title="Under-keel clearance in the turn", per="turn"),
     DueCheck(code="turn_overhead", title="Overhead clearance in the turn", per="turn"),
     DueCheck(code="turn_response", title="The ship's own response in the turn", per="turn"),
-    DueCheck(
-        code="turn_cue",
-        title="A mark for the wheel-over, and a second cue",
-        per="turn",
-        absent="this version does not choose marks",
-    ),
+    DueCheck(code="turn_cue", title="A mark for the wheel-over, and a second cue", per="turn"),
     DueCheck(code="turn_late_helm", title="What lies ahead if the helm is late", per="turn"),
 )
 

@@ -1,5 +1,6 @@
 """The check of the index lines of each leg: an object, the whole leg served, and room to steer."""
 
+from wheelover.core.aids.radar import RADAR_RANGE_M, RADAR_RANGE_RATIO
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -13,10 +14,6 @@ from wheelover.core.types.marks import Mark
 from wheelover.core.types.plan import Finding
 from wheelover.core.types.track import PlannedLeg
 from wheelover.core.units import m_from_nm, nm_from_m
-
-RADAR_RANGE_ERROR_M = 30.0
-RADAR_RANGE_ERROR_RATIO = 0.01
-"""What a radar may be wrong in range: the larger of 30 m and this part of the scale in use."""
 
 _NEEDED = ("coastal", "confined")
 
@@ -137,7 +134,7 @@ def _tight(
     radar = workings.aid_lines.radar
     if radar is None:
         return []
-    error_m = max(RADAR_RANGE_ERROR_M, RADAR_RANGE_ERROR_RATIO * m_from_nm(radar.range_scale_nm))
+    error_m = max(RADAR_RANGE_M, RADAR_RANGE_RATIO * m_from_nm(radar.range_scale_nm))
     found = []
     for limit in line.limits:
         room = limit.room

@@ -12,6 +12,7 @@ from wheelover.core.checks import (
     charts,
     clearance,
     cross_track,
+    cues,
     depth,
     index_lines,
     land,
@@ -60,6 +61,7 @@ CHECKS: tuple[Check, ...] = (
     overhead.check,
     land.check,
     index_lines.check,
+    cues.check,
 )
 
 NO_ANSWER = "the check gave no answer"

@@ -16,10 +16,10 @@ TransitSource = Literal["charted_line", "leading_marks", "leading_mark", "two_ma
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RadarSet:
-    """What is known of the radar: the range scale in use, and how high its scanner stands."""
+    """The range scale that index lines are made for, and whether that is given."""
 
     range_scale_nm: float
-    height_m: float | None = None
+    is_given: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,8 +9,10 @@ from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.coast import Land
+from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import LimitSet, Rule, Waiver
+from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import Route
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 from wheelover.core.types.times import PieceTime
@@ -112,7 +114,8 @@ class Plan:
     """Everything computed from one set of inputs.
 
     ``chart`` holds all dangers that it was checked against, those of its cells too, and
-    ``on_chart`` what else the cells say; None where no cells are loaded.
+    ``on_chart`` what else the cells say; None where no cells are loaded. ``marks`` are all loaded
+    ones, the user's own first.
     """
 
     route: Route
@@ -135,3 +138,5 @@ class Plan:
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
     aid_lines: AidLines = NO_AID_LINES
+    marks: tuple[Mark, ...] = ()
+    cues: tuple[TurnCues, ...] = ()

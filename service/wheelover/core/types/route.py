@@ -76,13 +76,15 @@ class TurnWishes:
 
     Without a ``steering`` the turn is made with the rudder. ``rudder_deg`` is the rudder planned
     for this turn and goes before that of the ship. Set and drift, both or neither, go before the
-    current of the leg that leads to the waypoint.
+    current of the leg that leads to the waypoint. ``cue_ids`` names the marks or cues chosen for
+    the wheel-over: the first and the second.
     """
 
     steering: Steering | None = None
     rudder_deg: float | None = None
     set_deg: float | None = None
     drift_kn: float | None = None
+    cue_ids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

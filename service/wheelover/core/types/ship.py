@@ -116,7 +116,8 @@ class ShipProfile:
     Her draughts are those in water of ``draught_density_kg_per_m3``, salt water where it is not
     said, and ``draughts`` what is different of them along the passage. ``gm_m`` is her metacentric
     height, ``kg_m`` her centre of gravity above the keel, ``bg_m`` above the centre of buoyancy.
-    ``windage_centre_above_water_m`` is the height of the centre of her windage.
+    ``windage_centre_above_water_m`` is the height of the centre of her windage. Heights of eye and
+    of the radar's antenna count from the water; ``radar_range_scale_nm`` is the range scale used.
 
     Raises
     ------
@@ -161,6 +162,9 @@ class ShipProfile:
     bg_m: float | None = None
     windage_centre_above_water_m: float | None = None
     draughts: tuple[DraughtChange, ...] = ()
+    eye_height_m: float | None = None
+    radar_height_m: float | None = None
+    radar_range_scale_nm: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""
