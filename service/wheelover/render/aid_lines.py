@@ -1,4 +1,4 @@
-"""Lines to steer by as JSON values: index lines of legs and bends, clearing lines, transits."""
+"""Lines to steer by as JSON values: what each leg is given of them."""
 
 from typing import Any
 
@@ -7,6 +7,7 @@ from wheelover.core.types.chart import Chart
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.plan import Plan
 from wheelover.core.units import nm_from_m
+from wheelover.render.clearing_lines import clearing_document, transit_rows
 from wheelover.render.rounding import DEGREES, METRES, MILES, course, rounded
 
 Document = dict[str, Any]
@@ -14,9 +15,16 @@ Document = dict[str, Any]
 
 def leg_lines(plan: Plan, chart: Chart) -> dict[int, Document]:
     """Return the members of each leg that are lines to steer by, by the index of the leg."""
-    index = {one.leg_index: one for one in plan.aid_lines.index}
+    lines, marks = plan.aid_lines, marks_by_id(plan)
+    index = {one.leg_index: one for one in lines.index}
+    clearing = {one.leg_index: one for one in lines.clearing}
+    transits = {one.leg_index: one for one in lines.transits}
     return {
-        leg.index: {"index_lines": _leg_index(index.get(leg.index), plan, chart)}
+        leg.index: {
+            "index_lines": _leg_index(index.get(leg.index), plan, chart),
+            "clearing_lines": clearing_document(clearing.get(leg.index), marks, chart),
+            "transits": transit_rows(transits.get(leg.index)),
+        }
         for leg in plan.legs
     }
 
@@ -38,6 +46,7 @@ def _leg_index(index: LegIndex | None, plan: Plan, chart: Chart) -> Document | N
     marks = marks_by_id(plan)
     return {
         "range_scale_nm": rounded(plan.aid_lines.radar.range_scale_nm, MILES),
+        "range_scale_source": "ship" if plan.aid_lines.radar.is_given else "default",
         "reason": index.reason,
         "rows": [_line(one, marks[one.mark_id], chart) for one in index.lines],
         "not_served": [

@@ -9,6 +9,7 @@ from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
 from wheelover.render.aid_lines import leg_lines
+from wheelover.render.bend_lines import turn_lines
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
@@ -65,7 +66,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
     left_out = plan.clearances.near_left_out
-    lines = leg_lines(plan, chart)
+    lines, bends = leg_lines(plan, chart), turn_lines(plan)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -89,6 +90,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
+            "index_lines": bends[turn.index],
         }
         turns.append(row)
     return {"legs": legs, "turns": turns}

@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from wheelover.api.schemas.aid_lines import LegIndexOut
+from wheelover.api.schemas.aid_lines import LegClearingOut, LegIndexOut, TransitOut, TurnIndexOut
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
 from wheelover.api.schemas.depth import DepthsOut
@@ -69,6 +69,8 @@ class LegOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     index_lines: LegIndexOut | None
+    clearing_lines: LegClearingOut | None
+    transits: list[TransitOut]
 
 
 class TableUsedOut(Answer):
@@ -217,6 +219,7 @@ class TurnOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     late_helm: LateHelmOut | None
+    index_lines: TurnIndexOut | None
 
 
 class PieceOut(Answer):
