@@ -13,6 +13,7 @@ from wheelover.render.bend_lines import turn_lines
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.cues import marks_document, turn_cues
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
@@ -44,6 +45,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         **_pieces(plan, chart),
         "clearances": clearance_rows(plan.clearances.rows, chart, plan.on_chart),
         "charts": charts_document(plan.on_chart),
+        "marks": marks_document(plan),
         "depths": depth_rows(plan),
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
@@ -65,6 +67,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     late = {one.turn_index: one for one in plan.late_helms}
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
+    cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
     lines, bends = leg_lines(plan, chart), turn_lines(plan)
     legs, turns = [], []
@@ -91,6 +94,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
             "index_lines": bends[turn.index],
+            "cues": turn_cues(cues.get(turn.index)),
         }
         turns.append(row)
     return {"legs": legs, "turns": turns}

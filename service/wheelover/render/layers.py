@@ -16,6 +16,7 @@ from wheelover.render.aid_layers import line_features
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charted_features
 from wheelover.render.clearances import clearance_features
+from wheelover.render.cues import cue_features
 from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
@@ -57,6 +58,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *clearance_features(plan.clearances.rows),
         *land_features(plan),
         *line_features(plan),
+        *cue_features(plan),
     ]
     return {
         "type": "FeatureCollection",

@@ -21,6 +21,11 @@ def with_clock(document: Document, departure_utc: str | None) -> None:
     if departure_utc is None:
         return
     start = datetime.fromisoformat(departure_utc)
+    for turn in document["turns"]:
+        cues = turn["cues"]
+        for one in () if cues is None else (cues, *cues["warning_points"]):
+            if one["after_s"] is not None:
+                one["at_utc"] = clock(start, one["after_s"])
     for piece in (*document["legs"], *document["turns"]):
         for one in piece["near"]:
             abeam = one["abeam"]

@@ -8,7 +8,7 @@ Document = dict[str, Any]
 
 _LONGEST = 280
 _MOST_NAMED = 3
-_OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn")
+_OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn", "cue_ids")
 
 
 def step_name(before: Document, after: Document) -> str:
@@ -146,11 +146,14 @@ def _value(value: Any) -> str:
     if isinstance(value, dict):
         method = value.get("method")
         return str(method).replace("_", " ") if method else f"{value.get('distance_nm'):.10g} NM"
+    if isinstance(value, list):
+        return ", ".join(map(str, value))[:60] or "none"
     return f"{value:.10g}" if isinstance(value, float) else str(value)[:60]
 
 
 _MEMBERS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("hazards",), "Dangers changed"),
+    (("marks",), "Own marks changed"),
     (("hazard_set_ids", "hazard_set_editions"), "Hazard sets changed"),
     (("all_charts", "chart_ids", "chart_editions"), "Charts changed"),
     (("limits",), "Limits changed"),

@@ -10,6 +10,7 @@ from pydantic import Field
 from wheelover.api.schemas.aid_lines import LegClearingOut, LegIndexOut, TransitOut, TurnIndexOut
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
+from wheelover.api.schemas.cues import MarksOut, TurnCuesOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
@@ -220,6 +221,7 @@ class TurnOut(Answer):
     near_left_out_count: int
     late_helm: LateHelmOut | None
     index_lines: TurnIndexOut | None
+    cues: TurnCuesOut | None
 
 
 class PieceOut(Answer):
@@ -364,6 +366,7 @@ class PlanResponse(Answer):
     clearances: list[ClearanceOut]
     depths: DepthsOut
     charts: ChartsOut | None
+    marks: MarksOut
     findings: list[FindingOut]
     checks: ChecksOut
     limit_set: LimitSetOut | None

@@ -82,6 +82,7 @@ def _turn(both: Both, about: About, name: str, where: Where) -> Iterator[Change]
     yield from say("fits", ("fits", "missing_m", "reason"), f"{name}", _room(was), _room(now))
     yield from say("wheel-over", ("planned", "wheel_over_line"), f"{name} wheel-over",
                    *_apart(_planned, both))  # fmt: skip
+    yield from say("cues", ("cues",), f"{name} cues", _cues(was), _cues(now))
     yield from _hull(both, about, name, where)
     yield from say("land", ("land",), f"{name} beside the coastline", land_side(was.get("land")),
                    land_side(now.get("land")))  # fmt: skip
@@ -124,6 +125,14 @@ def _planned(turn: Document, decimals: int | None) -> str | None:
         return said
     off = value_said(abs(off_m), "m", decimals)
     return f"{said}, leaves her {off} {planned['off_track_side']} the new track"
+
+
+def _cues(turn: Document) -> str | None:
+    """Return the first and the second cue of a turn in words."""
+    cues = turn.get("cues") or {}
+    numbers = [cues.get(order) for order in ("first", "second")]
+    rows = [cues["rows"][number] for number in numbers if number is not None]
+    return ", then ".join(f"{one['kind']} of {one['mark_name']}" for one in rows) or None
 
 
 def _room(turn: Document) -> str:
