@@ -8,6 +8,7 @@ from wheelover.core.aids.candidates import mark_set_of
 from wheelover.core.aids.lines import aid_lines
 from wheelover.core.aids.room import Waters
 from wheelover.core.aids.turn_cues import cues_of_turns, lookout_of
+from wheelover.core.basis.aid_lines import line_rows
 from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
@@ -85,6 +86,7 @@ def make_plan(
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
             *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
+            *line_rows(workings.aid_lines),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,

@@ -32,9 +32,15 @@ def _feature(layer: str, geometry: Geometry, **properties: object) -> Feature:
     }
 
 
+def _names(plan: Plan) -> tuple[dict[str, str], dict[int, str]]:
+    """Return what marks are called by their ids, and where legs lead to by their index."""
+    marks = {one.id: one.name for one in plan.aid_lines.marks}
+    return marks, {leg.index: leg.to_id for leg in plan.legs}
+
+
 def _index(plan: Plan) -> Iterator[Feature]:
     """Yield the index lines, through their objects, and the limits, beside the track."""
-    names = {one.id: one.name for one in plan.aid_lines.marks}
+    names, to_ids = _names(plan)
     paths = {leg.index: leg.path for leg in plan.legs}
     wanted: list[tuple[LegLine, IndexLine, IndexLimit | None, float]] = []
     for one in (each for index in plan.aid_lines.index for each in index.in_use):
@@ -52,6 +58,7 @@ def _index(plan: Plan) -> Iterator[Feature]:
     for (_, one, bound, off_m), (lat, lon) in zip(wanted, drawn, strict=True):
         common = {
             "index": one.leg_index,
+            "to_id": to_ids[one.leg_index],
             "mark_id": one.mark_id,
             "mark_name": names[one.mark_id],
             "off_track_nm": rounded(nm_from_m(off_m), MILES),
@@ -115,13 +122,14 @@ def _bends(plan: Plan) -> Iterator[Feature]:
 
 def _clearing(plan: Plan) -> Iterator[Feature]:
     """Yield the clearing bearings, from the mark past the danger."""
-    names = {one.id: one.name for one in plan.aid_lines.marks}
+    names, to_ids = _names(plan)
     ids = () if plan.chart is None else plan.chart.hazards.ids
     for one in (each for clearing in plan.aid_lines.clearing for each in clearing.bearings):
         yield _feature(
             "clearing_line",
             between(one.line_from, one.line_to),
             index=one.leg_index,
+            to_id=to_ids[one.leg_index],
             mark_id=one.mark_id,
             mark_name=names[one.mark_id],
             hazard_id=ids[one.hazard_index],
@@ -135,6 +143,7 @@ def _clearing(plan: Plan) -> Iterator[Feature]:
 
 def _transits(plan: Plan) -> Iterator[Feature]:
     """Yield the transits."""
+    _, to_ids = _names(plan)
     for one in (each for leg in plan.aid_lines.transits for each in leg.transits):
         if one.line_from is None or one.line_to is None:
             continue
@@ -142,6 +151,7 @@ def _transits(plan: Plan) -> Iterator[Feature]:
             "transit",
             between(one.line_from, one.line_to),
             index=one.leg_index,
+            to_id=to_ids[one.leg_index],
             name=one.name,
             use=one.use,
             bearing_deg=course(one.bearing_deg),

@@ -110,7 +110,7 @@ def test_limits_are_what_danger_and_margin_leave() -> None:
         )
     )
     least, most = line.limits
-    assert (least.word, least.room.source, least.range_nm) == ("NLT", "cross_track", 0.91)
+    assert (least.word, least.room.source, least.range_nm) == ("NLT", "cross_track", 0.9)
     assert (most.word, most.room.source) == ("NMT", "danger")
     assert most.room.room_m == pytest.approx(300.0, abs=0.01)
     assert most.range_nm == floored((MILE_M - line.varies_m + 300.0) / MILE_M)

@@ -83,9 +83,9 @@ def waters(chart: Chart = zoo.NO_CHART, *, limit_m: float | None = None) -> Wate
 
 def ceiled(value_nm: float) -> float:
     """Return miles up to a hundredth."""
-    return math.ceil(value_nm * 100.0 - 1e-9) / 100.0
+    return math.ceil(value_nm * 100.0 - 0.01) / 100.0
 
 
 def floored(value_nm: float) -> float:
     """Return miles down to a hundredth."""
-    return math.floor(value_nm * 100.0 + 1e-9) / 100.0
+    return math.floor(value_nm * 100.0 + 0.01) / 100.0

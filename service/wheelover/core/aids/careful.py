@@ -10,6 +10,9 @@ RANGE_STEPS_PER_NM = 100.0
 BEARING_STEPS_PER_DEG = 2.0
 """A bearing is read to half a degree: common practice of the trade."""
 
+_LEAST_RANGE = 0.01
+"""What is less than this part of a step over, 0.2 m, makes no further step of a range."""
+
 _LEAST = 1e-6
 
 
@@ -21,12 +24,12 @@ def up_nm(range_m: float) -> float:
     >>> up_nm(1852.0), up_nm(1853.0)
     (1.0, 1.01)
     """
-    return math.ceil(nm_from_m(range_m) * RANGE_STEPS_PER_NM - _LEAST) / RANGE_STEPS_PER_NM
+    return math.ceil(nm_from_m(range_m) * RANGE_STEPS_PER_NM - _LEAST_RANGE) / RANGE_STEPS_PER_NM
 
 
 def down_nm(range_m: float) -> float:
     """Return a range in miles, down to the next hundredth."""
-    return math.floor(nm_from_m(range_m) * RANGE_STEPS_PER_NM + _LEAST) / RANGE_STEPS_PER_NM
+    return math.floor(nm_from_m(range_m) * RANGE_STEPS_PER_NM + _LEAST_RANGE) / RANGE_STEPS_PER_NM
 
 
 def nearest_nm(range_m: float) -> float:

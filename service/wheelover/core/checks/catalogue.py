@@ -36,6 +36,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
         code="leg_routeing", title="Routeing measures, restricted and special areas", per="leg"
     ),
     DueCheck(code="leg_index", title="Parallel index lines and their limits", per="leg"),
+    DueCheck(code="leg_clearing", title="Clearing lines past the dangers near the leg", per="leg"),
     DueCheck(
         code="leg_monitoring",
         title="Fixing, parallel index and contingency",

@@ -11,6 +11,7 @@ from itertools import chain
 from wheelover.core.checks import (
     charts,
     clearance,
+    clearing_lines,
     cross_track,
     cues,
     depth,
@@ -61,6 +62,7 @@ CHECKS: tuple[Check, ...] = (
     overhead.check,
     land.check,
     index_lines.check,
+    clearing_lines.check,
     cues.check,
 )
 
