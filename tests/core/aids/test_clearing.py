@@ -56,9 +56,9 @@ def test_published_offsets_of_clearing_bearings(
     radius: float, distance: float, wanted_deg: float
 ) -> None:
     """H9: offset from the line mark to danger, computed by plane trigonometry."""
-    found = tangents(np.zeros(2), np.array([[distance, 0.0]]), radius)
-    assert math.degrees(found.high_rad) == pytest.approx(wanted_deg, abs=1e-3)
-    assert math.degrees(found.low_rad) == pytest.approx(-wanted_deg, abs=1e-3)
+    low, high = tangents(np.zeros((1, 2)), np.array([[distance, 0.0]]), radius)
+    assert math.degrees(high[0]) == pytest.approx(wanted_deg, abs=1e-3)
+    assert math.degrees(low[0]) == pytest.approx(-wanted_deg, abs=1e-3)
 
 
 @pytest.mark.parametrize(
@@ -209,8 +209,8 @@ def test_a_danger_on_the_track_is_not_cleared() -> None:
 def test_near_and_far_of_an_edge_by_plane_geometry() -> None:
     square = np.array([[3.0, -1.0], [3.0, 1.0], [5.0, 1.0], [5.0, -1.0]])
     edges = np.stack([square, np.roll(square, -1, axis=0)], axis=1)
-    near, far = least_and_most_m(np.zeros(2), square, edges)
-    assert (near, far) == (pytest.approx(3.0), pytest.approx(math.sqrt(26.0)))
+    near, far = least_and_most_m(np.zeros((1, 2)), square, edges)
+    assert (near[0], far[0]) == (pytest.approx(3.0), pytest.approx(math.sqrt(26.0)))
 
 
 def test_the_whole_line_ends_at_the_mark_and_past_the_track() -> None:

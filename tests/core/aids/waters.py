@@ -54,6 +54,9 @@ def seen(*marks: Mark, scale_nm: float = 6.0) -> Seen:
         horizon_m=not_known,
         sight_m=not_known.copy(),
         air_m=np.full(len(marks), np.inf),
+        fixed=np.array([not one.floating for one in marks], np.bool_),
+        lat_deg=np.array([one.position.lat_deg for one in marks]),
+        lon_deg=np.array([one.position.lon_deg for one in marks]),
     )
 
 

@@ -4,21 +4,31 @@ Only loaded dangers are cleared, and only where the planned track keeps to the c
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from wheelover.core.aids.clearing_lines import (
     MOST_RANGE_M,
     BearingLine,
-    bearing_line,
+    RangeLine,
+    Tangent,
+    bearing_lines,
     not_cleared,
-    range_line,
+    ranges_past,
+    tangents_past,
 )
-from wheelover.core.aids.clearing_plane import Danger, Scene, scene_of, shapes_of
+from wheelover.core.aids.clearing_plane import (
+    Danger,
+    Scene,
+    SceneAsked,
+    positions_of,
+    scenes_of,
+    shapes_of,
+    stretch_of,
+)
 from wheelover.core.aids.index_objects import Seen
 from wheelover.core.aids.near_marks import NearMarks
-from wheelover.core.arrays import Floats
 from wheelover.core.legs import positions
 from wheelover.core.margins import margins_of
 from wheelover.core.types.aid_lines import (
@@ -31,10 +41,12 @@ from wheelover.core.types.aid_lines import (
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import Clearances
+from wheelover.core.types.marks import Mark
+from wheelover.core.types.route import Position
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, Side
 from wheelover.core.units import NM_M
 
-MOST_DANGERS = 6
+MOST_DANGERS = 4
 """Of each leg the dangers with the least left over their margin are looked at."""
 
 MOST_BEARINGS, MOST_RANGES = 2, 1
@@ -42,6 +54,7 @@ MOST_BEARINGS, MOST_RANGES = 2, 1
 
 _GROUP_M = 3.0 * NM_M
 _MOST_MARKS = 10
+_TRIED = 4
 _SIDES: dict[int, Side] = {1: "starboard", -1: "port"}
 
 
@@ -80,28 +93,58 @@ def clearing_lines(
     hazards, clearances, limits = dangers
     by_leg = _near_legs(legs, turns, clearances)
     which = np.array([one.hazard for each in by_leg.values() for one in each], dtype=np.int64)
-    shapes = shapes_of(hazards, which) if which.size else {}
-    margins = margins_of([(leg.asked,) for leg in legs], limits) if legs else None
-    columns = None if margins is None else margins.columns_of(hazards)
-    out = []
+    if which.size == 0:
+        return ()
+    shapes = shapes_of(hazards, which)
+    margins = margins_of([(leg.asked,) for leg in legs], limits)
+    columns = margins.columns_of(hazards)
+    asked: list[SceneAsked] = []
+    told: list[tuple[PlannedLeg, list[_Near]]] = []
     for number, leg in enumerate(legs):
         found = by_leg.get(leg.index, [])
-        if not found or leg.path is None or not leg.room or margins is None or columns is None:
+        if not found or leg.path is None or not leg.room:
             continue
-        scenes = []
+        told.append((leg, found))
+        rows = near.of_leg(number)
         for group in _groups(found):
-            kept = [
-                (one.hazard, shapes[one.hazard], kept_off_m)
+            kept = tuple(
+                (one.hazard, shapes[one.hazard], off_m)
                 for one in group
-                if (kept_off_m := _kept_off_m(hazards, one.hazard, float(
-                    margins.limit_m[number, columns[one.hazard]]))) is not None
-            ]  # fmt: skip
+                if not np.isnan(
+                    off_m := _kept_off_m(
+                        hazards, one.hazard, margins.limit_m[number, columns[one.hazard]]
+                    )
+                )
+            )
             if kept:
-                span_m = (group[0].along_m, group[-1].along_m)
-                scenes.append(scene_of(leg, leg.path, span_m, kept))
-        wanted = chosen.get(leg.index, ())
-        out.append(_of_leg(leg, scenes, seen, near.of_leg(number), wanted, found))
-    return tuple(out)
+                from_m, to_m = stretch_of(leg, (group[0].along_m, group[-1].along_m))
+                marks = _marks_for((from_m + to_m) / 2.0, seen, rows, chosen.get(leg.index, ()))
+                asked.append(
+                    SceneAsked(
+                        leg=leg, path=leg.path, from_m=from_m, to_m=to_m, shapes=kept, marks=marks
+                    )
+                )
+    scenes = scenes_of(asked, (seen.lat_deg, seen.lon_deg))
+    is_choice = {index for index, wanted in chosen.items() if wanted}
+    bearings = _bearings(scenes, seen, is_choice)
+    ranges = [one for scene in scenes for one in _ranges(scene, seen, scene.leg.index in is_choice)]
+    return tuple(
+        _of_leg(leg, found, chosen.get(leg.index, ()), seen, _Lines(
+            bearings=[one for one in bearings if one.leg_index == leg.index],
+            ranges=[one for one in ranges if one.leg_index == leg.index],
+            looked=any(scene.leg.index == leg.index for scene in scenes),
+        ))
+        for leg, found in told
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Lines:
+    """The lines of one leg, and whether any margin was asked of the dangers near it."""
+
+    bearings: list[ClearingBearing]
+    ranges: list[ClearingRange]
+    looked: bool
 
 
 def _near_legs(
@@ -149,44 +192,26 @@ def _groups(near: list[_Near]) -> list[list[_Near]]:
     return groups
 
 
-def _kept_off_m(hazards: Hazards, which: int, asked_m: float) -> float | None:
-    """Return what is kept off a danger: margin and uncertainty; None where no margin is asked."""
+def _kept_off_m(hazards: Hazards, which: int, asked_m: float) -> float:
+    """Return what is kept off a danger: margin and uncertainty; nan where no margin is asked."""
     own_m = float(hazards.min_clearance_m[which])
     margin_m = asked_m if np.isnan(own_m) else own_m
-    if np.isnan(margin_m):
-        return None
-    return margin_m + float(hazards.position_uncertainty_m[which])
+    return float(margin_m + hazards.position_uncertainty_m[which])
 
 
 def _of_leg(
-    leg: PlannedLeg,
-    scenes: list[Scene],
-    seen: Seen,
-    near: NearMarks,
-    wanted: tuple[str, ...],
-    found: list[_Near],
+    leg: PlannedLeg, found: list[_Near], wanted: tuple[str, ...], seen: Seen, lines: _Lines
 ) -> LegClearing:
     """Return the clearing lines of one leg."""
-    bearings: list[ClearingBearing] = []
-    ranges: list[ClearingRange] = []
-    none_for = [one.hazard for one in found]
-    for scene in scenes:
-        marks = _marks_for(scene, seen, near, wanted)
-        places = _places(scene, seen, marks)
-        for danger in scene.dangers:
-            some = _bearings(scene, danger, seen, marks, places, bool(wanted))
-            others = _ranges(scene, danger, seen, marks, places, bool(wanted))
-            bearings += some
-            ranges += others
-            if some or others:
-                none_for.remove(danger.number)
-    used = {one.mark_id for one in bearings} | {one.mark_id for one in ranges}
-    known = {one.id for one in seen.marks}
+    cleared = {one.hazard_index for one in lines.bearings}
+    cleared |= {one.hazard_index for one in lines.ranges}
+    used = {one.mark_id for one in lines.bearings} | {one.mark_id for one in lines.ranges}
+    known = {one.id for one in seen.marks} if wanted else set()
     return LegClearing(
         leg_index=leg.index,
-        bearings=tuple(bearings),
-        ranges=tuple(ranges),
-        none_for=tuple(none_for),
+        bearings=tuple(lines.bearings),
+        ranges=tuple(lines.ranges),
+        none_for=tuple(one.hazard for one in found if one.hazard not in cleared),
         not_usable=tuple(
             NotUsable(
                 mark_id=one,
@@ -197,85 +222,90 @@ def _of_leg(
             for one in wanted
             if one not in used
         ),
-        reason=None if scenes else "no margin is asked of the dangers near the leg",
+        reason=None if lines.looked else "no margin is asked of the dangers near the leg",
     )
 
 
-def _marks_for(scene: Scene, seen: Seen, near: NearMarks, wanted: tuple[str, ...]) -> list[int]:
+def _marks_for(
+    middle_m: float, seen: Seen, near: NearMarks, wanted: tuple[str, ...]
+) -> tuple[int, ...]:
     """Return the numbers of the marks to try: the chosen, else fixed ones near the course line."""
-    marks = near.mark.tolist()
     if wanted:
-        return [one for one in marks if seen.marks[one].id in wanted]
-    middle_m = float(np.mean(scene.along_m))
+        return tuple(one for one in near.mark.tolist() if seen.marks[one].id in wanted)
     away_m = np.hypot(near.along_m - middle_m, near.across_m)
-    fixed = np.array([not seen.marks[one].floating for one in marks], np.bool_)
-    rows = np.flatnonzero(fixed & (away_m <= MOST_RANGE_M + NM_M))
+    rows = np.flatnonzero(seen.fixed[near.mark] & (away_m <= MOST_RANGE_M + NM_M))
     off = np.abs(near.across_m[rows]) / np.maximum(away_m[rows], 1.0)
     by_line = rows[np.lexsort((near.mark[rows], off))][: _MOST_MARKS // 2]
     by_range = rows[np.lexsort((near.mark[rows], away_m[rows]))][:_MOST_MARKS]
     both = dict.fromkeys([*by_line.tolist(), *by_range.tolist()])
-    return [marks[one] for one in list(both)[:_MOST_MARKS]]
+    return tuple(near.mark[list(both)[:_MOST_MARKS]].tolist())
 
 
-def _places(scene: Scene, seen: Seen, marks: list[int]) -> Floats:
-    """Return where marks are in the plane of a scene, shape (n, 2)."""
-    if not marks:
-        return np.empty((0, 2))
-    lat = np.array([seen.marks[one].position.lat_deg for one in marks])
-    lon = np.array([seen.marks[one].position.lon_deg for one in marks])
-    return scene.frame.places_m(lat, lon)
-
-
-def _bearings(
-    scene: Scene,
-    danger: Danger,
-    seen: Seen,
-    marks: list[int],
-    places: Floats,
-    is_choice: bool,
-) -> list[ClearingBearing]:
-    """Return the clearing bearings past one danger, the best first."""
-    if danger.side == 0:
-        return []
-    found: list[tuple[int, Floats, BearingLine, tuple[int, ...]]] = []
-    for number, place in zip(marks, places, strict=True):
-        if not is_choice and not _can_be_seen(seen, number):
-            continue
-        line = bearing_line(scene, danger, seen.marks[number], place)
-        if line is None or line.near_m > min(seen.air_m[number], _most_m(seen, number)):
-            continue
-        found.append((number, place, line, not_cleared(scene, danger, line, place)))
-    found.sort(key=lambda one: (len(one[3]), one[2].angle_deg, one[0]))
-    kept = found if is_choice else found[:MOST_BEARINGS]
-    return [replace(_bearing(scene, danger, seen, one), chosen=is_choice) for one in kept]
+def _bearings(scenes: Sequence[Scene], seen: Seen, is_choice: set[int]) -> list[ClearingBearing]:
+    """Return the clearing bearings of all scenes, of each danger the best first."""
+    kept: list[tuple[Tangent, tuple[int, ...]]] = []
+    for scene in scenes:
+        chosen = scene.leg.index in is_choice
+        for danger in scene.dangers:
+            some = [
+                one
+                for one in tangents_past(scene, danger)
+                if one.near_m <= _most_m(seen, one.mark)
+                and (chosen or _can_be_seen(seen.marks[one.mark]))
+            ]
+            tried = [(one, not_cleared(one)) for one in some[: None if chosen else _TRIED]]
+            tried.sort(key=lambda pair: len(pair[1]))
+            kept += tried if chosen else tried[:MOST_BEARINGS]
+    lines = bearing_lines([one for one, _ in kept], seen.marks)
+    found = [
+        (one, others, line)
+        for (one, others), line in zip(kept, lines, strict=True)
+        if line is not None
+    ]
+    ends = _ends([(one, line) for one, _, line in found])
+    return [
+        _bearing(one, others, line, seen, (start, end), chosen=one.scene.leg.index in is_choice)
+        for (one, others, line), (start, end) in zip(found, ends, strict=True)
+    ]
 
 
 def _most_m(seen: Seen, number: int) -> float:
-    """Return from how far a mark shows above the horizon, without an end where not known."""
-    sight_m = float(seen.sight_m[number])
-    return np.inf if np.isnan(sight_m) else sight_m
+    """Return from how far a mark is seen through the air and, where known, over the horizon."""
+    sight_m, air_m = float(seen.sight_m[number]), float(seen.air_m[number])
+    return air_m if np.isnan(sight_m) else min(sight_m, air_m)
 
 
-def _can_be_seen(seen: Seen, number: int) -> bool:
+def _can_be_seen(mark: Mark) -> bool:
     """Return whether a mark is not said to be inconspicuous by day and unlit by night."""
-    mark = seen.marks[number]
     return mark.visually_conspicuous is not False or mark.lit
 
 
+def _ends(found: list[tuple[Tangent, BearingLine]]) -> list[tuple[Position, Position]]:
+    """Return the ends of lines to draw: the mark, and past the track that they serve."""
+    if not found:
+        return []
+    places = []
+    for one, line in found:
+        run = np.array([np.cos(line.direction_rad), np.sin(line.direction_rad)])
+        reach_m = float(np.max((one.scene.track_m[line.rows] - one.mark_m) @ run))
+        places += [one.mark_m, one.mark_m + reach_m * run]
+    frames = [one.scene.frame for one, _ in found for _ in range(2)]
+    both = positions(*positions_of(frames, np.array(places)))
+    return list(zip(both[0::2], both[1::2], strict=True))
+
+
 def _bearing(
-    scene: Scene,
-    danger: Danger,
+    one: Tangent,
+    others: tuple[int, ...],
+    line: BearingLine,
     seen: Seen,
-    found: tuple[int, Floats, BearingLine, tuple[int, ...]],
+    ends: tuple[Position, Position],
+    *,
+    chosen: bool,
 ) -> ClearingBearing:
     """Return one clearing bearing with the line to draw."""
-    number, place, line, others = found
-    run = np.array([np.cos(line.direction_rad), np.sin(line.direction_rad)])
-    reach_m = float(np.max((scene.track_m[line.rows] - place) @ run))
-    lat, lon = scene.frame.positions_deg(np.stack([place, place + reach_m * run]))
-    start, end = positions(lat, lon)
-    mark = seen.marks[number]
-    sight: Sight = "not_known" if np.isnan(seen.sight_m[number]) else "in_sight"
+    scene, mark = one.scene, seen.marks[one.mark]
+    sight: Sight = "not_known" if np.isnan(seen.sight_m[one.mark]) else "in_sight"
     notes = []
     if mark.floating:
         notes.append("A floating mark: it swings and may be off its place.")
@@ -284,59 +314,61 @@ def _bearing(
     return ClearingBearing(
         leg_index=scene.leg.index,
         mark_id=mark.id,
-        hazard_index=danger.number,
+        hazard_index=one.danger.number,
         word=line.word,
         bearing_deg=line.bearing_deg,
         set_deg=line.set_deg,
-        danger_side=_SIDES[danger.side],
+        danger_side=_SIDES[one.danger.side],
         mark_ahead=line.mark_ahead,
         room_m=line.room_m,
         from_m=float(scene.along_m[line.rows[0]]),
         to_m=float(scene.along_m[line.rows[-1]]),
-        angle_deg=line.angle_deg,
-        radius_m=danger.radius_m,
+        angle_deg=one.angle_deg,
+        radius_m=one.danger.radius_m,
         sight=sight,
-        line_from=start,
-        line_to=end,
+        line_from=ends[0],
+        line_to=ends[1],
+        chosen=chosen,
         not_cleared=others,
         notes=tuple(notes),
     )
 
 
-def _ranges(
-    scene: Scene,
-    danger: Danger,
-    seen: Seen,
-    marks: list[int],
-    places: Floats,
-    is_choice: bool,
-) -> list[ClearingRange]:
-    """Return the clearing ranges past one danger, those with the most room first."""
-    found = []
-    for number, place in zip(marks, places, strict=True):
-        mark = seen.marks[number]
-        if mark.radar_conspicuous is False and not is_choice:
-            continue
-        line = range_line(scene, danger, place)
-        if line is None:
-            continue
-        notes = () if mark.radar_conspicuous else ("Whether radar shows it well is not said.",)
-        one = ClearingRange(
-            leg_index=scene.leg.index,
-            mark_id=mark.id,
-            hazard_index=danger.number,
-            word=line.word,
-            range_m=line.range_m,
-            set_nm=line.set_nm,
-            danger_side=_SIDES[danger.side],
-            room_m=line.room_m,
-            from_m=float(scene.along_m[line.rows[0]]),
-            to_m=float(scene.along_m[line.rows[-1]]),
-            radius_m=danger.radius_m,
-            chosen=is_choice,
-            notes=notes,
+def _ranges(scene: Scene, seen: Seen, is_choice: bool) -> list[ClearingRange]:
+    """Return the clearing ranges past the dangers of a scene, of each the best."""
+    out = []
+    for danger in scene.dangers:
+        found = [
+            one
+            for one in ranges_past(scene, danger)
+            if is_choice or seen.marks[one.mark].radar_conspicuous is not False
+        ]
+        found.sort(
+            key=lambda one: (not seen.marks[one.mark].radar_conspicuous, one.range_m, one.mark)
         )
-        found.append(((not mark.radar_conspicuous, line.range_m, number), one))
-    found.sort(key=lambda pair: pair[0])
-    kept = found if is_choice else found[:MOST_RANGES]
-    return [one for _, one in kept]
+        kept = found if is_choice else found[:MOST_RANGES]
+        out += [_range(scene, danger, one, seen, chosen=is_choice) for one in kept]
+    return out
+
+
+def _range(
+    scene: Scene, danger: Danger, line: RangeLine, seen: Seen, *, chosen: bool
+) -> ClearingRange:
+    """Return one clearing range."""
+    mark = seen.marks[line.mark]
+    notes = () if mark.radar_conspicuous else ("Whether radar shows it well is not said.",)
+    return ClearingRange(
+        leg_index=scene.leg.index,
+        mark_id=mark.id,
+        hazard_index=danger.number,
+        word=line.word,
+        range_m=line.range_m,
+        set_nm=line.set_nm,
+        danger_side=_SIDES[danger.side],
+        room_m=line.room_m,
+        from_m=float(scene.along_m[line.rows[0]]),
+        to_m=float(scene.along_m[line.rows[-1]]),
+        radius_m=danger.radius_m,
+        chosen=chosen,
+        notes=notes,
+    )

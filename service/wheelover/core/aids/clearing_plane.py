@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, numbered
+from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import sin_cos_deg
-from wheelover.core.geo.plane import from_plane_deg, to_plane_m
-from wheelover.core.legs import points_along
+from wheelover.core.legs import in_columns, points_along
 from wheelover.core.types.chart import Hazards, Paths, Points
 from wheelover.core.types.track import LegLine, PlannedLeg
 from wheelover.core.units import NM_M
@@ -27,24 +27,18 @@ class Frame:
     Distances and directions are those of the ellipsoid to some centimetres within ten miles.
     """
 
-    middle_deg: tuple[float, float]
+    lat_deg: float
+    lon_deg: float
     course_deg: float
 
-    def places_m(self, lat_deg: Floats, lon_deg: Floats) -> Floats:
-        """Return positions as places in the plane."""
-        east_north = to_plane_m(self.middle_deg, lat_deg, lon_deg)
-        sine, cosine = sin_cos_deg(self.course_deg)
-        east, north = east_north[:, 0], east_north[:, 1]
-        return np.stack([north * cosine + east * sine, east * cosine - north * sine], axis=1)
 
-    def positions_deg(self, places_m: Floats) -> tuple[Floats, Floats]:
-        """Return places in the plane as positions."""
-        sine, cosine = sin_cos_deg(self.course_deg)
-        ahead, right = places_m[:, 0], places_m[:, 1]
-        east_north = np.stack(
-            [ahead * sine + right * cosine, ahead * cosine - right * sine], axis=1
-        )
-        return from_plane_deg(self.middle_deg, east_north)
+def positions_of(frames: Sequence[Frame], places_m: Floats) -> tuple[Floats, Floats]:
+    """Return places in planes, one in each, as positions, shape (n,)."""
+    middles = np.array([(one.lat_deg, one.lon_deg, one.course_deg) for one in frames]).T
+    towards_deg = np.degrees(np.arctan2(places_m[:, 1], places_m[:, 0]))
+    away_m = np.hypot(places_m[:, 0], places_m[:, 1])
+    lat, lon, _ = geodesic.direct(middles[0], middles[1], middles[2] + towards_deg, away_m)
+    return lat, lon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,13 +61,19 @@ class Danger:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scene:
-    """A stretch of a leg with the dangers near it. ``along_m`` says where its places are."""
+    """A stretch of a leg with the dangers and the marks near it, in one plane.
+
+    ``along_m`` says where the places ``track_m`` of its track are; ``marks`` numbers the marks and
+    ``marks_m`` says where they are.
+    """
 
     leg: PlannedLeg
     frame: Frame
     along_m: Floats
     track_m: Floats
     dangers: tuple[Danger, ...]
+    marks: tuple[int, ...]
+    marks_m: Floats
 
     def beside(self, danger: Danger) -> Ints:
         """Return the places of the track beside a danger; the nearest where none is abeam."""
@@ -86,39 +86,89 @@ class Scene:
         return np.array([int(np.argmin(np.abs(ahead - (low_m + high_m) / 2.0)))])
 
 
-def scene_of(
-    leg: PlannedLeg,
-    path: LegLine,
-    near_m: tuple[float, float],
-    shapes: Sequence[tuple[int, "Shape", float]],
-) -> Scene:
-    """Return a stretch of a leg and the dangers near it in one plane.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SceneAsked:
+    """A stretch of a leg to be looked at, as ``stretch_of`` gives it, and what is near it.
+
+    ``shapes`` holds dangers by number with their shapes and what is kept off each, ``marks`` the
+    numbers of marks.
+    """
+
+    leg: PlannedLeg
+    path: LegLine
+    from_m: float
+    to_m: float
+    shapes: tuple[tuple[int, "Shape", float], ...]
+    marks: tuple[int, ...]
+
+
+def stretch_of(leg: PlannedLeg, near_m: tuple[float, float]) -> tuple[float, float]:
+    """Return the stretch of a leg to look at for dangers that are abeam along another."""
+    from_m = max(leg.track_from_m, min(near_m[0] - BESIDE_M, leg.track_to_m - 1.0))
+    return from_m, max(min(leg.track_to_m, near_m[1] + BESIDE_M), from_m + 1.0)
+
+
+def scenes_of(asked: Sequence[SceneAsked], marks_deg: tuple[Floats, Floats]) -> list[Scene]:
+    """Return stretches of legs, dangers and marks, each in a plane of its own, all at once.
 
     Parameters
     ----------
-    leg : PlannedLeg
-        A leg.
-    path : LegLine
-        Its line.
-    near_m : tuple of float
-        From where to where along it dangers are abeam.
-    shapes : sequence of (int, Shape, float)
-        The dangers by number, their shapes, and what is to be kept off each.
+    asked : sequence of SceneAsked
+        What is looked at.
+    marks_deg : tuple of ndarray, shape (n,)
+        Latitudes and longitudes of all marks.
     """
-    from_m = max(leg.track_from_m, near_m[0] - BESIDE_M)
-    to_m = max(min(leg.track_to_m, near_m[1] + BESIDE_M), from_m + 1.0)
-    middle_m = min(max((near_m[0] + near_m[1]) / 2.0, from_m), to_m)
-    count = int(np.ceil((to_m - from_m) / _STEP_M)) + 1
-    along_m = np.append(np.linspace(from_m, to_m, count), middle_m)
-    lat, lon, course = points_along(path, along_m)
-    frame = Frame(middle_deg=(float(lat[-1]), float(lon[-1])), course_deg=float(course[-1]))
-    return Scene(
-        leg=leg,
-        frame=frame,
-        along_m=along_m[:-1],
-        track_m=frame.places_m(lat[:-1], lon[:-1]),
-        dangers=tuple(_danger(frame, *one) for one in shapes),
-    )
+    if not asked:
+        return []
+    legs = in_columns([one.path for one in asked])
+    middle_m = np.array([(one.from_m + one.to_m) / 2.0 for one in asked])
+    frames = [
+        Frame(lat_deg=lat, lon_deg=lon, course_deg=course)
+        for lat, lon, course in zip(
+            *(one.tolist() for one in points_along(legs, middle_m)), strict=True
+        )
+    ]
+    spans_m = np.array([one.to_m - one.from_m for one in asked])
+    counts = np.ceil(spans_m / _STEP_M).astype(np.int64) + 1
+    row, place = numbered(counts)
+    along_m = np.array([one.from_m for one in asked])[row] + place * (spans_m / (counts - 1))[row]
+    tracks = points_along(legs.rows(row), along_m)[:2]
+    parts = [np.split(one, np.cumsum(counts)[:-1]) for one in (along_m, *tracks)]
+    groups: list[tuple[int, Floats, Floats]] = []
+    for number, (one, lat, lon) in enumerate(zip(asked, *parts[1:], strict=True)):
+        groups.append((number, lat, lon))
+        groups += [(number, shape.lat_deg, shape.lon_deg) for _, shape, _ in one.shapes]
+        which = np.array(one.marks, dtype=np.int64)
+        groups.append((number, marks_deg[0][which], marks_deg[1][which]))
+    places = iter(_in_planes(frames, groups))
+    return [
+        Scene(
+            leg=one.leg,
+            frame=frame,
+            along_m=along,
+            track_m=next(places),
+            dangers=tuple(
+                _danger(which, next(places), shape, off_m) for which, shape, off_m in one.shapes
+            ),
+            marks=one.marks,
+            marks_m=next(places),
+        )
+        for one, frame, along in zip(asked, frames, parts[0], strict=True)
+    ]
+
+
+def _in_planes(
+    frames: Sequence[Frame], groups: Sequence[tuple[int, Floats, Floats]]
+) -> list[Floats]:
+    """Return groups of positions as places in the planes of the given numbers, shape (n, 2)."""
+    counts = [lat.size for _, lat, _ in groups]
+    which = np.repeat([number for number, _, _ in groups], counts)
+    middles = np.array([(one.lat_deg, one.lon_deg, one.course_deg) for one in frames])[which].T
+    lat = np.concatenate([one for _, one, _ in groups])
+    lon = np.concatenate([one for _, _, one in groups])
+    azimuth, _, away = geodesic.inverse(middles[0], middles[1], lat, lon)
+    sine, cosine = sin_cos_deg(azimuth - middles[2])
+    return np.split(np.stack([away * cosine, away * sine], axis=1), np.cumsum(counts)[:-1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,9 +218,8 @@ def _shape(points: Points, single: Ints, paths: Paths, lines: Ints) -> Shape:
     )
 
 
-def _danger(frame: Frame, number: int, shape: Shape, radius_m: float) -> Danger:
-    """Return a danger in the plane."""
-    places = frame.places_m(shape.lat_deg, shape.lon_deg)
+def _danger(number: int, places: Floats, shape: Shape, radius_m: float) -> Danger:
+    """Return a danger in the plane from the places of its vertices."""
     joins = np.ones(len(places), np.bool_)
     joins[shape.starts] = False
     ends = np.flatnonzero(joins)

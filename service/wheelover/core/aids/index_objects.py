@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wheelover.core.aids.near_marks import NearMarks
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import signed_change_deg, sin_cos_deg
 from wheelover.core.legs import Feet, feet_on_leg, in_columns, points_along
@@ -41,7 +41,7 @@ class Seen:
     """The marks of a plan, and from how far each may be seen, metres, of shape (n,).
 
     ``horizon_m`` and ``sight_m`` are over the horizon to radar and eye, nan where a height is not
-    known; ``air_m`` is through the air, by day or by its light.
+    known; ``air_m`` is through the air, by day or by its light. ``fixed`` says which do not float.
     """
 
     marks: Sequence[Mark]
@@ -49,6 +49,9 @@ class Seen:
     horizon_m: Floats
     sight_m: Floats
     air_m: Floats
+    fixed: Bools
+    lat_deg: Floats
+    lon_deg: Floats
 
     @property
     def scale_m(self) -> float:
@@ -93,8 +96,7 @@ def measured(
         return None
     near, rank = near.rows(rows), rank[rows]
     lines = in_columns([legs[one].path for one in near.leg.tolist()])
-    lat = np.array([seen.marks[one].position.lat_deg for one in near.mark.tolist()])
-    lon = np.array([seen.marks[one].position.lon_deg for one in near.mark.tolist()])
+    lat, lon = seen.lat_deg[near.mark], seen.lon_deg[near.mark]
     feet = feet_on_leg(lines, near.along_m - _ROUGH_M, near.along_m + _ROUGH_M, lat, lon)
     horizon_m = seen.horizon_m[near.mark]
     most_m = np.where(np.isnan(horizon_m), seen.scale_m, np.minimum(horizon_m, seen.scale_m))

@@ -116,6 +116,9 @@ def seen_from(marks: MarkSet, lookout: Lookout) -> Seen:
         horizon_m=m_from_nm(radar_range_nm(antenna_m, height_m)),
         sight_m=m_from_nm(geographical_range_nm(eye_m, height_m)),
         air_m=m_from_nm(np.maximum(lights_nm, lookout.visibility_nm)),
+        fixed=~marks.floating,
+        lat_deg=marks.lat_deg,
+        lon_deg=marks.lon_deg,
     )
 
 
