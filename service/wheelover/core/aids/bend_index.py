@@ -5,7 +5,8 @@ there would stay on one range ring all through the bend; any other lies so far f
 lies from the centre at most.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from wheelover.core.aids.index_objects import Seen, rank_of
 from wheelover.core.arrays import Floats
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import normal_course_deg, sin_cos_deg
-from wheelover.core.legs import Feet, feet_on_leg
+from wheelover.core.legs import LegColumns, feet_on_leg, in_columns
 from wheelover.core.types.aid_lines import BendIndex, BendObject, LegIndex
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.track import Arc, LegLine, PlannedLeg, PlannedTurn
@@ -54,21 +55,54 @@ def bend_lines(
     -----
     Distances from the legs' lines and from the wheel-over line are geodesic, to 1e-6 m.
     """
-    marks = {mark.id: mark for mark in seen.marks}
+    number = {mark.id: at for at, mark in enumerate(seen.marks)}
     by_leg = {one.leg_index: one for one in index}
     into = {leg.from_index + 1: leg for leg in legs}
     out_of = {leg.from_index: leg for leg in legs}
     central = _central(turns, seen)
+    asked: list[_Asked] = []
+    for turn in turns:
+        before, after = into[turn.waypoint_index], out_of[turn.waypoint_index]
+        if turn.arc is None or before.path is None or after.path is None:
+            continue
+        nearest = central.get(turn.index, ())
+        ids = [
+            *nearest[:1],
+            *_last(by_leg.get(before.index)),
+            *_first(by_leg.get(after.index)),
+            *nearest[1:],
+        ]
+        marks = [number[one] for one in dict.fromkeys(ids) if one in number][:MOST_OBJECTS]
+        asked += [_Asked(turn, turn.arc, before.path, after.path, mark) for mark in marks]
+    found: dict[int, list[BendObject]] = {}
+    for one, made in zip(asked, _objects(asked, seen), strict=True):
+        if made is not None:
+            found.setdefault(one.turn.index, []).append(made)
     return tuple(
-        _of_turn(
-            turn,
-            (into[turn.waypoint_index], out_of[turn.waypoint_index]),
-            central.get(turn.index, ()),
-            by_leg,
-            (marks, seen),
+        BendIndex(
+            turn_index=turn.index,
+            objects=tuple(found.get(turn.index, ())),
+            reason=_why_none(turn, turn.index in found),
         )
         for turn in turns
     )
+
+
+class _Asked(NamedTuple):
+    """A turn with its arc, the lines of both legs, and the number of a mark."""
+
+    turn: PlannedTurn
+    arc: Arc
+    into: LegLine
+    out_of: LegLine
+    mark: int
+
+
+def _why_none(turn: PlannedTurn, has_some: bool) -> str | None:
+    """Return why a turn has no index object, None where it has one."""
+    if has_some:
+        return None
+    return "no index object near the bend" if turn.arc is not None else turn.reason
 
 
 def _central(turns: Sequence[PlannedTurn], seen: Seen) -> dict[int, tuple[str, ...]]:
@@ -103,36 +137,6 @@ def _ring_m(arc: Arc) -> float:
     return max(RING_LEAST_M, RING_RATIO * arc.radius_m)
 
 
-def _of_turn(
-    turn: PlannedTurn,
-    legs: tuple[PlannedLeg, PlannedLeg],
-    central: tuple[str, ...],
-    by_leg: Mapping[int, LegIndex],
-    known: tuple[Mapping[str, Mark], Seen],
-) -> BendIndex:
-    """Return the index lines of one turn."""
-    marks, seen = known
-    into, out_of = legs
-    if turn.arc is None or into.path is None or out_of.path is None:
-        return BendIndex(turn_index=turn.index, reason=turn.reason or "the turn has no arc")
-    ids = dict.fromkeys(
-        [
-            *central[:1],
-            *(_last(by_leg.get(into.index))),
-            *(_first(by_leg.get(out_of.index))),
-            *central[1:],
-        ]
-    )
-    objects = [
-        one
-        for mark_id in list(ids)[:MOST_OBJECTS]
-        if mark_id in marks
-        and (one := _object(turn, turn.arc, into, out_of, marks[mark_id], seen)) is not None
-    ]
-    reason = None if objects else "no index object near the bend"
-    return BendIndex(turn_index=turn.index, objects=tuple(objects), reason=reason)
-
-
 def _last(index: LegIndex | None) -> list[str]:
     """Return the object that is in use last on a leg, if any."""
     lines = [] if index is None else [one for one in index.in_use if one.use_to_m is not None]
@@ -145,90 +149,119 @@ def _first(index: LegIndex | None) -> list[str]:
     return [min(lines, key=lambda one: one.use_from_m or 0.0).mark_id] if lines else []
 
 
+def _objects(asked: list[_Asked], seen: Seen) -> list[BendObject | None]:
+    """Return what each object is to its bend; None where it is out of the radar's range there."""
+    if not asked:
+        return []
+    which = np.array([one.mark for one in asked])
+    lat, lon = seen.lat_deg[which], seen.lon_deg[which]
+    arcs = [one.arc for one in asked]
+    centres = np.array([(arc.centre.lat_deg, arc.centre.lon_deg) for arc in arcs]).T
+    bearing_deg, _, centre_m = geodesic.inverse(centres[0], centres[1], lat, lon)
+    reach_m = 2.0 * (
+        centre_m + np.array([arc.radius_m + arc.tangent_in_m + arc.tangent_out_m for arc in arcs])
+    )
+    ends_m = np.array([one.into.length_m for one in asked])
+    zero_m = np.zeros(len(asked))
+    helms = [_helm_line(one) for one in asked]
+    lines = [one.into for one in asked], [one.out_of for one in asked], helms
+    in_m, out_m, helm_m = (
+        _across_m(in_columns(line), at_m, reach_m, (lat, lon))
+        for line, at_m in zip(lines, (ends_m, zero_m, zero_m), strict=True)
+    )
+    least_m, most_m = _along_arcs(arcs, (lat, lon), bearing_deg, centre_m)
+    out: list[BendObject | None] = []
+    for row, one in enumerate(asked):
+        if centre_m[row] > seen.scale_m + one.arc.radius_m:
+            out.append(None)
+            continue
+        has_helm = one.turn.planned.position is not None
+        out.append(
+            _object(
+                one,
+                seen.marks[one.mark],
+                (float(in_m[row]), float(out_m[row]), float(helm_m[row]) if has_helm else None),
+                (float(centre_m[row]), float(bearing_deg[row])),
+                (float(least_m[row]), float(most_m[row])),
+            )
+        )
+    return out
+
+
 def _object(
-    turn: PlannedTurn, arc: Arc, into: PlannedLeg, out_of: PlannedLeg, mark: Mark, seen: Seen
-) -> BendObject | None:
-    """Return what one object is to a bend; None where it is out of the radar's range there."""
-    if into.path is None or out_of.path is None:
-        return None
-    at, centre = mark.position, arc.centre
-    bearing, _, away = geodesic.inverse(centre.lat_deg, centre.lon_deg, at.lat_deg, at.lon_deg)
-    centre_m, bearing_deg = float(away[0]), float(bearing[0])
-    if centre_m > seen.scale_m + arc.radius_m:
-        return None
-    reach_m = centre_m + arc.radius_m + arc.tangent_in_m + arc.tangent_out_m
-    in_m = _across_m(into.path, into.length_m, reach_m, mark)
-    out_m = _across_m(out_of.path, 0.0, reach_m, mark)
+    one: _Asked,
+    mark: Mark,
+    off: tuple[float, float, float | None],
+    centre: tuple[float, float],
+    ranges: tuple[float, float],
+) -> BendObject:
+    """Return what one object is to a bend."""
+    in_m, out_m, helm_m = off
+    arc = one.arc
     inside = 1.0 if arc.sweep_deg >= 0.0 else -1.0
-    least_m, most_m = _along_arc(arc, mark, bearing_deg, centre_m)
-    helm_m = _from_line(turn, out_of.path, mark, reach_m)
     helm_set_nm = None if helm_m is None else nearest_nm(abs(helm_m))
-    notes = []
-    if mark.floating:
-        notes.append("A floating mark: it swings and may be off its place.")
+    notes = ("A floating mark: it swings and may be off its place.",) if mark.floating else ()
     return BendObject(
         mark_id=mark.id,
         in_range_m=in_m,
         out_range_m=out_m,
-        centre_m=centre_m,
-        centre_bearing_deg=bearing_deg,
+        centre_m=centre[0],
+        centre_bearing_deg=centre[1],
         inside_in_m=inside * in_m - arc.radius_m,
         inside_out_m=inside * out_m - arc.radius_m,
-        least_m=least_m,
-        most_m=most_m,
-        ring_nm=nearest_nm(arc.radius_m) if centre_m <= _ring_m(arc) else None,
+        least_m=ranges[0],
+        most_m=ranges[1],
+        ring_nm=nearest_nm(arc.radius_m) if centre[0] <= _ring_m(arc) else None,
         helm_range_m=helm_m,
         helm_set_nm=helm_set_nm,
-        helm_rounding_m=_rounding_m(turn, helm_m, helm_set_nm),
-        notes=tuple(notes),
+        helm_rounding_m=_rounding_m(one.turn, helm_m, helm_set_nm),
+        notes=notes,
     )
 
 
-def _across_m(path: LegLine, at_m: float, reach_m: float, mark: Mark) -> float:
-    """Return how far a mark lies from the line of a leg, run on both ways, starboard positive."""
-    at = mark.position
-    return _signed_m(
-        feet_on_leg(path, at_m - 2.0 * reach_m, at_m + 2.0 * reach_m, at.lat_deg, at.lon_deg)
-    )
+def _across_m(
+    lines: LegColumns, at_m: Floats, reach_m: Floats, places_deg: tuple[Floats, Floats]
+) -> Floats:
+    """Return how far marks lie from the lines of legs, run on both ways, starboard positive."""
+    feet = feet_on_leg(lines, at_m - reach_m, at_m + reach_m, *places_deg)
+    return np.copysign(feet.distance_m, feet.bearing_off_deg)
 
 
-def _signed_m(feet: Feet) -> float:
-    """Return the distance of one foot, starboard positive."""
-    return float(np.copysign(feet.distance_m[0], feet.bearing_off_deg[0]))
+def _along_arcs(
+    arcs: list[Arc], places_deg: tuple[Floats, Floats], bearing_deg: Floats, centre_m: Floats
+) -> tuple[Floats, Floats]:
+    """Return how near and how far the objects are along the arcs.
 
-
-def _along_arc(arc: Arc, mark: Mark, bearing_deg: float, centre_m: float) -> tuple[float, float]:
-    """Return how near and how far the object is along the arc.
-
-    It is nearest where the arc crosses its bearing from the centre and farthest opposite, or at an
+    One is nearest where the arc crosses its bearing from the centre and farthest opposite, or at an
     end of the arc.
     """
-    turned = [0.0, abs(arc.sweep_deg)]
-    way = 1.0 if arc.sweep_deg >= 0.0 else -1.0
-    for towards_deg in (bearing_deg, bearing_deg + 180.0):
-        on_deg = float(normal_course_deg(way * (towards_deg - arc.from_bearing_deg)))
-        if centre_m > 0.0 and on_deg <= abs(arc.sweep_deg):
-            turned.append(on_deg)
-    bearings: Floats = arc.from_bearing_deg + way * np.array(turned)
-    lat, lon, _ = geodesic.direct(arc.centre.lat_deg, arc.centre.lon_deg, bearings, arc.radius_m)
-    at = mark.position
-    away_m = geodesic.inverse(lat, lon, at.lat_deg, at.lon_deg)[2]
-    return float(np.min(away_m)), float(np.max(away_m))
+    from_deg, sweep_deg, radius_m, lat, lon = np.array(
+        [
+            (one.from_bearing_deg, one.sweep_deg, one.radius_m, one.centre.lat_deg,
+             one.centre.lon_deg)
+            for one in arcs
+        ]
+    ).T  # fmt: skip
+    way = np.where(sweep_deg >= 0.0, 1.0, -1.0)
+    width_deg = np.abs(sweep_deg)
+    towards = np.stack([bearing_deg, bearing_deg + 180.0])
+    turned = normal_course_deg(way * (towards - from_deg))
+    turned = np.where((turned <= width_deg) & (centre_m > 0.0), turned, 0.0)
+    turned = np.concatenate([turned, np.zeros_like(width_deg)[None], width_deg[None]])
+    on_lat, on_lon, _ = geodesic.direct(lat, lon, from_deg + way * turned, radius_m)
+    away_m = geodesic.inverse(on_lat, on_lon, *places_deg)[2]
+    return np.min(away_m, axis=0), np.max(away_m, axis=0)
 
 
-def _from_line(turn: PlannedTurn, out_of: LegLine, mark: Mark, reach_m: float) -> float | None:
-    """Return how far the object lies from the wheel-over line, starboard positive."""
-    planned = turn.planned.position
-    if planned is None or turn.wheel_over_line is None:
-        return None
-    marked = LegLine(
+def _helm_line(one: _Asked) -> LegLine:
+    """Return the wheel-over line; without a wheel-over any line, which is not looked at."""
+    return LegLine(
         line="geodesic",
-        start=planned,
-        course_deg=out_of.course_deg,
-        arrival_course_deg=out_of.course_deg,
+        start=one.turn.planned.position or one.out_of.start,
+        course_deg=one.out_of.course_deg,
+        arrival_course_deg=one.out_of.course_deg,
         length_m=1.0,
     )
-    return _across_m(marked, 0.0, reach_m, mark)
 
 
 def _rounding_m(turn: PlannedTurn, helm_m: float | None, set_nm: float | None) -> float | None:

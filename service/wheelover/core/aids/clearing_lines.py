@@ -70,7 +70,7 @@ def tangents_past(scene: Scene, danger: Danger) -> list[Tangent]:
     place = np.tile(np.arange(low.size), 2)
     known = np.flatnonzero(~np.isnan(direction))
     direction, side, place = direction[known], side[known], place[known]
-    away = scene.track_m[scene.beside(danger)][None, :, :] - scene.marks_m[place][:, None, :]
+    away = scene.track_m[danger.rows][None, :, :] - scene.marks_m[place][:, None, :]
     sine, cosine = np.sin(direction)[:, None], np.cos(direction)[:, None]
     ahead = away[..., 0] * cosine + away[..., 1] * sine
     right = (away[..., 1] * cosine - away[..., 0] * sine) * side[:, None]
@@ -98,7 +98,7 @@ def tangents_past(scene: Scene, danger: Danger) -> list[Tangent]:
 def not_cleared(one: Tangent) -> tuple[int, ...]:
     """Return the other dangers on that side, beside the same stretch, that a tangent leaves out."""
     scene, danger = one.scene, one.danger
-    ahead = scene.track_m[scene.beside(danger), 0]
+    ahead = scene.track_m[danger.rows, 0]
     found = []
     for other in scene.dangers:
         if other.number == danger.number or other.side not in (danger.side, 0):
@@ -158,7 +158,7 @@ def _seen_deg(found: Sequence[Tangent], marks: Sequence[Mark]) -> list[float]:
     ends = []
     for one in found:
         unit = np.array([np.cos(one.direction_rad), np.sin(one.direction_rad)])
-        run_m = (one.scene.track_m[one.scene.beside(one.danger)] - one.mark_m) @ unit
+        run_m = (one.scene.track_m[one.danger.rows] - one.mark_m) @ unit
         ends += [one.mark_m + float(np.min(run_m)) * unit, one.mark_m + float(np.max(run_m)) * unit]
     frames = [one.scene.frame for one in found for _ in range(2)]
     lat, lon = positions_of(frames, np.array(ends))
@@ -175,7 +175,7 @@ def _seen_deg(found: Sequence[Tangent], marks: Sequence[Mark]) -> list[float]:
 
 def _line(one: Tangent, bearing_deg: float) -> BearingLine | None:
     """Return the clearing bearing along one tangent, None where it leaves the track no room."""
-    scene, rows = one.scene, one.scene.beside(one.danger)
+    scene, rows = one.scene, one.danger.rows
     set_deg = bearing_up_deg(bearing_deg) if one.side > 0 else bearing_down_deg(bearing_deg)
     turned_rad = float(np.radians(signed_change_deg(bearing_deg, set_deg)))
     direction_rad = one.direction_rad + turned_rad
@@ -234,7 +234,7 @@ def ranges_past(scene: Scene, danger: Danger) -> list[RangeLine]:
     """
     if danger.side == 0 or not scene.marks:
         return []
-    rows = scene.beside(danger)
+    rows = danger.rows
     away = scene.track_m[None, :, :] - scene.marks_m[:, None, :]
     away_m = np.hypot(away[..., 0], away[..., 1])
     near_m, far_m = least_and_most_m(scene.marks_m, danger.vertices_m, danger.edges_m)

@@ -43,20 +43,18 @@ def positions_of(frames: Sequence[Frame], places_m: Floats) -> tuple[Floats, Flo
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Danger:
-    """A danger in the plane: vertices (n, 2), edges (k, 2, 2), and what is kept off all of it."""
+    """A danger in the plane: vertices (n, 2), edges (k, 2, 2), and what is kept off all of it.
+
+    ``side`` says on which side of the course it lies: 1 starboard, -1 port, 0 on both. ``rows`` are
+    the places of the track beside it.
+    """
 
     number: int
     vertices_m: Floats
     edges_m: Floats
     radius_m: float
-
-    @property
-    def side(self) -> int:
-        """Return on which side of the course it lies: 1 starboard, -1 port, 0 on both."""
-        right = self.vertices_m[:, 1]
-        if bool(np.all(right > 0.0)):
-            return 1
-        return -1 if bool(np.all(right < 0.0)) else 0
+    side: int
+    rows: Ints
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,16 +72,6 @@ class Scene:
     dangers: tuple[Danger, ...]
     marks: tuple[int, ...]
     marks_m: Floats
-
-    def beside(self, danger: Danger) -> Ints:
-        """Return the places of the track beside a danger; the nearest where none is abeam."""
-        low_m = float(np.min(danger.vertices_m[:, 0])) - danger.radius_m - _STEP_M
-        high_m = float(np.max(danger.vertices_m[:, 0])) + danger.radius_m + _STEP_M
-        ahead = self.track_m[:, 0]
-        rows = np.flatnonzero((ahead >= low_m) & (ahead <= high_m))
-        if rows.size:
-            return rows
-        return np.array([int(np.argmin(np.abs(ahead - (low_m + high_m) / 2.0)))])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,20 +129,25 @@ def scenes_of(asked: Sequence[SceneAsked], marks_deg: tuple[Floats, Floats]) -> 
         which = np.array(one.marks, dtype=np.int64)
         groups.append((number, marks_deg[0][which], marks_deg[1][which]))
     places = iter(_in_planes(frames, groups))
-    return [
-        Scene(
-            leg=one.leg,
-            frame=frame,
-            along_m=along,
-            track_m=next(places),
-            dangers=tuple(
-                _danger(which, next(places), shape, off_m) for which, shape, off_m in one.shapes
-            ),
-            marks=one.marks,
-            marks_m=next(places),
+    found = []
+    for one, frame, along in zip(asked, frames, parts[0], strict=True):
+        track_m = next(places)
+        dangers = tuple(
+            _danger(which, next(places), shape, off_m, track_m)
+            for which, shape, off_m in one.shapes
         )
-        for one, frame, along in zip(asked, frames, parts[0], strict=True)
-    ]
+        found.append(
+            Scene(
+                leg=one.leg,
+                frame=frame,
+                along_m=along,
+                track_m=track_m,
+                dangers=dangers,
+                marks=one.marks,
+                marks_m=next(places),
+            )
+        )
+    return found
 
 
 def _in_planes(
@@ -218,14 +211,30 @@ def _shape(points: Points, single: Ints, paths: Paths, lines: Ints) -> Shape:
     )
 
 
-def _danger(number: int, places: Floats, shape: Shape, radius_m: float) -> Danger:
+def _danger(number: int, places: Floats, shape: Shape, radius_m: float, track_m: Floats) -> Danger:
     """Return a danger in the plane from the places of its vertices."""
     joins = np.ones(len(places), np.bool_)
     joins[shape.starts] = False
     ends = np.flatnonzero(joins)
+    ahead, right = places[:, 0], places[:, 1]
+    least, most = float(np.min(right)), float(np.max(right))
     return Danger(
         number=number,
         vertices_m=places,
         edges_m=np.stack([places[ends - 1], places[ends]], axis=1),
         radius_m=radius_m,
+        side=1 if least > 0.0 else (-1 if most < 0.0 else 0),
+        rows=_beside(
+            track_m[:, 0],
+            float(np.min(ahead)) - radius_m - _STEP_M,
+            float(np.max(ahead)) + radius_m + _STEP_M,
+        ),
     )
+
+
+def _beside(ahead_m: Floats, low_m: float, high_m: float) -> Ints:
+    """Return the places of the track beside a danger; the nearest where none is abeam."""
+    rows = np.flatnonzero((ahead_m >= low_m) & (ahead_m <= high_m))
+    if rows.size:
+        return rows
+    return np.array([int(np.argmin(np.abs(ahead_m - (low_m + high_m) / 2.0)))])

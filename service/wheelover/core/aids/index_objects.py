@@ -26,7 +26,7 @@ LEAST_RANGE_M = 0.1 * NM_M
 ALONG_RATIO = 0.5
 """An object serves no farther ahead or astern of abeam than this part of the range scale."""
 
-_FEW_PER_PART = 3
+_FEW_PER_PART = 2
 _WELL_OFF_M = 0.3 * NM_M
 _LEAST_STRETCH_M = 1.0
 _ROUGH_M = 0.5 * NM_M
@@ -89,7 +89,7 @@ def measured(
     chosen: Mapping[int, tuple[str, ...]],
 ) -> Measured | None:
     """Return all pairs of legs and marks that are looked at, measured; None without any."""
-    near = near.rows(np.flatnonzero(np.abs(near.across_m) < seen.scale_m + _ROUGH_M))
+    near = near.rows(_may_serve(legs, near, seen, chosen))
     rank = _ranks(legs, near, seen, chosen)
     rows = _few(near, rank, seen.scale_m)
     if rows.size == 0:
@@ -120,6 +120,22 @@ def measured(
         change_deg=signed_change_deg(end_deg[0], end_deg[1]),
         bearing_deg=abeam_deg,
     )
+
+
+def _may_serve(
+    legs: Sequence[PlannedLeg],
+    near: NearMarks,
+    seen: Seen,
+    chosen: Mapping[int, tuple[str, ...]],
+) -> Ints:
+    """Return the pairs where the mark may be of use on the leg, and all of legs with a choice."""
+    reach_m = ALONG_RATIO * seen.scale_m + _ROUGH_M
+    ends_m = np.array([(leg.track_from_m, leg.track_to_m) for leg in legs]).reshape(-1, 2)
+    asked = np.array([bool(chosen.get(leg.index)) for leg in legs], np.bool_)
+    beside = near.along_m > ends_m[near.leg, 0] - reach_m
+    beside &= near.along_m < ends_m[near.leg, 1] + reach_m
+    inside = np.abs(near.across_m) < seen.scale_m + _ROUGH_M
+    return np.flatnonzero(inside & (beside | asked[near.leg]))
 
 
 def _ranks(
