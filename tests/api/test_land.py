@@ -73,7 +73,7 @@ def test_a_canal_waiver_is_an_input_that_is_never_silent(client: Client) -> None
     assert plan["inputs_sha256"] != without["inputs_sha256"]
     assert plan["legs"][0]["canal"] == {
         "reason": "Transit with a pilot.", "by": {"name": "A. Berg", "rank": "master"},
-        "at_utc": None,
+        "at_utc": None, "from_nm": None, "to_nm": None,
     }  # fmt: skip
     (found,) = [one for one in plan["findings"] if one["code"] == "land_waived"]
     assert found["grade"] == "must_explain"
@@ -87,7 +87,8 @@ def test_a_canal_waiver_is_an_input_that_is_never_silent(client: Client) -> None
     [({"reason": "x"}, "by"), ({"by": {"name": "A"}}, "reason"),
      ({"reason": " ", "by": {"name": "A"}}, "reason"),
      ({"reason": "x", "by": {"name": "A"}, "at_utc": "yesterday"}, "at_utc"),
-     ({"reason": "x", "by": {"name": "A", "rank": ""}}, "by/rank")],
+     ({"reason": "x", "by": {"name": "A", "rank": ""}}, "by/rank"),
+     ({"reason": "x", "by": {"name": "A"}, "from_nm": 2.0, "to_nm": -1.0}, "to_nm")],
 )  # fmt: skip
 def test_a_waiver_without_reason_or_name_is_none(
     client: Client, canal: Document, pointer: str
@@ -96,6 +97,16 @@ def test_a_waiver_without_reason_or_name_is_none(
     assert answer.status_code == 422
     pointers = [one["pointer"] for one in answer.json()["errors"]]
     assert pointers == [f"/route/waypoints/1/leg/canal/{pointer}"]
+
+
+@pytest.mark.parametrize("bounds", [{"from_nm": 2.0}, {"from_nm": 2.0, "to_nm": 2.0}])
+def test_a_waiver_has_a_whole_stretch_or_none(client: Client, bounds: Document) -> None:
+    canal = {"reason": "x", "by": {"name": "A"}, **bounds}
+    answer = client.plan(body({"canal": canal}, check_land=True))
+    assert answer.status_code == 422
+    (error,) = answer.json()["errors"]
+    assert error["pointer"].startswith("/route/waypoints/1/leg/canal")
+    assert "from_nm" in error["message"]
 
 
 def test_the_coastline_stands_in_the_digest(client: Client) -> None:

@@ -152,7 +152,7 @@ def test_files_and_revisions(watched: Watched, server: str) -> None:
     page = watched.page
     plan_id = opened(watched, server)
     page.get_by_test_id("open-files").click()
-    for form in ("geojson", "rtz", "gpx", "csv"):
+    for form in ("geojson", "rtz", "gpx", "csv", "html"):
         link = page.get_by_test_id(f"export-{form}")
         expect(link).to_have_attribute("href", f"/api/v1/plans/{plan_id}/export/{form}?edit=1")
     with page.expect_download() as download:

@@ -37,9 +37,9 @@ def test_cells_are_taken_and_the_rest_is_said() -> None:
     )
     assert [one.name for one in found.files] == ["ZZ5TEST.000", "ZZ5TEST.001", "LOOSE.000"]
     assert [(one.name, one.fate) for one in found.lines] == [
-        ("CATALOG.031", "left out"),
         ("README.TXT", "left out"),
     ]
+    assert [one.name for one in found.catalogues] == ["CATALOG.031"]
 
 
 @pytest.mark.parametrize(

@@ -88,6 +88,13 @@ def test_every_suffix_writes_its_format_and_it_reads_back(
     assert b"DRAFT" in out.read_bytes()
 
 
+def test_the_map_is_written_too(ship: Path, tmp_path: Path) -> None:
+    out = tmp_path / "plan.html"
+    assert _plan(SAMPLES / "demonstration.csv", "--ship", ship, "--out", out) == 0
+    assert out.read_bytes().startswith(b"<!DOCTYPE html>")
+    assert b">DRAFT</strong>" in out.read_bytes()
+
+
 def test_rows_not_understood_are_named_and_stay_holes(
     ship: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -214,11 +214,57 @@ def test_a_waiver_makes_land_something_to_explain_and_never_silent() -> None:
     of = route((53.8, 9.1), (54.6, 9.1), wishes=LegWishes(canal=WAIVER, xtd_port_nm=0.1))
     found = plan(coast_with(*ISLAND), of)
     assert codes(found) == {
-        "land_waived/leg/W1": "must_explain", "corridor_on_land_port/leg/W1": "must_explain",
+        "land_waived/leg/W1": "must_explain", "corridor_on_canal_port/leg/W1": "must_explain",
     }  # fmt: skip
     for one in found.findings:
         if one.grade == "must_explain":
             assert "A. Berg, master: Transit with a pilot." in one.message
+
+
+NECKS = coast_with(box(8.5, 53.9, 8.7, 53.93), box(8.5, 54.2, 8.7, 54.21))
+"""Two necks of land across a leg along 8.6 E, the southern the longer way; no canal known there."""
+
+SOUTHERN_NM = (6.0, 7.8)
+
+
+@pytest.mark.parametrize(
+    ("bounds", "answered_nm"),
+    [((), SOUTHERN_NM), ((5.0, 9.0), SOUTHERN_NM), ((23.0, 25.0), (24.0, 24.6))],
+)
+def test_a_canal_waiver_answers_for_one_stretch_and_no_other_land(
+    bounds: tuple[float, ...], answered_nm: tuple[float, float]
+) -> None:
+    waiver = replace(WAIVER, **dict(zip(("from_nm", "to_nm"), bounds, strict=False)))
+    wishes = LegWishes(canal=waiver, xtd_port_nm=0.1)
+    found = plan(NECKS, route((53.8, 8.6), (54.6, 8.6), wishes=wishes))
+    assert codes(found) == {
+        "land_waived/leg/W1": "must_explain", "land_crossed/leg/W1": "must_resolve",
+        "corridor_on_canal_port/leg/W1": "must_explain",
+        "corridor_on_land_port/leg/W1": "must_resolve",
+    }  # fmt: skip
+    waived = next(one for one in found.findings if one.code == "land_waived")
+    low_nm, high_nm = answered_nm
+    assert waived.measured == pytest.approx((high_nm - low_nm) * 1852.0, rel=0.01)
+    assert "NM along the leg, no other" in waived.message
+
+
+def test_bounds_beside_all_land_waive_nothing() -> None:
+    waiver = replace(WAIVER, from_nm=10.0, to_nm=20.0)
+    found = plan(NECKS, route((53.8, 8.6), (54.6, 8.6), wishes=LegWishes(canal=waiver)))
+    assert codes(found) == {
+        "land_crossed/leg/W1": "must_resolve", "canal_not_needed/leg/W1": "note",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(("to_nm", "grade"), [(11.5, "must_resolve"), (12.0, "must_explain")])
+def test_a_turn_on_land_is_waived_where_the_canal_reaches_it(to_nm: float, grade: str) -> None:
+    """The neck holds the corner: a waiver that ends short of it answers for the leg alone."""
+    neck = coast_with(box(9.0, 53.9, 9.3, 54.1))
+    waiver = replace(WAIVER, from_nm=5.0, to_nm=to_nm)
+    of = route((53.8, 9.1), (54.0, 9.1), (54.0, 9.6), wishes=LegWishes(canal=waiver))
+    found = plan(neck, of)
+    in_turn = [one for one in found.findings if one.subject.kind == "turn"]
+    assert [one.grade for one in in_turn if one.code.startswith("land")] == [grade]
 
 
 def test_a_waiver_that_waives_nothing_is_noted() -> None:

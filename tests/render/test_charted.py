@@ -52,6 +52,9 @@ def test_cells_contour_and_coverage_are_told() -> None:
     made = document(cell(*GOOD, covers=box(0.0, 50.0, 0.5, 51.0), updates_missing=(3,)))
     charts = made["charts"]
     (one,) = charts["cells"]
+    assert one["superseded"] is None
+    (covered,) = charts["coverage"]
+    assert (covered["zones"], covered["unzoned"]) == (["A2"], False)
     assert (one["edition"], one["update"], one["updates_missing"]) == (3, 2, [3])
     assert (one["scale"], one["states_coverage"], one["safety_contour_m"]) == (22_000, True, 20.0)
     assert charts["safety_contour"] == {
@@ -123,3 +126,10 @@ def test_a_turn_card_knows_the_charted_dangers() -> None:
     made = turn_card(given, "W1", None, 0)
     assert [one["hazard_id"] for one in made["swept"]] == ["XX5TEST1/UWTROC.1.0.1"]
     assert made["swept"][0]["hazard_name"] == "rock 3 m"
+
+
+def test_a_cell_that_is_out_of_date_says_so_in_the_list_and_on_its_outline() -> None:
+    made = document(cell(*GOOD, superseded="there is edition 4 of it"))
+    assert made["charts"]["cells"][0]["superseded"] == "there is edition 4 of it"
+    (outline,) = layers_of(made, "coverage")
+    assert outline["properties"]["superseded"] == "there is edition 4 of it"

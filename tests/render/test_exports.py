@@ -22,7 +22,8 @@ from wheelover.core.types.dangers import DANGER_CLASSES, WATER_KINDS
 from wheelover.formats.own_extension import PLAN
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import Element, read_xml
-from wheelover.render.exports import FORMATS, ExportFile, Stamp, export_file
+from wheelover.render.exports import ROUTE_FORMATS as FORMATS
+from wheelover.render.exports import ExportFile, Stamp, export_file
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import plan_route
 from wheelover.usecases.read_route import read_route_file
@@ -669,7 +670,7 @@ def test_the_geometry_is_that_of_another_reader_too() -> None:
 
 
 def test_unknown_formats_and_versions() -> None:
-    with pytest.raises(NotFound, match="geojson, rtz, gpx, csv"):
+    with pytest.raises(NotFound, match="geojson, rtz, gpx, csv, html"):
         made(zoo.request(), "dbf")
     with pytest.raises(NotFound, match=r"1\.0, 1\.1, 1\.2"):
         made(zoo.request(), "rtz", version="2.0")

@@ -387,6 +387,7 @@ PARAMETERS: dict[str, Any] = {
     "format_name": "geojson",
     "sequence": 1,
     "zoom": 3,
+    "watch": "waits-for-a-file-0",
     "column": 3,
     "row": 2,
 }

@@ -10,6 +10,7 @@ import zipfile
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from wheelover.charts.catalogue import is_catalogue
 from wheelover.charts.s57 import FileLine, GivenFile
 from wheelover.core.errors import UnreadableFile
 
@@ -20,15 +21,15 @@ MOST_ZIP_FILES = 2000
 MOST_RATIO = 100
 
 _CELL_FILE = re.compile(r"[^.]*\.\d{3}", re.ASCII)
-_BESIDE_CELLS = re.compile(r"CATALOG\.\d{3}", re.IGNORECASE | re.ASCII)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unpacked:
-    """Files that may be cells and updates, and what is said of the others."""
+    """Files that may be cells and updates, their catalogues, and what is said of the others."""
 
     files: tuple[GivenFile, ...]
     lines: tuple[FileLine, ...]
+    catalogues: tuple[GivenFile, ...] = ()
 
 
 def unpacked(given: Iterable[GivenFile]) -> Unpacked:
@@ -56,11 +57,15 @@ def unpacked(given: Iterable[GivenFile]) -> Unpacked:
             continue
         for file in inside:
             name = file.name.rpartition("/")[2]
-            if _CELL_FILE.fullmatch(name) and not _BESIDE_CELLS.fullmatch(name):
+            if _CELL_FILE.fullmatch(name):
                 files.append(file)
             else:
                 lines.append(_line(file, "left out", "it is not a cell or an update of one"))
-    return Unpacked(files=tuple(files), lines=tuple(lines))
+    return Unpacked(
+        files=tuple(one for one in files if not is_catalogue(_shown(one.name))),
+        lines=tuple(lines),
+        catalogues=tuple(one for one in files if is_catalogue(_shown(one.name))),
+    )
 
 
 def _line(file: GivenFile, fate: str, words: str) -> FileLine:

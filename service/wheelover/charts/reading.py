@@ -10,6 +10,7 @@ from pathlib import Path
 
 import orjson
 
+from wheelover.charts.catalogue import held_against
 from wheelover.charts.coverage import coverage_of
 from wheelover.charts.given_files import unpacked
 from wheelover.charts.messages import GIVEN, RESULT, Document
@@ -41,9 +42,10 @@ def _read_all(folder: Path, held: tuple[str, ...]) -> None:
     """Read everything."""
     say(stage="unpacking", percent=0, held=held)
     found = unpacked(_listed(folder, GIVEN))
-    lines = list(found.lines)
+    files, lines = held_against(found.files, found.catalogues)
+    lines = [*found.lines, *lines]
     given: dict[str, list[NamedFile]] = defaultdict(list)
-    for file in _each_once(found.files):
+    for file in _each_once(files):
         try:
             named = named_file(file)
         except UnreadableFile as error:

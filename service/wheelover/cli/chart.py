@@ -3,7 +3,7 @@
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from wheelover.core.errors import UnreadableFile, WheeloverError
 from wheelover.settings import SETTINGS, setting
@@ -72,7 +72,7 @@ def _import(store: "Store", paths: list[Path]) -> int:
     failure = refused(found)
     if failure is not None:
         return _refused(failure, UNUSABLE)
-    gaps = any(one["updates_missing"] for one in found.cells)
+    gaps = any(one["updates_missing"] or one["superseded"] for one in found.cells)
     bad = any(one["fate"] in ("refused", "damaged", "newer", "cancelled") for one in found.files)
     return PARTLY if found.failures or gaps or bad else 0
 
@@ -82,6 +82,11 @@ def _told(stage: str, percent: int) -> None:
     sys.stderr.write(f"{percent:3d} % {stage}\n")
 
 
+def _out_of_date(one: dict[str, Any]) -> str:
+    """Return what puts a cell out of date, in words."""
+    return f"; OUT OF DATE: {one['superseded']}" if one["superseded"] else ""
+
+
 def _say(found: "Imported") -> None:
     """Say what became of cells and files."""
     for one in found.cells:
@@ -89,7 +94,7 @@ def _say(found: "Imported") -> None:
         gap = f"; updates missing: {', '.join(map(str, missing))}" if missing else ""
         sys.stdout.write(
             f"{one['name']} {one['producer_edition']}.{one['producer_update']}: {one['fate']} "
-            f"(edition {one['edition']} here){gap}\n"
+            f"(edition {one['edition']} here){gap}{_out_of_date(one)}\n"
         )
         for remark in one["remarks"]:
             sys.stdout.write(f"  {remark}\n")

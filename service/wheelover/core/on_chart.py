@@ -11,6 +11,8 @@ from wheelover.core.charted.coverage import covered
 from wheelover.core.charted.join import joined
 from wheelover.core.charted.passed import areas_passed
 from wheelover.core.charted.select import dangers_of
+from wheelover.core.charted.survey import surveys_of
+from wheelover.core.clearance.areas_beside import areas_beside
 from wheelover.core.clearance.passing import LEAST_SEARCH_M, TrackPiece
 from wheelover.core.clearance.whole import clear
 from wheelover.core.margins import Margins, margins_of, waters_of
@@ -118,6 +120,8 @@ def charted_track(
         covered=covered(charted, ways),
         ways=tuple(ways),
         margin_m=_widest_m(charted.dangers.hazards, margins),
+        surveys=surveys_of(charted, ways),
+        beside=areas_beside(legs, charted.areas.hazards, limits),
         near_areas=clear(
             tuple(_for_areas(piece) for piece in pieces),
             charted.areas.hazards,

@@ -17,13 +17,16 @@ from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
 from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
+from wheelover.core.coast.of_runs import Sea, with_water
 from wheelover.core.coast.of_track import land_of
+from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times import piece_times
 from wheelover.core.track import Track, lay_track
+from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
@@ -40,6 +43,7 @@ def make_plan(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge = NO_BRIDGE,
 ) -> Plan:
     """Return the plan of a route for a ship, checked against what was loaded.
 
@@ -56,13 +60,15 @@ def make_plan(
         Current, water and wind.
     limits : Limits
         Margins the plan is held against.
+    bridge : Bridge
+        What is given for the bridge team.
 
     Returns
     -------
     Plan
         With every finding and one row in the check register for every check that was due.
     """
-    workings = _with_lines(_workings(route, ship, chart, conditions, limits))
+    workings = _with_lines(_workings(route, ship, chart, conditions, limits, bridge))
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
@@ -103,6 +109,7 @@ def make_plan(
         aid_lines=workings.aid_lines,
         marks=workings.marks.marks,
         cues=workings.cues,
+        bridge=workings.bridge,
     )
 
 
@@ -131,6 +138,7 @@ def _workings(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge,
 ) -> Workings:
     """Return everything that is computed of a plan before it is judged."""
     with np.errstate(invalid="raise", divide="raise"):
@@ -140,9 +148,13 @@ def _workings(
         clearances = clear(track.pieces, checked.hazards, limits)
         corridors = inside_corridors(track.legs, checked.hazards, limits)
     turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
+    late = late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept)
+    sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
+    turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
     times = piece_times(track)
     marks = mark_set_of(charted, chart.hazards, chart.marks)
+    land = _land(track, chart, legs_swept, ship)
     return Workings(
         route=route,
         ship=ship,
@@ -154,7 +166,7 @@ def _workings(
         clearances=clearances,
         corridors=corridors,
         swept_turns=turns_swept,
-        late_helms=late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept),
+        late_helms=late,
         swept_legs=legs_swept,
         depths=on_water(
             (route, ship, conditions, limits),
@@ -163,18 +175,20 @@ def _workings(
             (chart, on_chart),
             clearances,
         ),
-        land=_land(track, chart, legs_swept, ship),
         times=times,
         marks=marks,
         cues=cues_of_turns(
-            route,
-            ship,
-            conditions,
-            limits,
-            (track.legs, track.turns),
+            (route, ship, conditions, limits), (track.legs, track.turns), times, marks, turns_swept
+        ),
+        land=land,
+        bridge=for_the_bridge(
+            (route, ship, limits, bridge),
+            track,
+            (checked, chart.cells),
+            clearances,
             times,
-            marks,
-            turns_swept,
+            legs_swept,
+            land,
         ),
     )
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.arrays import Floats
+from wheelover.core.coast.of_runs import Sea, window_water
 from wheelover.core.errors import Fault, InvalidInput, OutOfDomain
 from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.manoeuvre.model import ship_model
@@ -19,11 +20,12 @@ from wheelover.core.turns.plan_turn import setting_of
 from wheelover.core.turns.setting import TurnSetting
 from wheelover.core.turns.tried import with_tried
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.manoeuvre import Motion, SimulatedTurn
 from wheelover.core.types.route import Position, Route
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.sweep import HullClearance
+from wheelover.core.types.sweep import HullClearance, SweptTurn
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.types.turn_card import Band, CardRun, Case, CaseFound, HardOver, TurnCard
 from wheelover.core.units import m_per_s_from_kn
@@ -40,6 +42,7 @@ def make_turn_card(
     limits: Limits,
     waypoint_id: str,
     member_count: int = MEMBERS,
+    charted: Charted | None = None,
 ) -> TurnCard:
     """Return the card of the turn at a waypoint.
 
@@ -51,6 +54,8 @@ def make_turn_card(
         The waypoint.
     member_count : int
         Of how many ships the band is made: none, or above 16.
+    charted : Charted or None
+        What the cells say, whose dangers are among those of the chart.
 
     Raises
     ------
@@ -64,12 +69,12 @@ def make_turn_card(
         raise InvalidInput(message, (Fault(pointer="/waypoint_id", message=message),))
     beside = legs_beside(track.legs)[turn.waypoint_index]
     turn = replace(turn, waypoint_index=waypoint_index)
-    hazards = chart.hazards
+    sea = Sea(hazards=chart.hazards, limits=limits, charted=charted, coast=chart.coast)
     card = TurnCard(
         turn=turn,
         loa_m=None if ship is None else ship.loa_m,
         beam_m=None if ship is None else ship.beam_m,
-        swept=swept_turn(turn, beside, ship, hazards, limits),
+        swept=_swept(turn, beside, ship, sea),
         hull={},
     )
     run = simulated_row(turn.wheel_overs)
@@ -77,7 +82,7 @@ def make_turn_card(
     if ship is None or run is None or run.manoeuvre is None or place is None:
         return card
     setting = setting_of(turn, beside, route.waypoints[waypoint_index], ship, conditions)
-    hard_over, reason = _hard_over(setting, turn, beside, ship, chart, limits, place)
+    hard_over, reason = _hard_over(setting, turn, beside, ship, sea, place)
     return replace(
         card,
         hull=_hull(turn, beside, ship, chart, limits, run.manoeuvre.motion),
@@ -88,6 +93,33 @@ def make_turn_card(
     )
 
 
+def turn_runs(
+    route: Route, ship: ShipProfile | None, conditions: Conditions
+) -> tuple[tuple[PlannedTurn, CardRun | None], ...]:
+    """Return every turn of a route with her run through it from the planned wheel-over.
+
+    Parameters
+    ----------
+    route, ship, conditions
+        As for a plan (core/planning.py).
+
+    Returns
+    -------
+    tuple
+        Turns in sailing order; None for one that is not simulated or has no wheel-over.
+    """
+    with np.errstate(invalid="raise", divide="raise"):
+        track = lay_track(route, ship, conditions)
+    found: list[tuple[PlannedTurn, CardRun | None]] = []
+    for turn in track.turns:
+        row, place = simulated_row(turn.wheel_overs), turn.planned.position
+        run = None
+        if ship is not None and row is not None and row.manoeuvre is not None and place is not None:
+            run = _run(turn, ship, row.manoeuvre, place)
+        found.append((turn, run))
+    return tuple(found)
+
+
 def case_found(
     case: Case,
     route: Route,
@@ -95,6 +127,7 @@ def case_found(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    charted: Charted | None = None,
 ) -> CaseFound:
     """Return what comes of a case: the turn as it would then be, and its window.
 
@@ -104,6 +137,8 @@ def case_found(
         What is tried, and where.
     route, ship, chart, conditions, limits
         As for a plan (core/planning.py).
+    charted : Charted or None
+        As in ``make_turn_card``.
     """
     try:
         tried_route, tried_ship, around = with_tried(
@@ -121,8 +156,26 @@ def case_found(
         case=case,
         loa_m=None if tried_ship is None else tried_ship.loa_m,
         turn=turn,
-        swept=swept_turn(turn, beside, tried_ship, chart.hazards, limits),
+        swept=_swept(
+            turn,
+            beside,
+            tried_ship,
+            Sea(hazards=chart.hazards, limits=limits, charted=charted, coast=chart.coast),
+        ),
     )
+
+
+def _swept(
+    turn: PlannedTurn,
+    beside: tuple[PlannedLeg, PlannedLeg],
+    ship: ShipProfile | None,
+    sea: Sea,
+) -> SweptTurn:
+    """Return what the hull sweeps in a turn, its window with what of its water was not checked."""
+    swept = swept_turn(turn, beside, ship, sea.hazards, sea.limits)
+    if ship is None or swept.window is None:
+        return swept
+    return replace(swept, window=window_water(swept.window, turn, beside, ship, sea))
 
 
 def _track_about(
@@ -187,8 +240,7 @@ def _hard_over(
     turn: PlannedTurn,
     beside: tuple[PlannedLeg, PlannedLeg],
     ship: ShipProfile,
-    chart: Chart,
-    limits: Limits,
+    sea: Sea,
     place: Position,
 ) -> tuple[HardOver | None, str | None]:
     """Return the turn with the rudder hard over and its window, or why there is none."""
@@ -201,7 +253,9 @@ def _hard_over(
         found = by_rudder(setting, ship, model, ship.max_rudder_deg)
     except OutOfDomain as error:
         return None, str(error)
-    window, reason = window_of(found.motion, place, turn, beside, ship, chart.hazards, limits)
+    window, reason = window_of(found.motion, place, turn, beside, ship, sea.hazards, sea.limits)
+    if window is not None:
+        window = window_water(window, turn, beside, ship, sea, found.motion)
     return HardOver(turn=found, window=window, window_reason=reason), None
 
 

@@ -31,6 +31,7 @@ MANUFACTURER = "wheelover"
 PLAN: Name = (NAMESPACE, "plan")
 WAYPOINT: Name = (NAMESPACE, "waypoint")
 WHEEL_OVER: Name = (NAMESPACE, "wheel_over")
+SCHEDULE: Name = (NAMESPACE, "schedule")
 
 _NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,40})?|\.\d{1,40})", re.ASCII)
 
@@ -119,6 +120,16 @@ class Own:
         """
         marks = None if self.element is None else self.element.attribute("words")
         return words_mark(name, text) in (marks or "").split()
+
+    def displaced(self, into: str) -> tuple[tuple[Name, str], ...]:
+        """Return attributes of other systems that ours stand in the place of, by that place."""
+        start = f"displaced_{into}_"
+        pairs = () if self.element is None else self.element.attributes
+        return tuple(
+            (("", name[1].removeprefix(start)), text)
+            for name, text in pairs
+            if name[1].startswith(start)
+        )
 
     def wheel_over(self) -> WheelOverChoice | None:
         """Return the planned wheel-over the file gives, None when it gives none."""

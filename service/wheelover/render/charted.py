@@ -17,6 +17,7 @@ from wheelover.core.types.charted import (
     Geometry,
     NearTrack,
     PieceCovered,
+    PieceSurvey,
 )
 from wheelover.core.types.clearance import ClearanceRows
 from wheelover.core.units import nm_from_m
@@ -40,6 +41,7 @@ def charts_document(on_chart: ChartedTrack | None) -> Document | None:
         return None
     charted = on_chart.charted
     wanted = charted.contour.wanted
+    surveys = {one.piece: one for one in on_chart.surveys}
     return {
         "cells": [
             _cell(one, charted.contour.of_cells_m[number])
@@ -52,7 +54,10 @@ def charts_document(on_chart: ChartedTrack | None) -> Document | None:
             "depth_wanted_m": rounded(wanted.depth_m, METRES),
             "depth_source": wanted.depth_source,
         },
-        "coverage": [_covered(one, charted) for one in on_chart.covered],
+        "coverage": [
+            {**_covered(one, charted), **_survey(surveys.get(one.piece))}
+            for one in on_chart.covered
+        ],
         "areas_entered": [_passed(one, charted) for one in on_chart.passed],
         "drawn_within_nm": rounded(nm_from_m(NEAR_M), MILES),
     }
@@ -68,6 +73,7 @@ def _cell(one: CellUsed, contour_m: float | None) -> Document:
         "edition": about.edition,
         "update": about.update,
         "updates_missing": list(about.updates_missing),
+        "superseded": about.superseded,
         "issued": about.issued,
         "scale": about.scale,
         "band": about.band,
@@ -95,6 +101,14 @@ def _covered(one: PieceCovered, charted: Charted) -> Document:
             for stretch in one.uncovered
         ],
         "cells": [charted.cells[cell].about.name for cell in one.cells],
+    }
+
+
+def _survey(one: PieceSurvey | None) -> Document:
+    """Return how well the water beside a piece was surveyed, as far as it is stated."""
+    return {
+        "zones": [] if one is None else list(one.zones),
+        "unzoned": one is None or one.unzoned,
     }
 
 
@@ -173,7 +187,14 @@ def charted_features(on_chart: ChartedTrack, rows: ClearanceRows) -> Iterator[Do
             yield _feature(layer, shape, drawn_within_nm=within_nm)
     for one in near.covers:
         about = charted.cells[one.number].about
-        yield _feature("coverage", one.shape, id=about.id, name=about.name, scale=about.scale)
+        yield _feature(
+            "coverage",
+            one.shape,
+            id=about.id,
+            name=about.name,
+            scale=about.scale,
+            superseded=about.superseded,
+        )
     for one in near.areas:
         hazards = charted.areas.hazards
         yield _feature(

@@ -19,7 +19,9 @@ from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
 from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
+from wheelover.render.monitoring import RULE, monitoring_rows
 from wheelover.render.near import near_by_piece
+from wheelover.render.points import found_rows, point_rows
 from wheelover.render.rounding import (
     DEGREES,
     METRES,
@@ -56,6 +58,9 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
             "distance_nm": None if plan.track_m is None else rounded(nm_from_m(plan.track_m), MILES)
         },
         "cautions": caution_rows(),
+        "fixing_rule": RULE,
+        "points": point_rows(plan),
+        "points_found": found_rows(plan),
     }
 
 
@@ -70,6 +75,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
     lines, bends = leg_lines(plan, chart), turn_lines(plan)
+    watched = monitoring_rows(plan, chart)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -81,6 +87,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             **lines[leg.index],
+            "monitoring": watched[leg.index],
         }
         legs.append(row)
     for turn in plan.turns:
@@ -136,6 +143,8 @@ def _canal(waiver: CanalWaiver) -> Document:
         "reason": waiver.reason,
         "by": {"name": waiver.by_name, "rank": waiver.by_rank},
         "at_utc": waiver.at_utc,
+        "from_nm": rounded(waiver.from_nm, MILES),
+        "to_nm": rounded(waiver.to_nm, MILES),
     }
 
 

@@ -76,6 +76,8 @@ def window_document(window: Window | None, chart: Chart) -> Document | None:
         "window_count": window.window_count,
         "off_track_m_per_s": rounded(window.off_track_m_per_s, OTHER),
         "tightest": None if window.tightest is None else _bound(window.tightest, chart),
+        "not_checked": window.not_checked,
+        "on_coast": window.on_coast,
     }
 
 
@@ -122,6 +124,8 @@ def late_helm(late: LateHelm | None, chart: Chart) -> Document | None:
         "reason": late.reason,
         "rule": None if late.rule is None else late.rule.id,
         "rule_missed": late.rule_missed,
+        "not_checked": late.not_checked,
+        "on_coast": late.on_coast,
     }
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
+from wheelover.core.coast.waived import waiver_of_turn, within
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.coast import Landfall, LandRow
 from wheelover.core.types.plan import CheckRow, Plan
@@ -57,12 +58,19 @@ def _row(row: LandRow, result: str | None, version: str) -> Document:
             for one in (row.used if row.source == "both" else ())
         ],
         "on_land": [_landfall(one) for one in row.on_land],
+        "waived": None
+        if row.waived is None
+        else {
+            "from_m": rounded(row.waived.from_m, METRES),
+            "to_m": rounded(row.waived.to_m, METRES),
+        },
         "corridor": [
             {
                 "side": one.side,
                 "limit_m": rounded(one.limit_m, METRES),
                 "distance_m": rounded(one.distance_m, METRES),
                 "position": position(one.on_coast),
+                "waived": one.waived,
             }
             for one in row.corridor
         ],
@@ -115,15 +123,16 @@ def land_features(plan: Plan) -> Iterator[Document]:
                 "piece_index": piece.index,
                 "length_m": rounded(one.length_m, METRES),
                 "canals": list(one.canals),
-                "waived": _is_waived(plan, piece),
+                "waived": _is_waived(plan, piece, one),
             },
         }
 
 
-def _is_waived(plan: Plan, piece: Piece) -> bool:
-    """Return whether somebody answers for land on a leg, or on a leg beside a turn."""
-    if piece.kind == "leg":
-        return plan.legs[piece.index].canal is not None
-    corner = plan.turns[piece.index].waypoint_index
-    beside = [one for one in plan.legs if corner in (one.from_index, one.from_index + 1)]
-    return any(one.canal is not None for one in beside)
+def _is_waived(plan: Plan, piece: Piece, one: Landfall) -> bool:
+    """Return whether somebody answers for a stretch on land of a leg or turn."""
+    if plan.land is None:
+        return False
+    row = plan.land.of(piece)
+    if row is None or piece.kind == "leg":
+        return row is not None and within(row.waived, one)
+    return waiver_of_turn(plan.turns[piece.index], plan.legs, plan.land.rows, row) is not None

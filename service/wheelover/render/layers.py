@@ -20,6 +20,7 @@ from wheelover.render.cues import cue_features
 from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
+from wheelover.render.points import point_features
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
 from wheelover.render.shapes import shapes_of, vertex_count
 
@@ -59,6 +60,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *land_features(plan),
         *line_features(plan),
         *cue_features(plan),
+        *point_features(plan),
     ]
     return {
         "type": "FeatureCollection",

@@ -18,7 +18,7 @@ from wheelover.usecases.search_boxes import asked_by, near_boxes, search_boxes
 Document = dict[str, Any]
 
 _MOST_NAMED = 5
-_ITSELF = ("scale", "depth_datum", "height_datum", "updates_missing")
+_ITSELF = ("scale", "depth_datum", "height_datum", "updates_missing", "superseded")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

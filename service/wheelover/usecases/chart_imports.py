@@ -245,6 +245,7 @@ def _line(read: ReadCell, edition: ChartEdition, fate: str) -> Document:
         "producer_update": edition.producer_update,
         "fate": fate,
         "updates_missing": list(about.get("updates_missing", ())),
+        "superseded": about.get("superseded"),
         "remarks": list(read.said["remarks"]),
     }
 

@@ -51,6 +51,7 @@ def chart_line(edition: ChartEdition) -> Document:
         "producer_edition": edition.producer_edition,
         "producer_update": edition.producer_update,
         "updates_missing": list(about.get("updates_missing", ())),
+        "superseded": about.get("superseded"),
         "issued": about.get("issued"),
         "scale": about["scale"],
         "band": about.get("band"),

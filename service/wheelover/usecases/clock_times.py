@@ -33,6 +33,21 @@ def with_clock(document: Document, departure_utc: str | None) -> None:
                 at_utc = clock(start, abeam["after_s"])
                 abeam["at_utc"] = at_utc
                 abeam["time_reason"] = BEYOND if at_utc is None else None
+    _at_points(document, start)
+
+
+def _at_points(document: Document, start: datetime) -> None:
+    """Put the time of the clock at action points, where the plan can be given up, and notices."""
+    places = [one[member] for one in document["points"] for member in ("place", "notice")]
+    places += [one["place"] for one in document["points_found"]]
+    aborts = [leg["monitoring"]["abort"] for leg in document["legs"]]
+    places += [one[member] for one in aborts if one for member in ("abort", "no_return")]
+    for one in places:
+        if one is not None and one["at_s"] is not None:
+            one["at_utc"] = clock(start, one["at_s"])
+    for one in document["points"]:
+        if one["notice_at_s"] is not None:
+            one["notice_at_utc"] = clock(start, one["notice_at_s"])
 
 
 def clock(start: datetime, after_s: float) -> str | None:

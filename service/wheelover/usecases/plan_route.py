@@ -8,13 +8,16 @@ from wheelover.core.planning import make_plan
 from wheelover.core.track import lay_track
 from wheelover.core.turn_card import case_found
 from wheelover.core.types.alternative import Alternative
+from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.turn_card import Case
 from wheelover.render.alternatives import alternative_document, alternative_features
 from wheelover.render.document import plan_document
+from wheelover.render.hull_outline import hull_features
 from wheelover.render.layers import layers
 from wheelover.render.turn_card import case_document
 from wheelover.usecases.canonical import sha256_of
@@ -40,11 +43,14 @@ class PlanInputs:
     demonstration: bool = False
     cases: tuple[Case, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
+    bridge: Bridge = NO_BRIDGE
 
 
 def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     """Return the plan of a route as one JSON document; nothing is stored."""
-    plan = make_plan(inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits)
+    plan = make_plan(
+        inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits, inputs.bridge
+    )
     marks = {
         "demonstration": inputs.demonstration,
         "inputs_sha256": inputs_sha256(inputs.as_given, inputs.loaded),
@@ -53,21 +59,25 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     chart = plan.chart or inputs.chart
     laid = [(one, lay_track(one.route, None, inputs.conditions)) for one in inputs.alternatives]
     drawn = layers(plan, chart, marks)
+    drawn["features"] += hull_features(plan, inputs.ship)
     drawn["features"] += [row for one, track in laid for row in alternative_features(one, track)]
     document = plan_document(plan, chart)
     with_clock(document, inputs.as_given.get("departure_utc"))
     return {
         **document,
-        "cases": [_case(case, inputs, chart) for case in inputs.cases],
+        "cases": [_case(case, inputs, plan, chart) for case in inputs.cases],
         "alternatives": [alternative_document(one, track) for one, track in laid],
         "layers": drawn,
         **marks,
     }
 
 
-def _case(case: Case, inputs: PlanInputs, chart: Chart) -> dict[str, Any]:
+def _case(case: Case, inputs: PlanInputs, plan: Plan, chart: Chart) -> dict[str, Any]:
     """Return a kept case as it is computed with the plan's inputs."""
-    found = case_found(case, inputs.route, inputs.ship, chart, inputs.conditions, inputs.limits)
+    charted = None if plan.on_chart is None else plan.on_chart.charted
+    found = case_found(
+        case, inputs.route, inputs.ship, chart, inputs.conditions, inputs.limits, charted
+    )
     return case_document(found, chart)
 
 

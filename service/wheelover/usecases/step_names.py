@@ -3,6 +3,8 @@
 from typing import Any
 
 from wheelover.render.difference.words import WORDS, moved_said, number, word_and_unit
+from wheelover.usecases.step_bridge import bridge_said
+from wheelover.usecases.step_monitoring import monitoring_said
 
 Document = dict[str, Any]
 
@@ -51,7 +53,7 @@ def _route(before: Document, after: Document) -> list[str]:
         said.append("Order of the waypoints changed")
     for one in kept:
         said += _waypoint(old[one][1], new[one][1], number(new[one][0]))
-    return said
+    return [*said, *monitoring_said({one: old[one][1] for one in old}, new)]
 
 
 def _selected(before: Document, after: Document) -> list[str]:
@@ -176,7 +178,7 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):
         said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
-    said += _alternatives(before, after)
+    said += [*_alternatives(before, after), *bridge_said(before, after)]
     return [*said, *_cases(before.get("cases") or [], after.get("cases") or [])]
 
 

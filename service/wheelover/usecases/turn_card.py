@@ -38,7 +38,7 @@ def turn_card(
         )
         inputs = replace(inputs, route=route, ship=ship, conditions=conditions)
     wanted = wanted_for(inputs.route, inputs.ship, inputs.limits)
-    chart, _ = on_cells(inputs.chart, wanted)
+    chart, charted = on_cells(inputs.chart, wanted)
     card = make_turn_card(
         inputs.route,
         inputs.ship,
@@ -47,5 +47,6 @@ def turn_card(
         inputs.limits,
         waypoint_id,
         member_count,
+        charted,
     )
     return {**turn_card_document(card, chart), "tried": tried is not None}

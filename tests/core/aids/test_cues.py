@@ -16,6 +16,7 @@ from wheelover.core.aids.ranking import rank_of
 from wheelover.core.aids.sight import Lookout
 from wheelover.core.geo import geodesic
 from wheelover.core.legs import points_along
+from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.cues import Cue
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import Position
@@ -288,3 +289,23 @@ def test_no_marks_and_no_eye():
     assert row.not_checked is not None
     assert "can be observed is not known: the height of the radar is not known" in row.not_checked
     assert np.isfinite(plan.cues[0].rows[0].range_m)
+
+
+@pytest.mark.parametrize(("hour", "dark"), [(2, True), (13, False)])
+def test_daylight_at_the_planned_time_decides_what_is_seen(hour, dark):
+    """Mid-Atlantic in November: dark at 2 h UTC, day at 13 h."""
+    helm = helm_of()
+    departure_s = 1_795_564_800.0 + 3600.0 * hour  # 2026-11-25
+    marks = [
+        mark_at("unlit", helm, 85.0, 2000.0, lit=False, radar_conspicuous=False),
+        mark_at("lit", helm, 60.0, 9000.0, radar_conspicuous=False),
+    ]
+    cues = plan_of(marks=marks, conditions=Conditions(departure_s=departure_s)).cues[0]
+    assert cues.dark is dark
+    assert cues.dark_reason is None
+    assert cues.rows[0].id == ("bearing/lit" if dark else "bearing/unlit")
+    unknown = plan_of(marks=marks).cues[0]
+    assert unknown.dark is None
+    assert unknown.dark_reason == "daylight is not known: no time of departure is given"
+    by_id = {one.id: one.seen for one in unknown.rows}
+    assert (by_id["bearing/unlit"], by_id["bearing/lit"]) == ("not_known", "yes")

@@ -6,7 +6,18 @@ import numpy as np
 import pytest
 from shapely.geometry import LineString, Point
 
-from tests.core.charted.made import SPOT, TEN, WHOLE, cell, charted, classes_of, depth_area, quality
+from tests.core.charted.made import (
+    SPOT,
+    TEN,
+    WHOLE,
+    cell,
+    charted,
+    classes_of,
+    depth_area,
+    quality,
+    square,
+)
+from tests.core.charted.plans import plan_over
 from wheelover.core.charted.classes import CLASSES
 from wheelover.core.types.dangers import DANGER_CLASSES
 
@@ -210,3 +221,37 @@ def test_an_empty_cell_charts_nothing() -> None:
     assert found.dangers.count == 0
     assert found.coverage[0] is None
     assert not found.cells[0].covers
+
+
+STANDING = ("LNDMRK", "SILTNK", "BUISGL", "CRANES")
+EQUIPMENT = ("LIGHTS", "DAYMAR", "FOGSIG", "RTPBCN", "RADRFL", "RETRFL", "DISMAR")
+
+
+@pytest.mark.parametrize("name", [*STANDING, *EQUIPMENT])
+def test_what_stands_in_the_water_is_a_danger_and_on_land_it_is_none(name: str) -> None:
+    assert found_with(name, {}) == [name]
+    island = ("LNDARE", square(SPOT.x, SPOT.y, 0.01), {})
+    assert found_with(name, {}, island, depth_area(), quality(3)) == []
+
+
+@pytest.mark.parametrize("name", EQUIPMENT)
+@pytest.mark.parametrize("carrier", ["BOYLAT", "BCNLAT", "PILPNT", "LNDMRK"])
+def test_equipment_on_a_mark_or_structure_is_no_danger_of_its_own(name: str, carrier: str) -> None:
+    assert found_with(name, {}, (carrier, SPOT, {}), depth_area(), quality(3)) == []
+
+
+def test_a_light_on_a_bridge_is_no_danger_to_who_passes_beneath() -> None:
+    bridge = ("BRIDGE", LineString([(0.4, 50.5), (0.6, 50.5)]), {"VERCLR": 40.0})
+    assert found_with("LIGHTS", {}, bridge, depth_area(), quality(3)) == []
+    assert found_with("LNDMRK", {}, bridge, depth_area(), quality(3)) == ["LNDMRK"]
+
+
+def test_a_distance_mark_that_is_not_installed_is_none() -> None:
+    assert found_with("DISMAR", {"CATDIS": 1}) == []
+    assert found_with("DISMAR", {"CATDIS": 2}) == ["DISMAR"]
+
+
+def test_a_landmark_on_the_track_is_crossed() -> None:
+    plan = plan_over([cell(("LNDMRK", SPOT, {}), depth_area(), quality(2))])
+    (finding,) = [one for one in plan.findings if "landmark" in one.message]
+    assert (finding.code, finding.grade) == ("clearance_not_met", "must_resolve")

@@ -205,3 +205,39 @@ def test_an_area_that_only_the_arc_meets_is_found(restriction: str, grade: str) 
     empty = plan_over([cell(*GOOD)], corner)
     assert found(empty, "area_in_turn") == []
     assert row(empty, "turn_routeing").result == "met"
+
+
+NEAR_TRACK = box(0.4, 50.502, 0.6, 50.51)
+"""From 0.12 NM north of the leg on."""
+
+
+@pytest.mark.parametrize(
+    ("name", "attributes", "grade"),
+    [
+        ("RESARE", {"RESTRN": "7"}, "must_explain"),
+        ("RESARE", {"RESTRN": "1"}, "must_explain"),
+        ("TSEZNE", {}, "must_explain"),
+        ("ISTZNE", {}, "must_explain"),
+        ("TSSLPT", {"ORIENT": 270.0}, "note"),
+        ("MIPARE", {}, "must_explain"),
+        ("CTNARE", {}, "note"),
+        ("NAVLNE", {}, None),
+    ],
+)
+def test_areas_inside_a_cross_track_limit_are_told(
+    name: str, attributes: dict[str, Any], grade: str | None
+) -> None:
+    plan = over((name, NEAR_TRACK, attributes), xtd_port_nm=0.2, xtd_starboard_nm=0.2)
+    told = found(plan, "corridor_in_area_port")
+    assert [one.grade for one in told] == ([] if grade is None else [grade])
+    for one in told:
+        assert one.measured == pytest.approx(0.12, abs=0.001)
+    assert not found(plan, "corridor_in_area_starboard")
+    narrow = over((name, NEAR_TRACK, attributes), xtd_port_nm=0.1, xtd_starboard_nm=0.2)
+    assert not found(narrow, "corridor_in_area_port")
+
+
+def test_an_area_that_the_leg_enters_is_not_told_twice() -> None:
+    plan = over(("RESARE", LANE, {"RESTRN": "7"}), xtd_port_nm=0.2, xtd_starboard_nm=0.2)
+    assert found(plan, "area_not_to_enter")
+    assert not found(plan, "corridor_in_area_port", "corridor_in_area_starboard")

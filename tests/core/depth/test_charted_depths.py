@@ -19,6 +19,7 @@ from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes
 
+NEAR = "within 370 m of the track and the 6 m by which its place is unsure"
 EAST = ((50.5, 0.2), (50.5, 0.8))
 BEND = ((50.5, 0.2), (50.5, 0.5), (50.7, 0.5))
 
@@ -49,7 +50,10 @@ def depth(made: Plan) -> tuple[float | None, str]:
 
 def test_the_shallow_end_of_the_depth_area_counts() -> None:
     made = over(cell(depth_area(DRVAL1=18.0, DRVAL2=25.0), quality(1)))
-    assert depth(made) == (18.0, "depth area in XX5TEST1, within 370 m of the track")
+    assert depth(made) == (
+        18.0,
+        f"depth area in XX5TEST1, {NEAR}",
+    )
     found = zoo.leg_sum(made)
     assert zoo.terms(found)["survey"].value_m == -0.68
     assert "zone of confidence A1" in zoo.terms(found)["survey"].reason
@@ -66,7 +70,7 @@ def test_a_shoaler_area_a_sounding_and_a_wreck_in_the_corridor_count() -> None:
     beside = depth_area(square(0.5, far, 0.0005), DRVAL1=16.0, DRVAL2=20.0)
     assert depth(over(cell(deep, beside, good)))[0] == 20.0
     assert depth(over(cell(deep, good, soundings=[(near, 0.5, 15.2), (far, 0.5, 9.0)]))) == (
-        15.2, "sounding in XX5TEST1, within 370 m of the track",
+        15.2, f"sounding in XX5TEST1, {NEAR}",
     )  # fmt: skip
     wreck = ("WRECKS", Point(0.5, near), {"VALSOU": 14.5})
     assert depth(over(cell(deep, good, wreck)))[0] == 14.5
@@ -295,7 +299,7 @@ def test_water_in_which_no_depth_area_is_charted_is_not_met() -> None:
 def test_the_depth_of_a_swept_area_counts() -> None:
     swept = ("SWPARE", square(0.5, 50.5, 0.01), {"DRVAL1": 14.0})
     assert depth(over(cell(depth_area(), quality(1), swept))) == (
-        14.0, "swept area in XX5TEST1, within 370 m of the track",
+        14.0, f"swept area in XX5TEST1, {NEAR}",
     )  # fmt: skip
 
 
@@ -303,3 +307,37 @@ def test_a_depth_area_whose_rings_cross_is_still_cut_with() -> None:
     bow = Polygon([(0.4, 50.49), (0.6, 50.51), (0.6, 50.49), (0.4, 50.51)])
     made = over(cell(("DEPARE", bow, {"DRVAL1": 20.0}), quality(1)))
     assert any("outside the loaded charts" in said for said in zoo.leg_sum(made).left_out)
+
+
+BEYOND = 50.5 + (0.2 + 0.1) / 60.0
+"""A tenth of a mile beyond the corridor, in latitude."""
+
+
+@pytest.mark.parametrize(("code", "least_m"), [(1, 18.0), (3, 18.0), (4, 9.0)])
+def test_a_sounding_beyond_the_corridor_counts_as_far_as_its_place_is_unsure(
+    code: int, least_m: float
+) -> None:
+    """185 m beyond: in zones A1 and B places are known better than that, in C to 500 m."""
+    made = over(
+        cell(
+            depth_area(DRVAL1=18.0, DRVAL2=25.0),
+            quality(code),
+            soundings=[(BEYOND, 0.5, 9.0)],
+        )
+    )
+    assert depth(made)[0] == least_m
+
+
+def test_shallower_water_whose_place_nobody_states_leaves_the_depth_open() -> None:
+    north, south = box(0.0, 50.504, 1.0, 51.0), box(0.0, 50.0, 1.0, 50.504)
+    made = over(
+        cell(
+            depth_area(DRVAL1=18.0, DRVAL2=25.0),
+            quality(1, south),
+            quality(6, north),
+            soundings=[(BEYOND, 0.5, 9.0)],
+        )
+    )
+    assert depth(made)[0] == 18.0
+    assert any("whose place no survey states" in one for one in zoo.leg_sum(made).left_out)
+    assert zoo.result(made, "leg_depth").result == "not_checked"

@@ -40,9 +40,15 @@ function eachSecond(window) {
   return known(perSecond) && el("p", {}, "Each second later puts her ", figure(perSecond, "m/s", (value) => decimals(Math.abs(value), 1)), ` m farther to ${perSecond > 0 ? "starboard" : "port"} beside the new track (m/s).`);
 }
 
+/** What of the water between the ends was not checked. */
+function waterLine(window) {
+  if (!window || (!window.not_checked && !window.on_coast)) return false;
+  return el("p", { class: "gap-line", "data-testid": "window-water" }, window.on_coast && el("strong", {}, "Coastline lies in the water between its ends, and ends no window. "), window.not_checked && `Not checked: ${window.not_checked}.`);
+}
+
 export function windowPart(card) {
   const { hard_over: hard } = card;
-  return [sentence(card), eachSecond(card.window),
+  return [sentence(card), waterLine(card.window), eachSecond(card.window),
     tableBox("Windows of the wheel-over", el("table", { class: "stacks windows", "data-testid": "window-table" },
       el("caption", {}, "Cables before the waypoint along the inbound leg; seconds over the ground, rounded down to the close."),
       el("thead", {}, el("tr", {}, HEADS.map((head) => el("th", { scope: "col" }, head)))),

@@ -6,14 +6,14 @@ import { set } from "../state.js";
 
 const FATES = { new: "new here", renewed: "a new edition here", unchanged: "already here, unchanged", older: "older than the one kept here; not taken", "back in use": "back in use" };
 
-const missingUpdates = (numbers) => (numbers.length > 0 ? `updates missing: ${numbers.join(", ")}` : "no update known to be missing");
+const missingUpdates = (numbers, superseded) => (superseded ? `out of date: ${superseded}` : numbers.length > 0 ? `updates missing: ${numbers.join(", ")}` : "no update known to be missing");
 
 function cellRow(one) {
   return el("tr", { "data-testid": `imported-${one.name}` },
     el("th", { scope: "row" }, one.name),
     el("td", { "data-label": "Edition" }, `${one.producer_edition}, update ${one.producer_update}`),
     el("td", { "data-label": "What became of it" }, FATES[one.fate] || one.fate),
-    el("td", { "data-label": "Updates" }, missingUpdates(one.updates_missing)),
+    el("td", { "data-label": "Updates" }, missingUpdates(one.updates_missing, one.superseded)),
     el("td", { "data-label": "Remarks" }, one.remarks.length > 0 ? el("ul", {}, one.remarks.map((words) => el("li", {}, words))) : "none"));
 }
 

@@ -28,6 +28,15 @@ export const setLeg = (id, member, value) => (inputs) => withWaypoint(inputs, id
   return { ...waypoint, leg: Object.keys(leg).length > 0 ? leg : undefined };
 });
 
+/** An object with the member at the end of a path set, or taken out; what is left empty goes too. */
+function withDeep(members, [step, ...rest], value) {
+  const inner = rest.length > 0 ? withDeep(members?.[step] ?? {}, rest, value) : value;
+  return withoutEmpty({ ...members, [step]: inner && typeof inner === "object" && Object.keys(inner).length === 0 ? undefined : inner });
+}
+
+/** Sets a member of the legs to some waypoints, in one step; its path begins in the leg. */
+export const setOnLegs = (ids, path, value) => (inputs) => ids.reduce((before, id) => withWaypoint(before, id, (waypoint) => withDeep(waypoint, ["leg", ...path], value)), inputs);
+
 /** Sets members of a part of a waypoint, `turn` or `leg`, in one step; undefined takes one out. */
 export const setPart = (id, part, members) => (inputs) => withWaypoint(inputs, id, (waypoint) => {
   const now = withoutEmpty({ ...waypoint[part], ...members });

@@ -32,12 +32,15 @@ function cellRow(one) {
   const cell = (column, ...content) => el("td", { "data-label": CELL_HEADS[column] }, content);
   const unknown = Object.entries(one.unknown_classes);
   return el("tr", {}, el("th", { scope: "row" }, el("strong", {}, one.name), !one.states_coverage && el("span", { class: "sub" }, "says of no water that it covers it")),
-    cell(1, `${one.edition}, update ${one.update}`, one.updates_missing.length > 0 && el("strong", { class: "not-met" }, ` MISSING ${listText(one.updates_missing.map(String))}`)), cell(2, `1:${grouped(String(one.scale))}`),
+    cell(1, `${one.edition}, update ${one.update}`, one.updates_missing.length > 0 && el("strong", { class: "not-met" }, ` MISSING ${listText(one.updates_missing.map(String))}`), one.superseded && el("strong", { class: "not-met" }, ` OUT OF DATE: ${one.superseded}`)), cell(2, `1:${grouped(String(one.scale))}`),
     cell(3, known(one.safety_contour_m) ? metres(one.safety_contour_m) : "none as deep"), cell(4, grouped(String(one.object_count))), cell(5, grouped(String(one.danger_count))),
     cell(6, unknown.length > 0 ? unknown.map(([name, count]) => `${name} ${count}`).join(", ") : "none"));
 }
 
-const COVERED_HEADS = ["Of", "Looked at to either side", "Covered", "By"];
+const COVERED_HEADS = ["Of", "Looked at to either side", "Covered", "By", "Survey zones"];
+
+/** Zones of confidence of the water; where none is stated that is said first. */
+const zonesWords = ({ zones, unzoned }) => [...(unzoned ? ["NOT STATED in part"] : []), ...zones].join(", ") || "none";
 
 function coveredRow(plan, one) {
   const stretches = one.uncovered.map(({ from_nm: from, to_nm: to }) => `${nmText(from)} to ${nmText(to)} NM`);
@@ -45,7 +48,8 @@ function coveredRow(plan, one) {
     el("th", { scope: "row" }, el("button", { type: "button", class: "linkish", on: { click: () => select(one.piece, "charted") } }, pieceName(plan, one.piece))),
     el("td", { "data-label": COVERED_HEADS[1] }, figure(one.half_width_m, "m", (value) => grouped(String(Math.ceil(value))), { unitShown: true })),
     el("td", { "data-label": COVERED_HEADS[2] }, one.covered ? "covered" : [el("span", { class: "grade-word grade-not_checked" }, gradeMark("not_checked"), "NOT COVERED"), el("span", { class: "sub" }, `along it ${listText(stretches)}`)]),
-    el("td", { "data-label": COVERED_HEADS[3] }, one.cells.length > 0 ? one.cells.join(", ") : "no cell"));
+    el("td", { "data-label": COVERED_HEADS[3] }, one.cells.length > 0 ? one.cells.join(", ") : "no cell"),
+    el("td", { "data-label": COVERED_HEADS[4] }, zonesWords(one)));
 }
 
 const AREA_HEADS = ["Area", "Leg", "Enters", "Leaves", "Course in, out T"];

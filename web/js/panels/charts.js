@@ -79,7 +79,8 @@ async function withdraw(one) {
   }
 }
 
-function updatesWords({ producer_update: applied, updates_missing: gone }) {
+function updatesWords({ producer_update: applied, updates_missing: gone, superseded }) {
+  if (superseded) return [el("strong", { class: "not-met" }, "OUT OF DATE"), el("span", { class: "sub" }, superseded)];
   return gone.length > 0 ? [el("strong", { class: "not-met" }, `MISSING ${listText(gone.map(String))}`), el("span", { class: "sub" }, `applied to ${applied}`)] : applied === 0 ? "none applied" : `applied to ${applied}`;
 }
 

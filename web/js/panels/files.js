@@ -11,7 +11,7 @@ import { freshness, FRESHNESS_KEYS, set, state, watch } from "../state.js";
 import { revisionSync } from "./sync.js";
 import { problemBox } from "./problem.js";
 
-const FORMATS = [["geojson", "GeoJSON"], ["rtz", "Route exchange XML"], ["gpx", "GPX"], ["csv", "CSV"]];
+const FORMATS = [["geojson", "GeoJSON"], ["rtz", "Route exchange XML"], ["gpx", "GPX"], ["csv", "CSV"], ["html", "Map for any browser (HTML)"]];
 
 /** Why the draft cannot be saved as a file just now, or null. */
 function reason() {

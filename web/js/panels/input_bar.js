@@ -61,13 +61,26 @@ function depthLine() {
   return [known(limits?.min_ukc_m) ? `under keel ${limits.min_ukc_m} m` : "no least under keel", tides ? countText(tides, "tide table") : known(conditions?.tide_m) && `tide ${conditions.tide_m} m`].filter(Boolean).join(", ");
 }
 
+function monitoringLine() {
+  const legs = state.inputs?.route.waypoints.slice(1) || [];
+  const said = legs.filter(({ leg }) => leg?.monitoring?.fixing?.interval_min).length;
+  return legs.length === 0 ? "no leg yet" : `fixing said of ${said} of ${countText(legs.length, "leg")}`;
+}
+
+function marksLine() {
+  const count = state.inputs?.marks?.length ?? 0;
+  return count === 0 ? "none of one's own" : `${countText(count, "mark")} of one's own`;
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
   ["limits", "Limits and conditions", limitsLine],
   ["charts", "Charts", chartsLine],
   ["dangers", "Dangers", dangersLine],
+  ["marks", "Marks", marksLine],
   ["depth", "Depth and tide", depthLine],
+  ["monitoring", "Monitoring", monitoringLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];

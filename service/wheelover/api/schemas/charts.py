@@ -9,7 +9,8 @@ class ChartLine(BaseModel):
     """One chart cell in a list: its newest edition kept here, and what it says of itself.
 
     ``edition`` counts what was kept here; ``producer_edition`` and ``producer_update`` are the
-    producer's. ``coverage`` is what it covers (M_COVR), null for a cell that covers nothing, and
+    producer's. ``superseded`` says what puts it out of date: a newer edition, or its cancellation.
+    ``coverage`` is what it covers (M_COVR), null for a cell that covers nothing, and
     ``box_deg`` west, south, east and north of all that is in it.
     """
 
@@ -19,6 +20,7 @@ class ChartLine(BaseModel):
     producer_edition: int
     producer_update: int
     updates_missing: list[int]
+    superseded: str | None
     issued: str | None
     scale: int
     band: int | None
@@ -83,6 +85,7 @@ class ImportedCell(BaseModel):
     producer_update: int
     fate: Literal["new", "renewed", "unchanged", "older", "back in use"]
     updates_missing: list[int]
+    superseded: str | None
     remarks: list[str]
 
 

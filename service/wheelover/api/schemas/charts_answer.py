@@ -27,7 +27,8 @@ class CellUsedOut(Answer):
     """A cell of the plan: edition, updates, scale, and what came of it.
 
     ``scale`` is the denominator of its compilation scale. ``safety_contour_m`` is its own nearest
-    contour equal to the one wanted or deeper, null for none. ``unknown_classes`` counts objects of
+    contour equal to the one wanted or deeper, null for none. ``superseded`` says what puts the cell
+    out of date. ``unknown_classes`` counts objects of
     classes that there is no rule for: nothing was made of them.
     """
 
@@ -37,6 +38,7 @@ class CellUsedOut(Answer):
     edition: int
     update: int
     updates_missing: list[int]
+    superseded: str | None
     issued: str | None
     scale: int
     band: int | None
@@ -81,7 +83,8 @@ class CoverageOut(Answer):
     """How far a piece of the track lies in water that loaded cells cover.
 
     ``half_width_m`` is how far to either side it was looked at, and ``cells`` names those that
-    count there, the largest scale first.
+    count there, the largest scale first. ``zones`` are the zones of confidence of its water, the
+    best first; ``unzoned`` says that some of it lies in none.
     """
 
     piece: TrackPieceOut
@@ -89,6 +92,8 @@ class CoverageOut(Answer):
     covered: bool
     uncovered: list[StretchOut]
     cells: list[str]
+    zones: list[Literal["A1", "A2", "B", "C", "D", "U"]]
+    unzoned: bool
 
 
 class AreaEnteredOut(Answer):

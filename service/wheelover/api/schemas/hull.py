@@ -42,7 +42,11 @@ class WindowEndOut(Answer):
 
 
 class WindowOut(Answer):
-    """Between which wheel-overs every limit is held; without ends there is none."""
+    """Between which wheel-overs every limit is held; without ends there is none.
+
+    ``not_checked`` says what of the water between the ends was not held against charts, and
+    ``on_coast`` that coastline lies in it, which ends no window; null where it was not looked at.
+    """
 
     earliest: WindowEndOut | None
     latest: WindowEndOut | None
@@ -50,6 +54,8 @@ class WindowOut(Answer):
     window_count: int
     off_track_m_per_s: float
     tightest: BoundOut | None
+    not_checked: str | None
+    on_coast: bool | None
 
 
 class LegHullOut(Answer):
@@ -97,7 +103,8 @@ class LateHelmOut(Answer):
     ``dangers`` come in the order in which she meets them, the first 12 of ``danger_count``, null
     where ``reason`` says why nothing was looked at. ``assumed`` says that nobody said how late.
     Where the turn is not ``simulated`` she is taken along the planned arc. ``rule`` is that of the
-    limit set; it is missed where anything is met that late.
+    limit set; it is missed where anything is met that late. ``not_checked`` and ``on_coast`` are as
+    those of a window, of the water that she runs into.
     """
 
     late_s: float
@@ -109,3 +116,5 @@ class LateHelmOut(Answer):
     reason: str | None
     rule: str | None
     rule_missed: bool
+    not_checked: str | None
+    on_coast: bool | None

@@ -32,6 +32,14 @@ class CorridorLandOut(Answer):
     limit_m: float
     distance_m: float
     position: PositionOut
+    waived: bool
+
+
+class WaivedOut(Answer):
+    """The stretch of a leg for which its canal waiver answers, along it from its first waypoint."""
+
+    from_m: float
+    to_m: float
 
 
 class LandOut(Answer):
@@ -52,6 +60,7 @@ class LandOut(Answer):
     hull_m: float | None
     used: list[UsedOut]
     on_land: list[LandfallOut]
+    waived: WaivedOut | None
     corridor: list[CorridorLandOut]
     reason: str | None
 
@@ -69,3 +78,5 @@ class CanalOut(Answer):
     reason: str
     by: CanalByOut
     at_utc: str | None
+    from_nm: float | None
+    to_nm: float | None

@@ -30,6 +30,7 @@ from wheelover.api.schemas.passage import (
     draughts_along,
     tides_on,
 )
+from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
@@ -47,6 +48,7 @@ from wheelover.api.schemas.strict import (
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.api.schemas.utc import UtcTime
 from wheelover.core.types.alternative import Alternative
+from wheelover.core.types.bridge import Bridge
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.ship import ShipProfile
@@ -186,6 +188,7 @@ class PlanRequest(Strict):
     cases: Annotated[list[CaseIn], Field(max_length=200)] | None = None
     alternatives: Annotated[list[AlternativeIn], Field(max_length=20)] | None = None
     amendment: AmendmentIn | None = None
+    points: Annotated[list[PointIn], Field(max_length=200)] | None = None
     departure_utc: UtcTime | None = None
     demonstration: bool = False
 
@@ -213,6 +216,15 @@ class PlanRequest(Strict):
         ids = [one.id for one in given or ()]
         if len(set(ids)) != len(ids):
             raise ValueError("each alternative needs an id of its own")
+        return given
+
+    @field_validator("points")
+    @classmethod
+    def _each_point_once(cls, given: list[PointIn] | None) -> list[PointIn] | None:
+        """Refuse two action points of one id."""
+        ids = [one.id for one in given or ()]
+        if len(set(ids)) != len(ids):
+            raise ValueError("each action point needs an id of its own")
         return given
 
     @field_validator("ship_id")
@@ -303,6 +315,7 @@ class PlanRequest(Strict):
             demonstration=self.demonstration,
             cases=tuple(one.to_core() for one in self.cases or ()),
             alternatives=tuple(one.to_core() for one in self.alternatives or ()),
+            bridge=Bridge(points=tuple(one.to_core() for one in self.points or ())),
         )
 
     def _limits(self, gathered: Gathered) -> Limits:

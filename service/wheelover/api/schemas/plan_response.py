@@ -14,7 +14,9 @@ from wheelover.api.schemas.cues import MarksOut, TurnCuesOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
+from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
+from wheelover.api.schemas.points import PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
@@ -72,6 +74,7 @@ class LegOut(Answer):
     index_lines: LegIndexOut | None
     clearing_lines: LegClearingOut | None
     transits: list[TransitOut]
+    monitoring: MonitoringOut
 
 
 class TableUsedOut(Answer):
@@ -374,6 +377,9 @@ class PlanResponse(Answer):
     basis: list[BasisOut]
     track: TrackOut
     cautions: list[CautionOut]
+    fixing_rule: str
+    points: list[PointOut]
+    points_found: list[PointFoundOut]
     cases: list[CaseOut]
     alternatives: list[AlternativeOut]
     layers: dict[str, Any]

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, field_validator, model_validator
 
 from wheelover.api.schemas.limit_set import ClassMarginsIn, class_margins
+from wheelover.api.schemas.monitoring import MonitoringIn
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
@@ -53,16 +54,36 @@ class CanalByIn(Strict):
 
 
 class CanalIn(Strict):
-    """That a leg leads through a canal which the coastline closes: on whose word and why."""
+    """That a leg leads through a canal which the coastline closes: on whose word and why.
+
+    ``from_nm`` and ``to_nm`` say where on the leg it is, from its first waypoint on, both or
+    neither. Without them it is the longest connected stretch on land, or the known canal there.
+    """
 
     reason: Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
     by: CanalByIn
     at_utc: UtcTime | None = None
+    from_nm: Annotated[float, Field(ge=0.0, le=22_000.0)] | None = None
+    to_nm: Annotated[float, Field(gt=0.0, le=22_000.0)] | None = None
+
+    @model_validator(mode="after")
+    def _bounds(self) -> "CanalIn":
+        """Refuse half a stretch, and one that ends before it begins."""
+        if (self.from_nm is None) != (self.to_nm is None):
+            raise ValueError("from_nm and to_nm are given both or neither")
+        if self.from_nm is not None and self.to_nm is not None and self.to_nm <= self.from_nm:
+            raise ValueError(f"to_nm is {self.to_nm:g}; it must be above from_nm, {self.from_nm:g}")
+        return self
 
     def to_core(self) -> CanalWaiver:
         """Return it as the core takes it."""
         return CanalWaiver(
-            reason=self.reason, by_name=self.by.name, by_rank=self.by.rank, at_utc=self.at_utc
+            reason=self.reason,
+            by_name=self.by.name,
+            by_rank=self.by.rank,
+            at_utc=self.at_utc,
+            from_nm=self.from_nm,
+            to_nm=self.to_nm,
         )
 
 
@@ -99,6 +120,7 @@ class LegIn(Strict):
     channel_width_m: ChannelWidth | None = None
     index_mark_ids: ChosenMarks | None = None
     clearing_mark_ids: ChosenMarks | None = None
+    monitoring: MonitoringIn | None = None
 
     @field_validator("index_mark_ids", "clearing_mark_ids")
     @classmethod
@@ -112,10 +134,17 @@ class LegIn(Strict):
         """Return it as the core takes it."""
         return LegWishes(
             **self.model_dump(
-                exclude={"min_clearance_by_class", "canal", "index_mark_ids", "clearing_mark_ids"}
+                exclude={
+                    "min_clearance_by_class",
+                    "canal",
+                    "monitoring",
+                    "index_mark_ids",
+                    "clearing_mark_ids",
+                }
             ),
             min_clearance_by_class=class_margins(self.min_clearance_by_class),
             canal=None if self.canal is None else self.canal.to_core(),
+            monitoring=None if self.monitoring is None else self.monitoring.to_core(),
             index_mark_ids=tuple(self.index_mark_ids or ()),
             clearing_mark_ids=tuple(self.clearing_mark_ids or ()),
         )

@@ -8,7 +8,14 @@ from pydantic import Field, field_validator, model_validator
 from wheelover.api.schemas.passage import WaterDensity
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
 from wheelover.core.turns.tried import in_loading
-from wheelover.core.types.ship import Loading, Response, ShipProfile, TurnTable, TurnTableRow
+from wheelover.core.types.ship import (
+    Loading,
+    Response,
+    ShipProfile,
+    StoppingTrial,
+    TurnTable,
+    TurnTableRow,
+)
 
 Length = Annotated[float, Field(gt=0.0, le=1000.0, description="Metres")]
 Depth = Annotated[float, Field(ge=0.0, le=100.0, description="Metres")]
@@ -127,6 +134,19 @@ def _tables(tables: list[TurnTableIn] | None) -> tuple[TurnTable, ...]:
     )
 
 
+class StoppingIn(Strict):
+    """A stopping trial: how far she ran along her track after full astern was ordered.
+
+    ``engine_order`` is the order she went on before, ``speed_kn`` her speed then.
+    """
+
+    engine_order: Label | None = None
+    speed_kn: Knots
+    track_reach_m: Annotated[float, Field(gt=0.0, le=50_000.0, description="Metres")]
+    time_s: Seconds | None = None
+    source: Label | None = None
+
+
 class ShipIn(Strict):
     """The ship in one loading condition. At most one of the three ways to give her reach.
 
@@ -174,6 +194,7 @@ class ShipIn(Strict):
     eye_height_m: AirDraught | None = None
     radar_height_m: AirDraught | None = None
     radar_range_scale_nm: RangeScale | None = None
+    stopping: Annotated[list[StoppingIn], Field(max_length=50)] | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":
@@ -187,7 +208,9 @@ class ShipIn(Strict):
 
     def to_core(self) -> ShipProfile:
         """Return it as the core takes it, in the loading that is in use."""
-        plain = self.model_dump(exclude={"response", "turn_tables", "loading", "loadings"})
+        plain = self.model_dump(
+            exclude={"response", "turn_tables", "loading", "loadings", "stopping"}
+        )
         response = None if self.response is None else self.response.to_core()
         loadings = tuple(one.to_core() for one in self.loadings or ())
         ship = ShipProfile(
@@ -195,5 +218,6 @@ class ShipIn(Strict):
             response=response,
             turn_tables=_tables(self.turn_tables),
             loadings=loadings,
+            stopping=tuple(StoppingTrial(**one.model_dump()) for one in self.stopping or ()),
         )
         return ship if self.loading is None else in_loading(ship, self.loading, "/ship/loading")

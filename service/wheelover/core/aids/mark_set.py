@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.spatial import cKDTree
+import scipy
 
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo.ellipsoid import earth_centred_m
@@ -35,9 +35,9 @@ class MarkSet:
         return earth_centred_m(self.lat_deg, self.lon_deg)
 
     @cached_property
-    def _tree(self) -> cKDTree:
+    def _tree(self) -> "scipy.spatial.cKDTree":
         """Return them in a tree of straight distances through the earth."""
-        return cKDTree(self.places_m)
+        return scipy.spatial.cKDTree(self.places_m)
 
     @cached_property
     def by_id(self) -> Mapping[str, int]:

@@ -12,8 +12,9 @@ from wheelover.core.units import m_from_nm, nm_from_m
 
 Unit = Literal["NM", "deg"]
 
-MILES_STEP_NM = 0.01
-BEARING_STEP_DEG = 0.5
+MILE_STEPS_COUNT = 100
+DEGREE_STEPS_COUNT = 2
+"""Hundredths of a mile and half degrees: what can be read and set."""
 
 
 def distance_set(helm: Helm, swept: SweptTurn | None) -> Rounded:
@@ -26,7 +27,7 @@ def distance_set(helm: Helm, swept: SweptTurn | None) -> Rounded:
     swept : SweptTurn or None
         What the hull sweeps in the turn, with its window.
     """
-    set_nm = _to_step(nm_from_m(helm.distance_m), MILES_STEP_NM)
+    set_nm = _nearest(nm_from_m(helm.distance_m), MILE_STEPS_COUNT)
     later_m = helm.distance_m - m_from_nm(set_nm)
     return _rounded(set_nm, "NM", later_m, helm, swept)
 
@@ -50,10 +51,10 @@ def cue_set(cue: Cue, helm: Helm, swept: SweptTurn | None) -> Rounded:
     manoeuvre begun there ends beside the new track by as much as ``off_track_m`` says.
     """
     if cue.kind == "bearing":
-        value = _to_step(cue.bearing_deg, BEARING_STEP_DEG) % 360.0
+        value = _nearest(cue.bearing_deg, DEGREE_STEPS_COUNT) % 360.0
         return _rounded(value, "deg", _later_of_bearing_m(cue, helm, value), helm, swept)
     if cue.kind == "index":
-        set_nm = _to_step(nm_from_m(cue.index_m), MILES_STEP_NM)
+        set_nm = _nearest(nm_from_m(cue.index_m), MILE_STEPS_COUNT)
         turning = math.sin(math.radians(helm.change_deg))
         return _rounded(set_nm, "NM", (m_from_nm(set_nm) - cue.index_m) / turning, helm, swept)
     set_nm, later_m = _later_of_range_m(cue)
@@ -74,16 +75,16 @@ def _later_of_range_m(cue: Cue) -> tuple[float, float]:
     """
     relative_rad = math.radians(cue.relative_deg)
     ahead_m, beside_m = cue.range_m * math.cos(relative_rad), cue.range_m * math.sin(relative_rad)
-    set_nm = _to_step(nm_from_m(cue.range_m), MILES_STEP_NM)
+    set_nm = _nearest(nm_from_m(cue.range_m), MILE_STEPS_COUNT)
     if m_from_nm(set_nm) < abs(beside_m):
-        set_nm = math.ceil(nm_from_m(cue.range_m) / MILES_STEP_NM) * MILES_STEP_NM
+        set_nm = math.ceil(nm_from_m(cue.range_m) * MILE_STEPS_COUNT) / MILE_STEPS_COUNT
     left_m = math.sqrt(m_from_nm(set_nm) ** 2 - beside_m**2)
     return set_nm, ahead_m - math.copysign(left_m, ahead_m)
 
 
-def _to_step(value: float, step: float) -> float:
-    """Return a value at the nearest step."""
-    return round(value / step) * step
+def _nearest(value: float, steps_count: int) -> float:
+    """Return a value to the nearest of so many steps in one."""
+    return round(value * steps_count) / steps_count
 
 
 def _rounded(

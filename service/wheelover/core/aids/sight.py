@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
-from scipy.special import wrightomega
 
 from wheelover.core.arrays import Floats, as_floats
 from wheelover.core.types.cues import Ranges, Sight
@@ -100,8 +100,7 @@ def luminous_range_nm(nominal_range_nm: ArrayLike, visibility_nm: float) -> Floa
     nominal_nm = as_floats(nominal_range_nm)
     per_nm = _LN_CONTRAST / (2.0 * visibility_nm)
     known = np.log(nominal_nm) + _LN_CONTRAST / (2.0 * DEFAULT_VISIBILITY_NM) * nominal_nm
-    found: Floats = wrightomega(known + math.log(per_nm))
-    return found / per_nm
+    return np.asarray(scipy.special.wrightomega(known + math.log(per_nm)) / per_nm, np.float64)
 
 
 @lru_cache(maxsize=4096)

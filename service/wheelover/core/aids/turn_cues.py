@@ -23,10 +23,7 @@ NO_WHEEL_OVER = "there is no planned wheel-over"
 
 
 def cues_of_turns(
-    route: Route,
-    ship: ShipProfile | None,
-    conditions: Conditions,
-    limits: Limits,
+    given: tuple[Route, ShipProfile | None, Conditions, Limits],
     track: tuple[Sequence[PlannedLeg], Sequence[PlannedTurn]],
     times: Mapping[Piece, PieceTime],
     marks: MarkSet,
@@ -36,7 +33,7 @@ def cues_of_turns(
 
     Parameters
     ----------
-    route, ship, conditions, limits
+    given : tuple
         The inputs of the plan: chosen cues, heights of eye and antenna, visibility, warnings.
     track : tuple
         Legs and turns.
@@ -47,15 +44,14 @@ def cues_of_turns(
     swept : sequence of SweptTurn
         What the hull sweeps in the turns, with the windows of their wheel-overs.
     """
+    route, ship, conditions, limits = given
     legs, turns = track
-    helms = helms_of(turns, legs, times)
-    given = list(helms.values())
-    dark = darkness(given, conditions.departure_s)
-    chosen = [_chosen(route, one) for one in given]
-    ranked = ranked_cues(
-        marks, given, [one for one, _ in dark], lookout_of(ship, conditions), chosen
-    )
-    warned = warning_points(given, legs, turns, times, limits.warning_points)
+    helms = list(helms_of(turns, legs, times).values())
+    dark = darkness(helms, conditions.departure_s)
+    chosen = [_chosen(route, one) for one in helms]
+    lookout = lookout_of(ship, conditions)
+    ranked = ranked_cues(marks, helms, [one for one, _ in dark], lookout, chosen)
+    warned = warning_points(helms, legs, turns, times, limits.warning_points)
     windows = {one.turn_index: one for one in swept}
     made = {
         helm.turn.index: replace(
@@ -65,7 +61,7 @@ def cues_of_turns(
             warnings=warnings,
         )
         for helm, rows, wanted, (is_dark, reason), warnings in zip(
-            given, ranked, chosen, dark, warned, strict=True
+            helms, ranked, chosen, dark, warned, strict=True
         )
     }
     return tuple(

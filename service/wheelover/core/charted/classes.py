@@ -20,6 +20,8 @@ Rule = Literal[
     "restricted",
     "overhead",
     "cable",
+    "standing",
+    "equipment",
     "support",
 ]
 """How an object is judged.
@@ -27,8 +29,9 @@ Rule = Literal[
 ``always`` is a danger wherever it lies, ``depth_area`` by the shallow end of its range,
 ``contour`` where no depth area says the same, ``sounding`` by its depth, ``depth_or_unknown`` by
 its depth and where that is not known. ``area`` and ``restricted`` are areas to know of and not
-dangers, ``overhead`` crosses above, ``cable`` lies on the bottom, and ``support`` is no thing
-to be kept off: it says how well the rest is known.
+dangers, ``overhead`` crosses above, ``cable`` lies on the bottom. ``standing`` is a danger where it
+stands in the water, and ``equipment`` where it does and nothing is charted that carries it.
+``support`` is no thing to be kept off: it says how well the rest is known.
 """
 
 
@@ -81,20 +84,25 @@ _SUPPORT = {
     "CANALS": "canal",
     "RIVERS": "river",
     "LAKARE": "lake",
-    "LIGHTS": "light",
+    "PRDARE": "production area",
+}
+"""What is charted of the land, of names, and of the data themselves."""
+
+_STANDING = {
     "LNDMRK": "landmark",
+    "SILTNK": "silo or tank",
+    "BUISGL": "building",
+    "CRANES": "crane",
+}
+_EQUIPMENT = {
+    "LIGHTS": "light",
     "DAYMAR": "daymark",
     "FOGSIG": "fog signal",
     "RTPBCN": "radar transponder beacon",
     "RADRFL": "radar reflector",
     "RETRFL": "retro-reflector",
     "DISMAR": "distance mark",
-    "SILTNK": "silo or tank",
-    "BUISGL": "building",
-    "CRANES": "crane",
-    "PRDARE": "production area",
 }
-"""What is charted of the land, of lights on their structures, and of the data themselves."""
 
 CLASSES: Mapping[str, ObjectClass] = MappingProxyType(
     {
@@ -178,6 +186,8 @@ CLASSES: Mapping[str, ObjectClass] = MappingProxyType(
         "FERYRT": _row("routeing", "area", "ferry route"),
         "FAIRWY": _row("routeing", "area", "fairway"),
         "NAVLNE": _row("routeing", "area", "navigation line"),
+        **{name: _row("structure", "standing", words) for name, words in _STANDING.items()},
+        **{name: _row("structure", "equipment", words) for name, words in _EQUIPMENT.items()},
         **{name: _row("other", "support", words) for name, words in _SUPPORT.items()},
     }
 )

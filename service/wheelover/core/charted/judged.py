@@ -60,9 +60,10 @@ def judged(name: str, attributes: Attributes, wanted: Wanted) -> Judged:
         return _shoal(row, number_of(attributes, end), wanted)
     if row.rule == "depth_or_unknown":
         return _single(name, attributes, wanted)
+    in_water = row.rule in {"standing", "equipment"}
     return Judged(
         counts=True,
-        why=f"{row.words}: kept off wherever it lies",
+        why=f"{row.words}: {'it stands in the water' if in_water else 'kept off wherever it lies'}",
         depth_m=number_of(attributes, "VALSOU"),
     )
 

@@ -22,6 +22,7 @@ from wheelover.core.charted.judged import (
 from wheelover.core.charted.marks import charted_marks
 from wheelover.core.charted.overlap import Cut, Objects, cut_cells
 from wheelover.core.charted.shapes import columns_of
+from wheelover.core.charted.standing import in_water
 from wheelover.core.charted.surroundings import (
     UNZONED,
     Surroundings,
@@ -44,6 +45,7 @@ _SURVEYED: frozenset[DangerClass] = frozenset(
 """Classes whose places a survey of the bottom found: for these alone zones of confidence speak."""
 
 _DANGERS: frozenset[Rule] = frozenset({"always", "depth_area", "contour", "depth_or_unknown"})
+_STANDING: frozenset[Rule] = frozenset({"standing", "equipment"})
 _AREAS: frozenset[Rule] = frozenset({"area", "restricted"})
 _PARTICULAR = 28
 _LOOSE = frozenset(range(4, 10))
@@ -125,6 +127,9 @@ def _charted(cells: tuple[Cell, ...], wanted: Wanted) -> Charted:
         coverages=cut.coverages,
         coverage=coverage,
         marks=charted_marks(cut.objects, tuple(cell.about.name for cell in cells)),
+        quality=around.quality,
+        quality_rank=around.rank,
+        depth_areas=around.depths,
     )
 
 
@@ -158,7 +163,9 @@ def _plain(
 def _danger_rows(cut: Cut, around: Surroundings, wanted: Wanted) -> _Rows:
     """Return the dangers among objects, and then those among soundings."""
     objects = cut.objects
+    standing = _of_rules(objects, _STANDING)
     of = _without_doubled_contours(objects, around, _of_rules(objects, _DANGERS))
+    of = np.concatenate([of, standing[in_water(objects, standing)]])
     found = [judged(objects.classes[row], objects.attributes[row], wanted) for row in of]
     open_rows = np.array([n for n, one in enumerate(found) if one.counts is None], np.int64)
     if open_rows.size:

@@ -19,6 +19,8 @@ class DueCheck:
 
 CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="route_whole", title="Holes in the route", per="plan"),
+    DueCheck(code="berth_to_berth", title="From berth to berth", per="plan"),
+    DueCheck(code="action_points", title="Action points along the track", per="plan"),
     DueCheck(code="positions", title="Doubled and unlikely positions", per="plan"),
     DueCheck(code="dangers_loaded", title="Loaded dangers and the water they cover", per="plan"),
     DueCheck(code="safety_contour", title="The safety contour", per="plan"),
@@ -38,11 +40,10 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="leg_index", title="Parallel index lines and their limits", per="leg"),
     DueCheck(code="leg_clearing", title="Clearing lines past the dangers near the leg", per="leg"),
     DueCheck(
-        code="leg_monitoring",
-        title="Fixing, parallel index and contingency",
-        per="leg",
-        absent="this version has no place for them",
+        code="leg_monitoring", title="Stage, watch and what the team does on the leg", per="leg"
     ),
+    DueCheck(code="leg_fixing", title="Fixing methods and interval", per="leg"),
+    DueCheck(code="leg_abort", title="Abort point and point of no return", per="leg"),
     DueCheck(
         code="leg_schedule",
         title="Times, tidal windows and daylight",

@@ -1,7 +1,6 @@
 """Checks of the charts themselves: what they cover, how large their scale is, how good they are."""
 
-import numpy as np
-
+from wheelover.core.charted.accuracy import stated
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -58,7 +57,7 @@ def _piece(
     """Return the verdict on the charts of one piece of the track."""
     findings = (
         *_small_scale(workings, on_chart, covered, subject, name),
-        *_survey(workings, on_chart, covered, subject, name),
+        *_survey(on_chart, covered, subject, name),
     )
     reasons = [
         _not_covered(covered),
@@ -137,23 +136,23 @@ def _small_scale(
 
 
 def _survey(
-    workings: Workings, on_chart: ChartedTrack, covered: PieceCovered, subject: Subject, name: str
+    on_chart: ChartedTrack, covered: PieceCovered, subject: Subject, name: str
 ) -> tuple[Finding, ...]:
-    """Return that dangers near a piece lie where nobody states how well they were surveyed."""
-    rows = workings.clearances.rows
-    pieces = [number for number, one in enumerate(rows.pieces) if one == covered.piece]
-    here = rows.hazard[np.isin(rows.piece, pieces)] - on_chart.typed_count
-    hazards = on_chart.charted.dangers.hazards
-    here = here[here >= 0]
-    surveyed = ~hazards.uncertainty_given[here] & (hazards.position_uncertainty_m[here] > 0.0)
-    floats = np.array([hazards.classes[row] == "aid" for row in here], np.bool_)
-    count = int(np.sum(surveyed & ~floats))
-    if count == 0:
+    """Return that water beside a piece lies where nobody states how well it was surveyed."""
+    survey = next((one for one in on_chart.surveys if one.piece == covered.piece), None)
+    if survey is None:
         return ()
+    unstated = [f"zone {one}" for one in survey.zones if not stated(one)]
+    if survey.unzoned:
+        unstated.append("no zone")
+    if not unstated:
+        return ()
+    others = [one for one in survey.zones if stated(one)]
+    rest = f"; the rest is zone {', '.join(others)}" if others else ""
     message = (
-        f"{count} charted dangers near the {name} lie where the quality of the survey is not "
-        "stated (zone D, U or none). Their places are taken to be as unsure as in zone C, 500 m, "
-        "which is the least it can be; depths may be worse as well."
+        f"Some of the charted water beside the {name} lies in {' and '.join(unstated)}: the "
+        f"quality of its survey is not stated{rest}. What lies there is taken to be as unsure as "
+        "in zone C, 500 m in place, which is the least it can be; depths may be worse as well."
     )
     return (
         Finding(

@@ -1,5 +1,7 @@
 """The check of legs and turns against land of the open coastline."""
 
+from dataclasses import replace
+
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -10,6 +12,7 @@ from wheelover.core.checks.workings import (
     turn_subject,
 )
 from wheelover.core.clearance.passing import ON_TRACK_M
+from wheelover.core.coast.waived import waiver_of_turn, within
 from wheelover.core.margins import class_at
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.coast import CorridorLand, LandRow
@@ -51,14 +54,21 @@ def _leg(workings: Workings, leg: PlannedLeg, row: LandRow | None) -> Verdict:
     if row is None or row.unmeasured is not None:
         return Verdict(check="leg_land", subject=subject, not_checked=_why_not(workings, leg, row))
     name = leg_name(leg)
+    title = f"{name[0].upper()}{name[1:]}"
+    canal = None if row.waived is None else leg.canal
+    answered = tuple(one for one in row.on_land if within(row.waived, one))
+    others = tuple(one for one in row.on_land if not within(row.waived, one))
     findings = [
-        *_on_land(f"{name[0].upper()}{name[1:]}", subject, row, leg.canal),
-        *_on_charted_land(workings, f"{name[0].upper()}{name[1:]}", subject, row.piece),
-        *_hull(name, subject, row, leg.canal),
-        *(_corridor(name, subject, one, leg.canal) for one in row.corridor),
+        *(_on_land(title, subject, replace(row, on_land=answered), canal) if answered else ()),
+        *(_on_land(title, subject, replace(row, on_land=others), None) if others else ()),
+        *(() if row.on_land else _on_land(title, subject, row, None)),
+        *_on_charted_land(workings, title, subject, row.piece),
+        *_hull(name, subject, row),
+        *_hull_beside(name, subject, row),
+        *(_corridor(name, subject, one, leg.canal if one.waived else None) for one in row.corridor),
     ]
-    if leg.canal is not None and not findings:
-        findings = [_needless(name, subject, leg.canal)]
+    if leg.canal is not None and not any(one.code == "land_waived" for one in findings):
+        findings.append(_needless(name, subject, leg.canal))
     overlap = "the turns at its ends overlap, so no track exists; the whole leg was measured"
     return Verdict(
         check="leg_land",
@@ -69,7 +79,7 @@ def _leg(workings: Workings, leg: PlannedLeg, row: LandRow | None) -> Verdict:
 
 
 def _turn(workings: Workings, turn: PlannedTurn, row: LandRow | None) -> Verdict:
-    """Return the verdict on the arc of one turn. A canal of either leg beside it counts."""
+    """Return the verdict on the arc of one turn. A canal that reaches into it counts."""
     subject = turn_subject(turn)
     reason = None
     if workings.land is None:
@@ -80,8 +90,8 @@ def _turn(workings: Workings, turn: PlannedTurn, row: LandRow | None) -> Verdict
         reason = "the turn was not measured" if row is None else row.unmeasured
     if reason is not None or row is None:
         return Verdict(check="turn_land", subject=subject, not_checked=reason)
-    canals = [one.canal for one in workings.track.legs if _beside(one, turn)]
-    waiver = next((one for one in canals if one is not None), None)
+    through = waiver_of_turn(turn, workings.track.legs, workings.land.rows, row)
+    waiver = None if through is None else through.canal
     return Verdict(
         check="turn_land",
         subject=subject,
@@ -94,11 +104,6 @@ def _turn(workings: Workings, turn: PlannedTurn, row: LandRow | None) -> Verdict
         if turn.fits
         else "the turn does not fit, so the ship cannot follow its arc",
     )
-
-
-def _beside(leg: PlannedLeg, turn: PlannedTurn) -> bool:
-    """Return whether a leg leads to a turn or away from it."""
-    return turn.waypoint_index in (leg.from_index, leg.from_index + 1)
 
 
 def _why_not(workings: Workings, leg: PlannedLeg, row: LandRow | None) -> str:
@@ -179,7 +184,7 @@ def _on_land(
         message += " Move the track."
     else:
         known = "" if canals or not row.on_land else " No canal that is known here lies there."
-        message += f" {waiver.label}{known}"
+        message += f" {waiver.label}{known}{_stretch(row)}"
     return (
         Finding(
             code="land_crossed" if waiver is None else "land_waived",
@@ -193,23 +198,56 @@ def _on_land(
     )
 
 
-def _hull(
-    name: str, subject: Subject, row: LandRow, waiver: CanalWaiver | None
-) -> tuple[Finding, ...]:
+def _stretch(row: LandRow) -> str:
+    """Return which stretch of a leg is waived, in words."""
+    if row.waived is None:
+        return ""
+    from_nm, to_nm = nm_from_m(row.waived.from_m), nm_from_m(row.waived.to_m)
+    return f" Waived is the stretch from {from_nm:.2f} to {to_nm:.2f} NM along the leg, no other."
+
+
+def _hull_beside(name: str, subject: Subject, row: LandRow) -> tuple[Finding, ...]:
+    """Return the finding of a hull that reaches the coast beside what is waived of a leg."""
+    nearest = row.nearest
+    if row.waived is None or row.rest_m is None or row.hull_m is None or nearest is None:
+        return ()
+    half_m = nearest.distance_m - row.hull_m
+    if row.rest_m > half_m:
+        return ()
+    message = (
+        f"On {name}, beside the stretch that is waived as a canal, the hull reaches {half_m:.0f} m "
+        f"to either side of the track, and the coastline is {row.rest_m:.0f} m off. {_DATA}"
+    )
+    return (
+        Finding(
+            code="hull_on_land",
+            grade="must_resolve",
+            subject=subject,
+            message=message,
+            measured=row.rest_m - half_m,
+            limit=0.0,
+            unit="m",
+        ),
+    )
+
+
+def _hull(name: str, subject: Subject, row: LandRow) -> tuple[Finding, ...]:
     """Return the finding of a hull that reaches the coast where its centre line does not."""
     nearest = row.nearest
-    crossed = row.on_land or nearest is None or nearest.distance_m <= ON_TRACK_M
+    crossed = (
+        row.on_land or row.waived is not None or nearest is None or nearest.distance_m <= ON_TRACK_M
+    )
     if crossed or nearest is None or row.hull_m is None or row.hull_m > 0.0:
         return ()
     message = (
         f"On {name} the hull reaches {nearest.distance_m - row.hull_m:.0f} m to either side of the "
         f"track, and the coastline is {nearest.distance_m:.0f} m off at "
-        f"{_place(nearest.on_coast)}. {_DATA}{_waived(waiver)}"
+        f"{_place(nearest.on_coast)}. {_DATA}"
     )
     return (
         Finding(
             code="hull_on_land",
-            grade=_grade(waiver),
+            grade="must_resolve",
             subject=subject,
             message=message,
             measured=row.hull_m,
@@ -253,7 +291,7 @@ def _corridor(
         f"{_waived(waiver)}"
     )
     return Finding(
-        code=f"corridor_on_land_{land.side}",
+        code=f"corridor_on_{'canal' if land.waived else 'land'}_{land.side}",
         grade=_grade(waiver),
         subject=subject,
         message=message,
@@ -269,7 +307,7 @@ def _needless(name: str, subject: Subject, waiver: CanalWaiver) -> Finding:
         code="canal_not_needed",
         grade="note",
         subject=subject,
-        message=f"The {name} carries a canal waiver and meets no land of the coastline. "
+        message=f"The {name} carries a canal waiver that answers for no land of the coastline. "
         f"{waiver.label}",
     )
 

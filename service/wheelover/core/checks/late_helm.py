@@ -14,7 +14,8 @@ from wheelover.core.types.sweep import LateDanger, LateHelm
 from wheelover.core.types.track import PlannedTurn
 
 _LISTED = 3
-_RUNS_ON = "whether the loaded charts cover the water that she runs on into is not looked at"
+_ASSUMED = "nobody said how late the helm may be, so what is assumed is shown and not judged"
+_ALONG_ARC = "the turn is not simulated, so she was taken along the planned arc"
 
 
 def check(workings: Workings) -> tuple[Verdict, ...]:
@@ -30,13 +31,48 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
 def _verdict(turn: PlannedTurn, late: LateHelm, workings: Workings) -> Verdict:
     """Return what lies ahead in one turn."""
     subject = turn_subject(turn)
-    reason = coverage_unknown(workings, Piece(kind="turn", index=turn.index)) or _RUNS_ON
-    if not workings.chart.loaded:
-        reason = "no dangers are loaded"
-    elif late.dangers is None:
-        reason = late.reason or "nothing was looked at"
     findings = (_finding(turn, late, late.dangers, workings),) if late.dangers else ()
-    return Verdict(check="turn_late_helm", subject=subject, findings=findings, not_checked=reason)
+    return Verdict(
+        check="turn_late_helm",
+        subject=subject,
+        findings=(*findings, *_on_coast(turn, late)),
+        not_checked=_not_in_full(turn, late, workings),
+    )
+
+
+def _not_in_full(turn: PlannedTurn, late: LateHelm, workings: Workings) -> str | None:
+    """Return why what lies ahead is not simply met, None where it was looked at and judged."""
+    if not workings.chart.loaded:
+        return "no dangers are loaded"
+    if late.dangers is None:
+        return late.reason or "nothing was looked at"
+    uncovered = coverage_unknown(workings, Piece(kind="turn", index=turn.index))
+    reasons = (
+        uncovered or late.not_checked,
+        None if late.simulated else _ALONG_ARC,
+        _ASSUMED if late.assumed else None,
+    )
+    return "; ".join(one for one in reasons if one) or None
+
+
+def _on_coast(turn: PlannedTurn, late: LateHelm) -> tuple[Finding, ...]:
+    """Return the finding of a late helm with which the hull comes onto the coastline."""
+    if not late.on_coast:
+        return ()
+    message = (
+        f"If the helm at the {turn_name(turn)} is up to {late.late_s:g} s late, the hull comes "
+        "onto the coastline."
+    )
+    return (
+        Finding(
+            code="late_helm_land",
+            grade="must_explain",
+            subject=turn_subject(turn),
+            message=message,
+            limit=late.late_s,
+            unit="s",
+        ),
+    )
 
 
 def _finding(

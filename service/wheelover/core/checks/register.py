@@ -9,6 +9,7 @@ from collections.abc import Callable
 from itertools import chain
 
 from wheelover.core.checks import (
+    action_points,
     charts,
     clearance,
     clearing_lines,
@@ -20,6 +21,7 @@ from wheelover.core.checks import (
     late_helm,
     legs,
     methods,
+    monitoring,
     overhead,
     positions,
     response,
@@ -64,6 +66,8 @@ CHECKS: tuple[Check, ...] = (
     index_lines.check,
     clearing_lines.check,
     cues.check,
+    monitoring.check,
+    action_points.check,
 )
 
 NO_ANSWER = "the check gave no answer"

@@ -11,6 +11,7 @@ import shapely
 
 from wheelover.core.charted.attributes import codes_of, number_of, text_of
 from wheelover.core.charted.classes import CLASSES
+from wheelover.core.checks.corridor_areas import NO_ENTRY, in_corridor
 from wheelover.core.checks.workings import (
     Verdict,
     Workings,
@@ -32,7 +33,6 @@ it; between them it crosses."""
 SQUARE_DEG = 20.0
 """A crossing this near to right angles needs no words."""
 
-_NO_ENTRY = frozenset({7, 14})
 _TWO_WAY = 4
 _TOLD_LENGTH = 200
 _LANES = frozenset({"TSSLPT"})
@@ -91,6 +91,7 @@ def _of_leg(workings: Workings, on_chart: ChartedTrack, leg: PlannedLeg) -> Iter
     for one in on_chart.near_areas.infringements:
         if one.piece == piece and one.hazard_index not in entered and one.limit_source is not None:
             yield _too_near(on_chart.charted.areas, leg, one)
+    yield from in_corridor(on_chart, leg, entered)
 
 
 def _too_narrow(
@@ -136,7 +137,7 @@ def _entered(areas: Listed, leg: PlannedLeg, passed: AreaPassed) -> Iterator[Fin
 def _special(areas: Listed, leg: PlannedLeg, passed: AreaPassed) -> Finding:
     """Return the finding of a restricted area or one with special conditions."""
     attributes = areas.attributes[passed.area]
-    barred = codes_of(attributes, "RESTRN") & _NO_ENTRY
+    barred = codes_of(attributes, "RESTRN") & NO_ENTRY
     if barred:
         words = (
             "It is charted as an area to be avoided." if 14 in barred else "Entry is prohibited."

@@ -89,7 +89,7 @@ def _window(turn: PlannedTurn, swept: SweptTurn, workings: Workings) -> Verdict:
     if window is None:
         reason = swept.reason or swept.window_reason
         return Verdict(check="turn_window", subject=subject, not_checked=reason)
-    left_out = None
+    left_out = window.not_checked
     if not workings.chart.loaded:
         left_out = "no dangers are loaded: the window holds the other limits only"
     findings: tuple[Finding, ...]
@@ -99,7 +99,26 @@ def _window(turn: PlannedTurn, swept: SweptTurn, workings: Workings) -> Verdict:
         findings = (_outside(turn, window, workings),)
     else:
         findings = _closing(turn, window, workings)
+    findings = (*findings, *_window_on_coast(turn, window))
     return Verdict(check="turn_window", subject=subject, findings=findings, not_checked=left_out)
+
+
+def _window_on_coast(turn: PlannedTurn, window: Window) -> tuple[Finding, ...]:
+    """Return the finding of a window whose runs lead onto the coastline, which does not end it."""
+    if not window.on_coast:
+        return ()
+    message = (
+        f"From a part of the window of the {turn_name(turn)} the hull comes onto the coastline, "
+        "which is not among the limits that end the window. Helm given there is not clear of land."
+    )
+    return (
+        Finding(
+            code="window_on_land",
+            grade="must_explain",
+            subject=turn_subject(turn),
+            message=message,
+        ),
+    )
 
 
 def _empty(turn: PlannedTurn, window: Window, workings: Workings) -> Finding:

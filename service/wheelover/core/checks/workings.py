@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from wheelover.core.aids.mark_set import NO_MARKS, MarkSet
+from wheelover.core.charted import up_to_date
 from wheelover.core.track import Track
 from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines
-from wheelover.core.types.cells import CellAbout
+from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -54,6 +55,7 @@ class Workings:
     marks: MarkSet = NO_MARKS
     aid_lines: AidLines = NO_AID_LINES
     cues: tuple[TurnCues, ...] = ()
+    bridge: BridgeFound = NOTHING_FOUND
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,17 +136,4 @@ def coverage_unknown(workings: Workings, piece: Piece) -> str | None:
 
 def updates_missing(on_chart: ChartedTrack, cells: tuple[int, ...]) -> str | None:
     """Return which updates some cells lack and which were superseded, in words; None for none."""
-    abouts = [on_chart.charted.cells[cell].about for cell in cells]
-    return " and ".join(words for one in abouts for words in _out_of_date(one)) or None
-
-
-def _out_of_date(about: CellAbout) -> list[str]:
-    """Return in words what of a cell is not up to date."""
-    found = []
-    if about.updates_missing:
-        plural = "s" if len(about.updates_missing) > 1 else ""
-        numbers = ", ".join(map(str, about.updates_missing))
-        found.append(f"{about.name} edition {about.edition} lacks update{plural} {numbers}")
-    if about.superseded is not None:
-        found.append(f"{about.name} edition {about.edition} is out of date: {about.superseded}")
-    return found
+    return up_to_date.updates_missing(on_chart.charted, cells)

@@ -24,6 +24,7 @@ from wheelover.core.coast.hull import hull_off_coast_m
 from wheelover.core.coast.inside import on_land
 from wheelover.core.coast.measured import first_of_pieces, on_coast, passing_coast
 from wheelover.core.coast.near import Sought
+from wheelover.core.coast.waived import waived_on
 from wheelover.core.types.cells import Cell
 from wheelover.core.types.coast import (
     Coast,
@@ -85,11 +86,12 @@ def land_of(
     sought = Sought(reach_m=reach_m, by_side=np.zeros(len(pieces), dtype=np.bool_))
     passing, lost = passing_coast(track, coast, sought, cover)
     rows = _rows(_Found(track=track, passing=passing, lost=lost), reach_m, coast, cover)
-    beside = corridor_land(legs, rows, coast, cover)
+    rows = _with_waived(rows, legs)
+    beside, rest_m = corridor_land(legs, rows, coast, cover)
     hull_m = hull_off_coast_m(turns, ship, coast, cover)
     return Land(
         version=coast.version,
-        rows=tuple(_with_hull(_with_leg(one, beside, halves_m), hull_m) for one in rows),
+        rows=tuple(_with_hull(_with_leg(one, beside, halves_m, rest_m), hull_m) for one in rows),
     )
 
 
@@ -105,8 +107,22 @@ def _with_hull(row: LandRow, hull_m: Mapping[int, float]) -> LandRow:
     return replace(row, hull_m=hull_m.get(row.piece.index))
 
 
+def _with_waived(rows: Sequence[LandRow], legs: Sequence[PlannedLeg]) -> list[LandRow]:
+    """Return rows with the stretches for which canal waivers of their legs answer."""
+    by_index = {leg.index: leg for leg in legs if leg.canal is not None}
+    return [
+        replace(one, waived=waived_on(by_index[one.piece.index], one))
+        if one.piece.kind == "leg" and one.piece.index in by_index
+        else one
+        for one in rows
+    ]
+
+
 def _with_leg(
-    row: LandRow, beside: Mapping[int, tuple[CorridorLand, ...]], halves_m: Mapping[int, float]
+    row: LandRow,
+    beside: Mapping[int, tuple[CorridorLand, ...]],
+    halves_m: Mapping[int, float],
+    rest_m: Mapping[int, float],
 ) -> LandRow:
     """Return the row of a leg with what its corridor holds and what is left beside the hull."""
     if row.piece.kind != "leg":
@@ -117,6 +133,7 @@ def _with_leg(
         row,
         corridor=beside.get(row.piece.index, ()),
         hull_m=None if half_m is None or near_m is None else near_m - half_m,
+        rest_m=rest_m.get(row.piece.index),
     )
 
 

@@ -54,7 +54,7 @@ class Case:
     speed_kn: float | None
     width_m: float | None
     policies: tuple[Policy, ...]
-    tide: Tide | None
+    tides: tuple[Tide | None, ...]
     height: Height
     passing: Span | None
     radius_m: float | None = None
@@ -106,8 +106,8 @@ def cases_of(passage: Passage, under: Mapping[Piece, DepthUnder]) -> tuple[Case,
 
 def _on_leg(passage: Passage, leg: PlannedLeg, under: DepthUnder, afloat: Afloat) -> Case:
     """Return the case of a leg."""
-    tide = tide_on(passage.conditions, passage.route, leg)
-    span = span_of(passage, under.piece, tide)
+    tides = tides_on(passage.conditions, passage.route, (leg,))
+    span = span_of(passage, under.piece, tides)
     return Case(
         piece=under.piece,
         under=under,
@@ -115,8 +115,8 @@ def _on_leg(passage: Passage, leg: PlannedLeg, under: DepthUnder, afloat: Afloat
         speed_kn=leg.speed_kn,
         width_m=wishes_for(passage.route, leg).channel_width_m,
         policies=keel_policies(leg, passage.limits),
-        tide=tide,
-        height=height_of(passage, under.piece, tide, span),
+        tides=tides,
+        height=height_of(passage, under.piece, tides, span),
         passing=span,
     )
 
@@ -130,11 +130,11 @@ def _in_turn(
 ) -> Case:
     """Return the case of a turn: the stricter rule and the narrower channel of the legs beside it.
 
-    She comes into it with the speed of the leg before; what she loses in the turn is not credited.
+    Where their tables of tides differ both count, the lower height of them under the keel. She
+    comes into it with the speed of the leg before; what she loses in the turn is not credited.
     """
-    tide = tide_on(passage.conditions, passage.route, legs[0])
-    tide = tide or tide_on(passage.conditions, passage.route, legs[1])
-    span = span_of(passage, under.piece, tide)
+    tides = tides_on(passage.conditions, passage.route, legs)
+    span = span_of(passage, under.piece, tides)
     widths_m = [wishes_for(passage.route, leg).channel_width_m for leg in legs]
     radius_m, reason = _radius(turn)
     return Case(
@@ -144,8 +144,8 @@ def _in_turn(
         speed_kn=turn.approach_speed_kn,
         width_m=min((one for one in widths_m if one is not None), default=None),
         policies=tuple(one for leg in legs for one in keel_policies(leg, passage.limits)),
-        tide=tide,
-        height=height_of(passage, under.piece, tide, span),
+        tides=tides,
+        height=height_of(passage, under.piece, tides, span),
         passing=span,
         radius_m=radius_m,
         radius_reason=reason,
@@ -167,18 +167,25 @@ def _radius(turn: PlannedTurn) -> tuple[float | None, str]:
     return tightest_m, "the greatest rate of the simulated turn at the speed she comes with"
 
 
-def tide_on(conditions: Conditions, route: Route, leg: PlannedLeg) -> Tide | None:
-    """Return the table of tides that counts on a leg, None where none does.
+def tides_on(
+    conditions: Conditions, route: Route, legs: Sequence[PlannedLeg]
+) -> tuple[Tide | None, ...]:
+    """Return the tables of tides that count on legs: each once, None for a leg without any.
 
     Parameters
     ----------
     conditions : Conditions
-        With the tables, of which the first that covers the leg counts.
+        With the tables, of which the first that covers a leg counts there.
     route : Route
         Says which waypoint comes when.
-    leg : PlannedLeg
-        The leg.
+    legs : sequence of PlannedLeg
+        The leg, or both legs of a turn.
     """
+    return tuple(dict.fromkeys(_tide_on(conditions, route, leg) for leg in legs))
+
+
+def _tide_on(conditions: Conditions, route: Route, leg: PlannedLeg) -> Tide | None:
+    """Return the first table of tides that covers a leg, None where none does."""
     if not conditions.tides:
         return None
     named = {tide.from_id for tide in conditions.tides} | {one.to_id for one in conditions.tides}
@@ -199,7 +206,7 @@ def tide_on(conditions: Conditions, route: Route, leg: PlannedLeg) -> Tide | Non
     return None
 
 
-def span_of(passage: Passage, piece: Piece, tide: Tide | None) -> Span | None:
+def span_of(passage: Passage, piece: Piece, tides: Sequence[Tide | None]) -> Span | None:
     """Return from when to when she may be on a piece, None where it is not known.
 
     Parameters
@@ -208,21 +215,26 @@ def span_of(passage: Passage, piece: Piece, tide: Tide | None) -> Span | None:
         The passage, with its departure.
     piece : Piece
         A leg or turn.
-    tide : Tide or None
-        Its table says how much earlier or later she may pass.
+    tides : sequence of Tide or None
+        Its tables say how much earlier or later she may pass; the most counts.
     """
     passing = passage.passings.get(piece)
     departure_s = passage.conditions.departure_s
     if departure_s is None or passing is None or passing.from_s is None or passing.to_s is None:
         return None
-    margin_s = 0.0 if tide is None else tide.margin_s
+    margin_s = max((one.margin_s for one in tides if one is not None), default=0.0)
     return Span(
         from_s=departure_s + passing.from_s - margin_s, to_s=departure_s + passing.to_s + margin_s
     )
 
 
-def height_of(passage: Passage, piece: Piece, tide: Tide | None, span: Span | None) -> Height:
+def height_of(
+    passage: Passage, piece: Piece, tides: Sequence[Tide | None], span: Span | None
+) -> Height:
     """Return the least and greatest height of tide while she is on a piece.
+
+    Where several tables count, as in a turn between two of them, it is the least and the greatest
+    of all; where one does not say it, neither is known.
 
     Parameters
     ----------
@@ -230,11 +242,31 @@ def height_of(passage: Passage, piece: Piece, tide: Tide | None, span: Span | No
         The passage.
     piece : Piece
         A leg or turn.
-    tide : Tide or None
-        The table that counts there.
+    tides : sequence of Tide or None
+        The tables that count there; for None the height that the plan gives.
     span : Span or None
         When she is there.
     """
+    return _together([_height_of(passage, piece, one, span) for one in tides or (None,)])
+
+
+def _together(heights: Sequence[Height]) -> Height:
+    """Return the least and the greatest of several heights, unknown where one of them is."""
+    if len(heights) == 1:
+        return heights[0]
+    least_m = [one.least_m for one in heights if one.least_m is not None]
+    greatest_m = [one.greatest_m for one in heights if one.greatest_m is not None]
+    sources = [one.source for one in heights]
+    return Height(
+        least_m=min(least_m) if len(least_m) == len(heights) else None,
+        greatest_m=max(greatest_m) if len(greatest_m) == len(heights) else None,
+        source="default" if "default" in sources else sources[0],
+        reason="; ".join(dict.fromkeys(one.reason for one in heights)),
+    )
+
+
+def _height_of(passage: Passage, piece: Piece, tide: Tide | None, span: Span | None) -> Height:
+    """Return the least and greatest height of one table."""
     if tide is None:
         given_m = passage.conditions.tide_m
         if given_m is not None:
@@ -251,10 +283,17 @@ def height_of(passage: Passage, piece: Piece, tide: Tide | None, span: Span | No
     if found is None:
         reason = f"the table of {tide.station} does not cover {when}, when she passes"
         return Height(least_m=None, greatest_m=None, source="you", reason=reason)
-    how = "half a cosine" if tide.between == "cosine" else "a straight line"
     return Height(
         least_m=found.least_m,
         greatest_m=found.greatest_m,
         source="you",
-        reason=f"{tide.station}, {when}, between given heights along {how}",
+        reason=f"{tide.station}, {when}, {_how(tide)}",
     )
+
+
+def _how(tide: Tide) -> str:
+    """Return how heights of tide are found."""
+    if tide.harmonics is not None:
+        return f"from {len(tide.harmonics.constituents)} harmonic constituents, no weather in them"
+    how = "half a cosine" if tide.between == "cosine" else "a straight line"
+    return f"between given heights along {how}"

@@ -1,17 +1,24 @@
 """The least charted depth under each piece of the track, from the cells of a plan."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from weakref import ReferenceType, ref
 
 import numpy as np
 import shapely
 
 from wheelover.core.arrays import Bools, Floats, Ints, numbered
-from wheelover.core.charted.accuracy import ZONES, zone_of
+from wheelover.core.charted.accuracy import ZONES, allowances_m, stated, zone_of
 from wheelover.core.charted.attributes import number_of
 from wheelover.core.charted.coverage import covered, round_the_world, strip_areas
 from wheelover.core.charted.overlap import Cut, cut_cells
+from wheelover.core.charted.surroundings import (
+    UNZONED,
+    Surroundings,
+    surroundings_of,
+    worst_rank,
+)
+from wheelover.core.charted.water import SLIVER_DEG, bare_of, meets, whole_tree
 from wheelover.core.depth.under import NO_CHART, OUTSIDE_CHARTS, SAID_BETWEEN
 from wheelover.core.types.cells import Cell, Geometries
 from wheelover.core.types.charted import Charted, PieceCovered, Way
@@ -20,10 +27,10 @@ from wheelover.core.units import NM_M
 
 _STEP_M = NM_M
 _STEP_ON_ARC_DEG = 10.0
-_KEPT = 8
+_WIDTHS_M = (0.0, 6.0, 10.0, 20.0, 50.0, 500.0)
+"""Widths by which strips are widened for things whose places are not sure: zones A1 to C."""
 
-_SLIVER_DEG = 1e-6
-"""Half the width of gaps that come of rounding where areas meet, some 0.1 m: they are none."""
+_KEPT = 8
 
 _WORDS = {
     "DEPARE": "depth area",
@@ -48,11 +55,14 @@ class _Bottom:
     ``depth_m`` is the least that an object says, nan where it does not say it. ``areas`` are those
     that together say of all charted water how deep it is, or that it is none or not surveyed.
     ``rank`` numbers the zones in ``ZONES``; one that is charted without its code has their count.
+    ``place_m`` is how far from its charted place each may lie, ``stated`` whether the survey says
+    so; ``trees`` hold those of one width around the strips and their numbers.
     """
 
-    geometries: Geometries
-    tree: shapely.STRtree
     depth_m: Floats
+    place_m: Floats
+    stated: Bools
+    trees: tuple[tuple[float, shapely.STRtree, Ints], ...]
     words: tuple[str, ...]
     areas: shapely.STRtree
     zones: shapely.STRtree
@@ -86,8 +96,11 @@ def charted_depths(
         return ()
     bottom = _bottom(cells)
     strips, of = _strips(ways)
-    row, thing = _meets(bottom.tree, strips)
-    way, depth = of[row], bottom.depth_m[thing]
+    way, thing = _under(bottom, ways)
+    # What nobody says the place of may lie there as well: it is told, and not taken for the depth.
+    sure = bottom.stated[thing] | _within(bottom, strips, of, way, thing)
+    doubtful, way, thing = (way[~sure], thing[~sure]), way[sure], thing[sure]
+    depth = bottom.depth_m[thing]
     found = []
     zone = _worst_zone(bottom, strips, of, len(ways))
     gaps = set(of[_without_depth(bottom, charted, strips)].tolist())
@@ -102,17 +115,71 @@ def charted_depths(
                 depth_m=None if least is None else float(bottom.depth_m[least]),
                 source="chart",
                 catzoc=None if zone[number] < 0 else ZONES[zone[number]],
-                what=None
-                if least is None
-                else f"{bottom.words[least]}, within {one.half_width_m:.0f} m of the track",
-                reason=_left_open(charted, cover, unknown, gap=number in gaps),
+                what=None if least is None else _what(bottom, least, one),
+                reason=_left_open(
+                    charted,
+                    cover,
+                    unknown,
+                    gap=number in gaps,
+                    unsure=_shallower(bottom, doubtful[1][doubtful[0] == number], least),
+                ),
             )
         )
     return tuple(found)
 
 
+def _what(bottom: _Bottom, thing: int, way: Way) -> str:
+    """Return in words what a depth is of, and how far from the track it was looked for."""
+    more_m = float(np.ceil(bottom.place_m[thing])) if bottom.stated[thing] else 0.0
+    beside = f" and the {more_m:.0f} m by which its place is unsure" if more_m else ""
+    return f"{bottom.words[thing]}, within {way.half_width_m:.0f} m of the track{beside}"
+
+
+def _shallower(bottom: _Bottom, things: Ints, least: int | None) -> bool:
+    """Return whether any of some things is shallower than what is taken for the least depth."""
+    depth_m = bottom.depth_m[things]
+    if least is None:
+        return bool(things.size)
+    return bool(np.any(~(depth_m >= bottom.depth_m[least])))
+
+
+def _under(bottom: _Bottom, ways: Sequence[Way]) -> tuple[Ints, Ints]:
+    """Return what may lie under ways as far as places are sure, as pairs of ways and things.
+
+    Each is looked for as far beside the water of a way as it may lie from its charted place
+    or up to the next width of ``_WIDTHS_M``, never less.
+    """
+    pairs = []
+    for width_m, tree, numbers in bottom.trees:
+        strips, of = _strips([_wider(one, width_m) for one in ways])
+        row, thing = meets(tree, strips)
+        pairs.append(np.stack([of[row], numbers[thing]]))
+    both = np.unique(np.concatenate(pairs, axis=1), axis=1) if pairs else np.empty((2, 0), np.int64)
+    return both[0].astype(np.int64), both[1].astype(np.int64)
+
+
+def _within(bottom: _Bottom, strips: Geometries, of: Ints, way: Ints, thing: Ints) -> Bools:
+    """Return which pairs of ways and things meet where the things are charted."""
+    found = []
+    for _, tree, numbers in bottom.trees:
+        row, one = meets(tree, strips)
+        found.append(of[row] * bottom.depth_m.size + numbers[one])
+    keys = np.concatenate(found) if found else np.empty(0, np.int64)
+    return np.isin(way * bottom.depth_m.size + thing, keys)
+
+
+def _wider(way: Way, by_m: float) -> Way:
+    """Return a way whose water reaches farther to all sides."""
+    return replace(
+        way,
+        half_width_m=way.half_width_m + by_m,
+        low_m=way.low_m - by_m,
+        high_m=way.high_m + by_m,
+    )
+
+
 def _left_open(
-    charted: Charted, cover: PieceCovered, unknown: list[str], *, gap: bool
+    charted: Charted, cover: PieceCovered, unknown: list[str], *, gap: bool, unsure: bool
 ) -> str | None:
     """Return what of a piece no charted depth speaks for, None for nothing."""
     if not cover.cells:
@@ -124,6 +191,8 @@ def _left_open(
         said.append(f"no depth is charted of {' and '.join(unknown[:3])}")
     if gap:
         said.append("in a part of it the charts hold no depth area")
+    if unsure:
+        said.append("beside it shallower water is charted whose place no survey states")
     lacking = [
         charted.cells[cell].about.name
         for cell in cover.cells
@@ -166,25 +235,51 @@ def _made(cut: Cut, cells: tuple[Cell, ...]) -> _Bottom:
     geometries = np.concatenate(
         [objects.geometries[rows], shapely.points(soundings.lon_deg, soundings.lat_deg)]
     )
+    depth_m = np.concatenate(
+        [np.array([np.nan if one is None else one for one in depth]), soundings.depth_m]
+    )
+    # Land and what is not surveyed are no depths: they lie where they are charted.
+    surveyed = np.ones(depth_m.size, np.bool_)
+    surveyed[rows.size - bare.size : rows.size] = False
+    place_m, sure = _places(surroundings_of(objects), geometries, depth_m, surveyed)
     return _Bottom(
-        geometries=geometries,
-        tree=shapely.STRtree(geometries),
-        depth_m=np.concatenate(
-            [np.array([np.nan if one is None else one for one in depth]), soundings.depth_m]
-        ),
+        depth_m=depth_m,
+        place_m=place_m,
+        stated=sure,
+        trees=_trees(geometries, place_m),
         words=(*map(words, rows.tolist()), *map(words, soundings.of.tolist())),
-        areas=_whole_tree(objects.geometries, np.concatenate([areas, bare]).astype(np.int64)),
-        zones=_whole_tree(objects.geometries, quality),
+        areas=whole_tree(objects.geometries, np.concatenate([areas, bare]).astype(np.int64)),
+        zones=whole_tree(objects.geometries, quality),
         rank=np.array([len(ZONES) if one is None else ZONES.index(one) for one in zones], np.int64),
     )
 
 
-def _whole_tree(geometries: Geometries, rows: Ints) -> shapely.STRtree:
-    """Return a tree of areas that others can be cut with, also where their rings cross."""
-    mine = geometries[rows]
-    crossed = np.flatnonzero(~shapely.is_valid(mine) & ~shapely.is_missing(mine))
-    mine[crossed] = shapely.make_valid(mine[crossed])
-    return shapely.STRtree(mine)
+def _places(
+    around: Surroundings, geometries: Geometries, depth_m: Floats, surveyed: Bools
+) -> tuple[Floats, Bools]:
+    """Return how far from its charted place each thing may lie [CATZOC]_, and if that is stated."""
+    rank = np.full(depth_m.size, UNZONED)
+    rank[surveyed] = worst_rank(around, geometries[surveyed])
+    place_m = np.zeros(depth_m.size)
+    place_m[surveyed] = allowances_m(rank[surveyed], np.nan_to_num(depth_m[surveyed]))
+    says = np.array([stated(zone) for zone in ZONES] + [False], np.bool_)
+    return place_m, says[rank] | ~surveyed
+
+
+def _trees(
+    geometries: Geometries, place_m: Floats
+) -> tuple[tuple[float, shapely.STRtree, Ints], ...]:
+    """Return things by how far around strips they are looked for: the least that is enough."""
+    widths_m = np.append(_WIDTHS_M, max(float(np.max(place_m, initial=0.0)), _WIDTHS_M[-1] + 1.0))
+    step = np.searchsorted(widths_m, place_m)
+    return tuple(
+        (
+            float(widths_m[one]),
+            shapely.STRtree(geometries[step == one]),
+            np.flatnonzero(step == one),
+        )
+        for one in np.unique(step).tolist()
+    )
 
 
 def _strips(ways: Sequence[Way]) -> tuple[Geometries, Ints]:
@@ -204,31 +299,6 @@ def _strips(ways: Sequence[Way]) -> tuple[Geometries, Ints]:
     return strip_areas(ways, way, start, start + each), way
 
 
-def _meets(tree: shapely.STRtree, strips: Geometries) -> tuple[Ints, Ints]:
-    """Return which areas meet which things of a tree, also around 180 degrees."""
-    found = [
-        tree.query(_turned(strips, by_deg), predicate="intersects")
-        for by_deg in (0.0, -360.0, 360.0)
-        if by_deg == 0.0 or bool(_beyond(strips).any())
-    ]
-    pairs = np.concatenate(found, axis=1)
-    return pairs[0].astype(np.int64), pairs[1].astype(np.int64)
-
-
-def _beyond(strips: Geometries) -> Bools:
-    """Return which areas reach beyond 180 degrees."""
-    bounds = shapely.bounds(strips)
-    return np.asarray((bounds[:, 0] < -180.0) | (bounds[:, 2] > 180.0))
-
-
-def _turned(strips: Geometries, by_deg: float) -> Geometries:
-    """Return areas turned in longitude."""
-    if by_deg == 0.0:
-        return strips
-    turned = shapely.transform(strips, lambda places: np.add(places, (by_deg, 0.0)))
-    return np.asarray(turned, np.object_)
-
-
 def _worst_zone(bottom: _Bottom, strips: Geometries, of: Ints, count: int) -> Ints:
     """Return the number of the worst zone of confidence under each way, -1 where none is stated.
 
@@ -236,10 +306,10 @@ def _worst_zone(bottom: _Bottom, strips: Geometries, of: Ints, count: int) -> In
     """
     found = np.full(count, -1, np.int64)
     if bottom.rank.size:
-        row, zone = _meets(bottom.zones, strips)
+        row, zone = meets(bottom.zones, strips)
         np.maximum.at(found, of[row], bottom.rank[zone])
         found[found == len(ZONES)] = -1
-        found[of[~shapely.is_empty(_bare(bottom.zones, strips))]] = -1
+        found[of[~shapely.is_empty(bare_of(bottom.zones, strips))]] = -1
     return found
 
 
@@ -248,26 +318,9 @@ def _without_depth(bottom: _Bottom, charted: Charted, strips: Geometries) -> Int
     coverage = charted.coverage[0]
     if coverage is None:
         return np.empty(0, np.int64)
-    bare = _bare(bottom.areas, strips)
+    bare = bare_of(bottom.areas, strips)
     rows = np.flatnonzero(~shapely.is_empty(bare))
     if not rows.size:
         return rows
     charted_too = shapely.intersection(bare[rows], round_the_world(coverage, strips[rows]))
-    return np.asarray(rows[~shapely.is_empty(shapely.buffer(charted_too, -_SLIVER_DEG))], np.int64)
-
-
-def _bare(tree: shapely.STRtree, strips: Geometries) -> Geometries:
-    """Return what of strips the areas of a tree leave uncovered, empty where nothing."""
-    rest = strips.copy()
-    reaches = bool(_beyond(strips).any())
-    for by_deg in (0.0, -360.0, 360.0) if reaches else (0.0,):
-        turned = _turned(rest, by_deg).copy()
-        # Most strips lie within one area: that is told without cutting anything.
-        whole, _ = tree.query(turned, predicate="covered_by")
-        turned[whole] = shapely.Polygon()
-        pairs = tree.query(turned, predicate="intersects")
-        for row, area in zip(*pairs.tolist(), strict=True):
-            if not turned[row].is_empty:
-                turned[row] = shapely.difference(turned[row], tree.geometries[area])
-        rest = _turned(turned, -by_deg)
-    return np.asarray(shapely.buffer(rest, -_SLIVER_DEG), np.object_)
+    return np.asarray(rows[~shapely.is_empty(shapely.buffer(charted_too, -SLIVER_DEG))], np.int64)

@@ -6,7 +6,7 @@ lower the mast, are never credited.
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from wheelover.core.depth.case import Height, Passage, height_of, span_of, tide_on
+from wheelover.core.depth.case import Height, Passage, height_of, span_of, tides_on
 from wheelover.core.depth.cautious import down_m, up_m
 from wheelover.core.depth.draughts import Afloat, afloat_on_legs
 from wheelover.core.depth.policy import Policy, mast_policies, strictest
@@ -57,13 +57,12 @@ def _sum(
     afloat: tuple[Afloat, ...],
 ) -> OverheadSum:
     """Return the sum under one object."""
-    tides = (tide_on(passage.conditions, passage.route, leg) for leg in legs)
-    tide = next((one for one in tides if one is not None), None)
-    span = span_of(passage, over.piece, tide)
+    tides = tides_on(passage.conditions, passage.route, legs)
+    span = span_of(passage, over.piece, tides)
     terms = (
         _height(over),
         _datum(over, passage.conditions.height_datum_m),
-        _tide(height_of(passage, over.piece, tide, span)),
+        _tide(height_of(passage, over.piece, tides, span)),
         *_mast(passage.ship, [afloat[leg.index] for leg in legs]),
         _waves(passage),
         *_electrical(over, passage.limits.electrical_distance_m),

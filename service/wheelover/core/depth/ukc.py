@@ -1,6 +1,6 @@
 """Under-keel clearance of each leg and turn as an open sum."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -320,9 +320,22 @@ def _limiting(solved: _Solved, index: int, known: bool) -> tuple[float | None, s
 
 
 def _windows(case: Case, needed_m: float | None) -> tuple[Span, ...] | None:
-    """Return when within its table the tide is high enough, None where that is not known."""
-    if case.tide is None or needed_m is None:
+    """Return when the tide is high enough, None where that is not known."""
+    tides = [one for one in case.tides if one is not None]
+    if needed_m is None or not tides or len(tides) < len(case.tides):
         return None
-    return tuple(
-        Span(from_s=from_s, to_s=to_s) for from_s, to_s in times_of_at_least(case.tide, needed_m)
-    )
+    passing = None if case.passing is None else (case.passing.from_s, case.passing.to_s)
+    found = [times_of_at_least(one, needed_m, passing) for one in tides]
+    known = [one for one in found if one is not None]
+    if len(known) < len(found):
+        return None
+    return tuple(Span(from_s=from_s, to_s=to_s) for from_s, to_s in _in_all(known))
+
+
+def _in_all(times: Sequence[Sequence[tuple[float, float]]]) -> list[tuple[float, float]]:
+    """Return the times that lie in every one of several lists of times."""
+    common = list(times[0])
+    for others in times[1:]:
+        both = [(max(a, c), min(b, d)) for a, b in common for c, d in others]
+        common = [one for one in both if one[0] <= one[1]]
+    return common

@@ -128,7 +128,7 @@ def late_helm(
         speed = speed_made_good_m_per_s(
             turn.course_in_deg, m_per_s_from_kn(turn.approach_speed_kn), current_of(turn)
         )
-        run, simulated = _run_in_time(turn, speed)
+        run, simulated = run_in_time(turn)
         motion = _held_on(run, turn.course_in_deg, speed, late_s)
         dangers = _met(motion, place, ship, hazards, asks, limits)
     except OutOfDomain as error:
@@ -147,13 +147,29 @@ def late_helm(
     )
 
 
-def _run_in_time(turn: PlannedTurn, speed_m_per_s: float) -> tuple[Motion, bool]:
-    """Return the run from the planned wheel-over with the helm in time, and if it is simulated."""
+def run_in_time(turn: PlannedTurn) -> tuple[Motion, bool]:
+    """Return the run from the planned wheel-over with the helm in time, and if it is simulated.
+
+    Parameters
+    ----------
+    turn : PlannedTurn
+        The turn; where it is not simulated she is taken along its arc.
+
+    Raises
+    ------
+    OutOfDomain
+        When there is neither, or her speed is not known or cannot be made good.
+    """
     row = simulated_row(turn.wheel_overs)
     if row is not None and row.manoeuvre is not None:
         return row.manoeuvre.motion, True
     if turn.arc is None or turn.planned.distance_m is None:
         raise OutOfDomain(turn.reason or "the turn has no arc")
+    if turn.approach_speed_kn is None:
+        raise OutOfDomain("no speed is given on the leg that leads to the turn")
+    speed_m_per_s = speed_made_good_m_per_s(
+        turn.course_in_deg or 0.0, m_per_s_from_kn(turn.approach_speed_kn), current_of(turn)
+    )
     reach_m = max(turn.planned.distance_m - turn.arc.tangent_in_m, 0.0)
     sweep_deg = turn.arc.sweep_deg
     count = max(int(np.ceil(abs(sweep_deg) / _ARC_STEP_DEG)), 1)

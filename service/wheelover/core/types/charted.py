@@ -9,7 +9,7 @@ from wheelover.core.types.cells import AttributeValue, CellAbout, Geometries
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.marks import Mark
-from wheelover.core.types.track import Arc, LegLine
+from wheelover.core.types.track import Arc, LegLine, Side
 
 Geometry: TypeAlias = Any
 """One shapely geometry, longitude and latitude in degrees; the package brings no types."""
@@ -94,6 +94,8 @@ class Charted:
     the bottom and concerns anchoring. ``coverages`` holds where each cell is the one that counts,
     None where none of it does, and ``coverage``, alone in its column, all of it together.
     ``marks`` can be seen, or a radar shows them.
+    ``quality`` are the areas of survey quality, ``quality_rank`` numbers the zone of each from the
+    best on, beyond the last where none is named, and ``depth_areas`` say where depth is charted.
     """
 
     cells: tuple[CellUsed, ...]
@@ -104,6 +106,9 @@ class Charted:
     cables: Listed
     coverages: Geometries
     coverage: Geometries
+    quality: Geometries
+    quality_rank: Ints
+    depth_areas: Geometries
     marks: tuple[Mark, ...] = ()
 
 
@@ -149,6 +154,18 @@ class PieceCovered:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PieceSurvey:
+    """The zones of confidence of the water beside a piece of the track, the best first.
+
+    ``unzoned`` says that some of its water lies in no zone, or in one without its name.
+    """
+
+    piece: Piece
+    zones: tuple[Zone, ...]
+    unzoned: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AreaPassed:
     """A stretch of a leg inside a charted area: where it enters and leaves, and on what course.
 
@@ -164,6 +181,17 @@ class AreaPassed:
     leaves_deg: tuple[float, float]
     course_in_deg: float
     course_out_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AreaBeside:
+    """A charted area within the cross-track limit of one side of a leg, and how near it comes."""
+
+    leg_index: int
+    side: Side
+    area: int
+    distance_m: float
+    limit_m: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,7 +228,8 @@ class ChartedTrack:
     holds how near the track comes to charted areas, ``passed`` the stretches inside them,
     and ``under`` those beneath overhead objects, by their number among them.
     ``ways`` and ``margin_m``, what is asked of the track for each charted danger, say what is drawn
-    beside it.
+    beside it. ``surveys`` says how well the water beside each piece was surveyed, and ``beside``
+    which areas reach into the corridors.
     """
 
     charted: Charted
@@ -211,3 +240,5 @@ class ChartedTrack:
     under: tuple[AreaPassed, ...]
     ways: tuple[Way, ...]
     margin_m: Floats
+    surveys: tuple[PieceSurvey, ...] = ()
+    beside: tuple[AreaBeside, ...] = ()

@@ -84,12 +84,17 @@ class NearestCoast:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CorridorLand:
-    """Coastline inside the cross-track limit of one side of a leg: the nearest place of it."""
+    """Coastline inside the cross-track limit of one side of a leg: the nearest place of it.
+
+    ``waived`` says that it is beside the stretch for which a canal waiver answers: then it is the
+    nearest there, and the rest of the leg has a row of its own.
+    """
 
     side: Side
     limit_m: float
     distance_m: float
     on_coast: Position
+    waived: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +105,8 @@ class LandRow:
     where the coastline counts, and where cells do. ``hull_m`` is on a leg what is left of the
     nearest distance beside the hull, in a simulated turn how far the hull stays from the coast;
     None where that is not known or nothing is near. ``unmeasured`` says why nothing was measured.
+    ``waived`` is the stretch for which a canal waiver answers, and ``rest_m`` how near the
+    coastline comes beside all else of the leg, None where it is not near.
     """
 
     piece: Piece
@@ -110,6 +117,8 @@ class LandRow:
     corridor: tuple[CorridorLand, ...] = ()
     hull_m: float | None = None
     unmeasured: str | None = None
+    waived: LandStretch | None = None
+    rest_m: float | None = None
 
     @property
     def source(self) -> LandSource:

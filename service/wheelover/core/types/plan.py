@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines
+from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances, Piece
@@ -140,3 +141,4 @@ class Plan:
     aid_lines: AidLines = NO_AID_LINES
     marks: tuple[Mark, ...] = ()
     cues: tuple[TurnCues, ...] = ()
+    bridge: BridgeFound = NOTHING_FOUND

@@ -8,6 +8,7 @@ from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.limits import ClassMargins
 from wheelover.core.types.manoeuvre import Steering
 from wheelover.core.types.survey import Catzoc
+from wheelover.core.types.watch import LegMonitoring
 
 LineKind = Literal["rhumb", "geodesic"]
 Method = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
@@ -25,12 +26,18 @@ class Position:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CanalWaiver:
-    """Who answers for a leg through a canal that the coastline closes, and why."""
+    """Who answers for a leg through a canal that the coastline closes, and why.
+
+    ``from_nm`` and ``to_nm`` bound the canal along the leg from its first waypoint, both or
+    neither. Without them the waiver answers for one connected stretch on land, or a known canal.
+    """
 
     reason: str
     by_name: str
     by_rank: str | None = None
     at_utc: str | None = None
+    from_nm: float | None = None
+    to_nm: float | None = None
 
     @property
     def label(self) -> str:
@@ -49,8 +56,9 @@ class LegWishes:
     counts for dangers whose class is not in ``min_clearance_by_class``. Without ``water`` the kind
     of water of the plan counts. ``charted_depth_m`` is the least on the leg, typed by the officer,
     with the survey quality there; ``channel_width_m`` makes it a channel. ``canal`` answers for
-    land of the coastline on it. ``index_mark_ids`` and ``clearing_mark_ids`` are the marks chosen
-    to index on and to clear dangers by; without them marks are proposed.
+    land of the coastline on it. ``monitoring`` is what is planned for the bridge team.
+    ``index_mark_ids`` and ``clearing_mark_ids`` are the marks chosen to index on and to clear
+    dangers by; without them marks are proposed.
     """
 
     line: LineKind | None = None
@@ -68,6 +76,7 @@ class LegWishes:
     canal: CanalWaiver | None = None
     index_mark_ids: tuple[str, ...] = ()
     clearing_mark_ids: tuple[str, ...] = ()
+    monitoring: LegMonitoring | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,8 @@ from wheelover.core.types.limits import Rule
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Side
 
+NOT_LOOKED_AT = "whether the loaded charts cover the water that it takes was not looked at"
+
 BoundKind = Literal["off_track", "danger", "corridor", "leg_start", "range"]
 WhichLeg = Literal["inbound", "outbound"]
 
@@ -190,7 +192,9 @@ class Window:
     ``window_count`` says how many separate windows there are: this is the one that holds the
     planned wheel-over, else the nearest to it. ``off_track_m`` is where the planned one ends
     beside the outbound leg, starboard positive, and ``off_track_m_per_s`` how much farther to
-    starboard each second of delay puts her there.
+    starboard each second of delay puts her there. ``not_checked`` says what of the water between
+    its ends was not held against charts; ``on_coast`` that coastline lies in it, None where that
+    was not looked at.
     """
 
     planned_distance_m: float
@@ -201,6 +205,8 @@ class Window:
     off_track_m: float
     off_track_m_per_s: float
     tightest: Bound | None = None
+    not_checked: str | None = NOT_LOOKED_AT
+    on_coast: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,7 +254,8 @@ class LateHelm:
     ``run_on_m`` is how far she runs on meanwhile. ``dangers`` come in the order in which she meets
     them, None where ``reason`` says why nothing was looked at. Where the turn is not ``simulated``
     she is taken along the planned arc. ``assumed`` says that nobody said how late. ``rule`` is what
-    the limit set asks; it is missed where anything is met that late.
+    the limit set asks; it is missed where anything is met that late. ``not_checked`` and
+    ``on_coast`` are as those of a window, of the water that she runs into.
     """
 
     turn_index: int
@@ -260,6 +267,8 @@ class LateHelm:
     assumed: bool = False
     rule: Rule | None = None
     rule_missed: bool = False
+    not_checked: str | None = NOT_LOOKED_AT
+    on_coast: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

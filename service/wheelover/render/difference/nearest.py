@@ -77,7 +77,8 @@ def canal_side(canal: Any) -> str | None:
     """Return who answers for a leg through a canal."""
     if not isinstance(canal, dict):
         return None
-    return f"waived by {canal['by']['name']}: {canal['reason'][:80]}"
+    bounds = "" if canal.get("from_nm") is None else f" {canal['from_nm']}-{canal['to_nm']} NM"
+    return f"waived{bounds} by {canal['by']['name']}: {canal['reason'][:80]}"
 
 
 def to_close_s(window: Any) -> float | None:
