@@ -132,3 +132,42 @@ def test_geojson_dangers_are_taken_whole_or_refused_by_member(client: Client) ->
     assert answer["errors"][0]["pointer"].startswith("/features/0/geometry")
     assert send(client, b"latitude,longitude\nx,y\n", "d.csv")[0] == 422
     assert send(client, b"just words", "d.txt")[0] == 415
+
+
+def _times_said(client: Client, **given: object) -> tuple[list[tuple[str, str]], str]:
+    """Return the notes on a warning that is cancelled on 28 November at noon, and what is open."""
+    about = {"number": "NAVAREA I 123/26", "cancel_utc": "2026-11-28T12:00:00Z"}
+    features = [
+        {
+            "type": "Feature",
+            "geometry": {"type": "Point", "coordinates": [-30.1, 47.1]},
+            "properties": {"kind": "navigational warning", "warning": {**about, **warning}},
+        }
+        for warning in (given.pop("warning", {}),)
+    ]
+    route = {**ROUTE, "waypoints": [ROUTE["waypoints"][0], {**ROUTE["waypoints"][1]}]}  # type: ignore[index]
+    route["waypoints"][1]["leg"] = {"speed_kn": 12.0}
+    hazards = {"type": "FeatureCollection", "features": features}
+    plan = post(client, "/api/v1/plan", {"route": route, "hazards": hazards, **given}).json()
+    # Cancelled or not, its danger counts.
+    assert [one["distance_m"] for one in plan["clearances"]] == [0.0]
+    notes = [(one["code"], one["grade"]) for one in plan["findings"] if "warning_" in one["code"]]
+    (row,) = [one for one in plan["checks"]["rows"] if one["check"] == "dangers_loaded"]
+    return notes, str(row["reason"])
+
+
+def test_a_warning_cancelled_before_the_departure_or_the_passing_is_said(client: Client) -> None:
+    """She is an hour on the leg, and comes to it at the departure."""
+    after, before = "2026-11-28T12:30:00Z", "2026-11-28T11:30:00Z"
+    assert _times_said(client, departure_utc=after)[0] == [("warning_cancelled", "note")]
+    assert _times_said(client, departure_utc=before)[0] == []
+    later = {"issued_utc": "2026-11-28T11:00:00Z"}
+    soon = "2026-11-28T09:00:00Z"
+    assert _times_said(client, departure_utc=soon, warning=later)[0] == [("warning_later", "note")]
+    assert _times_said(client, departure_utc=before, warning=later)[0] == []
+
+
+def test_without_a_departure_nobody_knows_which_warnings_are_in_force(client: Client) -> None:
+    notes, left_open = _times_said(client)
+    assert notes == []
+    assert "whether 1 warnings with a time of their own are in force" in left_open

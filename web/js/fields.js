@@ -18,6 +18,7 @@ export const SHIP_FIELDS = [
   number("/ship/lateral_windage_m2", "Lateral windage", "m\u00b2", { hint: "above the water, for leeway; may be empty" }),
   number("/ship/windage_centre_from_bow_m", "Centre of windage from the bow", "m", { hint: "empty: midships" }),
   number("/ship/speed_kn", "Speed through the water", "kn", { hint: "used where a leg gives none" }),
+  number("/ship/max_speed_kn", "Most speed through the water", "kn", { hint: "what a given ETA is held against; may be empty" }),
   number("/ship/turn_radius_nm", "Turn radius", "NM", { hint: "used where a waypoint gives none" }),
   number("/ship/min_turn_radius_nm", "Least turn radius", "NM", { hint: "a limit of the ship" }),
   number("/ship/max_rate_of_turn_deg_per_min", "Greatest rate of turn", "deg/min", { hint: "a limit of the ship" }),

@@ -42,10 +42,10 @@ def _read_all(folder: Path, held: tuple[str, ...]) -> None:
     """Read everything."""
     say(stage="unpacking", percent=0, held=held)
     found = unpacked(_listed(folder, GIVEN))
-    files, lines = held_against(found.files, found.catalogues)
-    lines = [*found.lines, *lines]
+    whole, of_catalogues = held_against(found.files, found.catalogues)
+    lines = [*found.lines, *of_catalogues]
     given: dict[str, list[NamedFile]] = defaultdict(list)
-    for file in _each_once(files):
+    for file in _each_once(whole):
         try:
             named = named_file(file)
         except UnreadableFile as error:

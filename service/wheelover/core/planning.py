@@ -12,6 +12,8 @@ from wheelover.core.basis.aid_lines import line_rows
 from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
+from wheelover.core.basis.sky import sky_rows
+from wheelover.core.basis.streams import stream_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
@@ -22,12 +24,17 @@ from wheelover.core.coast.of_track import land_of
 from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
+from wheelover.core.schedule.points import sky_of
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
-from wheelover.core.times import piece_times
+from wheelover.core.times.pieces import times_of
+from wheelover.core.times.schedule import schedule_of
+from wheelover.core.times.settle import settle
+from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
 from wheelover.core.types.bridge import NO_BRIDGE, Bridge
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
@@ -72,7 +79,7 @@ def make_plan(
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
-        route=route,
+        route=workings.route,
         legs=track.legs,
         turns=track.turns,
         clearances=workings.clearances,
@@ -80,7 +87,7 @@ def make_plan(
         checks=rows,
         basis=(
             *basis_rows(
-                route,
+                workings.route,
                 ship,
                 chart,
                 conditions,
@@ -91,6 +98,8 @@ def make_plan(
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
+            *sky_rows(ship, workings.sky),
+            *stream_rows(conditions),
             *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
             *line_rows(workings.aid_lines),
         ),
@@ -102,6 +111,7 @@ def make_plan(
         land=workings.land,
         limit_set=limits.limit_set,
         times=workings.times,
+        schedule=workings.schedule,
         rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
@@ -110,6 +120,7 @@ def make_plan(
         marks=workings.marks.marks,
         cues=workings.cues,
         bridge=workings.bridge,
+        sky=workings.sky,
     )
 
 
@@ -142,6 +153,9 @@ def _workings(
 ) -> Workings:
     """Return everything that is computed of a plan before it is judged."""
     with np.errstate(invalid="raise", divide="raise"):
+        timing = settle(route, ship, conditions)
+        route, times = timing.route, times_of(timing)
+        conditions = replace(conditions, departure_s=timing.departure_s)
         track = lay_track(route, ship, conditions)
         checked, charted = on_cells(chart, wanted_for(route, ship, limits))
         on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
@@ -152,10 +166,7 @@ def _workings(
     sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
     turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
-    times = piece_times(track)
-    marks = mark_set_of(charted, chart.hazards, chart.marks)
-    land = _land(track, chart, legs_swept, ship)
-    return Workings(
+    workings = Workings(
         route=route,
         ship=ship,
         chart=checked,
@@ -175,20 +186,45 @@ def _workings(
             (chart, on_chart),
             clearances,
         ),
-        times=times,
+        land=_land(track, chart, legs_swept, ship),
+    )
+    schedule = with_surroundings(
+        schedule_of(timing, track, times),
+        track,
+        times,
+        (route, ship, conditions),
+        (checked.hazards, on_chart),
+    )
+    timed = replace(workings, times=times, schedule=schedule)
+    return _for_the_team(timed, charted, chart, bridge)
+
+
+def _for_the_team(
+    workings: Workings, charted: Charted | None, chart: Chart, bridge: Bridge
+) -> Workings:
+    """Return the same with what the bridge team steers and watches by."""
+    route, ship, limits = workings.route, workings.ship, workings.limits
+    track = workings.track
+    marks = mark_set_of(charted, chart.hazards, chart.marks)
+    return replace(
+        workings,
         marks=marks,
         cues=cues_of_turns(
-            (route, ship, conditions, limits), (track.legs, track.turns), times, marks, turns_swept
+            (route, ship, workings.conditions, limits),
+            (track.legs, track.turns),
+            workings.times,
+            marks,
+            workings.swept_turns,
         ),
-        land=land,
+        sky=sky_of((route, ship), (track.legs, track.turns), workings.schedule),
         bridge=for_the_bridge(
             (route, ship, limits, bridge),
             track,
-            (checked, chart.cells),
-            clearances,
-            times,
-            legs_swept,
-            land,
+            (workings.chart, chart.cells),
+            workings.clearances,
+            workings.times,
+            workings.swept_legs,
+            workings.land,
         ),
     )
 

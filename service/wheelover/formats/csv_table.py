@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from wheelover.core.errors import Fault, UnknownFormat, UnreadableFile
+from wheelover.formats.more_wishes import NAMES
 
 MOST_ROWS = 5000
-MOST_COLUMNS = 64
+MOST_COLUMNS = 200
 
 LATITUDES = ("latitude", "lat", "lat_deg")
 LONGITUDES = ("longitude", "lon", "lon_deg")
@@ -20,6 +21,7 @@ KNOWN = {
     *("leg_set_deg", "leg_drift_kn", "charted_depth_m", "catzoc", "channel_width_m"),
     *("leg_set_deg", "leg_drift_kn", "leg_water", "leg_min_clearance_by_class"),
     *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
+    *NAMES,
 }
 """The columns of a route file that are read."""
 

@@ -13,6 +13,7 @@ from wheelover.core.types.route import LegWishes, LineKind, Waypoint
 from wheelover.formats.carrying import own_element
 from wheelover.formats.exchange_kept import LEG_READ, kept_pieces
 from wheelover.formats.exchange_schedule import without_own
+from wheelover.formats.more_wishes import asked
 from wheelover.formats.own_extension import PLAN, WAYPOINT, Own, asks_nothing, decimal
 from wheelover.formats.positions import NotUnderstood
 from wheelover.formats.reading import (
@@ -164,6 +165,7 @@ class _Reader:
             wheel_over=own.wheel_over(),
             leg=None if asks_nothing(wishes) else wishes,
             turn=own.turn(),
+            **asked("waypoint", own.text),
         )
 
     def _radius_nm(self, element: Element, own: Own, identity: str) -> tuple[float | None, bool]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.route import LegWishes, LineKind, TurnWishes, WheelOverChoice
+from wheelover.formats.more_wishes import asked
 from wheelover.formats.positions import NotUnderstood
 from wheelover.formats.reading import (
     CLASS_COLUMN,
@@ -140,7 +141,7 @@ class Own:
 
     def turn(self) -> TurnWishes | None:
         """Return what the file asks of the turn at a waypoint, None when it asks nothing."""
-        return turn_wishes(self.text("turn_steering") or "", self._member)
+        return turn_wishes(self.text("turn_steering") or "", self._member, self.text)
 
     def _member(self, name: str) -> float | None:
         """Return a number whose range goes by the name it has in the file."""
@@ -169,6 +170,7 @@ class Own:
             channel_width_m=self._member("channel_width_m"),
             water=water,
             min_clearance_by_class=by_class,
+            **asked("leg", self.text),
         )
 
 

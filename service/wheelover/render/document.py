@@ -32,6 +32,8 @@ from wheelover.render.rounding import (
     position,
     rounded,
 )
+from wheelover.render.schedule import schedule_document
+from wheelover.render.sky import leg_courses_documents, sun_documents
 
 Document = dict[str, Any]
 
@@ -49,6 +51,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "charts": charts_document(plan.on_chart),
         "marks": marks_document(plan),
         "depths": depth_rows(plan),
+        "schedule": {**schedule_document(plan), "sun": sun_documents(plan)},
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "limit_set": limit_set(plan.limit_set),
@@ -76,6 +79,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     left_out = plan.clearances.near_left_out
     lines, bends = leg_lines(plan, chart), turn_lines(plan)
     watched = monitoring_rows(plan, chart)
+    courses = leg_courses_documents(plan)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -88,6 +92,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near_left_out_count": left_out.get(piece, 0),
             **lines[leg.index],
             "monitoring": watched[leg.index],
+            "courses": courses[leg.index],
         }
         legs.append(row)
     for turn in plan.turns:

@@ -22,6 +22,7 @@ from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
 from wheelover.render.points import point_features
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
+from wheelover.render.schedule_more import time_labels
 from wheelover.render.shapes import shapes_of, vertex_count
 
 Feature = dict[str, Any]
@@ -59,6 +60,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *clearance_features(plan.clearances.rows),
         *land_features(plan),
         *line_features(plan),
+        *time_labels(plan),
         *cue_features(plan),
         *point_features(plan),
     ]

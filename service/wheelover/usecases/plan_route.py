@@ -19,6 +19,7 @@ from wheelover.render.alternatives import alternative_document, alternative_feat
 from wheelover.render.document import plan_document
 from wheelover.render.hull_outline import hull_features
 from wheelover.render.layers import layers
+from wheelover.render.times import utc
 from wheelover.render.turn_card import case_document
 from wheelover.usecases.canonical import sha256_of
 from wheelover.usecases.clock_times import with_clock
@@ -62,7 +63,7 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     drawn["features"] += hull_features(plan, inputs.ship)
     drawn["features"] += [row for one, track in laid for row in alternative_features(one, track)]
     document = plan_document(plan, chart)
-    with_clock(document, inputs.as_given.get("departure_utc"))
+    with_clock(document, _departure_utc(plan, inputs))
     return {
         **document,
         "cases": [_case(case, inputs, plan, chart) for case in inputs.cases],
@@ -70,6 +71,11 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
         "layers": drawn,
         **marks,
     }
+
+
+def _departure_utc(plan: Plan, inputs: PlanInputs) -> str | None:
+    """Return when she leaves: as it was given, else as it was counted back from an ETA."""
+    return inputs.as_given.get("departure_utc") or utc(plan.schedule.departure_s)
 
 
 def _case(case: Case, inputs: PlanInputs, plan: Plan, chart: Chart) -> dict[str, Any]:

@@ -10,6 +10,7 @@ Document = dict[str, Any]
 
 _LONGEST = 280
 _MOST_NAMED = 3
+_OF_SCHEDULE = ("eta_utc", "stay_min", "arrive_from_utc", "arrive_to_utc")
 _OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn", "cue_ids")
 
 
@@ -114,7 +115,7 @@ def _waypoint(before: Document, after: Document, shown: str) -> list[str]:
     said = []
     if (before["lat_deg"], before["lon_deg"]) != (after["lat_deg"], after["lon_deg"]):
         said.append(f"Moved WPT {shown} {moved_said(before, after)[2]}")
-    members = ("name", "turn_radius_nm", "wheel_over")
+    members = ("name", "turn_radius_nm", "wheel_over", *_OF_SCHEDULE)
     said += _members(before, after, members, f"WPT {shown}")
     leg_before, leg_after = before.get("leg") or {}, after.get("leg") or {}
     said += _members(leg_before, leg_after, tuple(WORDS), f"Leg to WPT {shown}")
@@ -161,6 +162,7 @@ _MEMBERS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("limits",), "Limits changed"),
     (("conditions",), "Conditions changed"),
     (("draughts",), "Draughts along the passage changed"),
+    (("zones",), "Zone descriptions changed"),
 )
 """Members of which it is only said that they changed."""
 

@@ -268,11 +268,12 @@ def test_back_from_a_leg_the_abort_point_comes_to_lie_on_the_leg_before() -> Non
 def test_back_along_the_track_and_forward_agree(share: float) -> None:
     """The place so far back is as far before, by the track's own length."""
     from wheelover.core.monitoring.along import Way  # noqa: PLC0415
-    from wheelover.core.times import piece_times  # noqa: PLC0415
+    from wheelover.core.times.pieces import piece_times  # noqa: PLC0415
     from wheelover.core.track import lay_track  # noqa: PLC0415
 
-    track = lay_track(zoo.route(BEND), zoo.SHIP)
-    way = Way(track, piece_times(track))
+    route = zoo.route(BEND)
+    track = lay_track(route, zoo.SHIP)
+    way = Way(track, piece_times(track, route, zoo.SHIP, Conditions()))
     end = way.on_leg(track.legs[1], track.legs[1].track_to_m)
     assert track.length_m is not None
     assert end.track_m == pytest.approx(track.length_m)

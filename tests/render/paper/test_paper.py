@@ -1,12 +1,16 @@
 """The paper read back: text, pages, heads, numbers, and what hostile names do to it."""
 
+import copy
 import io
+import math
 import re
 from collections import Counter
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pypdf
+import pypdfium2
 import pytest
 
 from tests.render.paper.plans import (
@@ -154,10 +158,16 @@ def _walked(request: Document, result: Document) -> tuple[list[str], set[str], A
     aside |= set(subject.said.exchange)
     aside |= _places(request)
     pages = [
-        re.sub(r"page \d+ of \d+", "", page_text(page)).replace("...", " ")
+        re.sub(r"page \d+ of \d+", "", " ".join(_said(page))).replace("...", " ")
         for page in laid_out(subject)
     ]
     return pages, {one for one in aside if len(one) > 1}, numbers_of(request, result, runs, counts)
+
+
+def _said(page: Page) -> list[str]:
+    """Return the texts of a page but for what stands at the bar of a drawing's scale."""
+    bar = re.compile(r"(0\.2|0\.5|1|2|5|10|20|50) cab")
+    return [one for one in texts(page.marks) if not bar.fullmatch(one)]
 
 
 def _grouped(rows: list[Document], key: str) -> list[list[Document]]:
@@ -223,6 +233,56 @@ def test_a_hostile_name_is_printed_as_it_is_written(name: str) -> None:
                    f"{{{ord(one):04X}}}" for one in name)  # fmt: skip
     assert re.sub(r"\s", "", told) in re.sub(r"\s", "", pages[0])
     assert len(pages) < 40
+
+
+def test_a_card_says_what_the_plan_says_of_its_turn() -> None:
+    request, result = demonstration_plan()
+    pages = laid_out(matter(request, result, FROZEN))
+    found = " ".join(page_text(page) for page in pages if page.part == "Turn cards")
+    assert found.count("Not a chart.") == len(result["turns"])
+    for turn in result["turns"]:
+        card = found[found.index(f"Turn {turn['waypoint_id']} ") :]
+        distance_nm = turn["planned"]["distance_nm"]
+        assert f"WO {distance_nm:.2f} NM" in card[:900]
+        assert f"{distance_nm * 10:.2f} cab, {distance_nm * 1852:.0f} m" in card[:900]
+        window = turn["hull"]["window"]
+        if window and window["latest"]:
+            assert f"closes {window['latest']['distance_nm'] * 10:.2f} cab" in card
+            assert f"WO to close {math.floor(window['latest']['later_s'])} s" in card
+        for row in turn["wheel_overs"]:
+            assert f"{row['distance_nm'] * 10:.2f} cab" in card
+        for order in turn["wheel_overs"][3]["manoeuvre"]["orders"]:
+            assert f"at {order['heading_deg'] % 360:05.1f}" in card
+
+
+def test_a_run_that_is_not_the_plans_is_not_drawn() -> None:
+    """A frozen plan whose turns another engine made otherwise: the reason stands there instead."""
+    request, result = demonstration_plan()
+    other = copy.deepcopy(result)
+    for turn in other["turns"]:
+        turn["planned"]["distance_nm"] += 0.01
+    subject = matter(request, other, FROZEN)
+    assert set(subject.printing.runs.values()) == {
+        "the run of this engine is not that of the frozen plan"
+    }
+    cards = [page_text(one) for one in laid_out(subject) if one.part == "Turn cards"]
+    assert all("Run through the turn not drawn: the run of this engine" in one for one in cards)
+    assert not any("cab to go" in one for one in cards)
+
+
+def test_pages_have_ink_and_none_of_it_in_the_margins() -> None:
+    request, result = demonstration_plan()
+    body = paper(request, result, FROZEN, printing(request, result))[0]
+    document = pypdfium2.PdfDocument(body)
+    scale = 1.5
+    for page in document:
+        drawn = np.asarray(page.render(scale=scale).to_pil().convert("L"))
+        # Black alone: the few greys are rims of letters.
+        assert (drawn < 128).mean() > 0.008
+        rim = int(11 * 72 / 25.4 * scale)
+        inner = np.full(drawn.shape, 255, np.uint8)
+        inner[rim:-rim, rim:-rim] = drawn[rim:-rim, rim:-rim]
+        assert (inner == drawn).all()
 
 
 def test_nothing_is_written_outside_the_page_or_smaller_than_nine() -> None:

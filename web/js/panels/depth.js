@@ -8,6 +8,8 @@ import { countText, known, numberText } from "../format.js";
 import { formField, choiceField, formMessage } from "../record/fields.js";
 import { redraw } from "../redraw.js";
 import { state, watch } from "../state.js";
+import { readTime } from "../times.js";
+import { departureField } from "./departure.js";
 import { field } from "./form.js";
 import { legTable } from "./leg_table.js";
 import { commit } from "./limits.js";
@@ -28,18 +30,6 @@ const waypointWords = (id) => {
   return index < 0 ? id : `WPT ${numberText(index)}`;
 };
 
-/* A time of the passage */
-
-const TIME = /^(\d{4}-\d{2}-\d{2})[T ](\d{2}:\d{2})(:\d{2})?\s*(?:Z|UTC)?$/i;
-
-/** A UTC time as "2026-11-25 14:02" or with T, seconds and Z: {value} or {error}. */
-function readTime(text) {
-  const trimmed = text.trim();
-  if (trimmed === "") return {};
-  const [, day, minutes, seconds] = TIME.exec(trimmed) || [];
-  return day ? { value: `${day}T${minutes}${seconds || ":00"}Z` } : { error: "Write a time in UTC like 2026-11-25 14:02." };
-}
-
 const LINE = /^(.*\d)[\s,;]+([+-]?\d+(?:\.\d+)?)\s*m?$/i;
 
 /** "2026-11-25 14:02  1.3" line by line: {heights} or {error} that names the line. */
@@ -56,20 +46,6 @@ function readHeights(text) {
 }
 
 const heightsText = (heights) => heights.map(({ at_utc, height_m }) => `${at_utc.slice(0, 16).replace("T", " ")} ${height_m}`).join("\n");
-
-/* Departure */
-
-function departureField() {
-  const one = formField({ id: "departure", label: "Departure, UTC", hint: "like 2026-11-25 14:02; tables of tides count by it" });
-  one.input.addEventListener("change", () => {
-    const { value, error } = readTime(one.text());
-    one.say(error);
-    if (!error) edit(setTop({ departure_utc: value }));
-  });
-  watch(["inputs"], () => { if (one.input !== document.activeElement && one.input.getAttribute("aria-invalid") !== "true") one.input.value = state.inputs?.departure_utc?.slice(0, 16).replace("T", " ") ?? ""; });
-  watch(["fieldErrors"], () => { const words = state.fieldErrors.get("/departure_utc"); if (words) one.say(words); });
-  return one.node;
-}
 
 /* Tables of tides */
 
@@ -184,7 +160,7 @@ export function startDepth(host) {
   const change = tideForm(tideHost);
   draughtForm(draughtHost);
   replace(host, el("h2", {}, "Depth and tide"), el("p", { class: "panel-lead" }, "Nothing here is assumed without being said: a sum that lacks a term reads not checked, and each term names its source."),
-    el("div", { class: "fields" }, DEPTH_FIELDS.map((one) => field(one, commit)), departureField()), legs,
+    el("div", { class: "fields" }, DEPTH_FIELDS.map((one) => field(one, commit)), departureField("departure", "like 2026-11-25 14:02; tables of tides count by it")), legs,
     el("h3", {}, "Tables of tides"), tides, tideHost, el("h3", {}, "Draughts along the passage"), draughts, draughtHost);
   watch(["inputs", "fieldErrors"], () => { if (state.inputs) redraw(legs, legTable("Charted depth as the officer reads it", "leg-depths", LEG_COLUMNS)); });
   watch(["inputs"], () => { redraw(tides, tidePart(change)); redraw(draughts, draughtPart()); });

@@ -4,6 +4,7 @@ import { el, replace, show } from "../dom.js";
 import { countText, dateText, known } from "../format.js";
 import { featureCount, hasDangers, storedSet, usesCells } from "../hazards.js";
 import { set, state, watch } from "../state.js";
+import { clockText } from "../times.js";
 import { hasShip } from "./ship.js";
 
 function routeLine() {
@@ -67,6 +68,12 @@ function monitoringLine() {
   return legs.length === 0 ? "no leg yet" : `fixing said of ${said} of ${countText(legs.length, "leg")}`;
 }
 
+function scheduleLine() {
+  const { departure_utc: departure, conditions, route } = state.inputs || {};
+  const etas = route?.waypoints.filter((one) => one.eta_utc).length;
+  return [departure ? `departs ${clockText(departure)}` : "no departure", etas > 0 && `${countText(etas, "ETA")} given`, conditions?.streams?.length > 0 && countText(conditions.streams.length, "stream")].filter(Boolean).join(", ");
+}
+
 function marksLine() {
   const count = state.inputs?.marks?.length ?? 0;
   return count === 0 ? "none of one's own" : `${countText(count, "mark")} of one's own`;
@@ -88,6 +95,7 @@ const ENTRIES = [
   ["lines", "Index and clearing lines", linesLine],
   ["depth", "Depth and tide", depthLine],
   ["monitoring", "Monitoring", monitoringLine],
+  ["schedule", "Schedule", scheduleLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];

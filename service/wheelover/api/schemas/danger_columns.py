@@ -27,9 +27,11 @@ from wheelover.api.schemas.danger import (
     PointIn,
 )
 from wheelover.api.schemas.strict import Strict
+from wheelover.api.schemas.utc import utc_time
 from wheelover.core.arrays import Bools, Floats
-from wheelover.core.types.chart import Hazards, Overhead, Paths, Points
+from wheelover.core.types.chart import Hazards, Overhead, Paths, Points, WarningTimes
 from wheelover.core.types.dangers import DangerClass
+from wheelover.core.utc import seconds_from_utc
 from wheelover.formats.geojson_shapes import joined_shapes, shapes_of
 
 Row = dict[str, Any]
@@ -108,6 +110,7 @@ def _dangers(
             points=points,
             paths=paths,
             overheads=_overheads(properties),
+            warnings=_warnings(properties),
         ),
         id_in_properties=_given(own_ids),
     )
@@ -130,6 +133,28 @@ def _overheads(properties: Columns) -> tuple[Overhead, ...]:
         for index, height_m in enumerate(heights)
         if height_m is not None
     )
+
+
+def _warnings(properties: Columns) -> tuple[WarningTimes, ...]:
+    """Return the times of the warnings that say when they were issued or are cancelled."""
+    found = []
+    for index, one in enumerate(properties.get("warning") or ()):
+        if one is None:
+            continue
+        issued, cancel = _time(one.issued_utc), _time(one.cancel_utc)
+        if issued is not None or cancel is not None:
+            found.append(
+                WarningTimes(hazard=index, number=one.number, issued_s=issued, cancel_s=cancel)
+            )
+    return tuple(found)
+
+
+def _time(text: str | None) -> float | None:
+    """Return a time in seconds, None for none and for words that are none."""
+    try:
+        return None if text is None else seconds_from_utc(utc_time(text))
+    except ValueError:
+        return None
 
 
 def _id(index: int, own: str | None, of_feature: str | float | None) -> str:
@@ -180,7 +205,17 @@ def joined_hazards(parts: Sequence[Hazards], ids: tuple[str, ...]) -> Hazards:
         paths=paths,
         classes=_classes(parts),
         overheads=_joined_overheads(parts),
+        warnings=_joined_warnings(parts),
     )
+
+
+def _joined_warnings(parts: Sequence[Hazards]) -> tuple[WarningTimes, ...]:
+    """Return the times of warnings of several lists, by the numbers of their dangers in all."""
+    found, before = [], 0
+    for part in parts:
+        found += [replace(one, hazard=one.hazard + before) for one in part.warnings]
+        before += part.count
+    return tuple(found)
 
 
 def _joined_overheads(parts: Sequence[Hazards]) -> tuple[Overhead, ...]:

@@ -33,7 +33,9 @@ from wheelover.api.schemas.passage import (
 from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.sky import DaylightNeedIn, daylight_needs
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
+from wheelover.api.schemas.streams import StreamIn, streams_on
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
@@ -47,6 +49,7 @@ from wheelover.api.schemas.strict import (
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.zones import ZoneIn, zones_on
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.bridge import Bridge
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -66,8 +69,9 @@ class ConditionsIn(Strict):
     The true wind, by where it comes from and its mean speed, is applied where her windage is given.
     tide_m is the height of tide where no table of tides counts. Waves are taken off by their
     allowance, else by their significant height. height_datum_m is how far above chart datum the
-    level lies that clearances under bridges and cables count from, where they do not say it. The
-    meteorological visibility counts for lights and marks: 10 NM where nobody says.
+    level lies that clearances under bridges and cables count from, where they do not say it.
+    Streams go before set_deg and drift_kn on the legs that they cover. The meteorological
+    visibility counts for lights and marks: 10 NM where nobody says.
     """
 
     set_deg: Direction | None = None
@@ -79,6 +83,7 @@ class ConditionsIn(Strict):
     wind_from_deg: Direction | None = None
     wind_kn: WindSpeed | None = None
     tides: Annotated[list[TideIn], Field(max_length=100)] | None = None
+    streams: Annotated[list[StreamIn], Field(max_length=100)] | None = None
     wave_height_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
     wave_allowance_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
     water_density_kg_per_m3: WaterDensity | None = None
@@ -100,9 +105,14 @@ class ConditionsIn(Strict):
         InvalidConditions
             For what no plan can be made from.
         """
-        plain = Conditions(**self.model_dump(exclude={"tides"}))
+        plain = Conditions(**self.model_dump(exclude={"tides", "streams"}))
         departure_s = None if departure_utc is None else seconds_from_utc(departure_utc)
-        return replace(plain, tides=tides_on(self.tides or (), ids), departure_s=departure_s)
+        return replace(
+            plain,
+            tides=tides_on(self.tides or (), ids),
+            streams=streams_on(self.streams or (), ids),
+            departure_s=departure_s,
+        )
 
 
 class LimitsIn(Strict):
@@ -190,6 +200,8 @@ class PlanRequest(Strict):
     amendment: AmendmentIn | None = None
     points: Annotated[list[PointIn], Field(max_length=200)] | None = None
     departure_utc: UtcTime | None = None
+    zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
+    daylight_needs: Annotated[list[DaylightNeedIn], Field(max_length=500)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -308,8 +320,11 @@ class PlanRequest(Strict):
                 no_coast=no_coast,
                 marks=own_marks(self.marks),
             ),
-            conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
-            limits=self._limits(gathered),
+            conditions=replace(
+                (self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
+                zones=zones_on(self.zones or (), ids),
+            ),
+            limits=self._limits(gathered, ids),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,
             demonstration=self.demonstration,
@@ -318,7 +333,7 @@ class PlanRequest(Strict):
             bridge=Bridge(points=tuple(one.to_core() for one in self.points or ())),
         )
 
-    def _limits(self, gathered: Gathered) -> Limits:
+    def _limits(self, gathered: Gathered, ids: list[str]) -> Limits:
         """Return the limits with the limit set that counts, and what is waived of it."""
         given = self.limits or LimitsIn()
         limit_set = None if self.limit_set is None else self.limit_set.to_core()
@@ -330,6 +345,7 @@ class PlanRequest(Strict):
             warning_points=warnings_wished(given.warning_points),
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
+            daylight_needs=daylight_needs(self.daylight_needs or (), ids),
         )
 
     def _ship_along(self, ship: ShipIn | None, ids: list[str]) -> ShipProfile | None:

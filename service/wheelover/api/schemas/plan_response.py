@@ -18,6 +18,8 @@ from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
 from wheelover.api.schemas.points import PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
+from wheelover.api.schemas.schedule import CurrentSourceName, ScheduleOut, SpeedSourceName
+from wheelover.api.schemas.sky import LegCoursesOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
 
@@ -56,13 +58,13 @@ class LegOut(Answer):
     distance_nm: float
     track_distance_nm: float | None
     speed_kn: float | None
-    speed_source: Literal["leg", "ship"] | None
+    speed_source: SpeedSourceName | None
     xtd_port_nm: float | None
     xtd_starboard_nm: float | None
     min_clearance_m: float | None
     set_deg: float | None
     drift_kn: float | None
-    current_source: Literal["leg", "plan"] | None
+    current_source: CurrentSourceName | None
     water: WaterKind | None
     min_clearance_by_class: dict[DangerClass, float] | None
     least_clearance: LeastOut | None
@@ -75,6 +77,7 @@ class LegOut(Answer):
     clearing_lines: LegClearingOut | None
     transits: list[TransitOut]
     monitoring: MonitoringOut
+    courses: LegCoursesOut
 
 
 class TableUsedOut(Answer):
@@ -182,7 +185,7 @@ class CurrentOut(Answer):
 
     set_deg: float
     drift_kn: float
-    source: Literal["turn", "leg", "plan"]
+    source: Literal["turn", "leg", "stream", "plan"]
 
 
 class TurnOut(Answer):
@@ -368,6 +371,7 @@ class PlanResponse(Answer):
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
     depths: DepthsOut
+    schedule: ScheduleOut
     charts: ChartsOut | None
     marks: MarksOut
     findings: list[FindingOut]

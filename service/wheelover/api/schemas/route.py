@@ -10,6 +10,7 @@ from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
     Drift,
+    GroundKnots,
     Knots,
     Label,
     Latitude,
@@ -19,7 +20,7 @@ from wheelover.api.schemas.strict import (
     Strict,
     Word,
 )
-from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.utc import UtcTime, seconds_or_none
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.route import (
@@ -101,12 +102,14 @@ class LegIn(Strict):
     ``min_clearance_m`` counts for dangers whose class is not in ``min_clearance_by_class``;
     ``water`` says which limits of a limit set count on the leg. The charted depth is the least on
     it as the officer reads it, with the zone of confidence of its survey; a width makes it a
-    channel, in which she squats more. ``index_mark_ids`` and ``clearing_mark_ids`` name the marks
-    chosen to index on and to clear dangers by; without them marks are proposed.
+    channel, in which she squats more. Of the speed through the water and that over the ground at
+    most one is given. ``index_mark_ids`` and ``clearing_mark_ids`` name the marks chosen to index
+    on and to clear dangers by; without them marks are proposed.
     """
 
     line: Literal["rhumb", "geodesic"] | None = None
     speed_kn: Knots | None = None
+    speed_over_ground_kn: GroundKnots | None = None
     xtd_port_nm: Miles | None = None
     xtd_starboard_nm: Miles | None = None
     min_clearance_m: ClearanceLimit | None = None
@@ -188,7 +191,11 @@ class TurnIn(Strict):
 
 
 class WaypointIn(Strict):
-    """A waypoint. gap_before and gap_after mark rows that were not understood."""
+    """A waypoint. gap_before and gap_after mark rows that were not understood.
+
+    An ETA makes the speed of the legs since the last known time that give none of their own.
+    stay_min is how long she stops there; the window of arrival may have one end or both.
+    """
 
     id: Word
     lat_deg: Latitude
@@ -200,6 +207,10 @@ class WaypointIn(Strict):
     wheel_over: WheelOverIn | None = None
     leg: LegIn | None = None
     turn: TurnIn | None = None
+    eta_utc: UtcTime | None = None
+    stay_min: Annotated[float, Field(ge=0.0, le=525_600.0, description="Minutes")] | None = None
+    arrive_from_utc: UtcTime | None = None
+    arrive_to_utc: UtcTime | None = None
 
     def to_core(self) -> Waypoint:
         """Return it as the core takes it."""
@@ -214,6 +225,10 @@ class WaypointIn(Strict):
             wheel_over=None if self.wheel_over is None else self.wheel_over.to_core(),
             leg=None if self.leg is None else self.leg.to_core(),
             turn=None if self.turn is None else self.turn.to_core(),
+            eta_s=seconds_or_none(self.eta_utc),
+            stay_min=self.stay_min,
+            arrive_from_s=seconds_or_none(self.arrive_from_utc),
+            arrive_to_s=seconds_or_none(self.arrive_to_utc),
         )
 
 

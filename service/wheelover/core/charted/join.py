@@ -63,8 +63,8 @@ def _key(typed: Hazards) -> object:
         typed.paths.lat_deg,
         typed.paths.lon_deg,
     )
-    words = (typed.ids, typed.names, typed.kinds, typed.shapes, typed.classes, typed.overheads)
-    return (*words, *(one.tobytes() for one in columns))
+    words = (typed.ids, typed.names, typed.kinds, typed.shapes, typed.classes)
+    return (*words, typed.overheads, typed.warnings, *(one.tobytes() for one in columns))
 
 
 def _refuse_doubled(typed: Hazards, charted: Hazards) -> None:
@@ -96,6 +96,7 @@ def _joined(typed: Hazards, charted: Hazards) -> Hazards:
         paths=_paths(typed.paths, charted.paths, typed.count),
         classes=(typed.classes or nothing * typed.count) + charted.classes,
         overheads=typed.overheads,
+        warnings=typed.warnings,
     )
 
 

@@ -88,7 +88,7 @@ def _turn(workings: Workings, turn: PlannedTurn, row: LandRow | None) -> Verdict
         reason = f"{turn.reason}; the path around the corner is not known"
     elif row is None or row.unmeasured is not None:
         reason = "the turn was not measured" if row is None else row.unmeasured
-    if reason is not None or row is None:
+    if reason is not None or row is None or workings.land is None:
         return Verdict(check="turn_land", subject=subject, not_checked=reason)
     through = waiver_of_turn(turn, workings.track.legs, workings.land.rows, row)
     waiver = None if through is None else through.canal

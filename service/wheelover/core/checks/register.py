@@ -26,6 +26,8 @@ from wheelover.core.checks import (
     positions,
     response,
     routeing,
+    schedule,
+    sky,
     swept,
     turn_areas,
     turns,
@@ -67,7 +69,9 @@ CHECKS: tuple[Check, ...] = (
     clearing_lines.check,
     cues.check,
     monitoring.check,
+    sky.check,
     action_points.check,
+    schedule.check,
 )
 
 NO_ANSWER = "the check gave no answer"

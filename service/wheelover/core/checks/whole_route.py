@@ -4,6 +4,7 @@ from collections import Counter
 
 import numpy as np
 
+from wheelover.core.checks.warning_times import warning_findings, warnings_open
 from wheelover.core.checks.workings import Verdict, Workings, plan_subject
 from wheelover.core.swing import assumed
 from wheelover.core.types.chart import Chart
@@ -71,9 +72,13 @@ def _dangers_loaded(workings: Workings) -> Verdict:
             "the loaded charts do not cover all of the track: a stretch outside them may simply "
             "not have been looked at"
         )
+    in_force = warnings_open(workings)
+    if in_force is not None:
+        reasons.append(in_force)
     return Verdict(
         check="dangers_loaded",
         subject=plan_subject(),
+        findings=warning_findings(workings),
         not_checked="; ".join(reasons) or None,
     )
 

@@ -64,6 +64,19 @@ class Overhead:
     electrical_off: bool = False
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WarningTimes:
+    """From when to when the warning counts that one danger was taken from, as far as it says so.
+
+    ``hazard`` is its number. Times are seconds since 1970 in UTC.
+    """
+
+    hazard: int
+    number: str | None = None
+    issued_s: float | None = None
+    cancel_s: float | None = None
+
+
 NO_POINTS = Points(hazard=np.empty(0, np.int64), lat_deg=np.empty(0), lon_deg=np.empty(0))
 NO_PATHS = Paths(
     hazard=np.empty(0, np.int64),
@@ -84,7 +97,7 @@ class Hazards:
     position: zero stands there, or what the swing of a floating mark is taken to be, and that is
     an assumption. ``classes`` holds the class of each danger, or nothing at all; where none stands
     the kind says it (core/margins.py). ``overheads`` holds the clearances under those that cross
-    above, where they are known.
+    above, where they are known, and ``warnings`` the times of warnings that dangers come from.
     """
 
     ids: tuple[str, ...]
@@ -99,6 +112,7 @@ class Hazards:
     paths: Paths = NO_PATHS
     classes: tuple[DangerClass | None, ...] = ()
     overheads: tuple[Overhead, ...] = ()
+    warnings: tuple[WarningTimes, ...] = ()
 
     @property
     def count(self) -> int:

@@ -169,7 +169,7 @@ def _current(row: Document) -> str | None:
     if row.get("drift_kn") is None or row.get("set_deg") is None:
         return None
     source = row.get("current_source") or row.get("source")
-    return f"sets {row['set_deg']:03.0f} T, {row['drift_kn']:g} kn, of the {source}"
+    return f"sets {row['set_deg']:03.0f} T, {round(row['drift_kn'], 2):g} kn, of the {source}"
 
 
 def current_said(row: Document | None) -> str | None:

@@ -15,9 +15,8 @@ METRES_DIGITS = 4
 def ship_of(inputs: Document) -> Document:
     """Return the ship of a request as she is loaded; empty where there is none."""
     ship: dict[str, Any] = inputs.get("ship") or {}
-    chosen = next(
-        (one for one in ship.get("loadings") or [] if one["name"] == ship.get("loading")), {}
-    )
+    loadings: list[Document] = ship.get("loadings") or []
+    chosen = next((one for one in loadings if one["name"] == ship.get("loading")), {})
     return {**ship, **{key: value for key, value in chosen.items() if value is not None}} | {
         "name": ship.get("name")
     }

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 ROUTE_FORMATS = ("geojson", "rtz", "gpx", "csv")
 """The formats that are read back as a route."""
 
-FORMATS = (*ROUTE_FORMATS, "html", "pdf")
+FORMATS = (*ROUTE_FORMATS, "html", "pdf", "xlsx")
 """The formats of export, by the names they have in the API."""
 
 EXCHANGE_VERSION = "1.2"
@@ -32,6 +32,7 @@ MEDIA_TYPES = {
     "csv": "text/csv; charset=utf-8",
     "html": "text/html; charset=utf-8",
     "pdf": "application/pdf",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
 
 
@@ -90,8 +91,8 @@ def export_file(
         body, warnings = table(inputs, result, stamp)
     elif format_name == "html" and parts is not None:
         body, warnings = standalone(inputs, result, stamp, parts)
-    elif format_name == "pdf":
-        body, warnings = _paper(inputs, result, stamp, printing)
+    elif format_name in ("pdf", "xlsx"):
+        body, warnings = _printed(format_name, inputs, result, stamp, printing)
     else:
         raise NotFound(
             f"there is no export format {format_name[:40]!r}; there are {', '.join(FORMATS)}"
@@ -104,12 +105,19 @@ def export_file(
     )
 
 
-def _paper(
-    inputs: Document, result: Document, stamp: Stamp, printing: "Printing | None"
+def _printed(
+    format_name: str,
+    inputs: Document,
+    result: Document,
+    stamp: Stamp,
+    printing: "Printing | None",
 ) -> tuple[bytes, tuple[str, ...]]:
-    """Return a plan as a PDF; the library that writes it is loaded by the first that asks."""
+    """Return a plan as paper or workbook; who first asks loads the library that writes it."""
     from wheelover.render.paper import Printing, paper  # noqa: PLC0415
+    from wheelover.render.workbook import workbook  # noqa: PLC0415
 
+    if format_name == "xlsx":
+        return workbook(inputs, result, stamp)
     return paper(inputs, result, stamp, printing or Printing())
 
 

@@ -1,5 +1,6 @@
 """Our own elements in XML route files: what the standards have no room for."""
 
+from wheelover.formats.more_wishes import written
 from wheelover.formats.own_extension import PLAN, WAYPOINT, WHEEL_OVER, words_mark
 from wheelover.formats.xml_text import cleaned, make
 from wheelover.formats.xml_tree import Element
@@ -61,6 +62,7 @@ def waypoint_inputs(row: Row) -> dict[str, str | None]:
         "turn_drift_kn": plain(row.in_turn("drift_kn")),
         "wheel_over_method": row.chosen("method"),
         "wheel_over_distance_nm": plain(row.chosen("distance_nm")),
+        **written(row.waypoint),
     }
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from wheelover.formats.csv_table import COMPUTED, EXPORT_REMARKS, EXPORT_STATUS, guarded
+from wheelover.formats.more_wishes import NAMES, written
 from wheelover.formats.positions import shown
 from wheelover.render.exports.rows import Row, by_class, plain, rows
 from wheelover.render.exports.stamp import Document, Stamp, remarks
@@ -16,7 +17,8 @@ ROUTE = (
     *("charted_depth_m", "catzoc", "channel_width_m"),
     *("leg_water", "leg_min_clearance_by_class"),
     *("turn_steering", "turn_rudder_deg", "turn_set_deg", "turn_drift_kn"),
-    *("wheel_over_method", "wheel_over_distance_nm", "gap_before", "gap_after", "route_name"),
+    *("wheel_over_method", "wheel_over_distance_nm", *NAMES),
+    *("gap_before", "gap_after", "route_name"),
 )
 COLUMNS = (*ROUTE, *COMPUTED, EXPORT_STATUS, EXPORT_REMARKS)
 
@@ -117,6 +119,7 @@ def _route(row: Row) -> dict[str, Any]:
         "turn_drift_kn": plain(row.in_turn("drift_kn")),
         "wheel_over_method": row.chosen("method"),
         "wheel_over_distance_nm": plain(row.chosen("distance_nm")),
+        **{name: _text(text) for name, text in written(row.waypoint).items()},
         "gap_before": "yes" if row.given("gap_before") else None,
         "gap_after": "yes" if row.given("gap_after") else None,
     }

@@ -86,7 +86,11 @@ def _path(canvas: Canvas, mark: Path, height_pt: float) -> None:
         for (from_x, from_y), (to_x, to_y) in _hatch(mark.points):
             canvas.line(from_x, height_pt - from_y, to_x, height_pt - to_y)
         canvas.restoreState()
-    canvas.drawPath(outline, stroke=1, fill=1 if mark.fill else 0)
+    canvas.setFillGray(1.0 if mark.blank else 0.0)
+    canvas.drawPath(
+        outline, stroke=1 if mark.width_pt > 0.0 else 0, fill=1 if mark.fill or mark.blank else 0
+    )
+    canvas.setFillGray(0.0)
 
 
 def _hatch(points: Sequence[Point]) -> Iterator[tuple[Point, Point]]:

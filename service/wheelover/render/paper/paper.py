@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from wheelover.render.exports.stamp import Document, Stamp, remarks
+from wheelover.render.paper.cards import cards
 from wheelover.render.paper.cover import cover
 from wheelover.render.paper.draw import pdf
 from wheelover.render.paper.frame import framed, identity_line
@@ -17,6 +18,7 @@ Part = Callable[[Matter], Sheet | None]
 PARTS: tuple[tuple[str, Part], ...] = (
     ("cover", cover),
     ("plan table", plan_table),
+    ("turn cards", cards),
     ("working sheets", working_sheets),
 )
 """What the paper consists of, in its order. A part that a plan has nothing for gives none."""

@@ -37,7 +37,11 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """A line, or the rim of a shape; ``hatch`` fills it with strokes, ``fill`` with black."""
+    """A line, or the rim of a shape.
+
+    ``hatch`` fills it with strokes, ``fill`` with black, ``blank`` with the white of the paper, so
+    that words can be read on it. A rim of width 0 is not drawn.
+    """
 
     points: tuple[Point, ...]
     width_pt: float = 0.5
@@ -45,6 +49,7 @@ class Path:
     closed: bool = False
     fill: bool = False
     hatch: bool = False
+    blank: bool = False
 
 
 @dataclass(frozen=True, slots=True)
