@@ -8,6 +8,8 @@ from wheelover.core.types.plan import BasisRow, CheckRow, Finding, Plan, Subject
 from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
+from wheelover.render.aid_lines import leg_lines
+from wheelover.render.bend_lines import turn_lines
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
@@ -80,6 +82,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     land = land_rows(plan)
     cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
+    lines, bends = leg_lines(plan, chart), turn_lines(plan)
     watched = monitoring_rows(plan, chart)
     courses = leg_courses_documents(plan)
     legs, turns = [], []
@@ -92,6 +95,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "land": land.get(piece),
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
+            **lines[leg.index],
             "monitoring": watched[leg.index],
             "courses": courses[leg.index],
         }
@@ -106,6 +110,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
+            "index_lines": bends[turn.index],
             "cues": turn_cues(cues.get(turn.index)),
         }
         turns.append(row)

@@ -90,6 +90,12 @@ function marksLine() {
   return count === 0 ? "none of one's own" : `${countText(count, "mark")} of one's own`;
 }
 
+function linesLine() {
+  const legs = state.plan?.answer.legs ?? [];
+  const served = legs.filter(({ index_lines: index }) => index && !index.reason && index.not_served.length === 0).length;
+  return legs.length === 0 ? "no leg yet" : `${served} of ${countText(legs.length, "leg")} served`;
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
@@ -97,6 +103,7 @@ const ENTRIES = [
   ["charts", "Charts", chartsLine],
   ["dangers", "Dangers", dangersLine],
   ["marks", "Marks", marksLine],
+  ["lines", "Index and clearing lines", linesLine],
   ["depth", "Depth and tide", depthLine],
   ["monitoring", "Monitoring", monitoringLine],
   ["contingencies", "Contingencies", contingenciesLine],
@@ -116,7 +123,7 @@ function entry([key, label, line]) {
     button.setAttribute("aria-expanded", String(state.openPanel === key));
     show(document.getElementById(`panel-${key}`), state.openPanel === key);
   });
-  watch(["inputs", "form", "reading", "storedShip", "shipEdited", "hazardSets", "charts", "draft"], () => replace(value, line()));
+  watch(["inputs", "plan", "form", "reading", "storedShip", "shipEdited", "hazardSets", "charts", "draft"], () => replace(value, line()));
   return button;
 }
 

@@ -7,6 +7,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
+from wheelover.api.schemas.aid_lines import LegClearingOut, LegIndexOut, TransitOut, TurnIndexOut
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
 from wheelover.api.schemas.cues import MarksOut, TurnCuesOut
@@ -82,6 +83,9 @@ class LegOut(Answer):
     canal: CanalOut | None
     near: list[NearOut]
     near_left_out_count: int
+    index_lines: LegIndexOut | None
+    clearing_lines: LegClearingOut | None
+    transits: list[TransitOut]
     monitoring: MonitoringOut
     courses: LegCoursesOut
 
@@ -232,6 +236,7 @@ class TurnOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     late_helm: LateHelmOut | None
+    index_lines: TurnIndexOut | None
     cues: TurnCuesOut | None
 
 

@@ -47,6 +47,8 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(
         code="leg_routeing", title="Routeing measures, restricted and special areas", per="leg"
     ),
+    DueCheck(code="leg_index", title="Parallel index lines and their limits", per="leg"),
+    DueCheck(code="leg_clearing", title="Clearing lines past the dangers near the leg", per="leg"),
     DueCheck(
         code="leg_monitoring", title="Stage, watch and what the team does on the leg", per="leg"
     ),

@@ -33,6 +33,8 @@ WORDS = {
     "steering": ("steering", ""),
     "rudder_deg": ("planned rudder", "deg"),
     "cue_ids": ("cues of the wheel-over", ""),
+    "index_mark_ids": ("index objects", ""),
+    "clearing_mark_ids": ("clearing marks", ""),
     "water": ("kind of water", ""),
     "min_clearance_by_class": ("least clearance by class", ""),
     "name": ("name", ""),
