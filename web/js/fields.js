@@ -32,6 +32,9 @@ export const SHIP_FIELDS = [
   number("/ship/kg_m", "Centre of gravity above the keel KG", "m", { hint: "may be empty" }),
   number("/ship/bg_m", "Centre of gravity above that of buoyancy BG", "m", { hint: "may be empty" }),
   number("/ship/windage_centre_above_water_m", "Centre of windage above the water", "m", { hint: "for heel in wind" }),
+  number("/ship/eye_height_m", "Height of eye", "m", { hint: "above the water; empty: what is seen by eye is not known" }),
+  number("/ship/radar_height_m", "Height of the radar", "m", { hint: "its antenna, above the water" }),
+  number("/ship/radar_range_scale_nm", "Range scale of the radar", "NM", { hint: "in use at wheel-overs; empty: the least that shows the mark" }),
 ];
 
 /** The ways to give the reach; one of them is sent. */
@@ -51,6 +54,7 @@ export const LIMIT_FIELDS = [
   number("/conditions/depth_m", "Depth of water in the turns", "m", { hint: "the least of all turns; empty: SIM assumes deep water and says so" }),
   number("/conditions/wind_from_deg", "Wind from", "deg T", { hint: "the direction it comes from" }),
   number("/conditions/wind_kn", "Wind speed", "kn", { hint: "true wind; with the ship's windage SIM allows for leeway and weather helm" }),
+  number("/conditions/visibility_nm", "Visibility", "NM", { hint: "for marks and lights; empty: 10 NM" }),
   number("/conditions/wind_force_bft", "Wind force", "Beaufort", { hint: "SIM holds to force 5" }),
   { pointer: "/conditions/thrusters_in_use", label: "Thrusters in use in the turns", unit: null, kind: "flag", options: [["", "not said: no"], ["false", "no"], ["true", "yes"]], hint: "with thrusters SIM is not computed" },
 ];

@@ -68,6 +68,7 @@ function startPanels() {
   startDangers(at("panel-dangers"));
   later(at("panel-alternatives"), ["openPanel"], () => state.openPanel === "alternatives", async () => (await import("./panels/alternatives.js")).startAlternatives);
   later(at("panel-charts"), ["openPanel"], () => state.openPanel === "charts", async () => (await import("./panels/charts.js")).startCharts);
+  later(at("panel-marks"), ["openPanel"], () => state.openPanel === "marks", async () => (await import("./panels/marks.js")).startMarks);
   later(at("panel-depth"), ["openPanel"], () => state.openPanel === "depth", async () => (await import("./panels/depth.js")).startDepth);
   later(at("panel-monitoring"), ["openPanel"], () => state.openPanel === "monitoring", async () => (await import("./panels/monitoring.js")).startMonitoring);
   later(at("panel-schedule"), ["openPanel"], () => state.openPanel === "schedule", async () => (await import("./panels/schedule_inputs.js")).startScheduleInputs);

@@ -38,6 +38,7 @@ def demonstration(samples: Path) -> dict[str, Any]:
         "route": {**route, "name": setting["name"]},
         "ship": setting["ship"],
         "hazards": hazards,
+        "marks": setting["marks"],
         "limits": setting["limits"],
     }
     return {

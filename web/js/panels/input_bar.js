@@ -74,12 +74,18 @@ function scheduleLine() {
   return [departure ? `departs ${clockText(departure)}` : "no departure", etas > 0 && `${countText(etas, "ETA")} given`, conditions?.streams?.length > 0 && countText(conditions.streams.length, "stream")].filter(Boolean).join(", ");
 }
 
+function marksLine() {
+  const count = state.inputs?.marks?.length ?? 0;
+  return count === 0 ? "none of one's own" : `${countText(count, "mark")} of one's own`;
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
   ["limits", "Limits and conditions", limitsLine],
   ["charts", "Charts", chartsLine],
   ["dangers", "Dangers", dangersLine],
+  ["marks", "Marks", marksLine],
   ["depth", "Depth and tide", depthLine],
   ["monitoring", "Monitoring", monitoringLine],
   ["schedule", "Schedule", scheduleLine],

@@ -130,9 +130,10 @@ def _planned(turn: Document, decimals: int | None) -> str | None:
 def _cues(turn: Document) -> str | None:
     """Return the first and the second cue of a turn in words."""
     cues = turn.get("cues") or {}
-    numbers = [cues.get(order) for order in ("first", "second")]
-    rows = [cues["rows"][number] for number in numbers if number is not None]
-    return ", then ".join(f"{one['kind']} of {one['mark_name']}" for one in rows) or None
+    rows = dict(enumerate(cues.get("rows") or []))
+    found = [rows.get(cues[order]) for order in ("first", "second") if cues.get(order) is not None]
+    said = [f"{one.get('kind')} of {one.get('mark_name')}" for one in found if one]
+    return ", then ".join(said) or None
 
 
 def _room(turn: Document) -> str:
