@@ -75,6 +75,51 @@ def test_the_schedule_stands_in_the_answer_as_it_is_described(client: Client) ->
     assert {"stream"} <= {one["input"] for one in plan["basis"]}
 
 
+def test_fuel_zones_and_areas_stand_beside_the_times(client: Client) -> None:
+    body = _request()
+    body["ship"]["consumption"] = [
+        {"speed_kn": 0.0, "t_per_day": 2.0, "fuel": "MGO"},
+        {"speed_kn": 20.0, "t_per_day": 42.0, "fuel": "MGO"},
+        {"speed_kn": 2.0, "t_per_day": 5.0},
+        {"speed_kn": 3.0, "t_per_day": 6.0},
+    ]
+    body["zones"] = [{"from_id": "B", "zone_description_h": 2.5}]
+    ring = [[-30.05, 47.05], [-29.95, 47.05], [-29.95, 47.1], [-30.05, 47.1], [-30.05, 47.05]]
+    body["hazards"]["features"].append(
+        {
+            "type": "Feature",
+            "geometry": {"type": "Polygon", "coordinates": [ring]},
+            "properties": {"id": "pssa", "name": "Zoo sanctuary", "kind": "special"},
+        }
+    )
+    answer = client.plan(body)
+    assert answer.status_code == 200, answer.text
+    PlanResponse.model_validate(answer.json())
+    schedule = answer.json()["schedule"]
+    assert [one["zone_description_h"] for one in schedule["rows"]] == [2.0, 2.5, 2.5]
+    assert [one["zone_source"] for one in schedule["rows"]] == ["longitude", "given", "given"]
+    assert schedule["rows"][-1]["eta_zone"] == "2026-11-25T15:30:00-02:30"
+    (area,) = schedule["areas"]
+    assert (area["name"], area["source"]) == ("Zoo sanctuary", "you")
+    assert area["enters"]["at_utc"] < area["leaves"]["at_utc"]
+    by_fuel = {one["fuel"]: one for one in schedule["fuel"]["fuels"]}
+    legs = [one for one in schedule["fuel"]["legs"] if one["fuel"] == "MGO"]
+    speed_kn = schedule["legs"][0]["speed_kn"]
+    assert legs[0]["rate_t_per_day"] == pytest.approx(2.0 + 2.0 * speed_kn)
+    # Four hours under way, and the stay of an hour and a half at the end.
+    hours = (schedule["duration_s"] / 3600.0, 1.5)
+    burnt_t = (legs[0]["rate_t_per_day"] * hours[0] + 2.0 * hours[1]) / 24.0
+    assert by_fuel["MGO"]["total_t"] == pytest.approx(burnt_t)
+    assert by_fuel[None]["total_t"] is None
+    assert "outside her table of 2 to 3 kn" in by_fuel[None]["reason"]
+    labels = [
+        one["properties"]
+        for one in answer.json()["layers"]["features"]
+        if one["properties"]["layer"] == "time_label"
+    ]
+    assert [one["text"] for one in labels] == ["1400Z", "1500Z", "1600Z", "1700Z", "1800Z"]
+
+
 def _changed(path: str, value: Any) -> dict[str, Any]:
     body: Any = _request()
     *way, last = path.strip("/").split("/")
@@ -113,6 +158,15 @@ def _changed(path: str, value: Any) -> dict[str, Any]:
         ("/conditions/streams/1/hours/3/hour", 5, "/conditions/streams/1/hours/3/hour"),
         ("/conditions/streams/1/range_ratio", 9.0, None),
         ("/conditions/streams/1/knots", 9.0, None),
+        ("/zones", [{"from_id": "X", "zone_description_h": 1.0}], "/zones/0/from_id"),
+        ("/zones", [{"from_id": "B", "zone_description_h": 1.2}], "/zones/0/zone_description_h"),
+        ("/zones", [{"from_id": "B", "zone_description_h": 1.0}] * 2, "/zones/1/from_id"),
+        ("/ship/consumption", [{"speed_kn": 9.0, "t_per_day": 9.0}] * 2, None),
+        (
+            "/ship/consumption",
+            [{"speed_kn": 9.0, "t_per_day": -9.0}],
+            "/ship/consumption/0/t_per_day",
+        ),
     ],
 )  # fmt: skip
 def test_what_no_schedule_can_be_made_of_is_a_problem_that_names_the_field(

@@ -79,3 +79,28 @@ def test_a_stream_is_typed_by_time_and_what_is_steered_in_it_read(
     assert leg["steer_deg"] != leg["course_deg"]
     page.get_by_test_id("stream-drop-0").click()
     expect(page.get_by_test_id("panel-schedule")).to_contain_text("No table of streams")
+
+
+def test_consumption_zones_and_areas_are_typed_and_read(watched: Watched, server: str) -> None:
+    plan_id = stored(server)
+    page = watched.page
+    page.goto(f"{server}/plans/{plan_id}")
+    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
+    expect(page.get_by_test_id("fuel-lead")).to_contain_text("her consumption is not given")
+    page.get_by_test_id("open-ship").click()
+    _type(page, "consumption", "10 20 VLSFO\nfast 40")
+    expect(page.get_by_test_id("error-consumption")).to_contain_text("Line 2 is not a speed")
+    _type(page, "consumption", "1 20 VLSFO\n30 40 VLSFO")
+    expect(page.get_by_test_id("fuel-lead")).to_contain_text("VLSFO")
+    expect(page.get_by_test_id("fuel-lead")).to_contain_text("in all")
+    page.get_by_test_id("open-schedule").click()
+    _type(page, "schedule-departure", "2026-11-25 14:00")
+    _type(page, "zones", "02 -5.5")
+    fresh(page)
+    found = ask(server, "POST", "/plan", draft(server, plan_id)["inputs"])["schedule"]
+    row = next(one for one in found["rows"] if one["zone_source"] == "given")
+    shown = page.get_by_test_id(f"eta-{row['waypoint_id']}")
+    expect(shown).to_contain_text("ZD -5.5, given")
+    expect(shown.locator("[data-zone-time]")).to_have_attribute("data-zone-time", row["eta_zone"])
+    total = page.get_by_test_id("fuel-lead").locator("[data-value]").get_attribute("data-value")
+    assert float(total or "nan") == found["fuel"]["fuels"][0]["total_t"]

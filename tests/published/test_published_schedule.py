@@ -11,10 +11,13 @@ import pytest
 
 from tests import zoo
 from wheelover.core.geo import rhumb
+from wheelover.core.schedule.zone import zone_description_h
 from wheelover.core.types.circumstances import NO_LIMITS, Conditions
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes
 from wheelover.core.units import NM_M
+from wheelover.core.utc import seconds_from_utc
+from wheelover.render.times import zone_time
 
 START_S = 1_795_600_800.0
 
@@ -105,3 +108,9 @@ def test_what_slowing_in_a_turn_costs() -> None:
     rates = [np.degrees(speed / 60.0 / 0.5) for speed in (12.0, 9.0)]
     assert rates == pytest.approx([22.92, 17.19], abs=0.01)
     assert plan.turns[0].rate_deg_per_min == pytest.approx(rates[1], rel=1e-6)
+
+
+def test_a_sunrise_in_zone_time() -> None:
+    """S1 read [S37]: at 075 E sunrise at 01:41 UTC is 06:41 by the clock of zone -5."""
+    at_s = seconds_from_utc("2019-01-16T01:41:00Z")
+    assert zone_time(at_s, zone_description_h(75.255)) == "2019-01-16T06:41:00+05:00"

@@ -127,6 +127,14 @@ MONITORING = st.fixed_dictionaries(
     },
 ).filter(bool)
 MORE_LEG_MEMBERS = st.fixed_dictionaries({}, optional={"monitoring": MONITORING})
+STOPS = st.fixed_dictionaries(
+    {},
+    optional={
+        "stay_min": st.floats(0.0, 525_600.0),
+        "arrive_from_utc": st.sampled_from(["2026-12-01T06:00:00Z", "2026-12-01T06:00:00.25Z"]),
+        "arrive_to_utc": st.just("2026-12-01T07:00:00Z"),
+    },
+)
 LEGS = st.builds(lambda one, more: {**one, **more}, with_current(LEG_MEMBERS), MORE_LEG_MEMBERS)
 TURNS = with_current(
     st.fixed_dictionaries(
@@ -134,6 +142,7 @@ TURNS = with_current(
         optional={
             "steering": st.sampled_from([None, "rudder", "rate", "radius"]),
             "rudder_deg": st.one_of(st.none(), st.floats(0.001, 90.0)),
+            "cue_ids": st.lists(IDS, min_size=1, max_size=2),
         },
     )
 )
@@ -157,6 +166,11 @@ WAYPOINTS = st.fixed_dictionaries(
 def requests(draw: st.DrawFn) -> dict[str, Any]:
     ids = draw(st.lists(IDS, min_size=2, max_size=5, unique=True))
     waypoints = [{"id": identity, **draw(WAYPOINTS)} for identity in ids]
+    for waypoint in waypoints[1:]:
+        waypoint.update(draw(STOPS))
+        leg = waypoint.get("leg")
+        if leg is not None and "speed_kn" not in leg and draw(st.booleans()):
+            leg["speed_over_ground_kn"] = draw(st.floats(0.001, 100.0))
     waypoints[0].pop("leg", None)
     lat_deg, lon_deg = draw(st.floats(-85.0, 85.0)), draw(st.sampled_from([-30.0, 0.0, 180.0]))
     for waypoint in waypoints:
@@ -432,7 +446,11 @@ SCHEMA = {
     "schedules": (("schedule", "extensions"), set()),
     "schedule": (("manual", "calculated", "extensions"), {"id", "name"}),
     "manual": (("scheduleElement", "extensions"), set()),
-    "scheduleElement": (("extensions",), {"waypointId", "speed", "eta", "etd"}),
+    "calculated": (("scheduleElement", "extensions"), set()),
+    "scheduleElement": (
+        ("extensions",),
+        {*("waypointId", "speed", "eta", "etd", "stay", "currentSpeed", "currentDirection")},
+    ),
 }
 """What may stand where, in this order, by schema-made samples of version 1.2."""
 
@@ -532,8 +550,9 @@ def test_schedules_are_spelled_as_the_version_has_them() -> None:
     request = kept_request(KEPT, "rtz")
     for version, spelled in (("1.0", b"<sheduleElement"), ("1.1", b"<scheduleElement")):
         body = made(request, "rtz", version=version).body
-        assert body.count(spelled) == 2
-        assert body.count(b"heduleElement") == 2
+        # Two that were kept, and two of our own schedule.
+        assert body.count(spelled) == 4
+        assert body.count(b"heduleElement") == 4
 
 
 def test_a_number_a_schedule_speaks_of_goes_to_no_other_waypoint() -> None:

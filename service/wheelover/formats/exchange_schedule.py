@@ -39,10 +39,10 @@ def _without_own(element: Element) -> Element | None:
     """Return an element of the route; of schedules what is not ours, None where none is left."""
     if element.local != "schedules":
         return element
-    left = tuple(one for one in element.content if isinstance(one, str) or not _is_ours(one))
-    if any(isinstance(one, Element) for one in left):
-        return replace(element, content=left)
-    return element if not element.elements else None
+    left = tuple(one for one in element.elements if not _is_ours(one))
+    if len(left) == len(element.elements):
+        return element
+    return replace(element, content=left) if left else None
 
 
 def _is_ours(schedule: Element) -> bool:

@@ -6,6 +6,7 @@ with parts stand in files as JSON. Lengths and ranges are the plan request's to 
 
 import dataclasses
 import json
+import re
 import types
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -13,32 +14,67 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.watch import LegMonitoring
+from wheelover.core.utc import seconds_from_utc, utc_from_seconds
 from wheelover.formats.positions import NotUnderstood
 from wheelover.formats.strict_json import read_json
 
 Place = Literal["waypoint", "leg", "turn"]
 MOST_TEXT = 16_000
 
+_TIME = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,9})?Z", re.ASCII)
+
+
+class Utc:
+    """A time: a text in files and in the JSON of a plan, seconds in the core."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
     """One thing that is asked: its name in files, its place and member in the plan, its kind.
 
-    ``member`` is its name in the JSON of a plan and in the core alike.
+    A number lies in a ``span``, both ends included. What is ``not_first`` has no meaning at the
+    first waypoint.
     """
 
     name: str
     place: Place
     member: str
     kind: Any
+    span: tuple[float, float] | None = None
+    not_first: bool = False
+
+    @property
+    def core_name(self) -> str:
+        """Return the name of the member in the core."""
+        return self.member.removesuffix("_utc") + "_s" if self.kind is Utc else self.member
+
+
+def _arrival(member: str, kind: Any, span: tuple[float, float] | None = None) -> Wish:
+    """Return something that is asked of the arrival at a waypoint."""
+    return Wish(name=member, place="waypoint", member=member, kind=kind, span=span, not_first=True)
 
 
 WISHES: tuple[Wish, ...] = (
+    _arrival("eta_utc", Utc),
+    _arrival("stay_min", float, (0.0, 525_600.0)),
+    _arrival("arrive_from_utc", Utc),
+    _arrival("arrive_to_utc", Utc),
+    Wish(
+        name="speed_over_ground_kn",
+        place="leg",
+        member="speed_over_ground_kn",
+        kind=float,
+        span=(0.001, 100.0),
+    ),
+    Wish(name="turn_cue_ids", place="turn", member="cue_ids", kind=tuple[str, ...]),
     Wish(name="leg_monitoring", place="leg", member="monitoring", kind=LegMonitoring),
 )
 """In the order of their columns."""
 
 NAMES = tuple(one.name for one in WISHES)
+
+NOT_FIRST = tuple(one.core_name for one in WISHES if one.not_first)
+"""Names of the core of what has no meaning at the first waypoint."""
 
 
 def asked(place: Place, text_of: Callable[[str], str | None]) -> dict[str, Any]:
@@ -60,7 +96,7 @@ def asked(place: Place, text_of: Callable[[str], str | None]) -> dict[str, Any]:
     for one in WISHES:
         text = text_of(one.name) if one.place == place else None
         if text:
-            found[one.member] = _read(one, text)
+            found[one.core_name] = _read(one, text)
     return found
 
 
@@ -113,8 +149,31 @@ def answered(place: Place, held: Any) -> dict[str, Any]:
     held : Waypoint, LegWishes or TurnWishes
         What was read there.
     """
-    values = {one.member: _plain(getattr(held, one.member)) for one in WISHES if one.place == place}
+    values = {
+        one.member: _answered(one, getattr(held, one.core_name))
+        for one in WISHES
+        if one.place == place
+    }
     return {member: value for member, value in values.items() if value not in (None, [], {})}
+
+
+def _answered(wish: Wish, value: Any) -> Any:
+    """Return a value of the core as a plan request has it."""
+    if wish.kind is Utc and value is not None:
+        return _time_text(value)
+    return _plain(value)
+
+
+def _time_text(at_s: float) -> str:
+    """Return a time, with decimals where it has them.
+
+    Examples
+    --------
+    >>> _time_text(1795615320.0), _time_text(1795615320.5)
+    ('2026-11-25T14:02:00Z', '2026-11-25T14:02:00.5Z')
+    """
+    part = f"{at_s % 1.0:.6f}".rstrip("0").removeprefix("0")
+    return utc_from_seconds(at_s).removesuffix("Z") + (part if part != "." else "") + "Z"
 
 
 def _plain(value: Any) -> Any:
@@ -131,11 +190,28 @@ def _read(wish: Wish, text: str) -> Any:
         raise NotUnderstood(f"{wish.name} is longer than {MOST_TEXT} characters")
     if wish.kind is str:
         return text
+    if wish.kind is Utc:
+        return _seconds(text, wish.name)
     try:
         value = read_json(text.encode("utf-8"))
     except (UnreadableFile, UnicodeEncodeError) as error:
         raise NotUnderstood(f"{wish.name} {text[:40]!r} is not JSON") from error
-    return typed(wish.kind, value, wish.name)
+    found = typed(wish.kind, value, wish.name)
+    if wish.span is not None and not wish.span[0] <= found <= wish.span[1]:
+        low, high = wish.span
+        raise NotUnderstood(f"{wish.name} {found:g} is out of range, {low:g} to {high:g}")
+    return found
+
+
+def _seconds(text: str, name: str) -> float:
+    """Return a time of a file as the core counts it."""
+    kept = text.strip()
+    if _TIME.fullmatch(kept):
+        try:
+            return seconds_from_utc(kept)
+        except ValueError as error:
+            raise NotUnderstood(f"{name} {kept} is no day or time there is") from error
+    raise NotUnderstood(f"{name} {kept[:40]!r} is not a UTC time like 2026-11-25T14:02:00Z")
 
 
 def typed(kind: Any, value: Any, what: str) -> Any:

@@ -9,10 +9,12 @@ from wheelover.core.types.schedule import (
     StreamStep,
     WaypointTime,
     WheelOverTime,
+    ZoneAt,
 )
 from wheelover.core.units import nm_from_m
 from wheelover.render.rounding import MILES, OTHER, SECONDS, course, rounded
-from wheelover.render.times import utc
+from wheelover.render.schedule_more import areas_document, fuel_document
+from wheelover.render.times import utc, zone_time
 
 Document = dict[str, Any]
 
@@ -36,6 +38,9 @@ def schedule_document(plan: Plan) -> Document:
         "wheel_overs": [_wheel_over(one, plan, start_s) for one in schedule.wheel_overs],
         "legs": [_leg(one, plan, start_s) for one in schedule.legs],
         "windows": [_window(one, plan) for one in schedule.windows],
+        "areas": areas_document(schedule),
+        "areas_reason": schedule.areas_reason,
+        "fuel": fuel_document(schedule),
     }
 
 
@@ -49,19 +54,31 @@ def _at(start_s: float | None, after_s: float | None) -> str | None:
     return None if start_s is None or after_s is None else utc(start_s + after_s)
 
 
+def _in_zone(start_s: float | None, after_s: float | None, zone: ZoneAt) -> str | None:
+    """Return a time that counts from the departure as the clock on board shows it."""
+    if start_s is None or after_s is None:
+        return None
+    return zone_time(start_s + after_s, zone.description_h)
+
+
 def _row(one: WaypointTime, plan: Plan, start_s: float | None) -> Document:
     """Return the times of a waypoint."""
     waypoint = plan.route.waypoints[one.waypoint_index]
+    zone = plan.schedule.zones[one.waypoint_index]
     return {
         "waypoint_id": waypoint.id,
         "waypoint_index": one.waypoint_index,
         "name": waypoint.name,
         "eta_utc": _at(start_s, one.eta_s),
         "eta_after_s": rounded(one.eta_s, SECONDS),
+        "zone_description_h": zone.description_h,
+        "zone_source": "given" if zone.given else "longitude",
+        "eta_zone": _in_zone(start_s, one.eta_s, zone),
         "eta_source": one.source,
         "eta_given_utc": utc(one.given_s),
         "stay_s": rounded(one.stay_s, SECONDS),
         "etd_utc": _at(start_s, one.etd_s),
+        "etd_zone": _in_zone(start_s, one.etd_s, zone),
         "etd_after_s": rounded(one.etd_s, SECONDS),
         "distance_nm": _miles(one.run_m),
         "to_go_nm": _miles(one.to_go_m),
@@ -76,6 +93,7 @@ def _wheel_over(one: WheelOverTime, plan: Plan, start_s: float | None) -> Docume
         "waypoint_index": one.waypoint_index,
         "turn_index": one.turn_index,
         "at_utc": _at(start_s, one.at_s),
+        "at_zone": _in_zone(start_s, one.at_s, plan.schedule.zones[one.waypoint_index]),
         "after_s": rounded(one.at_s, SECONDS),
         "to_go_nm": _miles(one.to_go_m),
         "arc_start_utc": _at(start_s, one.arc_start_s),

@@ -162,6 +162,7 @@ _MEMBERS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("limits",), "Limits changed"),
     (("conditions",), "Conditions changed"),
     (("draughts",), "Draughts along the passage changed"),
+    (("zones",), "Zone descriptions changed"),
 )
 """Members of which it is only said that they changed."""
 

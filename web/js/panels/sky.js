@@ -54,11 +54,14 @@ function courseRow(plan, leg, index) {
 
 const SUN_HEADS = ["Point", "UTC", "Light", "Sun up", "Civil twilight", "Nautical twilight", "Astronomical twilight"];
 
+/** The full minute at or after a time: light is never shown before it is there. */
+const minuteAfter = (utc) => new Date(Math.ceil(Date.parse(utc) / 60_000) * 60_000).toISOString();
+
 /** From when to when the sun is above a height, in words where that lasts. */
 function span(one, always, never, day) {
   if (one.lasting) return el("span", { "data-lasting": one.lasting }, one.lasting === "always" ? always : never);
-  const end = (utc) => (utc ? el("span", { class: "figure", "data-utc": utc }, utc.slice(0, 10) === day ? `${utc.slice(11, 16)}Z` : clockText(utc)) : "none");
-  return [end(one.from_utc), " to ", end(one.to_utc)];
+  const end = (utc, shown) => (utc ? el("span", { class: "figure", "data-utc": utc }, shown.slice(0, 10) === day ? `${shown.slice(11, 16)}Z` : clockText(shown)) : "none");
+  return [end(one.from_utc, one.from_utc && minuteAfter(one.from_utc)), " to ", end(one.to_utc, one.to_utc)];
 }
 
 function sunRow(one) {

@@ -3,6 +3,7 @@
 from typing import Literal
 
 from wheelover.api.schemas.answer import Answer
+from wheelover.api.schemas.depth import DepthPieceOut
 from wheelover.api.schemas.sky import SunRowOut
 
 SpeedSourceName = Literal["leg", "ground", "eta", "ship"]
@@ -13,7 +14,8 @@ TimeSourceName = Literal["given", "computed"]
 class ScheduleRowOut(Answer):
     """When she is at a waypoint: at a turn, in the middle of its arc.
 
-    ``eta_given_utc`` is the ETA that was given; ``eta_source`` says given where it is made.
+    The zone description is what is added to zone time to have UTC, and ``eta_zone`` the ETA in zone
+    time. ``eta_given_utc`` is the ETA that was given; ``eta_source`` says given where it is made.
     """
 
     waypoint_id: str
@@ -21,10 +23,14 @@ class ScheduleRowOut(Answer):
     name: str | None
     eta_utc: str | None
     eta_after_s: float | None
+    zone_description_h: float
+    zone_source: Literal["longitude", "given"]
+    eta_zone: str | None
     eta_source: TimeSourceName | None
     eta_given_utc: str | None
     stay_s: float
     etd_utc: str | None
+    etd_zone: str | None
     etd_after_s: float | None
     distance_nm: float | None
     to_go_nm: float | None
@@ -38,6 +44,7 @@ class WheelOverTimeOut(Answer):
     waypoint_index: int
     turn_index: int
     at_utc: str | None
+    at_zone: str | None
     after_s: float | None
     to_go_nm: float | None
     arc_start_utc: str | None
@@ -101,6 +108,64 @@ class ArrivalWindowOut(Answer):
     reason: str | None
 
 
+class SchedulePositionOut(Answer):
+    """A position."""
+
+    lat_deg: float
+    lon_deg: float
+
+
+class AreaEdgeOut(Answer):
+    """Where and when she crosses the edge of an area, and on which piece of the track."""
+
+    position: SchedulePositionOut
+    piece: DepthPieceOut
+    at_utc: str | None
+    after_s: float | None
+
+
+class AreaTimeOut(Answer):
+    """A stretch of the track in a restricted or special area or a routeing measure.
+
+    Without ``enters`` the track begins in it, without ``leaves`` it ends there.
+    """
+
+    area_id: str
+    name: str | None
+    danger_class: str | None
+    source: Literal["chart", "you"]
+    enters: AreaEdgeOut | None
+    leaves: AreaEdgeOut | None
+
+
+class LegFuelOut(Answer):
+    """What a leg and the turn at its end burn of one fuel, and the stay there; null: not known."""
+
+    leg_index: int
+    fuel: str | None
+    rate_t_per_day: float | None
+    burnt_t: float | None
+    stay_t: float | None
+    reason: str | None
+
+
+class FuelTotalOut(Answer):
+    """What the passage burns of one fuel; the total is null where some of it is not known."""
+
+    fuel: str | None
+    known_t: float
+    total_t: float | None
+    reason: str | None
+
+
+class FuelOut(Answer):
+    """Fuel from the ship's own table, between its rows and never beyond them."""
+
+    legs: list[LegFuelOut]
+    fuels: list[FuelTotalOut]
+    reason: str | None
+
+
 class ScheduleOut(Answer):
     """The schedule. Times count from the departure; the clock stands beside it where it is known.
 
@@ -117,4 +182,7 @@ class ScheduleOut(Answer):
     wheel_overs: list[WheelOverTimeOut]
     legs: list[LegTimeOut]
     windows: list[ArrivalWindowOut]
+    areas: list[AreaTimeOut]
+    areas_reason: str | None
+    fuel: FuelOut
     sun: list[SunRowOut]

@@ -10,6 +10,7 @@ from wheelover.api.schemas.sky import DeviationCardIn, GyroError
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
 from wheelover.core.turns.tried import in_loading
 from wheelover.core.types.ship import (
+    Consumption,
     Loading,
     Response,
     ShipProfile,
@@ -135,6 +136,20 @@ def _tables(tables: list[TurnTableIn] | None) -> tuple[TurnTable, ...]:
     )
 
 
+class ConsumptionIn(Strict):
+    """What she burns a day at a speed through the water; at 0 kn it is what she burns at rest."""
+
+    speed_kn: Annotated[float, Field(ge=0.0, le=100.0, description="Knots through the water")]
+    t_per_day: Annotated[float, Field(ge=0.0, le=2000.0, description="Tonnes a day")]
+    fuel: Label | None = None
+
+    def to_core(self) -> Consumption:
+        """Return it as the core takes it."""
+        return Consumption(
+            speed_kn=self.speed_kn, rate_t_per_day=self.t_per_day, fuel=self.fuel or None
+        )
+
+
 class StoppingIn(Strict):
     """A stopping trial: how far she ran along her track after full astern was ordered.
 
@@ -199,6 +214,7 @@ class ShipIn(Strict):
     radar_range_scale_nm: RangeScale | None = None
     stopping: Annotated[list[StoppingIn], Field(max_length=50)] | None = None
     max_speed_kn: Knots | None = None
+    consumption: Annotated[list[ConsumptionIn], Field(max_length=500)] | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":
@@ -210,9 +226,19 @@ class ShipIn(Strict):
             raise ValueError(f"loading: {self.loading!r} is none of her loadings")
         return self
 
+    @field_validator("consumption")
+    @classmethod
+    def _each_speed_once(cls, rows: list[ConsumptionIn] | None) -> list[ConsumptionIn] | None:
+        """Refuse two rows of one speed and fuel: nobody could say which counts."""
+        seen = [(one.fuel or None, one.speed_kn) for one in rows or ()]
+        if len(set(seen)) != len(seen):
+            raise ValueError("each speed may be given once for each fuel")
+        return rows
+
     def to_core(self) -> ShipProfile:
         """Return it as the core takes it, in the loading that is in use."""
-        apart = {*("response", "turn_tables", "loading", "loadings", "stopping", "deviation_card")}
+        apart = {"response", "turn_tables", "loading", "loadings", "consumption", "stopping"}
+        apart |= {"deviation_card"}
         plain = self.model_dump(exclude=apart)
         response = None if self.response is None else self.response.to_core()
         loadings = tuple(one.to_core() for one in self.loadings or ())
@@ -221,6 +247,7 @@ class ShipIn(Strict):
             response=response,
             turn_tables=_tables(self.turn_tables),
             loadings=loadings,
+            consumption=tuple(one.to_core() for one in self.consumption or ()),
             deviation_card=None if self.deviation_card is None else self.deviation_card.to_core(),
             stopping=tuple(StoppingTrial(**one.model_dump()) for one in self.stopping or ()),
         )

@@ -26,7 +26,7 @@ from wheelover.core.units import MINUTE_S, NM_M, kn_from_m_per_s, nm_from_m
 
 Means = Literal["eye", "radar"]
 
-ROWS = 8
+ROWS = 6
 """So many cues are listed for a turn, and those chosen besides."""
 
 _LOOKED_AT = 12

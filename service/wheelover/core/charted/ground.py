@@ -21,6 +21,7 @@ GRID_DEG = 1e-7
 """Charts give positions to so much: neighbours whose borders agree to it leave no gap."""
 
 _COVERED, _EMPTY = 1.0, 2.0
+_SAME_AREA = 1e-9
 
 _KNOWN: WeakKeyDictionary[Cell, shapely.Geometry | None] = WeakKeyDictionary()
 
@@ -91,6 +92,26 @@ def _union(geometries: list[shapely.Geometry | None]) -> shapely.Geometry:
     wrong = ~shapely.is_valid(areas)
     if bool(np.any(wrong)):
         areas[wrong] = shapely.make_valid(areas[wrong])
-    elif shapely.coverage_is_valid(areas):
-        return shapely.coverage_union_all(areas)
+    else:
+        joined = _joined(areas)
+        if joined is not None:
+            return joined
     return shapely.union_all(areas, grid_size=GRID_DEG)
+
+
+def _joined(areas: Geometries) -> shapely.Geometry | None:
+    """Return areas that share their borders to the last digit as one, None where they do not.
+
+    Borders that do not agree leave slits or double edges, which no valid area has; areas that lie
+    over one another would be more in sum than together. To look at what came out takes a tenth
+    of the time of looking at all borders before.
+    """
+    if areas.size == 0:
+        return None
+    try:
+        joined = shapely.coverage_union_all(areas)
+    except shapely.errors.GEOSException:
+        return None
+    sum_deg2 = float(np.sum(shapely.area(areas)))
+    alike = abs(float(shapely.area(joined)) - sum_deg2) <= _SAME_AREA * sum_deg2
+    return joined if alike and bool(shapely.is_valid(joined)) else None

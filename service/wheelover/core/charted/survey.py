@@ -1,6 +1,7 @@
 """How well the water beside each piece of the track was surveyed, by areas of quality."""
 
 from collections.abc import Sequence
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
@@ -11,6 +12,8 @@ from wheelover.core.charted.coverage import strip_areas
 from wheelover.core.charted.water import bare_of, meets, whole_tree
 from wheelover.core.types.charted import Charted, PieceSurvey, Way
 from wheelover.core.units import NM_M
+
+_KNOWN: WeakKeyDictionary[Charted, tuple[shapely.STRtree, shapely.STRtree]] = WeakKeyDictionary()
 
 _STEP_M = 2.0 * NM_M
 _STEP_ON_ARC_DEG = 10.0
@@ -33,14 +36,14 @@ def surveys_of(charted: Charted, ways: Sequence[Way]) -> tuple[PieceSurvey, ...]
     if not ways:
         return ()
     strips, of = _strips(ways)
-    zones = whole_tree(charted.quality, np.arange(charted.quality.size))
+    zones, depths = _trees(charted)
     rank: list[set[int]] = [set() for _ in ways]
     row, zone = meets(zones, strips)
     for way, one in zip(of[row].tolist(), charted.quality_rank[zone].tolist(), strict=True):
         rank[way].add(one)
     bare = bare_of(zones, strips)
     rows = np.flatnonzero(~shapely.is_empty(bare))
-    row, _ = meets(shapely.STRtree(charted.depth_areas), bare[rows])
+    row, _ = meets(depths, bare[rows])
     for way in of[rows[row]].tolist():
         rank[way].add(len(ZONES))
     return tuple(
@@ -51,6 +54,15 @@ def surveys_of(charted: Charted, ways: Sequence[Way]) -> tuple[PieceSurvey, ...]
         )
         for way, mine in zip(ways, rank, strict=True)
     )
+
+
+def _trees(charted: Charted) -> tuple[shapely.STRtree, shapely.STRtree]:
+    """Return the areas of quality and of depth ready to be asked, as long as the cells are used."""
+    known = _KNOWN.get(charted)
+    if known is None:
+        zones = whole_tree(charted.quality, np.arange(charted.quality.size))
+        known = _KNOWN[charted] = (zones, shapely.STRtree(charted.depth_areas))
+    return known
 
 
 def _strips(ways: Sequence[Way]) -> tuple[np.ndarray, Ints]:

@@ -37,8 +37,9 @@ class Pieces:
     spare_m: Floats
 
 
-_LAST: list[tuple[Motion, Floats, Pieces] | None] = [None]
-"""The run that was asked about last: clearance and window of a turn ask for the same pieces."""
+_LAST: dict[int, tuple[Motion, Floats, Pieces]] = {}
+_KEPT = 64
+"""Runs asked about last: clearance, window and water of a turn ask for the same pieces."""
 
 
 def require_run(motion: Motion) -> None:
@@ -111,7 +112,7 @@ def pieces_between(motion: Motion, outline_m: Floats) -> Pieces:
     OutOfDomain
         For a motion that no hull can be moved along.
     """
-    last = _LAST[0]
+    last = _LAST.get(id(motion))
     if last is not None and last[0] is motion and np.array_equal(last[1], outline_m):
         return last[2]
     require_run(motion)
@@ -121,7 +122,9 @@ def pieces_between(motion: Motion, outline_m: Floats) -> Pieces:
         both_m = corner_m
     bulge_m = _bulge_m(motion, corner_m)
     pieces = _pieces(both_m, bulge_m, bulge_m + _opened_m(motion, outline_m))
-    _LAST[0] = (motion, outline_m, pieces)
+    while len(_LAST) >= _KEPT:
+        _LAST.pop(next(iter(_LAST)), None)
+    _LAST[id(motion)] = (motion, outline_m, pieces)
     return pieces
 
 

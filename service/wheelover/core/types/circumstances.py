@@ -13,6 +13,14 @@ from wheelover.core.units import beaufort_from_kn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneFrom:
+    """The zone description that is kept from a waypoint on: hours to add to zone time for UTC."""
+
+    from_id: str
+    description_h: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Conditions:
     """Current, water and wind. ``set_deg`` is where the current goes to.
 
@@ -25,7 +33,8 @@ class Conditions:
     off for them instead. ``height_datum_m`` is how far above chart datum the level lies from which
     clearances under objects count, where these do not say it themselves. ``departure_s`` is the
     time of departure, in seconds since 1970 UTC. ``streams`` go before the current of the plan on
-    the legs that they cover. ``visibility_nm`` is the meteorological visibility.
+    the legs that they cover. ``zones`` are zone descriptions kept otherwise than by longitude, and
+    ``visibility_nm`` is the meteorological visibility.
 
     Raises
     ------
@@ -48,6 +57,7 @@ class Conditions:
     height_datum_m: float | None = None
     departure_s: float | None = None
     streams: tuple[Stream, ...] = ()
+    zones: tuple[ZoneFrom, ...] = ()
     visibility_nm: float | None = None
 
     def __post_init__(self) -> None:
@@ -87,7 +97,8 @@ class Limits:
     one, the stricter counts. Of ``min_ukc_m`` and ``min_ukc_draught_ratio`` times the draught the
     greater is required under the keel; ``min_overhead_m`` over the mast, and
     ``electrical_distance_m`` under cables besides. ``warning_points`` come before each wheel-over.
-    ``daylight_needs`` is where she must be by day.
+    ``daylight_needs`` is where she must be by day. ``sources_max_age_days`` is how long before
+    departure charts and publications may have been corrected last.
     """
 
     min_clearance_m: float | None = None
@@ -104,6 +115,7 @@ class Limits:
     min_overhead_m: float | None = None
     electrical_distance_m: float | None = None
     daylight_needs: tuple[DaylightNeed, ...] = ()
+    sources_max_age_days: float | None = None
     warning_points: tuple[WarningWish, ...] = ()
 
 

@@ -7,7 +7,8 @@ that is. What is None is not known, and ``reason`` says why.
 from dataclasses import dataclass
 from typing import Literal
 
-from wheelover.core.types.route import CurrentSource, SpeedSource
+from wheelover.core.types.clearance import Piece
+from wheelover.core.types.route import CurrentSource, Position, SpeedSource
 
 TimeSource = Literal["given", "computed"]
 WindowResult = Literal["met", "early", "late", "not_known"]
@@ -121,6 +122,74 @@ class EtaMissed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AreaEdge:
+    """Where and when she crosses the edge of an area, and on which piece of the track."""
+
+    position: Position
+    piece: Piece
+    at_s: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AreaTime:
+    """A stretch of the track inside an area to know of.
+
+    Where she is inside it already when the track begins ``enters`` is None, and ``leaves`` where
+    she is still inside it at its end.
+    """
+
+    area_id: str
+    name: str | None
+    danger_class: str | None
+    source: Literal["chart", "you"]
+    enters: AreaEdge | None
+    leaves: AreaEdge | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FuelUsed:
+    """What a leg, with the turn at its end, or a stay burns of one fuel; None is not known.
+
+    ``rate_t_per_day`` is her consumption at the speed of the leg, from her own table.
+    """
+
+    leg_index: int
+    fuel: str | None
+    rate_t_per_day: float | None
+    burnt_t: float | None
+    stay_t: float | None
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FuelTotal:
+    """What the passage burns of one fuel: ``known_t`` of what is known, all of it where none is
+    missing.
+    """
+
+    fuel: str | None
+    known_t: float
+    total_t: float | None
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneAt:
+    """The zone description at a waypoint: hours to add to zone time to have UTC."""
+
+    description_h: float
+    given: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeLabel:
+    """A place along the track at a full hour, counted from midnight UTC or from the departure."""
+
+    position: Position
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Schedule:
     """The schedule of a plan. ``departure_s`` is in seconds since 1970 UTC."""
 
@@ -132,6 +201,13 @@ class Schedule:
     legs: tuple[LegTime, ...] = ()
     windows: tuple[ArrivalWindow, ...] = ()
     missed: tuple[EtaMissed, ...] = ()
+    areas: tuple[AreaTime, ...] = ()
+    areas_reason: str | None = None
+    fuel: tuple[FuelUsed, ...] = ()
+    fuel_totals: tuple[FuelTotal, ...] = ()
+    fuel_reason: str | None = None
+    zones: tuple[ZoneAt, ...] = ()
+    labels: tuple[TimeLabel, ...] = ()
     reason: str | None = None
 
 

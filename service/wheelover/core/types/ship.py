@@ -118,6 +118,15 @@ class DraughtChange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Consumption:
+    """What she burns a day at a speed through the water, of one fuel."""
+
+    speed_kn: float
+    rate_t_per_day: float
+    fuel: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShipProfile:
     """The ship in one loading condition, and what is different of her in others.
 
@@ -133,8 +142,9 @@ class ShipProfile:
     height, ``kg_m`` her centre of gravity above the keel, ``bg_m`` above the centre of buoyancy.
     ``windage_centre_above_water_m`` is the height of the centre of her windage. ``stopping`` are
     her stopping trials. ``gyro_error_deg`` is what is added to the gyro's reading to get true: low
-    is positive. ``max_speed_kn`` is the most that she makes through the water. Heights of eye and
-    of the radar's antenna count from the water; ``radar_range_scale_nm`` is the scale in use.
+    is positive. ``max_speed_kn`` is the most that she makes through the water, ``consumption`` her
+    own table of what she burns. Heights of eye and of the radar's antenna count from the water;
+    ``radar_range_scale_nm`` is the scale in use.
 
     Raises
     ------
@@ -186,6 +196,7 @@ class ShipProfile:
     gyro_error_deg: float | None = None
     stopping: tuple[StoppingTrial, ...] = ()
     max_speed_kn: float | None = None
+    consumption: tuple[Consumption, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""
