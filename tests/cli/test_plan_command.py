@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import pypdf
 import pytest
 
 from tests.api.conftest import Client
@@ -93,6 +94,18 @@ def test_the_map_is_written_too(ship: Path, tmp_path: Path) -> None:
     assert _plan(SAMPLES / "demonstration.csv", "--ship", ship, "--out", out) == 0
     assert out.read_bytes().startswith(b"<!DOCTYPE html>")
     assert b">DRAFT</strong>" in out.read_bytes()
+
+
+@pytest.mark.parametrize(("suffix", "start"), [("pdf", b"%PDF-"), ("xlsx", b"PK")])
+def test_paper_and_workbook_are_written_too(
+    ship: Path, tmp_path: Path, suffix: str, start: bytes
+) -> None:
+    out = tmp_path / f"plan.{suffix}"
+    assert _plan(SAMPLES / "demonstration.csv", "--ship", ship, "--out", out) == 0
+    assert out.read_bytes().startswith(start)
+    if suffix == "pdf":
+        pages = pypdf.PdfReader(out).pages
+        assert all("DRAFT, not approved" in page.extract_text() for page in pages)
 
 
 def test_rows_not_understood_are_named_and_stay_holes(

@@ -193,12 +193,15 @@ export function exportAddress(id, format, { edit, revision }) {
 }
 
 /** A file with its name, and what the service says could not be put into it. */
-export async function fetchFile(address) {
-  const { response, body } = await ask(address, {}, "blob");
+export async function fetchFile(address, signal) {
+  const { response, body } = await ask(address, signal ? { signal } : {}, "blob");
   if (!response.ok) throw refusal(response, await body.text());
   const name = /filename\*=UTF-8''([^;]+)/.exec(response.headers.get("Content-Disposition") || "");
   return { body, name: name ? decodeURIComponent(name[1]) : null, warnings: decodeURIComponent(response.headers.get("X-Wheelover-Warnings") || "") };
 }
+
+/** How far a file is that is being made for whoever waits with that word. */
+export const exportProgress = async (word) => (await call(`/exports/${encodeURIComponent(word)}`)).answer;
 
 /** Every item of a list, page by page. */
 export async function all(place) {
