@@ -203,6 +203,9 @@ def _gated() -> dict[str, Any]:
     body["ship"] |= {"gm_m": 3.0, "kg_m": 9.0, "displacement_t": 50_000.0}
     body["ship"] |= {"lateral_windage_m2": 2000.0, "windage_centre_above_water_m": 7.0}
     body["route"]["waypoints"][-1] |= {"arrive_to_utc": "2026-11-25T20:00:00Z"}
+    body["daylight_needs"] = [
+        {"waypoint_id": "B", "part": "wheel_over", "reason": "The mark is not lit"}
+    ]
     return body
 
 
@@ -220,6 +223,8 @@ def test_moving_the_departure_tells_was_and_now(client: Client) -> None:
     assert "fails" in {one["outcome"] for one in late["gates"]}
     assert {one["was"] for one in late["gates"]} == {"holds"}
     assert [(one["was"], one["result"]) for one in late["windows"]] == [("met", "late")]
+    assert [(one["was"], one["outcome"]) for one in late["daylight"]] == [("holds", "fails")]
+    assert late["daylight"][0]["light"] == "night"
     assert "not simulated again" in found["note"]
     # The plan as it stands says the same of its gates, its window and its arrival.
     plan = client.plan(body).json()

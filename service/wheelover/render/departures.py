@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from wheelover.core.times.departures import NOT_AGAIN
-from wheelover.core.types.departures import Departed, GateThen
+from wheelover.core.types.departures import DaylightThen, Departed, GateThen
 from wheelover.core.types.route import Route
 from wheelover.core.types.schedule import ArrivalWindow
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -65,6 +65,10 @@ def _departed(
             {**_window(window, route), "was": windows.get(window.waypoint_index)}
             for window in one.windows
         ],
+        "daylight": [
+            {**_daylight(need), "was": before.outcome}
+            for need, before in zip(one.daylight, was.daylight, strict=False)
+        ],
         "problems": list(one.problems),
         "reason": one.reason,
     }
@@ -98,5 +102,18 @@ def _window(one: ArrivalWindow, route: Route) -> Document:
         "to_utc": utc(one.to_s),
         "result": one.result,
         "off_s": rounded(one.off_s, SECONDS),
+        "reason": one.reason,
+    }
+
+
+def _daylight(one: DaylightThen) -> Document:
+    """Return what comes of a need of daylight."""
+    return {
+        "waypoint_id": one.need.waypoint_id,
+        "part": one.need.part,
+        "need": one.need.reason,
+        "at_utc": utc(one.at_s),
+        "light": one.light,
+        "outcome": one.outcome,
         "reason": one.reason,
     }

@@ -10,6 +10,7 @@ from wheelover.core.times.departures import Retimed, departed, retimed
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.departures import Departed
 from wheelover.core.types.plan import Plan
+from wheelover.core.types.sky import DaylightNeed
 from wheelover.core.types.stream import Stream, StreamAt
 
 HOUR_S = 3600.0
@@ -101,3 +102,21 @@ def test_streams_of_that_time_count_and_beyond_their_table_it_is_said() -> None:
 def test_without_a_table_of_tides_there_is_no_gate() -> None:
     _, base = _made(zoo.CALM)
     assert departed(base, zoo.DEPARTURE_S).gates == ()
+
+
+def test_needs_of_daylight_are_those_of_the_plan_made_for_that_departure() -> None:
+    needs = (
+        DaylightNeed(waypoint_id="W1", part="wheel_over", reason="unlit mark"),
+        DaylightNeed(waypoint_id="W2", part="waypoint", reason="pilot by boat"),
+    )
+    limits = replace(REQUIRED, daylight_needs=needs)
+    _, base = _made(TIDAL, limits)
+    seen = set()
+    for hours in (-6.0, 0.0, 3.0, 8.0, 17.0):
+        departure_s = zoo.DEPARTURE_S + hours * HOUR_S
+        anew, _ = _made(replace(TIDAL, departure_s=departure_s), limits)
+        dark = {one.subject.id for one in anew.findings if one.code.startswith("daylight_at")}
+        found = departed(base, departure_s).daylight
+        assert {one.need.waypoint_id for one in found if one.outcome == "fails"} == dark
+        seen |= {one.outcome for one in found}
+    assert seen == {"holds", "fails"}

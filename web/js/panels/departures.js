@@ -1,4 +1,4 @@
-/** Move the departure: what of tide gates and windows of arrival then fails or holds, beside the plan as it stands. */
+/** Move the departure: what of tide gates, windows of arrival and needs of daylight then fails or holds, beside the plan as it stands. */
 
 import { departures } from "../api.js";
 import { el, replace, tableBox } from "../dom.js";
@@ -52,6 +52,13 @@ function windowCell(window, testId) {
   return el("td", { "data-testid": testId, "data-outcome": window.result }, outcomeWords(window.result, window.was), known(window.off_s) && el("span", { class: "sub" }, "by ", figure(window.off_s, "s", spanText)), window.reason && el("span", { class: "sub" }, window.reason));
 }
 
+const PARTS = { waypoint: "waypoint", wheel_over: "wheel-over" };
+const LIGHTS = { day: "day", civil: "civil twilight", nautical: "nautical twilight", astronomical: "astronomical twilight", night: "night" };
+
+function lightCell(need, testId) {
+  return el("td", { "data-testid": testId, "data-outcome": need.outcome }, outcomeWords(need.outcome, need.was), need.light && el("span", { class: "sub" }, LIGHTS[need.light] || need.light, need.at_utc && ` at ${clockText(need.at_utc)}`), need.reason && el("span", { class: "sub" }, need.reason));
+}
+
 const head = (one, index) => el("th", { scope: "col", "data-testid": `departed-${index}`, "data-utc": one.departure_utc }, index === 0 ? "as planned" : "moved", el("span", { class: "sub" }, `departs ${one.departure_utc ? clockText(one.departure_utc) : "beyond the calendar"}`));
 
 function row(name, all, cell) {
@@ -66,17 +73,18 @@ function rows(plan, answer) {
     row("Arrives", all, (one, index) => el("td", { "data-testid": `moved-arrival-${index}` }, one.arrival_utc ? el("span", { "data-utc": one.arrival_utc }, clockText(one.arrival_utc)) : el("span", { class: "missing" }, one.reason || "no time is known"), known(one.duration_s) && el("span", { class: "sub" }, spanText(one.duration_s)))),
     answer.was.gates.map((gate, number) => row(gateName(plan, gate), all, (one, index) => (one.gates[number] ? gateCell(one.gates[number], `gate-${number}-${index}`) : empty(one)))),
     answer.was.windows.map((window, number) => row(`Window of arrival at ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === window.waypoint_id))}`, all, (one, index) => (one.windows[number] ? windowCell(one.windows[number], `moved-window-${number}-${index}`) : empty(one)))),
+    answer.was.daylight.map((need, number) => row(`Daylight at the ${PARTS[need.part]} of ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === need.waypoint_id))}: ${need.need}`, all, (one, index) => (one.daylight[number] ? lightCell(one.daylight[number], `moved-daylight-${number}-${index}`) : empty(one)))),
     row("Cannot be done, or is assumed", all, (one, index) => el("td", { "data-testid": `moved-problems-${index}` }, one.problems.length > 0 ? el("ul", { class: "plain-list" }, one.problems.map((problem) => el("li", {}, problem))) : "nothing found")),
   ];
 }
 
 function content({ plan, answer }) {
   const all = [answer.was, ...answer.moved];
-  const nothing = answer.was.gates.length + answer.was.windows.length === 0;
+  const nothing = answer.was.gates.length + answer.was.windows.length + answer.was.daylight.length === 0;
   return [
     tableBox("The plan at other departures, scrolls sideways", el("table", { class: "nearest-table", "data-testid": "departures-table" }, el("caption", {}, "The plan at other departures, beside its own"),
       el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Of"), all.map(head))), el("tbody", {}, rows(plan, answer)))),
-    nothing && el("p", { class: "missing" }, "The plan has no window of arrival, and no sum that hangs on a table of tides: there is nothing else that a departure is held against here."),
+    nothing && el("p", { class: "missing" }, "The plan has no window of arrival, no need of daylight, and no sum that hangs on a table of tides: there is nothing else that a departure is held against here."),
     el("p", { class: "field-hint" }, answer.note)];
 }
 

@@ -72,6 +72,19 @@ class WindowThenOut(Answer):
     reason: str | None
 
 
+class DaylightThenOut(Answer):
+    """A need of daylight at another departure: the light when she is there."""
+
+    waypoint_id: str
+    part: Literal["waypoint", "wheel_over"]
+    need: str
+    at_utc: str | None
+    light: Literal["day", "civil", "nautical", "astronomical", "night"] | None
+    outcome: OutcomeName
+    was: OutcomeName
+    reason: str | None
+
+
 class EtaThenOut(Answer):
     """When she is at a waypoint."""
 
@@ -89,6 +102,7 @@ class DepartedOut(Answer):
     etas: list[EtaThenOut]
     gates: list[GateThenOut]
     windows: list[WindowThenOut]
+    daylight: list[DaylightThenOut]
     problems: list[str]
     reason: str | None
 

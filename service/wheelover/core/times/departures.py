@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from wheelover.core.depth.case import Passage
 from wheelover.core.depth.whole import passings
 from wheelover.core.errors import InvalidInput
+from wheelover.core.times.daylight import daylight_then
 from wheelover.core.times.gates import gate_then, gates_of
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import arrival_windows
@@ -44,7 +45,7 @@ class Retimed:
 def departed(plan: Retimed, departure_s: float) -> Departed:
     """Return a plan re-timed for a departure.
 
-    ETAs that are given stay as they are given, and so do windows of arrival: speeds change with the
+    ETAs that are given stay as they are given, and so do windows and needs: speeds change with the
     departure where ETAs make them.
 
     Parameters
@@ -72,6 +73,7 @@ def departed(plan: Retimed, departure_s: float) -> Departed:
         etas_s=etas_s,
         gates=_gates(plan, timing, times),
         windows=arrival_windows(timing),
+        daylight=daylight_then(plan.limits.daylight_needs, timing, times, (plan.legs, plan.turns)),
         problems=_problems(plan, timing),
     )
 

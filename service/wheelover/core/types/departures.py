@@ -5,6 +5,7 @@ from typing import Literal
 
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.schedule import ArrivalWindow
+from wheelover.core.types.sky import DaylightNeed, Light
 from wheelover.core.types.tide import Tide
 
 GateKind = Literal["keel", "mast"]
@@ -44,6 +45,17 @@ class GateThen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DaylightThen:
+    """What comes of a need of daylight: when she is there, and the light then."""
+
+    need: DaylightNeed
+    outcome: Outcome
+    at_s: float | None = None
+    light: Light | None = None
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Departed:
     """A plan re-timed for a departure, seconds since 1970 UTC.
 
@@ -57,5 +69,6 @@ class Departed:
     etas_s: tuple[float | None, ...] = ()
     gates: tuple[GateThen, ...] = ()
     windows: tuple[ArrivalWindow, ...] = ()
+    daylight: tuple[DaylightThen, ...] = ()
     problems: tuple[str, ...] = ()
     reason: str | None = None
