@@ -142,6 +142,7 @@ TURNS = with_current(
         optional={
             "steering": st.sampled_from([None, "rudder", "rate", "radius"]),
             "rudder_deg": st.one_of(st.none(), st.floats(0.001, 90.0)),
+            "cue_ids": st.lists(IDS, min_size=1, max_size=2),
         },
     )
 )

@@ -195,6 +195,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
                 "water_density_kg_per_m3": 1012.0,
             }
         ],
+        "daylight_needs": [{"waypoint_id": "WP02", "reason": "The mark is not lit"}],
         "departure_utc": "2026-11-25T14:02:00Z",
     },
     "TurnCardRequest": {

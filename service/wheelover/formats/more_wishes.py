@@ -66,6 +66,7 @@ WISHES: tuple[Wish, ...] = (
         kind=float,
         span=(0.001, 100.0),
     ),
+    Wish(name="turn_cue_ids", place="turn", member="cue_ids", kind=tuple[str, ...]),
     Wish(name="leg_monitoring", place="leg", member="monitoring", kind=LegMonitoring),
 )
 """In the order of their columns."""

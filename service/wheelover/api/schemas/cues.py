@@ -18,7 +18,7 @@ class LightOut(Answer):
     only_at: Literal["day", "fog"] | None
 
 
-class MarkOut(Answer):
+class SeaMarkOut(Answer):
     """A mark. ``source`` is ``you``, ``dangers`` for typed ones, or the name of its cell.
 
     Heights count from the water, of charted marks from the cell's datum of heights. What is null is
@@ -56,7 +56,7 @@ class MarksOut(Answer):
 
     loaded_count: int
     sources: list[MarkSourceOut]
-    rows: list[MarkOut]
+    rows: list[SeaMarkOut]
     left_out_count: int
 
 

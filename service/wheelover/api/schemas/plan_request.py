@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
+from wheelover.api.schemas.contingencies import ContingencyIn
 from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.limit_set import (
     Depth,
@@ -33,6 +34,8 @@ from wheelover.api.schemas.passage import (
 from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.sky import DaylightNeedIn, daylight_needs
+from wheelover.api.schemas.sources import ChecklistsIn, SourceIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
 from wheelover.api.schemas.streams import StreamIn, streams_on
 from wheelover.api.schemas.strict import (
@@ -59,6 +62,7 @@ from wheelover.usecases.coast import coast_wanted
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
+WithIds = list[PointIn] | list[ContingencyIn] | list[SourceIn] | None
 EditionNumber = Annotated[int, Field(ge=1, le=2**31)]
 
 
@@ -121,7 +125,8 @@ class LimitsIn(Strict):
     that name none, and ``helm_late_s`` how late the helm is taken to be to see what lies ahead
     then: 30 s where nobody says. Under the keel the greater of min_ukc_m and min_ukc_draught_ratio
     times the draught is required; over the mast min_overhead_m, and electrical_distance_m under
-    cables besides.
+    cables besides. Charts and publications corrected last more than sources_max_age_days before
+    departure are found.
     """
 
     min_clearance_m: ClearanceLimit | None = None
@@ -137,6 +142,7 @@ class LimitsIn(Strict):
     electrical_distance_m: (
         Annotated[float, Field(ge=0.0, le=100.0, description="Metres")] | None
     ) = None
+    sources_max_age_days: Annotated[float, Field(ge=0.0, le=10_000.0)] | None = None
     warning_points: Annotated[list[WarningIn], Field(min_length=1, max_length=6)] | None = None
 
 
@@ -198,8 +204,12 @@ class PlanRequest(Strict):
     alternatives: Annotated[list[AlternativeIn], Field(max_length=20)] | None = None
     amendment: AmendmentIn | None = None
     points: Annotated[list[PointIn], Field(max_length=200)] | None = None
+    contingencies: Annotated[list[ContingencyIn], Field(max_length=20)] | None = None
+    sources: Annotated[list[SourceIn], Field(max_length=300)] | None = None
+    checklists: ChecklistsIn | None = None
     departure_utc: UtcTime | None = None
     zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
+    daylight_needs: Annotated[list[DaylightNeedIn], Field(max_length=500)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -228,13 +238,13 @@ class PlanRequest(Strict):
             raise ValueError("each alternative needs an id of its own")
         return given
 
-    @field_validator("points")
+    @field_validator("points", "contingencies", "sources")
     @classmethod
-    def _each_point_once(cls, given: list[PointIn] | None) -> list[PointIn] | None:
-        """Refuse two action points of one id."""
+    def _each_id_once(cls, given: WithIds) -> WithIds:
+        """Refuse two action points, contingencies or sources of one id."""
         ids = [one.id for one in given or ()]
         if len(set(ids)) != len(ids):
-            raise ValueError("each action point needs an id of its own")
+            raise ValueError("each needs an id of its own")
         return given
 
     @field_validator("ship_id")
@@ -322,16 +332,27 @@ class PlanRequest(Strict):
                 (self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
                 zones=zones_on(self.zones or (), ids),
             ),
-            limits=self._limits(gathered),
+            limits=self._limits(gathered, ids),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,
             demonstration=self.demonstration,
             cases=tuple(one.to_core() for one in self.cases or ()),
             alternatives=tuple(one.to_core() for one in self.alternatives or ()),
-            bridge=Bridge(points=tuple(one.to_core() for one in self.points or ())),
+            bridge=self._bridge(),
         )
 
-    def _limits(self, gathered: Gathered) -> Limits:
+    def _bridge(self) -> Bridge:
+        """Return what is given for the bridge team."""
+        return Bridge(
+            points=tuple(one.to_core() for one in self.points or ()),
+            contingencies=tuple(
+                one.to_core(index) for index, one in enumerate(self.contingencies or ())
+            ),
+            sources=tuple(one.to_core() for one in self.sources or ()),
+            ticked=() if self.checklists is None else self.checklists.to_core(),
+        )
+
+    def _limits(self, gathered: Gathered, ids: list[str]) -> Limits:
         """Return the limits with the limit set that counts, and what is waived of it."""
         given = self.limits or LimitsIn()
         limit_set = None if self.limit_set is None else self.limit_set.to_core()
@@ -343,6 +364,7 @@ class PlanRequest(Strict):
             warning_points=warnings_wished(given.warning_points),
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
+            daylight_needs=daylight_needs(self.daylight_needs or (), ids),
         )
 
     def _ship_along(self, ship: ShipIn | None, ids: list[str]) -> ShipProfile | None:
