@@ -111,7 +111,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
             "index_lines": bends[turn.index],
-            "cues": turn_cues(cues.get(turn.index)),
+            "cues": turn_cues(cues.get(turn.index), plan),
         }
         turns.append(row)
     return {"legs": legs, "turns": turns}
