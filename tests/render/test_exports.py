@@ -133,6 +133,7 @@ STOPS = st.fixed_dictionaries(
         "stay_min": st.floats(0.0, 525_600.0),
         "arrive_from_utc": st.sampled_from(["2026-12-01T06:00:00Z", "2026-12-01T06:00:00.25Z"]),
         "arrive_to_utc": st.just("2026-12-01T07:00:00Z"),
+        "fixed": st.just(True),
     },
 )
 LEGS = st.builds(lambda one, more: {**one, **more}, with_current(LEG_MEMBERS), MORE_LEG_MEMBERS)

@@ -19,6 +19,7 @@ from wheelover.api.schemas.points import PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.api.schemas.schedule import CurrentSourceName, ScheduleOut, SpeedSourceName
 from wheelover.api.schemas.sky import LegCoursesOut
+from wheelover.api.schemas.voyage import VoyageOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.dangers import DangerClass, WaterKind
 
@@ -379,6 +380,7 @@ class PlanResponse(Answer):
     fixing_rule: str
     points: list[PointOut]
     points_found: list[PointFoundOut]
+    voyage: VoyageOut | None
     cases: list[CaseOut]
     alternatives: list[AlternativeOut]
     layers: dict[str, Any]
