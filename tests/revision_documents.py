@@ -123,6 +123,25 @@ def rich_request() -> Document:
         {"id": "P2", "kind": "report", "lat_deg": 47.1, "lon_deg": -29.98},
         {"id": "P3", "kind": "ukc", "leg_to_id": "gone", "before_nm": 1.0},
     ]  # fmt: skip
+    roads = {"name": "roads", "waypoints": [
+        {"id": "r1", "lat_deg": 47.1, "lon_deg": -30.0},
+        {"id": "r2", "lat_deg": 47.15, "lon_deg": -29.95},
+    ]}  # fmt: skip
+    body["contingencies"] = [
+        {"id": "C1", "kind": "anchorage", "from_id": "B", "route": roads, "remark": "12 m, mud"}
+    ]
+    body["limits"]["sources_max_age_days"] = 14.0
+    body["sources"] = [
+        {"id": "S1", "kind": "chart", "title": "Gat and approaches", "number": "1234",
+         "edition": "3", "corrected_to_utc": "2026-10-01T00:00:00Z", "leg_to_ids": ["B"],
+         "consulted": True, "remark": "Paper"},
+        {"id": "S2", "kind": "weather", "title": "Forecast", "consulted": False},
+    ]  # fmt: skip
+    body["checklists"] = {
+        "planning": {"wheel_overs": {"state": "done", "who": "2/O", "remark": "By hand",
+                                     "at_utc": "2026-11-25T10:00:00Z"}},
+        "appraisal": {"people": {"state": "not_done"}},
+    }  # fmt: skip
     body["cases"] = [{"name": "slow", "waypoint_id": "B", "tried": {"speed_kn": 9.0}}]
     return body
 

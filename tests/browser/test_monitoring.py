@@ -118,3 +118,93 @@ def test_points_are_typed_offered_and_taken(watched: Watched, server: str) -> No
     fresh(page)
     expect(page.get_by_test_id("point-row-report-1")).to_be_visible()
     assert all("422" in one for one in watched.complaints)
+
+
+def test_a_contingency_is_typed_checked_and_undone(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = stored(server, _channel())
+    page.goto(f"{server}/plans/{plan_id}")
+    fresh(page)
+    page.get_by_test_id("open-contingencies").click()
+    expect(page.get_by_test_id("contingencies-none")).to_be_visible()
+    page.get_by_test_id("contingency-name").fill("Invented roads")
+    page.get_by_test_id("contingency-from").select_option("Z1")
+    page.get_by_test_id("contingency-lines").fill("47-01.800N 030-00.000W\n47-04.000N 99")
+    page.get_by_test_id("contingency-take").click()
+    expect(page.get_by_test_id("error-contingency-lines")).to_contain_text("Line 2")
+    lines = "47-01.800N 030-00.000W\n47-03.960N 029-59.760W"
+    page.get_by_test_id("contingency-lines").fill(lines)
+    page.get_by_test_id("contingency-take").click()
+    row = page.get_by_test_id("contingency-anchorage-1")
+    expect(row).to_be_visible()
+    fresh(page)
+    (one,) = ask(server, "GET", f"/plans/{plan_id}/computed")["contingencies"]
+    assert one["findings_count"]["must_resolve"] >= 1
+    expect(row.locator('[data-grade-count="must_resolve"]')).to_have_attribute(
+        "data-value", str(one["findings_count"]["must_resolve"])
+    )
+    expect(row).to_contain_text("Must resolve")
+    expect(page.get_by_test_id("findings")).to_contain_text("Of the contingency anchorage")
+    assert steps(server, plan_id)[-1] == "Contingency added: anchorage 'Invented roads'"
+    page.get_by_test_id("contingency-change-anchorage-1").click()
+    page.get_by_test_id("contingency-remark").fill("12 m, mud")
+    page.get_by_test_id("contingency-take").click()
+    expect(row).to_contain_text("12 m, mud")
+    fresh(page)
+    (kept,) = draft(server, plan_id)["inputs"]["contingencies"]
+    assert (kept["remark"], len(kept["route"]["waypoints"])) == ("12 m, mud", 2)
+    page.get_by_test_id("contingency-drop-anchorage-1").click()
+    fresh(page)
+    expect(page.get_by_test_id("contingencies-none")).to_be_visible()
+    page.get_by_test_id("undo").click()
+    fresh(page)
+    expect(row).to_be_visible()
+    assert all("422" in one for one in watched.complaints)
+
+
+def test_sources_and_checklists_show_what_is_open(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = stored(server, {**_channel(), "departure_utc": "2026-11-25T14:02:00Z"})
+    page.goto(f"{server}/plans/{plan_id}")
+    fresh(page)
+    page.get_by_test_id("open-sources").click()
+    expect(page.get_by_test_id("sources-missing")).to_contain_text("list of lights")
+    page.get_by_test_id("source-kind").select_option("light_list")
+    page.get_by_test_id("source-title").fill("Invented lights")
+    page.get_by_test_id("source-corrected").fill("20 Nov")
+    page.get_by_test_id("source-take").click()
+    expect(page.get_by_test_id("error-source-corrected")).to_be_visible()
+    page.get_by_test_id("source-corrected").fill("2026-10-01")
+    page.get_by_test_id("source-legs").fill("01-03")
+    page.get_by_test_id("source-take").click()
+    fresh(page)
+    row = page.get_by_test_id("source-row-source-1")
+    expect(row).to_contain_text("NOT CONSULTED")
+    expect(row).to_contain_text("01-03")
+    expect(page.get_by_test_id("findings")).to_contain_text("Not consulted: Invented lights")
+    page.get_by_test_id("field-limits-sources_max_age_days").fill("14")
+    page.get_by_test_id("field-limits-sources_max_age_days").press("Tab")
+    fresh(page)
+    expect(page.get_by_test_id("findings")).to_contain_text("the limit is 14 days")
+    page.get_by_test_id("source-consulted-source-1").click()
+    fresh(page)
+    expect(row).to_have_attribute("data-consulted", "true")
+    page.get_by_test_id("checklist-planning").locator("summary").first.click()
+    item = page.get_by_test_id("item-planning-wheel_overs")
+    expect(item.locator("[data-result]")).to_have_attribute("data-result", "met")
+    page.get_by_test_id("tick-planning-contingencies").select_option("done")
+    fresh(page)
+    page.get_by_test_id("tick-planning-contingencies-who").fill("2/O")
+    page.get_by_test_id("tick-planning-contingencies-who").press("Tab")
+    fresh(page)
+    (tick,) = draft(server, plan_id)["inputs"]["checklists"]["planning"].values()
+    assert (tick["state"], tick["who"]) == ("done", "2/O")
+    # Ticked, and no contingency is given: what is computed stands beside it.
+    differing = page.get_by_test_id("item-planning-contingencies")
+    expect(differing).to_have_attribute("data-differs", "true")
+    assert steps(server, plan_id)[-1] == "Checklist planning, contingencies: done"
+    page.get_by_test_id("undo").click()
+    page.get_by_test_id("undo").click()
+    fresh(page)
+    assert "checklists" not in draft(server, plan_id)["inputs"]
+    watched.assert_quiet()

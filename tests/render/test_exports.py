@@ -126,7 +126,15 @@ MONITORING = st.fixed_dictionaries(
         "notes": st.one_of(WORDS, ODD.filter(str.strip)),
     },
 ).filter(bool)
-MORE_LEG_MEMBERS = st.fixed_dictionaries({}, optional={"monitoring": MONITORING})
+MARK_IDS = st.lists(IDS, min_size=1, max_size=3, unique=True)
+MORE_LEG_MEMBERS = st.fixed_dictionaries(
+    {},
+    optional={
+        "monitoring": MONITORING,
+        "index_mark_ids": MARK_IDS,
+        "clearing_mark_ids": MARK_IDS,
+    },
+)
 STOPS = st.fixed_dictionaries(
     {},
     optional={

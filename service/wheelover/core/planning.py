@@ -5,7 +5,10 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.aids.candidates import mark_set_of
-from wheelover.core.aids.turn_cues import cues_of_turns
+from wheelover.core.aids.lines import aid_lines
+from wheelover.core.aids.room import Waters
+from wheelover.core.aids.turn_cues import cues_of_turns, lookout_of
+from wheelover.core.basis.aid_lines import line_rows
 from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
@@ -29,7 +32,7 @@ from wheelover.core.times.schedule import schedule_of
 from wheelover.core.times.settle import settle
 from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
-from wheelover.core.types.bridge import NO_BRIDGE, Bridge
+from wheelover.core.types.bridge import NO_BRIDGE, OF_CONTINGENCY, Bridge
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -72,7 +75,7 @@ def make_plan(
     Plan
         With every finding and one row in the check register for every check that was due.
     """
-    workings = _workings(route, ship, chart, conditions, limits, bridge)
+    workings = _with_lines(_workings(route, ship, chart, conditions, limits, bridge))
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
@@ -98,6 +101,7 @@ def make_plan(
             *sky_rows(ship, workings.sky),
             *stream_rows(conditions),
             *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
+            *line_rows(workings.aid_lines),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
@@ -112,11 +116,32 @@ def make_plan(
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
+        aid_lines=workings.aid_lines,
         marks=workings.marks.marks,
         cues=workings.cues,
         bridge=workings.bridge,
         sky=workings.sky,
+        sources_max_age_days=limits.sources_max_age_days,
     )
+
+
+def _with_lines(workings: Workings) -> Workings:
+    """Return the workings with the lines to steer by."""
+    waters = Waters(
+        chart=workings.chart,
+        on_chart=workings.on_chart,
+        land=workings.land,
+        limits=workings.limits,
+    )
+    lines = aid_lines(
+        workings.route,
+        workings.track,
+        workings.marks,
+        lookout_of(workings.ship, workings.conditions),
+        waters,
+        workings.clearances,
+    )
+    return replace(workings, aid_lines=lines)
 
 
 def _workings(
@@ -194,13 +219,14 @@ def _for_the_team(
         ),
         sky=sky_of((route, ship), (track.legs, track.turns), workings.schedule),
         bridge=for_the_bridge(
-            (route, ship, limits, bridge),
+            (route, ship, workings.conditions, limits, bridge),
             track,
-            (workings.chart, chart.cells),
+            (workings.chart, chart.cells, workings.on_chart),
             workings.clearances,
             workings.times,
             workings.swept_legs,
             workings.land,
+            lambda its, her, then, asked: make_plan(its, her, chart, then, asked, OF_CONTINGENCY),
         ),
     )
 

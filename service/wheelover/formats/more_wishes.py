@@ -68,6 +68,10 @@ WISHES: tuple[Wish, ...] = (
         span=(0.001, 100.0),
     ),
     Wish(name="turn_cue_ids", place="turn", member="cue_ids", kind=tuple[str, ...]),
+    Wish(name="leg_index_mark_ids", place="leg", member="index_mark_ids", kind=tuple[str, ...]),
+    Wish(
+        name="leg_clearing_mark_ids", place="leg", member="clearing_mark_ids", kind=tuple[str, ...]
+    ),
     Wish(name="leg_monitoring", place="leg", member="monitoring", kind=LegMonitoring),
 )
 """In the order of their columns."""

@@ -8,9 +8,12 @@ from wheelover.core.types.plan import BasisRow, CheckRow, Finding, Plan, Subject
 from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
+from wheelover.render.aid_lines import leg_lines
+from wheelover.render.bend_lines import turn_lines
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.contingencies import contingency_rows
 from wheelover.render.cues import marks_document, turn_cues
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import late_helm, leg_hull, turn_hull
@@ -32,6 +35,7 @@ from wheelover.render.rounding import (
 )
 from wheelover.render.schedule import schedule_document
 from wheelover.render.sky import leg_courses_documents, sun_documents
+from wheelover.render.sources import checklists_document, sources_document
 
 Document = dict[str, Any]
 
@@ -62,6 +66,9 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "fixing_rule": RULE,
         "points": point_rows(plan),
         "points_found": found_rows(plan),
+        "sources": sources_document(plan),
+        "checklists": checklists_document(plan),
+        "contingencies": contingency_rows(plan, chart, plan_document),
     }
 
 
@@ -75,6 +82,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     land = land_rows(plan)
     cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
+    lines, bends = leg_lines(plan, chart), turn_lines(plan)
     watched = monitoring_rows(plan, chart)
     courses = leg_courses_documents(plan)
     legs, turns = [], []
@@ -87,6 +95,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "land": land.get(piece),
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
+            **lines[leg.index],
             "monitoring": watched[leg.index],
             "courses": courses[leg.index],
         }
@@ -101,7 +110,8 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
-            "cues": turn_cues(cues.get(turn.index)),
+            "index_lines": bends[turn.index],
+            "cues": turn_cues(cues.get(turn.index), plan),
         }
         turns.append(row)
     return {"legs": legs, "turns": turns}

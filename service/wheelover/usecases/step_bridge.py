@@ -6,6 +6,7 @@ from typing import Any
 Document = dict[str, Any]
 
 _LONGEST = 60
+_FEW = 3
 
 
 def bridge_said(before: Document, after: Document) -> list[str]:
@@ -22,11 +23,12 @@ def bridge_said(before: Document, after: Document) -> list[str]:
     >>> bridge_said({}, {"points": [one]})
     ['Action point added: no return p1']
     """
-    return [
+    said = [
         words
         for member, word, name in _LISTS
         for words in _rows(before.get(member) or [], after.get(member) or [], word, name)
     ]
+    return [*said, *_ticks(before.get("checklists") or {}, after.get("checklists") or {})]
 
 
 def _rows(
@@ -38,7 +40,7 @@ def _rows(
     said += [f"{word} taken away: {name(old[i])}" for i in old if i not in new]
     said += [f"{word} changed: {name(new[i])}" for i in new if i in old and old[i] != new[i]]
     if not said and before != after:
-        said.append(f"Order changed of: {word.lower()}s")
+        said.append(f"{word}: order changed")
     return said
 
 
@@ -47,6 +49,30 @@ def _point(one: Document) -> str:
     return f"{one['kind'].replace('_', ' ')} {one['id']}"[:_LONGEST]
 
 
+def _contingency(one: Document) -> str:
+    """Return what a contingency is called."""
+    return f"{one['kind']} {one['route']['name']!r}"[:_LONGEST]
+
+
+def _source(one: Document) -> str:
+    """Return what a source is called."""
+    return repr(one["title"])[:_LONGEST]
+
+
+def _ticks(before: Document, after: Document) -> list[str]:
+    """Return what was said of items of the checklists; of many at once how many."""
+    said = []
+    for name in dict.fromkeys([*before, *after]):
+        old, new = before.get(name) or {}, after.get(name) or {}
+        for item in dict.fromkeys([*old, *new]):
+            if old.get(item) != new.get(item):
+                state = (new.get(item) or {}).get("state") or "not said"
+                said.append(f"Checklist {name}, {item}: {state}".replace("_", " "))
+    return said if len(said) <= _FEW else [f"Checklists: {len(said)} items said"]
+
+
 _LISTS: tuple[tuple[str, str, Callable[[Document], str]], ...] = (
     ("points", "Action point", _point),
+    ("contingencies", "Contingency", _contingency),
+    ("sources", "Source", _source),
 )

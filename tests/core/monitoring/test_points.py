@@ -20,11 +20,11 @@ from wheelover.core.planning import make_plan
 from wheelover.core.types.bridge import Bridge
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.monitoring import LegAbort, PlacedPoint, Stop
+from wheelover.core.types.monitoring import LegAbort, OnTrack, PlacedPoint, Stop
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes
 from wheelover.core.types.ship import ShipProfile, StoppingTrial, TurnTable, TurnTableRow
-from wheelover.core.types.watch import ActionPoint, LegMonitoring
+from wheelover.core.types.watch import ActionPoint, LegMonitoring, PointKind
 from wheelover.core.units import NM_M
 
 NORTH = [(47.0, -30.0), (47.3, -30.0)]
@@ -173,9 +173,9 @@ def test_without_papers_it_is_asked_for() -> None:
 
 
 def test_a_circle_of_one_side_is_said_to_be_taken_for_both() -> None:
-    starboard, port = turns_round(SHIP, 12.0)
-    assert not isinstance(starboard, str)
-    assert not isinstance(port, str)
+    both = turns_round(SHIP, 12.0)
+    assert not isinstance(both, str)
+    starboard, port = both
     assert (starboard.ahead_m, starboard.aside_m) == (700.0, 780.0)
     assert any("taken for port" in one for one in port.notes)
     short = replace(TABLE, rows=TABLE.rows[:1], tactical_diameter_m=None)
@@ -232,10 +232,13 @@ def test_given_and_computed_points_are_compared() -> None:
     assert computed.no_return is not None
 
     def points(late_nm: float) -> list[ActionPoint]:
+        kinds: tuple[tuple[PointKind, OnTrack | None], ...] = (
+            ("abort", computed.abort), ("no_return", computed.no_return)
+        )  # fmt: skip
         return [
             ActionPoint(id=kind, kind=kind, leg_to_id="W1",
                         before_nm=place.before_m / NM_M - late_nm)
-            for kind, place in (("abort", computed.abort), ("no_return", computed.no_return))
+            for kind, place in kinds
             if place is not None
         ]  # fmt: skip
 

@@ -29,6 +29,30 @@ export const POINT_KINDS = [
   ["other", "other"],
 ];
 
+export const CONTINGENCY_KINDS = [["anchorage", "contingency anchorage"], ["alternative", "alternative track"], ["refuge", "place of refuge"], ["berth", "other berth"]];
+
+export const SOURCE_KINDS = [
+  ["chart", "charts"],
+  ["notices", "notices to mariners"],
+  ["radio_warnings", "radio navigational warnings"],
+  ["sailing_directions", "sailing directions"],
+  ["light_list", "list of lights"],
+  ["radio_list", "list of radio signals"],
+  ["tide_tables", "tide tables"],
+  ["stream_tables", "tidal stream tables"],
+  ["weather", "weather"],
+  ["routeing", "ships' routeing"],
+  ["reporting", "reporting and vessel traffic services"],
+  ["pilotage", "pilotage"],
+  ["port_information", "port information"],
+  ["company_rules", "company rules"],
+  ["other", "other"],
+];
+
+export const LIST_WORDS = { appraisal: "Appraisal", planning: "The plan", pilotage: "Exchange with the pilot" };
+
+export const TICK_STATES = [["done", "done"], ["not_done", "not done"], ["not_applicable", "does not apply"]];
+
 const NOT_SAID = ["", "not said"];
 
 export const withNone = (options) => [NOT_SAID, ...options];

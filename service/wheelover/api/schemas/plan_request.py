@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
+from wheelover.api.schemas.contingencies import ContingencyIn
 from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.limit_set import (
     Depth,
@@ -34,6 +35,7 @@ from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
 from wheelover.api.schemas.sky import DaylightNeedIn, daylight_needs
+from wheelover.api.schemas.sources import ChecklistsIn, SourceIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
 from wheelover.api.schemas.streams import StreamIn, streams_on
 from wheelover.api.schemas.strict import (
@@ -61,6 +63,7 @@ from wheelover.usecases.coast import coast_wanted
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
+WithIds = list[PointIn] | list[ContingencyIn] | list[SourceIn] | None
 EditionNumber = Annotated[int, Field(ge=1, le=2**31)]
 
 
@@ -123,7 +126,8 @@ class LimitsIn(Strict):
     that name none, and ``helm_late_s`` how late the helm is taken to be to see what lies ahead
     then: 30 s where nobody says. Under the keel the greater of min_ukc_m and min_ukc_draught_ratio
     times the draught is required; over the mast min_overhead_m, and electrical_distance_m under
-    cables besides.
+    cables besides. Charts and publications corrected last more than sources_max_age_days before
+    departure are found.
     """
 
     min_clearance_m: ClearanceLimit | None = None
@@ -139,6 +143,7 @@ class LimitsIn(Strict):
     electrical_distance_m: (
         Annotated[float, Field(ge=0.0, le=100.0, description="Metres")] | None
     ) = None
+    sources_max_age_days: Annotated[float, Field(ge=0.0, le=10_000.0)] | None = None
     warning_points: Annotated[list[WarningIn], Field(min_length=1, max_length=6)] | None = None
 
 
@@ -200,6 +205,9 @@ class PlanRequest(Strict):
     alternatives: Annotated[list[AlternativeIn], Field(max_length=20)] | None = None
     amendment: AmendmentIn | None = None
     points: Annotated[list[PointIn], Field(max_length=200)] | None = None
+    contingencies: Annotated[list[ContingencyIn], Field(max_length=20)] | None = None
+    sources: Annotated[list[SourceIn], Field(max_length=300)] | None = None
+    checklists: ChecklistsIn | None = None
     departure_utc: UtcTime | None = None
     voyage: VoyageIn | None = None
     zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
@@ -232,13 +240,13 @@ class PlanRequest(Strict):
             raise ValueError("each alternative needs an id of its own")
         return given
 
-    @field_validator("points")
+    @field_validator("points", "contingencies", "sources")
     @classmethod
-    def _each_point_once(cls, given: list[PointIn] | None) -> list[PointIn] | None:
-        """Refuse two action points of one id."""
+    def _each_id_once(cls, given: WithIds) -> WithIds:
+        """Refuse two action points, contingencies or sources of one id."""
         ids = [one.id for one in given or ()]
         if len(set(ids)) != len(ids):
-            raise ValueError("each action point needs an id of its own")
+            raise ValueError("each needs an id of its own")
         return given
 
     @field_validator("ship_id")
@@ -332,7 +340,18 @@ class PlanRequest(Strict):
             demonstration=self.demonstration,
             cases=tuple(one.to_core() for one in self.cases or ()),
             alternatives=tuple(one.to_core() for one in self.alternatives or ()),
-            bridge=Bridge(points=tuple(one.to_core() for one in self.points or ())),
+            bridge=self._bridge(),
+        )
+
+    def _bridge(self) -> Bridge:
+        """Return what is given for the bridge team."""
+        return Bridge(
+            points=tuple(one.to_core() for one in self.points or ()),
+            contingencies=tuple(
+                one.to_core(index) for index, one in enumerate(self.contingencies or ())
+            ),
+            sources=tuple(one.to_core() for one in self.sources or ()),
+            ticked=() if self.checklists is None else self.checklists.to_core(),
         )
 
     def _limits(self, gathered: Gathered, ids: list[str]) -> Limits:

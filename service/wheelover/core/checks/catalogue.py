@@ -9,18 +9,27 @@ from typing import Literal
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueCheck:
-    """One check and what it is made on. ``absent`` says why this version does not make it."""
+    """One check and what it is made on. ``absent`` says why this version does not make it.
+
+    A check of the ``passage`` is due on the plan as a whole, and not on that of a contingency.
+    """
 
     code: str
     title: str
     per: Literal["plan", "leg", "turn"]
     absent: str | None = None
+    passage: bool = False
 
 
 CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="route_whole", title="Holes in the route", per="plan"),
-    DueCheck(code="berth_to_berth", title="From berth to berth", per="plan"),
-    DueCheck(code="action_points", title="Action points along the track", per="plan"),
+    DueCheck(code="berth_to_berth", title="From berth to berth", per="plan", passage=True),
+    DueCheck(
+        code="contingencies", title="Contingencies and their own tracks", per="plan", passage=True
+    ),
+    DueCheck(code="action_points", title="Action points along the track", per="plan", passage=True),
+    DueCheck(code="sources", title="Charts and publications", per="plan", passage=True),
+    DueCheck(code="checklists", title="Checklists", per="plan", passage=True),
     DueCheck(code="positions", title="Doubled and unlikely positions", per="plan"),
     DueCheck(code="dangers_loaded", title="Loaded dangers and the water they cover", per="plan"),
     DueCheck(code="safety_contour", title="The safety contour", per="plan"),
@@ -38,6 +47,8 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(
         code="leg_routeing", title="Routeing measures, restricted and special areas", per="leg"
     ),
+    DueCheck(code="leg_index", title="Parallel index lines and their limits", per="leg"),
+    DueCheck(code="leg_clearing", title="Clearing lines past the dangers near the leg", per="leg"),
     DueCheck(
         code="leg_monitoring", title="Stage, watch and what the team does on the leg", per="leg"
     ),

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from wheelover.core.aids.mark_set import NO_MARKS, MarkSet
 from wheelover.core.charted import up_to_date
 from wheelover.core.track import Track
+from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines
 from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
@@ -55,6 +56,7 @@ class Workings:
     sky: SkyFound = NO_SKY
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
     marks: MarkSet = NO_MARKS
+    aid_lines: AidLines = NO_AID_LINES
     cues: tuple[TurnCues, ...] = ()
     bridge: BridgeFound = NOTHING_FOUND
     schedule: Schedule = NO_SCHEDULE

@@ -50,12 +50,12 @@ def stop_from(ship: ShipProfile | None, leg: PlannedLeg) -> Stop | str:
     if faster:
         # Of trials at one speed the longest run counts.
         trial = min(faster, key=lambda one: (one.speed_kn, -one.track_reach_m))
-        times = 1.0
+        times_ratio = 1.0
     else:
         trial = max(ship.stopping, key=lambda one: (one.speed_kn, one.track_reach_m))
-        times = (speed_kn / trial.speed_kn) ** 2
-    run_m = trial.track_reach_m * times
-    stream_m, notes = _stream(trial, leg, times)
+        times_ratio = (speed_kn / trial.speed_kn) ** 2
+    run_m = trial.track_reach_m * times_ratio
+    stream_m, notes = _stream(trial, leg, times_ratio)
     if not faster:
         notes.append(
             f"no trial is as fast as {speed_kn:g} kn: the run of {trial.speed_kn:g} kn is made "
@@ -73,37 +73,43 @@ def stop_from(ship: ShipProfile | None, leg: PlannedLeg) -> Stop | str:
         trial_speed_kn=trial.speed_kn,
         trial_run_m=trial.track_reach_m,
         engine_order=trial.engine_order,
-        time_s=None if trial.time_s is None else trial.time_s * math.sqrt(times),
+        time_s=None if trial.time_s is None else trial.time_s * math.sqrt(times_ratio),
         extrapolated=not faster,
         stream_m=stream_m,
         source=trial.source,
-        working=tuple(_working(trial, speed_kn, times, stream_m, total_m)),
+        working=tuple(_working(trial, speed_kn, times_ratio, stream_m, total_m)),
         notes=tuple(notes),
     )
 
 
-def _stream(trial: StoppingTrial, leg: PlannedLeg, times: float) -> tuple[float | None, list[str]]:
+def _stream(
+    trial: StoppingTrial, leg: PlannedLeg, times_ratio: float
+) -> tuple[float | None, list[str]]:
     """Return how far the stream carries her along the leg meanwhile, and what is not known."""
     if leg.set_deg is None or leg.drift_kn is None or leg.path is None:
         return None, ["no current is given: still water is assumed"]
     if trial.time_s is None:
         return None, ["the trial gives no time, so the stream is not applied"]
     _, along = sin_cos_deg(leg.set_deg - leg.path.course_deg)
-    carried_m = float(along) * m_per_s_from_kn(leg.drift_kn) * trial.time_s * math.sqrt(times)
+    carried_m = float(along) * m_per_s_from_kn(leg.drift_kn) * trial.time_s * math.sqrt(times_ratio)
     if carried_m < 0.0:
         return carried_m, ["the stream is against her; the run is not shortened by it"]
     return carried_m, []
 
 
 def _working(
-    trial: StoppingTrial, speed_kn: float, times: float, stream_m: float | None, total_m: float
+    trial: StoppingTrial,
+    speed_kn: float,
+    times_ratio: float,
+    stream_m: float | None,
+    total_m: float,
 ) -> list[str]:
     """Return the lines of the hand calculation."""
     lines = [f"trial: {trial.track_reach_m:.0f} m from {trial.speed_kn:g} kn"]
-    if times != 1.0:
+    if times_ratio != 1.0:
         lines.append(
             f"run = {trial.track_reach_m:.0f} m x ({speed_kn:g} / {trial.speed_kn:g})^2 = "
-            f"{trial.track_reach_m * times:.0f} m"
+            f"{trial.track_reach_m * times_ratio:.0f} m"
         )
     if stream_m is not None and stream_m > 0.0:
         lines.append(f"with the stream {stream_m:.0f} m more")

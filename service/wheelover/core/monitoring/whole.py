@@ -5,13 +5,16 @@ from collections.abc import Mapping
 from wheelover.core.monitoring.aborts import aborts_of
 from wheelover.core.monitoring.along import Way
 from wheelover.core.monitoring.charted_points import charted_points
+from wheelover.core.monitoring.contingencies import PlanOf, checked_contingencies
 from wheelover.core.monitoring.fixing import leg_fixings
 from wheelover.core.monitoring.points import placed_points
+from wheelover.core.monitoring.sources import cell_sources, sources_found
 from wheelover.core.track import Track
 from wheelover.core.types.bridge import Bridge, BridgeFound
 from wheelover.core.types.cells import Cell
 from wheelover.core.types.chart import Chart
-from wheelover.core.types.circumstances import Limits
+from wheelover.core.types.charted import ChartedTrack
+from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.coast import Land
 from wheelover.core.types.route import Route
@@ -21,24 +24,26 @@ from wheelover.core.types.times import PieceTime
 
 
 def for_the_bridge(
-    given: tuple[Route, ShipProfile | None, Limits, Bridge],
+    given: tuple[Route, ShipProfile | None, Conditions, Limits, Bridge],
     track: Track,
-    charts: tuple[Chart, tuple[Cell, ...]],
+    charts: tuple[Chart, tuple[Cell, ...], ChartedTrack | None],
     clearances: Clearances,
     times: Mapping[Piece, PieceTime],
     swept: tuple[SweptLeg, ...],
     land: Land | None,
+    plan_of: PlanOf,
 ) -> BridgeFound:
     """Return what is computed for the bridge team.
 
     Parameters
     ----------
     given : tuple
-        The route, the ship, the limits, and what is given for the bridge team.
+        The route, the ship, the conditions, the limits, and what is given for the bridge team.
     track : Track
         The planned track.
     charts : tuple
-        The chart with all dangers that the plan is checked against, and the cells of the plan.
+        The chart with all dangers that the plan is checked against, the cells of the plan, and
+        what they say of its track.
     clearances : Clearances
         How near the track comes to them.
     times : mapping
@@ -47,9 +52,11 @@ def for_the_bridge(
         How wide the hull sweeps.
     land : Land or None
         How near the coastline comes.
+    plan_of : callable
+        Makes the plan of the route of a contingency.
     """
-    route, ship, limits, bridge = given
-    chart, cells = charts
+    route, ship, conditions, limits, bridge = given
+    chart, cells, on_chart = charts
     way = Way(track, times)
     wishes = {leg.index: route.waypoints[leg.from_index + 1].leg for leg in track.legs}
     stages = {
@@ -71,4 +78,11 @@ def for_the_bridge(
         points=placed_points(way, bridge.points),
         found=charted_points(way, cells),
         aborts=aborts_of(way, stages, ship, chart, limits),
+        contingencies=checked_contingencies(
+            bridge.contingencies, way, (route, ship, conditions, limits), plan_of
+        ),
+        sources=sources_found(bridge.sources, track.legs, conditions.departure_s),
+        cells=cell_sources(on_chart, track.legs),
+        ticked=bridge.ticked,
+        of_contingency=bridge.of_contingency,
     )

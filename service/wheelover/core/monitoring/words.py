@@ -1,5 +1,6 @@
 """What stages and methods are called in a sentence."""
 
+from wheelover.core.types.contingency import ContingencyKind
 from wheelover.core.types.watch import FixMethod, Stage
 
 STAGE_WORDS: dict[Stage, str] = {
@@ -23,4 +24,11 @@ METHOD_WORDS: dict[FixMethod, str] = {
     "soundings": "a line of soundings",
     "celestial": "celestial sights",
     "terrestrial_radio": "terrestrial radio positioning",
+}
+
+CONTINGENCY_WORDS: dict[ContingencyKind, str] = {
+    "anchorage": "contingency anchorage",
+    "alternative": "alternative track",
+    "refuge": "place of refuge",
+    "berth": "other berth",
 }

@@ -136,12 +136,19 @@ def _edges_in_band(paths: Paths, middle_deg: tuple[float, float], reach_m: Float
         axis=-1,
     )
     run_deg = np.stack([lat[end] - lat[begin], lon[end] - lon[begin]], axis=-1)
-    turns = [start_deg + np.array([0.0, turn_deg]) for turn_deg in _TURNS_DEG]
-    return _Edges(
-        hazard=np.tile(hazard, len(_TURNS_DEG)),
-        start_deg=np.concatenate(turns),
-        run_deg=np.tile(run_deg, (len(_TURNS_DEG), 1)),
-    )
+    _, widest_deg = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
+    west_deg = start_deg[:, 1] + np.minimum(run_deg[:, 1], 0.0) - widest_deg
+    east_deg = start_deg[:, 1] + np.maximum(run_deg[:, 1], 0.0) + widest_deg
+    rows = [
+        np.flatnonzero((west_deg + turn_deg <= 0.0) & (east_deg + turn_deg >= 0.0))
+        for turn_deg in _TURNS_DEG
+    ]
+    turns = [
+        start_deg[these] + np.array([0.0, turn_deg])
+        for these, turn_deg in zip(rows, _TURNS_DEG, strict=True)
+    ]
+    near = np.concatenate(rows)
+    return _Edges(hazard=hazard[near], start_deg=np.concatenate(turns), run_deg=run_deg[near])
 
 
 def _edge_starts(paths: Paths) -> tuple[Ints, Ints]:

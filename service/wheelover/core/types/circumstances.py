@@ -97,7 +97,8 @@ class Limits:
     one, the stricter counts. Of ``min_ukc_m`` and ``min_ukc_draught_ratio`` times the draught the
     greater is required under the keel; ``min_overhead_m`` over the mast, and
     ``electrical_distance_m`` under cables besides. ``warning_points`` come before each wheel-over.
-    ``daylight_needs`` is where she must be by day.
+    ``daylight_needs`` is where she must be by day. ``sources_max_age_days`` is how long before
+    departure charts and publications may have been corrected last.
     """
 
     min_clearance_m: float | None = None
@@ -114,6 +115,7 @@ class Limits:
     min_overhead_m: float | None = None
     electrical_distance_m: float | None = None
     daylight_needs: tuple[DaylightNeed, ...] = ()
+    sources_max_age_days: float | None = None
     warning_points: tuple[WarningWish, ...] = ()
 
 

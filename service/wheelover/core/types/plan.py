@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines
 from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
@@ -140,7 +141,9 @@ class Plan:
     limit_set: LimitSet | None = None
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
+    aid_lines: AidLines = NO_AID_LINES
     marks: tuple[Mark, ...] = ()
     cues: tuple[TurnCues, ...] = ()
     bridge: BridgeFound = NOTHING_FOUND
+    sources_max_age_days: float | None = None
     schedule: Schedule = NO_SCHEDULE

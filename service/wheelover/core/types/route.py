@@ -64,7 +64,9 @@ class LegWishes:
     of water of the plan counts. ``charted_depth_m`` is the least on the leg, typed by the officer,
     with the survey quality there; ``channel_width_m`` makes it a channel. ``canal`` answers for
     land of the coastline on it. ``monitoring`` is what is planned for the bridge team. Of the speed
-    through the water and that over the ground at most one is given.
+    through the water and that over the ground at most one is given. ``index_mark_ids`` and
+    ``clearing_mark_ids`` are the marks chosen to index on and to clear dangers by; without them
+    marks are proposed.
     """
 
     line: LineKind | None = None
@@ -81,6 +83,8 @@ class LegWishes:
     catzoc: Catzoc | None = None
     channel_width_m: float | None = None
     canal: CanalWaiver | None = None
+    index_mark_ids: tuple[str, ...] = ()
+    clearing_mark_ids: tuple[str, ...] = ()
     monitoring: LegMonitoring | None = None
 
 
