@@ -30,6 +30,7 @@ from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, Wa
 from wheelover.api.schemas.schedule import CurrentSourceName, ScheduleOut, SpeedSourceName
 from wheelover.api.schemas.sky import LegCoursesOut
 from wheelover.api.schemas.sources import ChecklistsOut, SourcesOut
+from wheelover.api.schemas.voyage import VoyageOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.contingency import ContingencyKind
 from wheelover.core.types.dangers import DangerClass, WaterKind
@@ -361,6 +362,7 @@ class PlanResponse(PlanPart):
     fixing_rule: str
     points: list[PointOut]
     points_found: list[PointFoundOut]
+    voyage: VoyageOut | None
     contingencies: list[ContingencyOut]
     pilot_card: PilotCardOut | None
     sources: SourcesOut

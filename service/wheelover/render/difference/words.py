@@ -19,6 +19,7 @@ WORDS = {
     "speed_over_ground_kn": ("speed over the ground", "kn"),
     "eta_utc": ("ETA", ""),
     "stay_min": ("stay", "min"),
+    "fixed": ("fixed", ""),
     "arrive_from_utc": ("window of arrival from", ""),
     "arrive_to_utc": ("window of arrival to", ""),
     "xtd_port_nm": ("XTD to port", "NM"),
