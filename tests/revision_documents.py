@@ -39,6 +39,9 @@ SHIP: Document = {
     "block_coefficient": 0.8,
     "lateral_windage_m2": 2400.0,
     "max_rate_of_turn_deg_per_min": 18.0,
+    "stopping": [
+        {"engine_order": "full ahead", "speed_kn": 12.0, "track_reach_m": 2300.0, "time_s": 500.0}
+    ],
     "loadings": [{"name": "ballast", "draught_fore_m": 6.0, "draught_aft_m": 7.0}],
 }
 
@@ -76,7 +79,13 @@ def rich_request() -> Document:
     del body["ship"]
     leg = {"line": "rhumb", "speed_kn": 11.0, "xtd_port_nm": 0.2, "xtd_starboard_nm": 0.3,
            "min_clearance_m": 400.0, "set_deg": 20.0, "drift_kn": 1.0, "charted_depth_m": 13.0,
-           "catzoc": "B", "channel_width_m": 300.0}  # fmt: skip
+           "catzoc": "B", "channel_width_m": 300.0,
+           "monitoring": {
+               "stage": "pilotage", "watch": "Two officers", "machinery": "Standby, 30 min notice",
+               "pilot": "None", "tugs": "None", "call_master": "Visibility under 3 NM",
+               "notes": "Fishing fleet", "fixing": {
+                   "primary": "gnss", "secondary": "radar_ranges", "interval_min": 6.0}},
+           }  # fmt: skip
     turn = {"steering": "rudder", "rudder_deg": 15.0, "set_deg": 30.0, "drift_kn": 0.5}
     body["route"]["waypoints"][1] |= {
         "name": "Gat", "wheel_over": {"method": "geometric"}, "leg": leg, "turn": turn
@@ -108,6 +117,31 @@ def rich_request() -> Document:
             ],
         }
     ]
+    body["points"] = [
+        {"id": "P1", "kind": "pilot", "leg_to_id": "B", "before_nm": 4.0, "notice_min": 20.0,
+         "channel": "VHF 12", "text": "Ladder to leeward"},
+        {"id": "P2", "kind": "report", "lat_deg": 47.1, "lon_deg": -29.98},
+        {"id": "P3", "kind": "ukc", "leg_to_id": "gone", "before_nm": 1.0},
+    ]  # fmt: skip
+    roads = {"name": "roads", "waypoints": [
+        {"id": "r1", "lat_deg": 47.1, "lon_deg": -30.0},
+        {"id": "r2", "lat_deg": 47.15, "lon_deg": -29.95},
+    ]}  # fmt: skip
+    body["contingencies"] = [
+        {"id": "C1", "kind": "anchorage", "from_id": "B", "route": roads, "remark": "12 m, mud"}
+    ]
+    body["limits"]["sources_max_age_days"] = 14.0
+    body["sources"] = [
+        {"id": "S1", "kind": "chart", "title": "Gat and approaches", "number": "1234",
+         "edition": "3", "corrected_to_utc": "2026-10-01T00:00:00Z", "leg_to_ids": ["B"],
+         "consulted": True, "remark": "Paper"},
+        {"id": "S2", "kind": "weather", "title": "Forecast", "consulted": False},
+    ]  # fmt: skip
+    body["checklists"] = {
+        "planning": {"wheel_overs": {"state": "done", "who": "2/O", "remark": "By hand",
+                                     "at_utc": "2026-11-25T10:00:00Z"}},
+        "appraisal": {"people": {"state": "not_done"}},
+    }  # fmt: skip
     body["cases"] = [{"name": "slow", "waypoint_id": "B", "tried": {"speed_kn": 9.0}}]
     return body
 

@@ -194,6 +194,7 @@ def ask(browser: Browser, row: dict[str, str], thing: Thing | None) -> httpx.Res
         "sha256": "0" * 64,
         "explanation_id": RANDOM,
         "import_id": RANDOM,
+        "watch": "waits-for-a-file-0",
         "vessel_id": RANDOM,
     }
     query = ""

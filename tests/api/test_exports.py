@@ -1,8 +1,11 @@
 """Exports of drafts and revisions: what they say of themselves, and that they read back."""
 
+import io
 import re
 from typing import Any
 
+import openpyxl
+import pypdf
 import pytest
 
 from tests import zoo
@@ -72,6 +75,22 @@ def test_a_revision_goes_out_as_it_was_frozen(client: Client, name: str) -> None
     assert again != frozen, "the end of the audit log is that of the moment"
 
 
+def test_the_map_that_stands_alone_goes_out(client: Client) -> None:
+    place, made = stored_plan(client)
+    draft = client.get(f"{place}/export/html")
+    act(client, f"{place}/revisions", made.headers["etag"])
+    frozen = client.get(f"{place}/revisions/1/export/html")
+    sha256 = client.get(f"{place}/revisions/1").json()["sha256"]
+    for answer in (draft, frozen):
+        assert answer.status_code == 200, answer.text
+        assert answer.headers["content-disposition"].endswith(".html")
+        assert "sandbox" in answer.headers["content-security-policy"]
+        assert "planning aid" in answer.text.lower()
+    assert ">DRAFT</strong>" in draft.text
+    assert ">REVISION 1</strong>" in frozen.text
+    assert sha256 in frozen.text
+
+
 def test_a_file_of_another_edit_than_the_one_on_show_is_refused(client: Client) -> None:
     place, made = stored_plan(client)
     assert client.get(f"{place}/export/csv?edit=1").status_code == 200
@@ -83,7 +102,7 @@ def test_a_file_of_another_edit_than_the_one_on_show_is_refused(client: Client) 
     assert client.get(f"{place}/export/csv?edit=x").status_code == 422
 
 
-@pytest.mark.parametrize("name", ["pdf", "xlsx", "html", "GEOJSON", "%00", "x" * 300])
+@pytest.mark.parametrize("name", ["dbf", "htm", "GEOJSON", "%00", "x" * 300])
 def test_a_format_that_is_not_written(client: Client, name: str) -> None:
     place, _ = stored_plan(client)
     answer = client.get(f"{place}/export/{name}")
@@ -174,3 +193,59 @@ def test_current_and_steering_are_kept_undone_frozen_and_read_back(
     # What was read is what a plan takes.
     turns = client.plan({"route": {"name": "again", "waypoints": read}}).json()["turns"]
     assert turns[0]["current"] == {"set_deg": 0.0, "drift_kn": 0.0, "source": "turn"}
+
+
+def test_paper_of_a_draft_and_of_a_revision(client: Client) -> None:
+    place, made = stored_plan(client)
+    draft = client.get(f"{place}/export/pdf")
+    act(client, f"{place}/revisions", made.headers["etag"])
+    frozen = client.get(f"{place}/revisions/1/export/pdf")
+    sha256 = client.get(f"{place}/revisions/1").json()["sha256"]
+    for answer, words in ((draft, "DRAFT, not approved"), (frozen, f"r1, sha256 {sha256[:8]}")):
+        assert answer.status_code == 200, answer.text
+        assert answer.headers["content-type"] == "application/pdf"
+        assert answer.headers["content-disposition"].startswith("attachment")
+        assert "sandbox" in answer.headers["content-security-policy"]
+        pages = pypdf.PdfReader(io.BytesIO(answer.content)).pages
+        assert all(words in page.extract_text() for page in pages)
+        assert "Planning aid only" in " ".join(page.extract_text() for page in pages)
+
+
+def test_who_waits_for_a_file_is_told_how_far_it_is(client: Client) -> None:
+    place, _ = stored_plan(client)
+    word = "waits-for-a-file-0"
+    told: list[dict[str, Any]] = []
+    progress = client.app.state.progress
+    kept = progress.of
+
+    def listening(word_of: str) -> dict[str, Any]:
+        found: dict[str, Any] = kept(word_of)
+        return found
+
+    note = progress._note
+    progress._note = lambda *given: (note(*given), told.append(listening(word)))
+    try:
+        answer = client.get(f"{place}/export/pdf?watch={word}")
+    finally:
+        progress._note = note
+    assert answer.status_code == 200, answer.text
+    assert {one["state"] for one in told} == {"working"}
+    assert told[-1]["stage"] == "writing the pages"
+    assert told[-1]["done_count"] < told[-1]["of_count"]
+    after = client.get(f"/api/v1/exports/{word}").json()
+    assert after == {"state": "not_known", "stage": None, "done_count": 0, "of_count": 0}
+    assert client.get("/api/v1/exports/short").status_code == 422
+    assert client.get(f"{place}/export/pdf?watch=a%20b").status_code == 422
+
+
+def test_a_workbook_of_a_draft_and_of_a_revision(client: Client) -> None:
+    place, made = stored_plan(client)
+    draft = client.get(f"{place}/export/xlsx")
+    act(client, f"{place}/revisions", made.headers["etag"])
+    frozen = client.get(f"{place}/revisions/1/export/xlsx")
+    for answer, words in ((draft, "DRAFT. Plan plan-"), (frozen, "REVISION 1. Plan plan-")):
+        assert answer.status_code == 200, answer.text
+        assert answer.headers["content-type"].endswith("spreadsheetml.sheet")
+        book = openpyxl.load_workbook(io.BytesIO(answer.content))
+        assert all(sheet["A1"].value.startswith(words) for sheet in book)
+    assert client.get(f"{place}/revisions/1/export/xlsx").content == frozen.content

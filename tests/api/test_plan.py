@@ -67,6 +67,11 @@ def test_the_demonstration_can_be_planned(client: Client) -> None:
         "method of the planned wheel-over",
         "position uncertainty of dangers",
         "lateness of the helm",
+        "distance of the horizon",
+        "range scale of the radar",
+        "visibility",
+        "cue of the wheel-over",
+        "warning points before the wheel-over",
     }
     assert body["track"]["distance_nm"] is None
     crowded = body["legs"][3]["least_clearance"]

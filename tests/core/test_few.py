@@ -11,11 +11,13 @@ from tests import zoo
 from tests.core.test_margins import NORTH, _beside, _route
 from wheelover.core.clearance.few import FEW, MOST
 from wheelover.core.geo import geodesic
-from wheelover.core.times import NO_CURRENT_NOTE, piece_times
+from wheelover.core.times.pieces import NO_CURRENT_NOTE, piece_times
 from wheelover.core.track import lay_track
 from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.clearance import Piece
-from wheelover.core.types.route import LegWishes
+from wheelover.core.types.route import LegWishes, Route
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.times import PieceTime
 from wheelover.core.units import NM_M, m_per_s_from_kn
 
 FIRST = Piece(kind="leg", index=0)
@@ -80,9 +82,14 @@ def test_no_more_than_the_few_are_told_of_many() -> None:
     assert [one.hazard_index for one in found] == np.argsort(spread)[:FEW].tolist()
 
 
+def _times(route: Route, ship: ShipProfile, conditions: Conditions) -> dict[Piece, PieceTime]:
+    return piece_times(lay_track(route, ship, conditions), route, ship, conditions)
+
+
 def test_times_count_along_legs_and_through_turns() -> None:
-    track = lay_track(_route(), zoo.SHIP, Conditions(set_deg=0.0, drift_kn=2.0))
-    times = piece_times(track)
+    conditions = Conditions(set_deg=0.0, drift_kn=2.0)
+    track = lay_track(_route(), zoo.SHIP, conditions)
+    times = piece_times(track, _route(), zoo.SHIP, conditions)
     leg, turn = times[FIRST], times[Piece(kind="turn", index=0)]
     (first, second), (arc,) = track.legs, [one.arc for one in track.turns]
     assert arc is not None
@@ -91,28 +98,36 @@ def test_times_count_along_legs_and_through_turns() -> None:
     run_s = first.track_to_m / m_per_s_from_kn(14.0)
     assert turn.start_s == pytest.approx(run_s)
     last = times[Piece(kind="leg", index=1)]
-    duration_s = track.turns[0].duration_s
-    assert duration_s is not None
-    assert last.start_s == pytest.approx(run_s + duration_s)
+    # From north to east in a stream to the north: 14 kn at first, sqrt(12^2 - 2^2) at the end.
+    duration_s = (last.start_s or 0.0) - run_s
+    speeds = (m_per_s_from_kn(14.0), m_per_s_from_kn(np.sqrt(144.0 - 4.0)))
+    assert arc.arc_m / speeds[0] < duration_s < arc.arc_m / speeds[1]
     assert last.at_s(second.track_from_m) == pytest.approx(last.start_s)
     assert leg.at_s(NM_M) == pytest.approx(3600.0 / 14.0)
 
 
+def test_in_still_water_an_arc_takes_its_length_at_the_speed_in_the_turn() -> None:
+    times = _times(_route(), zoo.SHIP, Conditions())
+    track = lay_track(_route(), zoo.SHIP)
+    turn, last = times[Piece(kind="turn", index=0)], times[Piece(kind="leg", index=1)]
+    assert (last.start_s or 0.0) - (turn.start_s or 0.0) == pytest.approx(track.turns[0].duration_s)
+
+
 def test_without_a_current_still_water_is_assumed_and_said() -> None:
-    times = piece_times(lay_track(_route(), zoo.SHIP))
+    times = _times(_route(), zoo.SHIP, Conditions())
     assert {one.note for one in times.values()} == {NO_CURRENT_NOTE}
 
 
 def test_after_a_leg_without_speed_or_a_hole_no_time_is_known() -> None:
     slow = replace(zoo.SHIP, speed_kn=None)
-    times = piece_times(lay_track(_route(LegWishes(speed_kn=10.0)), slow))
+    times = _times(_route(LegWishes(speed_kn=10.0)), slow, Conditions())
     assert times[FIRST].at_s(100.0) is not None
     last = times[Piece(kind="leg", index=1)]
     assert (last.at_s(0.0), last.reason) == (None, "no speed is given on the leg to W2")
     holed = zoo.route([*NORTH, (47.4, -29.4)])
     points = holed.waypoints
     holed = replace(holed, waypoints=(*points[:2], replace(points[2], gap_before=True), points[3]))
-    times = piece_times(lay_track(holed, zoo.SHIP))
+    times = _times(holed, zoo.SHIP, Conditions())
     assert times[FIRST].at_s(0.0) == 0.0
     reason = times[Piece(kind="leg", index=1)].reason
     assert reason is not None
@@ -120,8 +135,7 @@ def test_after_a_leg_without_speed_or_a_hole_no_time_is_known() -> None:
 
 
 def test_against_a_stream_faster_than_the_ship_no_time_is_known() -> None:
-    track = lay_track(_route(), zoo.SHIP, Conditions(set_deg=180.0, drift_kn=13.0))
-    reason = piece_times(track)[FIRST].reason
+    reason = _times(_route(), zoo.SHIP, Conditions(set_deg=180.0, drift_kn=13.0))[FIRST].reason
     assert reason is not None
     assert "faster than the ship" in reason
 

@@ -11,14 +11,17 @@ ROWS = {
     *("T1", "T2", "T4", "T5", "T6", "T7", "T8", "T11", "T12", "T13", "T15", "T16", "T18"),
     *("T19", "T21", "T23", "T26", "T27", "T29", "T30", "T31"),
     *("U1", "U2", "U4", "U5", "U6", "U8", "U10", "U11", "U13", "U14", "U17", "U18", "U19"),
-    *("F1", "F2", "F3", "F4", "F5", "F6", "F7", "F8", "F9", "F10", "F11"),
+    *("F1", "F2", "F3", "F4", "F5", "F6", "F7", "F8", "F9", "F10", "F11", "F12"),
+    *("H1", "H2", "H3", "H4", "H5", "H6", "H7", "H19", "L1", "L2", "L3"),
+    *("H10", "H13", "H14", "H15", "H18"),
+    *("S1", "S2", "S4", "S6", "S8", "S9", "S10", "S11", "S13", "S16", "S18", "S31", "S32", "S33"),
 }
 
 
 def _table() -> dict[str, list[str]]:
     lines = (FOLDER / "SOURCES.md").read_text("utf-8").splitlines()
     cells = [[cell.strip() for cell in line.strip("|").split("|")] for line in lines if "|" in line]
-    return {row[0]: row for row in cells if re.fullmatch(r"[EMGTUF]\d+", row[0])}
+    return {row[0]: row for row in cells if re.fullmatch(r"[EMGTUFHLS]\d+", row[0])}
 
 
 def test_every_row_has_a_line_and_every_line_a_test() -> None:

@@ -19,10 +19,12 @@ from tests import zoo
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.core.errors import Conflict, NotFound
 from wheelover.core.types.dangers import DANGER_CLASSES, WATER_KINDS
+from wheelover.core.types.watch import FIX_METHODS, STAGES
 from wheelover.formats.own_extension import PLAN
 from wheelover.formats.strict_json import read_json
 from wheelover.formats.xml_tree import Element, read_xml
-from wheelover.render.exports import FORMATS, ExportFile, Stamp, export_file
+from wheelover.render.exports import ROUTE_FORMATS as FORMATS
+from wheelover.render.exports import ExportFile, Stamp, export_file
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import plan_route
 from wheelover.usecases.read_route import read_route_file
@@ -111,13 +113,36 @@ LEG_MEMBERS = st.fixed_dictionaries(
         ),
     },
 )
-LEGS = with_current(LEG_MEMBERS)
+WORDS = TEXT.filter(str.strip)
+MONITORING = st.fixed_dictionaries(
+    {},
+    optional={
+        "stage": st.sampled_from(STAGES),
+        "fixing": st.fixed_dictionaries(
+            {"primary": st.sampled_from(FIX_METHODS)},
+            optional={"interval_min": st.floats(0.1, 1440.0)},
+        ),
+        "watch": WORDS,
+        "notes": st.one_of(WORDS, ODD.filter(str.strip)),
+    },
+).filter(bool)
+MORE_LEG_MEMBERS = st.fixed_dictionaries({}, optional={"monitoring": MONITORING})
+STOPS = st.fixed_dictionaries(
+    {},
+    optional={
+        "stay_min": st.floats(0.0, 525_600.0),
+        "arrive_from_utc": st.sampled_from(["2026-12-01T06:00:00Z", "2026-12-01T06:00:00.25Z"]),
+        "arrive_to_utc": st.just("2026-12-01T07:00:00Z"),
+    },
+)
+LEGS = st.builds(lambda one, more: {**one, **more}, with_current(LEG_MEMBERS), MORE_LEG_MEMBERS)
 TURNS = with_current(
     st.fixed_dictionaries(
         {},
         optional={
             "steering": st.sampled_from([None, "rudder", "rate", "radius"]),
             "rudder_deg": st.one_of(st.none(), st.floats(0.001, 90.0)),
+            "cue_ids": st.lists(IDS, min_size=1, max_size=2),
         },
     )
 )
@@ -141,6 +166,11 @@ WAYPOINTS = st.fixed_dictionaries(
 def requests(draw: st.DrawFn) -> dict[str, Any]:
     ids = draw(st.lists(IDS, min_size=2, max_size=5, unique=True))
     waypoints = [{"id": identity, **draw(WAYPOINTS)} for identity in ids]
+    for waypoint in waypoints[1:]:
+        waypoint.update(draw(STOPS))
+        leg = waypoint.get("leg")
+        if leg is not None and "speed_kn" not in leg and draw(st.booleans()):
+            leg["speed_over_ground_kn"] = draw(st.floats(0.001, 100.0))
     waypoints[0].pop("leg", None)
     lat_deg, lon_deg = draw(st.floats(-85.0, 85.0)), draw(st.sampled_from([-30.0, 0.0, 180.0]))
     for waypoint in waypoints:
@@ -416,7 +446,11 @@ SCHEMA = {
     "schedules": (("schedule", "extensions"), set()),
     "schedule": (("manual", "calculated", "extensions"), {"id", "name"}),
     "manual": (("scheduleElement", "extensions"), set()),
-    "scheduleElement": (("extensions",), {"waypointId", "speed", "eta", "etd"}),
+    "calculated": (("scheduleElement", "extensions"), set()),
+    "scheduleElement": (
+        ("extensions",),
+        {*("waypointId", "speed", "eta", "etd", "stay", "currentSpeed", "currentDirection")},
+    ),
 }
 """What may stand where, in this order, by schema-made samples of version 1.2."""
 
@@ -516,8 +550,9 @@ def test_schedules_are_spelled_as_the_version_has_them() -> None:
     request = kept_request(KEPT, "rtz")
     for version, spelled in (("1.0", b"<sheduleElement"), ("1.1", b"<scheduleElement")):
         body = made(request, "rtz", version=version).body
-        assert body.count(spelled) == 2
-        assert body.count(b"heduleElement") == 2
+        # Two that were kept, and two of our own schedule.
+        assert body.count(spelled) == 4
+        assert body.count(b"heduleElement") == 4
 
 
 def test_a_number_a_schedule_speaks_of_goes_to_no_other_waypoint() -> None:
@@ -669,7 +704,7 @@ def test_the_geometry_is_that_of_another_reader_too() -> None:
 
 
 def test_unknown_formats_and_versions() -> None:
-    with pytest.raises(NotFound, match="geojson, rtz, gpx, csv"):
+    with pytest.raises(NotFound, match="geojson, rtz, gpx, csv, html"):
         made(zoo.request(), "dbf")
     with pytest.raises(NotFound, match=r"1\.0, 1\.1, 1\.2"):
         made(zoo.request(), "rtz", version="2.0")

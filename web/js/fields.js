@@ -18,6 +18,7 @@ export const SHIP_FIELDS = [
   number("/ship/lateral_windage_m2", "Lateral windage", "m\u00b2", { hint: "above the water, for leeway; may be empty" }),
   number("/ship/windage_centre_from_bow_m", "Centre of windage from the bow", "m", { hint: "empty: midships" }),
   number("/ship/speed_kn", "Speed through the water", "kn", { hint: "used where a leg gives none" }),
+  number("/ship/max_speed_kn", "Most speed through the water", "kn", { hint: "what a given ETA is held against; may be empty" }),
   number("/ship/turn_radius_nm", "Turn radius", "NM", { hint: "used where a waypoint gives none" }),
   number("/ship/min_turn_radius_nm", "Least turn radius", "NM", { hint: "a limit of the ship" }),
   number("/ship/max_rate_of_turn_deg_per_min", "Greatest rate of turn", "deg/min", { hint: "a limit of the ship" }),
@@ -30,7 +31,11 @@ export const SHIP_FIELDS = [
   number("/ship/gm_m", "Metacentric height GM", "m", { hint: "for heel in turns and wind" }),
   number("/ship/kg_m", "Centre of gravity above the keel KG", "m", { hint: "may be empty" }),
   number("/ship/bg_m", "Centre of gravity above that of buoyancy BG", "m", { hint: "may be empty" }),
+  number("/ship/gyro_error_deg", "Gyro error", "deg", { hint: "added to the gyro's reading: low is positive; empty: not known" }),
   number("/ship/windage_centre_above_water_m", "Centre of windage above the water", "m", { hint: "for heel in wind" }),
+  number("/ship/eye_height_m", "Height of eye", "m", { hint: "above the water; empty: what is seen by eye is not known" }),
+  number("/ship/radar_height_m", "Height of the radar", "m", { hint: "its antenna, above the water" }),
+  number("/ship/radar_range_scale_nm", "Range scale of the radar", "NM", { hint: "in use at wheel-overs; empty: the least that shows the mark" }),
 ];
 
 /** The ways to give the reach; one of them is sent. */
@@ -50,6 +55,7 @@ export const LIMIT_FIELDS = [
   number("/conditions/depth_m", "Depth of water in the turns", "m", { hint: "the least of all turns; empty: SIM assumes deep water and says so" }),
   number("/conditions/wind_from_deg", "Wind from", "deg T", { hint: "the direction it comes from" }),
   number("/conditions/wind_kn", "Wind speed", "kn", { hint: "true wind; with the ship's windage SIM allows for leeway and weather helm" }),
+  number("/conditions/visibility_nm", "Visibility", "NM", { hint: "for marks and lights; empty: 10 NM" }),
   number("/conditions/wind_force_bft", "Wind force", "Beaufort", { hint: "SIM holds to force 5" }),
   { pointer: "/conditions/thrusters_in_use", label: "Thrusters in use in the turns", unit: null, kind: "flag", options: [["", "not said: no"], ["false", "no"], ["true", "yes"]], hint: "with thrusters SIM is not computed" },
 ];
@@ -75,12 +81,15 @@ export const SAFETY_FIELDS = [
   { pointer: "/limits/water", label: "Kind of water of legs that name none", unit: null, kind: "choice", options: [["", "not said"], ["open", "open"], ["coastal", "coastal"], ["confined", "confined"]] },
 ];
 
+/** How long before departure charts and publications may have been corrected last. */
+export const SOURCE_FIELDS = [number("/limits/sources_max_age_days", "Most age of sources", "days", { hint: "from the last correction to departure; empty: not judged" })];
+
 const REACH_POINTERS = REACH_KINDS.map((kind) => kind.pointer).filter(Boolean);
 
 /** Every field with a place of its own, for its label and its unit. */
-export const ALL_FIELDS = [...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...REACH_KINDS];
+export const ALL_FIELDS = [...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS, ...REACH_KINDS];
 
-const KINDS = new Map([...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS].map((field) => [field.pointer, field.kind]));
+const KINDS = new Map([...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS].map((field) => [field.pointer, field.kind]));
 REACH_POINTERS.forEach((pointer) => KINDS.set(pointer, "number"));
 
 /** Whether the page has a field for this pointer. */

@@ -26,6 +26,7 @@ from wheelover.api.guard import Guard
 from wheelover.api.idempotency import Idempotency
 from wheelover.api.import_jobs import ImportJobs
 from wheelover.api.openapi import describe
+from wheelover.api.progress import Progress
 from wheelover.api.push import Pusher
 from wheelover.api.rates import RateRefused, limit, rates_from_settings
 from wheelover.api.routers import (
@@ -94,6 +95,7 @@ ROUTERS = (
     differences.router,
     review.router,
     exports.router,
+    exports.progress_router,
     session.router,
     outside.router,
     accounts.router,
@@ -158,6 +160,7 @@ def create_app(database_url: str | None = None) -> FastAPI:
         write_first_code(store, door)
     app.state.pusher = Pusher(store, now_utc)
     app.state.imports = ImportJobs(store, now_utc)
+    app.state.progress = Progress()
     app.state.before_closing = [app.state.pusher.stop, app.state.imports.close]
     folders = Folders(web=Path(setting("web")), samples=Path(setting("samples")))
     app.state.folders = folders

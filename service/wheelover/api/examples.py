@@ -161,6 +161,19 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "route": _ROUTE,
         "ship": _SHIP,
         "hazards": _HAZARDS,
+        "marks": [
+            {
+                "id": "stell-light",
+                "name": "Stell light",
+                "lat_deg": 47.24,
+                "lon_deg": -29.98,
+                "kind": "light",
+                "height_m": 31.0,
+                "nominal_range_nm": 12.0,
+                "light_character": "Fl(2) W 10s",
+                "radar_conspicuous": True,
+            }
+        ],
         "limits": {"min_clearance_m": 500.0, "min_ukc_draught_ratio": 0.1},
         "conditions": {
             "tides": [
@@ -182,7 +195,49 @@ EXAMPLES: dict[str, dict[str, Any]] = {
                 "water_density_kg_per_m3": 1012.0,
             }
         ],
+        "daylight_needs": [{"waypoint_id": "WP02", "reason": "The mark is not lit"}],
         "departure_utc": "2026-11-25T14:02:00Z",
+    },
+    "DeparturesRequest": {
+        "plan": {
+            "route": _ROUTE,
+            "ship": {
+                **_SHIP,
+                "max_speed_kn": 14.0,
+                "consumption": [
+                    {"speed_kn": 10.0, "t_per_day": 8.0, "fuel": "MGO"},
+                    {"speed_kn": 13.0, "t_per_day": 14.0, "fuel": "MGO"},
+                ],
+            },
+            "conditions": {
+                "tides": [
+                    {
+                        "station": "Gat bar",
+                        "heights": [
+                            {"at_utc": "2026-11-25T12:00:00Z", "height_m": 0.5},
+                            {"at_utc": "2026-11-25T18:10:00Z", "height_m": 3.5},
+                            {"at_utc": "2026-11-26T00:20:00Z", "height_m": 0.6},
+                        ],
+                    }
+                ],
+                "streams": [
+                    {
+                        "station": "Gat bank",
+                        "source": "Own atlas",
+                        "high_waters_utc": ["2026-11-25T18:10:00Z"],
+                        "hours": [
+                            {"hour": -1, "set_deg": 40.0, "drift_kn": 1.6, "neap_drift_kn": 0.8},
+                            {"hour": 0, "set_deg": 60.0, "drift_kn": 0.6, "neap_drift_kn": 0.3},
+                            {"hour": 1, "set_deg": 210.0, "drift_kn": 1.2, "neap_drift_kn": 0.6},
+                        ],
+                        "range_ratio": 0.7,
+                    }
+                ],
+            },
+            "zones": [{"from_id": "WP02", "zone_description_h": 2.5}],
+            "departure_utc": "2026-11-25T14:02:00Z",
+        },
+        "shifts_s": [18000.0],
     },
     "TurnCardRequest": {
         "plan": {
@@ -374,6 +429,7 @@ PARAMETERS: dict[str, Any] = {
     "format_name": "geojson",
     "sequence": 1,
     "zoom": 3,
+    "watch": "waits-for-a-file-0",
     "column": 3,
     "row": 2,
 }

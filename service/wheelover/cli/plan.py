@@ -5,14 +5,19 @@ import os
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from wheelover.core.errors import InvalidInput, WheeloverError
 from wheelover.formats.strict_json import read_json
 from wheelover.render.exports import FORMATS, ExportFile, Stamp, export_file
 from wheelover.render.ledger_text import ledger_text
 from wheelover.usecases.canonical import json_bytes
+from wheelover.usecases.clock import now_utc
 from wheelover.usecases.read_route import read_route_file
+
+if TYPE_CHECKING:
+    from wheelover.render.paper import Printing
+    from wheelover.usecases.plan_route import PlanInputs
 
 WRONG_USE = 2
 UNUSABLE = 4
@@ -141,21 +146,26 @@ def _inputs(chosen: argparse.Namespace, route: dict[str, Any]) -> dict[str, Any]
 
 def _computed(chosen: argparse.Namespace, inputs: dict[str, Any]) -> dict[str, Any]:
     """Return the plan of a request; what is wrong with it is said of the file it came from."""
-    # The models take half a second to load; --help and wrong use need not wait for them.
-    from wheelover.api.body import as_model  # noqa: PLC0415
-    from wheelover.api.schemas.plan_request import PlanRequest  # noqa: PLC0415
-    from wheelover.usecases.gather import Gathered  # noqa: PLC0415
     from wheelover.usecases.plan_route import plan_route  # noqa: PLC0415
 
     try:
-        request = as_model(inputs, PlanRequest)
-        return plan_route(request.to_core(Gathered(inputs=inputs)))
+        return plan_route(_made(inputs))
     except InvalidInput as error:
         places = {"ship": chosen.ship, "hazards": chosen.hazards, "route": chosen.route}
         pointers = [fault.pointer or "" for fault in error.faults]
         first = pointers[0].split("/")[1] if pointers and "/" in pointers[0] else "route"
         path = places.get(first) or Path("options")
         raise _Unusable(path, _lines(error, f"/{first}")) from error
+
+
+def _made(inputs: dict[str, Any]) -> "PlanInputs":
+    """Return the inputs of a plan from a request."""
+    # The models take half a second to load; --help and wrong use need not wait for them.
+    from wheelover.api.body import as_model  # noqa: PLC0415
+    from wheelover.api.schemas.plan_request import PlanRequest  # noqa: PLC0415
+    from wheelover.usecases.gather import Gathered  # noqa: PLC0415
+
+    return as_model(inputs, PlanRequest).to_core(Gathered(inputs=inputs))
 
 
 def _lines(error: WheeloverError, prefix: str) -> list[str]:
@@ -191,7 +201,17 @@ def _write(path: Path, inputs: dict[str, Any], document: dict[str, Any]) -> tupl
     if kind == "json":
         made = ExportFile(name=path.name, media_type="application/json", body=json_bytes(document))
     else:
-        made = export_file(kind, inputs, document, Stamp())
+        # The coastline takes as long to load as all else of the command.
+        from wheelover.usecases.map_parts import parts_for  # noqa: PLC0415
+
+        made = export_file(
+            kind,
+            inputs,
+            document,
+            Stamp(),
+            parts=parts_for(kind, inputs),
+            printing=_printing(kind, inputs, document),
+        )
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -202,6 +222,15 @@ def _write(path: Path, inputs: dict[str, Any], document: dict[str, Any]) -> tupl
         Path(name).unlink(missing_ok=True)
         raise
     return made.warnings
+
+
+def _printing(kind: str, inputs: dict[str, Any], document: dict[str, Any]) -> "Printing | None":
+    """Return what paper is printed with; other formats need none of it."""
+    if kind != "pdf":
+        return None
+    from wheelover.usecases.printing import printing_of  # noqa: PLC0415
+
+    return printing_of(_made, inputs, document, now_utc())
 
 
 def _umask() -> int:

@@ -1,8 +1,10 @@
 """``wheelover serve``: the service on this machine."""
 
 import argparse
+import gc
 import socket
 import sys
+import threading
 from typing import TYPE_CHECKING
 
 from wheelover import __version__
@@ -42,6 +44,7 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     only loopback is listened on, and with accounts no password goes over an open link unless the
     setting for the ship's own network says so.
     """
+    gc.disable()  # what is made at a start stays, and looking through it takes a fifth of the time
     import uvicorn  # noqa: PLC0415  --help and --version need not wait for it
 
     from wheelover.api import create_app  # noqa: PLC0415
@@ -83,8 +86,22 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
     sys.stdout.flush()
     _with_worker(app)
+    _go_on_with_what_waited()
     uvicorn.Server(config).run(sockets=[listening])
     return 0
+
+
+def _go_on_with_what_waited() -> None:
+    """Collect garbage again, but not what was made so far, and load what a start did not need."""
+    gc.freeze()
+    gc.enable()
+    threading.Thread(target=_load_late, name="late parts", daemon=True).start()
+
+
+def _load_late() -> None:
+    """Load what a plan needs and a start does not wait for, so that the first plan need not."""
+    import scipy.optimize  # noqa: PLC0415
+    import scipy.spatial  # noqa: PLC0415, F401
 
 
 def _with_worker(app: "FastAPI") -> None:

@@ -1,9 +1,19 @@
 """The whole computation, as a table of contents: five values in, one plan out."""
 
+from dataclasses import replace
+
 import numpy as np
 
+from wheelover.core.aids.candidates import mark_set_of
+from wheelover.core.aids.lines import aid_lines
+from wheelover.core.aids.room import Waters
+from wheelover.core.aids.turn_cues import cues_of_turns, lookout_of
+from wheelover.core.basis.aid_lines import line_rows
+from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
+from wheelover.core.basis.sky import sky_rows
+from wheelover.core.basis.streams import stream_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
 from wheelover.core.checks.workings import Workings
@@ -11,13 +21,20 @@ from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
 from wheelover.core.coast.of_runs import Sea, with_water
 from wheelover.core.coast.of_track import land_of
+from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
+from wheelover.core.schedule.points import sky_of
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
-from wheelover.core.times import piece_times
+from wheelover.core.times.pieces import times_of
+from wheelover.core.times.schedule import schedule_of
+from wheelover.core.times.settle import settle
+from wheelover.core.times.surroundings import with_surroundings
 from wheelover.core.track import Track, lay_track
+from wheelover.core.types.bridge import NO_BRIDGE, OF_CONTINGENCY, Bridge
 from wheelover.core.types.chart import Chart
+from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
@@ -33,6 +50,7 @@ def make_plan(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge = NO_BRIDGE,
 ) -> Plan:
     """Return the plan of a route for a ship, checked against what was loaded.
 
@@ -49,17 +67,19 @@ def make_plan(
         Current, water and wind.
     limits : Limits
         Margins the plan is held against.
+    bridge : Bridge
+        What is given for the bridge team.
 
     Returns
     -------
     Plan
         With every finding and one row in the check register for every check that was due.
     """
-    workings = _workings(route, ship, chart, conditions, limits)
+    workings = _with_lines(_workings(route, ship, chart, conditions, limits, bridge))
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
-        route=route,
+        route=workings.route,
         legs=track.legs,
         turns=track.turns,
         clearances=workings.clearances,
@@ -67,7 +87,7 @@ def make_plan(
         checks=rows,
         basis=(
             *basis_rows(
-                route,
+                workings.route,
                 ship,
                 chart,
                 conditions,
@@ -78,6 +98,10 @@ def make_plan(
             ),
             *charted_rows(None if on_chart is None else on_chart.charted),
             *water_rows(ship, conditions, limits, workings.depths),
+            *sky_rows(ship, workings.sky),
+            *stream_rows(conditions),
+            *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
+            *line_rows(workings.aid_lines),
         ),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
@@ -86,12 +110,38 @@ def make_plan(
         depths=workings.depths,
         land=workings.land,
         limit_set=limits.limit_set,
-        times=piece_times(track),
+        times=workings.times,
+        schedule=workings.schedule,
         rules=rule_rows(workings, rows, findings),
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
+        aid_lines=workings.aid_lines,
+        marks=workings.marks.marks,
+        cues=workings.cues,
+        bridge=workings.bridge,
+        sky=workings.sky,
+        sources_max_age_days=limits.sources_max_age_days,
     )
+
+
+def _with_lines(workings: Workings) -> Workings:
+    """Return the workings with the lines to steer by."""
+    waters = Waters(
+        chart=workings.chart,
+        on_chart=workings.on_chart,
+        land=workings.land,
+        limits=workings.limits,
+    )
+    lines = aid_lines(
+        workings.route,
+        workings.track,
+        workings.marks,
+        lookout_of(workings.ship, workings.conditions),
+        waters,
+        workings.clearances,
+    )
+    return replace(workings, aid_lines=lines)
 
 
 def _workings(
@@ -100,9 +150,13 @@ def _workings(
     chart: Chart,
     conditions: Conditions,
     limits: Limits,
+    bridge: Bridge,
 ) -> Workings:
     """Return everything that is computed of a plan before it is judged."""
     with np.errstate(invalid="raise", divide="raise"):
+        timing = settle(route, ship, conditions)
+        route, times = timing.route, times_of(timing)
+        conditions = replace(conditions, departure_s=timing.departure_s)
         track = lay_track(route, ship, conditions)
         checked, charted = on_cells(chart, wanted_for(route, ship, limits))
         on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
@@ -113,7 +167,7 @@ def _workings(
     sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
     turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
-    return Workings(
+    workings = Workings(
         route=route,
         ship=ship,
         chart=checked,
@@ -129,11 +183,51 @@ def _workings(
         depths=on_water(
             (route, ship, conditions, limits),
             (track.legs, track.turns, track.pieces),
-            piece_times(track),
+            times,
             (chart, on_chart),
             clearances,
         ),
         land=_land(track, chart, legs_swept, ship),
+    )
+    schedule = with_surroundings(
+        schedule_of(timing, track, times),
+        track,
+        times,
+        (route, ship, conditions),
+        (checked.hazards, on_chart),
+    )
+    timed = replace(workings, times=times, schedule=schedule)
+    return _for_the_team(timed, charted, chart, bridge)
+
+
+def _for_the_team(
+    workings: Workings, charted: Charted | None, chart: Chart, bridge: Bridge
+) -> Workings:
+    """Return the same with what the bridge team steers and watches by."""
+    route, ship, limits = workings.route, workings.ship, workings.limits
+    track = workings.track
+    marks = mark_set_of(charted, chart.hazards, chart.marks)
+    return replace(
+        workings,
+        marks=marks,
+        cues=cues_of_turns(
+            (route, ship, workings.conditions, limits),
+            (track.legs, track.turns),
+            workings.times,
+            marks,
+            workings.swept_turns,
+        ),
+        sky=sky_of((route, ship), (track.legs, track.turns), workings.schedule),
+        bridge=for_the_bridge(
+            (route, ship, workings.conditions, limits, bridge),
+            track,
+            (workings.chart, chart.cells, workings.on_chart),
+            workings.clearances,
+            workings.times,
+            workings.swept_legs,
+            workings.land,
+            lambda its, her, then, asked: make_plan(its, her, chart, then, asked, OF_CONTINGENCY),
+        ),
     )
 
 

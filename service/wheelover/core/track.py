@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Literal
 
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.legs import leg_lines
@@ -11,15 +10,22 @@ from wheelover.core.turns.room import LegRoom, leg_room, with_room
 from wheelover.core.types.circumstances import STILL_WATER, Conditions
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.manoeuvre import Current, Steering
-from wheelover.core.types.route import LegWishes, LineKind, Position, Route, TurnWishes, Waypoint
+from wheelover.core.types.route import (
+    CurrentGiven,
+    LegWishes,
+    LineKind,
+    Position,
+    Route,
+    SpeedSource,
+    TurnWishes,
+    Waypoint,
+)
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.track import CurrentSource, LegLine, PlannedLeg, PlannedTurn, Side
+from wheelover.core.types.track import LegLine, PlannedLeg, PlannedTurn, Side
 from wheelover.core.units import m_per_s_from_kn
 
 DEFAULT_LINE: LineKind = "rhumb"
 DEFAULT_STEERING: Steering = "rudder"
-
-SpeedSource = Literal["leg", "ship"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,15 +37,6 @@ class _RawLeg:
     end: Waypoint
     wishes: LegWishes
     line: LegLine | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CurrentGiven:
-    """The current that counts on a leg or in a turn, and what gives it."""
-
-    set_deg: float
-    drift_kn: float
-    source: CurrentSource
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,7 +123,7 @@ def _turns(
         if before.from_index + 1 != after.from_index:
             continue
         waypoint = route.waypoints[after.from_index]
-        given = current_in(waypoint.turn, current_on(before.wishes, conditions))
+        given = _in_turn(waypoint, _on_leg(before, conditions))
         currents.append(given)
         corners.append(
             Corner(
@@ -178,6 +175,20 @@ def current_in(wishes: TurnWishes | None, on_leg: CurrentGiven | None) -> Curren
     return CurrentGiven(set_deg=wishes.set_deg, drift_kn=wishes.drift_kn, source="turn")
 
 
+def _on_leg(leg: _RawLeg, conditions: Conditions) -> CurrentGiven | None:
+    """Return the current on a leg, the schedule's where it settled one."""
+    if leg.end.settled is not None:
+        return leg.end.settled.on_leg
+    return current_on(leg.wishes, conditions)
+
+
+def _in_turn(waypoint: Waypoint, on_leg: CurrentGiven | None) -> CurrentGiven | None:
+    """Return the current in a turn; its own goes before the schedule's."""
+    return current_in(
+        waypoint.turn, on_leg if waypoint.settled is None else waypoint.settled.in_turn
+    )
+
+
 def _flow(given: CurrentGiven) -> Current:
     """Return a current as the manoeuvres take it."""
     return Current(set_deg=given.set_deg, drift_m_per_s=m_per_s_from_kn(given.drift_kn))
@@ -197,7 +208,9 @@ def _as_asked(turn: PlannedTurn, corner: Corner, given: CurrentGiven | None) -> 
 
 
 def _speed_kn(leg: _RawLeg, ship: ShipProfile | None) -> float | None:
-    """Return the speed through the water on a leg: its own, else the ship's."""
+    """Return the speed through the water on a leg: the schedule's, its own, else the ship's."""
+    if leg.end.settled is not None:
+        return leg.end.settled.speed_kn
     if leg.wishes.speed_kn is not None:
         return leg.wishes.speed_kn
     return None if ship is None else ship.speed_kn
@@ -231,7 +244,7 @@ def _legs(
         before, after = at.get(leg.from_index), at.get(leg.from_index + 1)
         from_m = before.arc.tangent_out_m if before is not None and before.arc is not None else 0.0
         in_m = after.arc.tangent_in_m if after is not None and after.arc is not None else 0.0
-        wishes, given = leg.wishes, current_on(leg.wishes, conditions)
+        wishes, given = leg.wishes, _on_leg(leg, conditions)
         legs.append(
             PlannedLeg(
                 index=index,
@@ -306,6 +319,8 @@ def _outer_side(turn: PlannedTurn | None) -> Side | None:
 
 def _speed_source(leg: _RawLeg, ship: ShipProfile | None) -> SpeedSource | None:
     """Return where the speed on a leg comes from."""
+    if leg.end.settled is not None:
+        return leg.end.settled.speed_source
     if leg.wishes.speed_kn is not None:
         return "leg"
     return "ship" if ship is not None and ship.speed_kn is not None else None

@@ -12,6 +12,7 @@ from wheelover.core.manoeuvre.model import ship_model
 from wheelover.core.sweep.hull import hull_shape_m
 from wheelover.core.sweep.of_turns import clearances_of, legs_beside, swept_turn, window_of
 from wheelover.core.sweep.strip import swept_strip, swept_width
+from wheelover.core.times.settle import settle
 from wheelover.core.track import Track, lay_track
 from wheelover.core.turns.band import MEMBERS, band_of
 from wheelover.core.turns.compare import simulated_row
@@ -62,6 +63,7 @@ def make_turn_card(
     InvalidInput
         When there is no turn at that waypoint.
     """
+    route = settle(route, ship, conditions).route
     track, waypoint_index = _track_about(route, ship, conditions, waypoint_id)
     turn = next((one for one in track.turns if one.waypoint_id == waypoint_id), None)
     if turn is None:
@@ -93,6 +95,33 @@ def make_turn_card(
     )
 
 
+def turn_runs(
+    route: Route, ship: ShipProfile | None, conditions: Conditions
+) -> tuple[tuple[PlannedTurn, CardRun | None], ...]:
+    """Return every turn of a route with her run through it from the planned wheel-over.
+
+    Parameters
+    ----------
+    route, ship, conditions
+        As for a plan (core/planning.py).
+
+    Returns
+    -------
+    tuple
+        Turns in sailing order; None for one that is not simulated or has no wheel-over.
+    """
+    with np.errstate(invalid="raise", divide="raise"):
+        track = lay_track(route, ship, conditions)
+    found: list[tuple[PlannedTurn, CardRun | None]] = []
+    for turn in track.turns:
+        row, place = simulated_row(turn.wheel_overs), turn.planned.position
+        run = None
+        if ship is not None and row is not None and row.manoeuvre is not None and place is not None:
+            run = _run(turn, ship, row.manoeuvre, place)
+        found.append((turn, run))
+    return tuple(found)
+
+
 def case_found(
     case: Case,
     route: Route,
@@ -114,8 +143,9 @@ def case_found(
         As in ``make_turn_card``.
     """
     try:
+        settled = settle(route, ship, conditions).route
         tried_route, tried_ship, around = with_tried(
-            route, ship, conditions, case.waypoint_id, case.tried
+            settled, ship, conditions, case.waypoint_id, case.tried
         )
         track, waypoint_index = _track_about(tried_route, tried_ship, around, case.waypoint_id)
     except InvalidInput as error:

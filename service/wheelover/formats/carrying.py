@@ -5,7 +5,7 @@ from collections import Counter
 from wheelover.core.types.route import Carried, CarriedFormat, CarriedKind
 from wheelover.formats.own_extension import MANUFACTURER, NAMESPACE
 from wheelover.formats.xml_text import fragment
-from wheelover.formats.xml_tree import Element, refused
+from wheelover.formats.xml_tree import Element, Name, refused
 
 MOST_PIECES = 20_000
 MOST_PIECE_XML = 65_536
@@ -75,14 +75,24 @@ class Carrier:
         return tuple(self._pieces)
 
     def attributes(
-        self, into: str, element: Element, known: frozenset[str], waypoint_id: str | None = None
+        self,
+        into: str,
+        element: Element,
+        known: frozenset[str],
+        waypoint_id: str | None = None,
+        displaced: tuple[tuple[Name, str], ...] = (),
     ) -> None:
-        """Keep the attributes of an element that are not in the known ones."""
+        """Keep the attributes of an element that are not in the known ones.
+
+        Those ``displaced`` by ours are kept as well, where nobody has written theirs anew.
+        """
         rest = tuple(
             (name, value)
             for name, value in element.attributes
             if name[0] != _SCHEMA_INSTANCE and (name[0] or name[1] not in known)
         )
+        written = {name for name, _ in rest}
+        rest += tuple(pair for pair in displaced if pair[0] not in written)
         if not rest:
             return
         alone = Element(name=element.name, attributes=rest, scope=element.scope)

@@ -16,6 +16,7 @@ from wheelover.formats.csv_table import (
     read_table,
 )
 from wheelover.formats.hemispheres import with_hemispheres
+from wheelover.formats.more_wishes import asked
 from wheelover.formats.positions import NotUnderstood, coordinate_deg, has_letter, shown
 from wheelover.formats.reading import (
     CLASS_COLUMN,
@@ -153,7 +154,9 @@ def _waypoint(table: Table, cells: tuple[str, ...], invented_id: str, signed: bo
         turn=turn_wishes(
             table.cell(cells, "turn_steering").lower(),
             lambda column: _number(table, cells, column),
+            lambda column: table.text(cells, column),
         ),
+        **asked("waypoint", lambda column: table.text(cells, column)),
     )
 
 
@@ -195,6 +198,7 @@ def _leg(table: Table, cells: tuple[str, ...]) -> LegWishes | None:
         channel_width_m=_number(table, cells, "channel_width_m"),
         water=water,
         min_clearance_by_class=by_class,
+        **asked("leg", lambda column: table.text(cells, column)),
     )
     return None if wishes == LegWishes() else wishes
 

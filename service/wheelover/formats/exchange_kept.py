@@ -1,6 +1,7 @@
 """What a route exchange file says and no plan uses: which attributes and elements are kept."""
 
 from wheelover.formats.carrying import Carrier, own_element
+from wheelover.formats.exchange_schedule import without_own
 from wheelover.formats.own_extension import PLAN, WAYPOINT, Own
 from wheelover.formats.reading import PartReading
 from wheelover.formats.xml_tree import Element
@@ -24,9 +25,10 @@ def kept_pieces(root: Element, waypoints: Element, parts: list[PartReading]) -> 
     carrier = Carrier("rtz", root.name[0])
     plan = Own(element=own_element(root, PLAN))
     carrier.attributes("route", root, frozenset({"version"}))
-    carrier.elements("route", root, frozenset({"routeInfo", "waypoints"}))
+    carrier.elements("route", without_own(root), frozenset({"routeInfo", "waypoints"}))
     for info in root.named("routeInfo"):
-        carrier.attributes("routeInfo", info, frozenset({"routeName"}) | _ours(plan, info))
+        known = frozenset({"routeName"}) | _ours(plan, info)
+        carrier.attributes("routeInfo", info, known, displaced=plan.displaced("routeInfo"))
         carrier.elements("routeInfo", info, frozenset())
     carrier.elements("waypoints", waypoints, frozenset({"defaultWaypoint", "waypoint"}))
     for default in waypoints.named("defaultWaypoint")[:1]:
@@ -45,14 +47,15 @@ def _carried_at(carrier: Carrier, element: Element, identity: str) -> None:
     """Keep what one waypoint says and no plan uses; its number too, where it is not its id."""
     own = Own(element=own_element(element, WAYPOINT))
     number_is_id = element.attribute("id") == identity
-    known = WAYPOINT_READ if number_is_id else WAYPOINT_READ - {"id"}
-    carrier.attributes("waypoint", element, known, identity)
+    known = (WAYPOINT_READ if number_is_id else WAYPOINT_READ - {"id"}) | _ours(own, element)
+    carrier.attributes("waypoint", element, known, identity, own.displaced("waypoint"))
     carrier.elements("waypoint", element, frozenset({"position", "leg"}), identity)
     for position in element.named("position"):
         carrier.attributes("waypoint/position", position, frozenset({"lat", "lon"}), identity)
         carrier.elements("waypoint/position", position, frozenset(), identity)
     for leg in element.named("leg"):
-        carrier.attributes("waypoint/leg", leg, LEG_READ | _ours(own, leg), identity)
+        known = LEG_READ | _ours(own, leg)
+        carrier.attributes("waypoint/leg", leg, known, identity, own.displaced("leg"))
         carrier.elements("waypoint/leg", leg, frozenset(), identity)
 
 

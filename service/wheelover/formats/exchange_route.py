@@ -12,6 +12,8 @@ from wheelover.core.errors import Fault, UnknownFormat
 from wheelover.core.types.route import LegWishes, LineKind, Waypoint
 from wheelover.formats.carrying import own_element
 from wheelover.formats.exchange_kept import LEG_READ, kept_pieces
+from wheelover.formats.exchange_schedule import without_own
+from wheelover.formats.more_wishes import asked
 from wheelover.formats.own_extension import PLAN, WAYPOINT, Own, asks_nothing, decimal
 from wheelover.formats.positions import NotUnderstood
 from wheelover.formats.reading import (
@@ -125,7 +127,7 @@ class _Reader:
     """Reads the waypoints of one file and remembers what has to be said of them all."""
 
     def __init__(self, root: Element, waypoints: Element) -> None:
-        self._root = root
+        self._root = without_own(root)
         found = waypoints.named("defaultWaypoint")
         leg = found[0].named("leg") if found else ()
         self._defaults = _Defaults(
@@ -163,6 +165,7 @@ class _Reader:
             wheel_over=own.wheel_over(),
             leg=None if asks_nothing(wishes) else wishes,
             turn=own.turn(),
+            **asked("waypoint", own.text),
         )
 
     def _radius_nm(self, element: Element, own: Own, identity: str) -> tuple[float | None, bool]:

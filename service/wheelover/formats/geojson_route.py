@@ -6,6 +6,7 @@ from typing import Any
 from wheelover.core.errors import Fault, UnreadableFile
 from wheelover.core.types.route import LegWishes, Waypoint
 from wheelover.formats.crs84 import is_crs84
+from wheelover.formats.more_wishes import as_text, asked
 from wheelover.formats.positions import NotUnderstood, shown
 from wheelover.formats.reading import (
     CLASS_COLUMN,
@@ -215,8 +216,11 @@ def _waypoint(coordinates: Any, properties: Any, free_id: str) -> Waypoint:
         ),
         leg=_leg(properties),
         turn=turn_wishes(
-            _word(properties, "turn_steering") or "", lambda member: _number(properties, member)
+            _word(properties, "turn_steering") or "",
+            lambda member: _number(properties, member),
+            lambda member: as_text(properties.get(member)),
         ),
+        **asked("waypoint", lambda member: as_text(properties.get(member))),
     )
 
 
@@ -251,6 +255,7 @@ def _leg(properties: dict[str, Any]) -> LegWishes | None:
         channel_width_m=_number(properties, "channel_width_m"),
         water=water,
         min_clearance_by_class=by_class,
+        **asked("leg", lambda member: as_text(properties.get(member))),
     )
     return None if wishes == LegWishes() else wishes
 

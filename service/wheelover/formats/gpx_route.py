@@ -3,6 +3,7 @@
 from wheelover.core.errors import Fault, UnknownFormat
 from wheelover.core.types.route import Waypoint
 from wheelover.formats.carrying import Carrier, own_element
+from wheelover.formats.more_wishes import asked
 from wheelover.formats.own_extension import PLAN, WAYPOINT, WHEEL_OVER, Own, asks_nothing
 from wheelover.formats.positions import NotUnderstood
 from wheelover.formats.reading import (
@@ -117,6 +118,7 @@ def _waypoint(element: Element, invented_id: str) -> Waypoint:
         wheel_over=own.wheel_over(),
         leg=None if asks_nothing(wishes) else wishes,
         turn=own.turn(),
+        **asked("waypoint", own.text),
     )
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.route import LegWishes, LineKind, TurnWishes, WheelOverChoice
+from wheelover.formats.more_wishes import asked
 from wheelover.formats.positions import NotUnderstood
 from wheelover.formats.reading import (
     CLASS_COLUMN,
@@ -31,6 +32,7 @@ MANUFACTURER = "wheelover"
 PLAN: Name = (NAMESPACE, "plan")
 WAYPOINT: Name = (NAMESPACE, "waypoint")
 WHEEL_OVER: Name = (NAMESPACE, "wheel_over")
+SCHEDULE: Name = (NAMESPACE, "schedule")
 
 _NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{0,40})?|\.\d{1,40})", re.ASCII)
 
@@ -120,6 +122,16 @@ class Own:
         marks = None if self.element is None else self.element.attribute("words")
         return words_mark(name, text) in (marks or "").split()
 
+    def displaced(self, into: str) -> tuple[tuple[Name, str], ...]:
+        """Return attributes of other systems that ours stand in the place of, by that place."""
+        start = f"displaced_{into}_"
+        pairs = () if self.element is None else self.element.attributes
+        return tuple(
+            (("", name[1].removeprefix(start)), text)
+            for name, text in pairs
+            if name[1].startswith(start)
+        )
+
     def wheel_over(self) -> WheelOverChoice | None:
         """Return the planned wheel-over the file gives, None when it gives none."""
         return wheel_over_choice(
@@ -129,7 +141,7 @@ class Own:
 
     def turn(self) -> TurnWishes | None:
         """Return what the file asks of the turn at a waypoint, None when it asks nothing."""
-        return turn_wishes(self.text("turn_steering") or "", self._member)
+        return turn_wishes(self.text("turn_steering") or "", self._member, self.text)
 
     def _member(self, name: str) -> float | None:
         """Return a number whose range goes by the name it has in the file."""
@@ -158,6 +170,7 @@ class Own:
             channel_width_m=self._member("channel_width_m"),
             water=water,
             min_clearance_by_class=by_class,
+            **asked("leg", self.text),
         )
 
 

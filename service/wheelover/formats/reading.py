@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Literal
+from typing import Any, Literal
 
 from wheelover.core.errors import Fault, UnreadableFile
 from wheelover.core.types.dangers import DANGER_CLASSES, WATER_KINDS, DangerClass, WaterKind
@@ -19,6 +19,7 @@ from wheelover.core.types.route import (
     WheelOverChoice,
 )
 from wheelover.core.types.survey import CATZOCS, Catzoc
+from wheelover.formats.more_wishes import NOT_FIRST, asked
 from wheelover.formats.positions import NotUnderstood
 
 LINES: dict[str, LineKind] = {"rhumb": "rhumb", "geodesic": "geodesic"}
@@ -161,10 +162,17 @@ def sound_waypoints(parts: list[PartReading]) -> tuple[tuple[Waypoint, ...], tup
         for one, after in pairwise(waypoints)
         if (one.lat_deg, one.lon_deg) == (after.lat_deg, after.lon_deg)
     )[:_MOST_NOTES]
-    if first.leg is None:
-        return waypoints, notes
-    note = f"no leg leads to the first waypoint, {first.id}: what it asks of one is not used"
-    return (replace(first, leg=None), *waypoints[1:]), (note, *notes)
+    unused: dict[str, str] = {}
+    if first.leg is not None:
+        unused["leg"] = f"no leg leads to the first waypoint, {first.id}: what it asks of one"
+    for name in NOT_FIRST:
+        if getattr(first, name) is not None:
+            unused[name] = (
+                f"she starts from the first waypoint, {first.id}: a time of arrival there"
+            )
+    said = tuple(f"{words} is not used" for words in dict.fromkeys(unused.values()))
+    nothing: dict[str, Any] = dict.fromkeys(unused, None)
+    return (replace(first, **nothing), *waypoints[1:]), (*said, *notes)
 
 
 def wheel_over_choice(method: str, distance_nm: float | None) -> WheelOverChoice | None:
@@ -209,7 +217,11 @@ def current(
     return set_deg, drift_kn
 
 
-def turn_wishes(steering: str, number: Callable[[str], float | None]) -> TurnWishes | None:
+def turn_wishes(
+    steering: str,
+    number: Callable[[str], float | None],
+    text: Callable[[str], str | None],
+) -> TurnWishes | None:
     """Return what a file asks of the turn at a waypoint, None when it asks nothing.
 
     Parameters
@@ -218,6 +230,8 @@ def turn_wishes(steering: str, number: Callable[[str], float | None]) -> TurnWis
         The name of the steering, empty where the file gives none.
     number : function
         Gives the number of a member, in its range; None where the file gives none.
+    text : function
+        Gives the text of a member; None or empty where the file gives none.
 
     Raises
     ------
@@ -232,6 +246,7 @@ def turn_wishes(steering: str, number: Callable[[str], float | None]) -> TurnWis
         rudder_deg=number("turn_rudder_deg"),
         set_deg=set_deg,
         drift_kn=drift_kn,
+        **asked("turn", text),
     )
     return None if wishes == TurnWishes() else wishes
 

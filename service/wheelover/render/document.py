@@ -8,15 +8,21 @@ from wheelover.core.types.plan import BasisRow, CheckRow, Finding, Plan, Subject
 from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
+from wheelover.render.aid_lines import leg_lines
+from wheelover.render.bend_lines import turn_lines
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
+from wheelover.render.contingencies import contingency_rows
+from wheelover.render.cues import marks_document, turn_cues
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
 from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
+from wheelover.render.monitoring import RULE, monitoring_rows
 from wheelover.render.near import near_by_piece
+from wheelover.render.points import found_rows, point_rows
 from wheelover.render.rounding import (
     DEGREES,
     METRES,
@@ -27,6 +33,9 @@ from wheelover.render.rounding import (
     position,
     rounded,
 )
+from wheelover.render.schedule import schedule_document
+from wheelover.render.sky import leg_courses_documents, sun_documents
+from wheelover.render.sources import checklists_document, sources_document
 
 Document = dict[str, Any]
 
@@ -42,7 +51,9 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         **_pieces(plan, chart),
         "clearances": clearance_rows(plan.clearances.rows, chart, plan.on_chart),
         "charts": charts_document(plan.on_chart),
+        "marks": marks_document(plan),
         "depths": depth_rows(plan),
+        "schedule": {**schedule_document(plan), "sun": sun_documents(plan)},
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "limit_set": limit_set(plan.limit_set),
@@ -52,6 +63,12 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
             "distance_nm": None if plan.track_m is None else rounded(nm_from_m(plan.track_m), MILES)
         },
         "cautions": caution_rows(),
+        "fixing_rule": RULE,
+        "points": point_rows(plan),
+        "points_found": found_rows(plan),
+        "sources": sources_document(plan),
+        "checklists": checklists_document(plan),
+        "contingencies": contingency_rows(plan, chart, plan_document),
     }
 
 
@@ -63,7 +80,11 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     late = {one.turn_index: one for one in plan.late_helms}
     strips = {one.leg_index: one for one in plan.swept_legs}
     land = land_rows(plan)
+    cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
+    lines, bends = leg_lines(plan, chart), turn_lines(plan)
+    watched = monitoring_rows(plan, chart)
+    courses = leg_courses_documents(plan)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -74,6 +95,9 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "land": land.get(piece),
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
+            **lines[leg.index],
+            "monitoring": watched[leg.index],
+            "courses": courses[leg.index],
         }
         legs.append(row)
     for turn in plan.turns:
@@ -86,6 +110,8 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
+            "index_lines": bends[turn.index],
+            "cues": turn_cues(cues.get(turn.index), plan),
         }
         turns.append(row)
     return {"legs": legs, "turns": turns}

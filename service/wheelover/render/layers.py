@@ -12,13 +12,18 @@ from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes, Position, TurnWishes, Waypoint
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
+from wheelover.render.aid_layers import line_features
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charted_features
 from wheelover.render.clearances import clearance_features
+from wheelover.render.contingencies import contingency_features
+from wheelover.render.cues import cue_features
 from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
 from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
+from wheelover.render.points import point_features
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
+from wheelover.render.schedule_more import time_labels
 from wheelover.render.shapes import shapes_of, vertex_count
 
 Feature = dict[str, Any]
@@ -55,6 +60,11 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *charted,
         *clearance_features(plan.clearances.rows),
         *land_features(plan),
+        *line_features(plan),
+        *time_labels(plan),
+        *cue_features(plan),
+        *point_features(plan),
+        *contingency_features(plan),
     ]
     return {
         "type": "FeatureCollection",

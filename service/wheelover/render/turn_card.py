@@ -51,7 +51,7 @@ def turn_card_document(card: TurnCard, chart: Chart) -> Document:
             "off_track_band_m": _between(_off(card.band, turn.planned.method)),
         },
         "reason": card.swept.reason,
-        "run": None if card.run is None else _run(card.run, card),
+        "run": None if card.run is None else run_document(card.run, card.loa_m, card.beam_m),
         "swept": [hull_clearance(one, chart) for one in card.swept.clearances or ()],
         "window": window_document(card.swept.window, chart),
         "window_reason": card.swept.window_reason,
@@ -120,8 +120,16 @@ def _band(band: Band) -> Document:
     }
 
 
-def _run(run: CardRun, card: TurnCard) -> Document:
-    """Return her run in columns, and what the hull sweeps."""
+def run_document(run: CardRun, loa_m: float | None, beam_m: float | None) -> Document:
+    """Return her run in columns, and what the hull sweeps.
+
+    Parameters
+    ----------
+    run : CardRun
+        The run.
+    loa_m, beam_m : float or None
+        Of the ship; without them no outlines are drawn.
+    """
     motion = run.motion
     lat, lon = places_from(run.helm_at, motion.east_m, motion.north_m)
     width = run.width
@@ -139,7 +147,7 @@ def _run(run: CardRun, card: TurnCard) -> Document:
             "rudder_deg": _column(motion.rudder_deg, OTHER),
             "drift_deg": [rounded(one, OTHER) for one in run.drift_deg],
         },
-        "outlines": _outlines(run, card),
+        "outlines": _outlines(run, loa_m, beam_m),
         "strip": _strip(run.strip),
         "width": None
         if width is None
@@ -157,9 +165,9 @@ def _column(values: Floats, digits: int) -> list[float]:
     return [rounded(one, digits) for one in values.tolist()]
 
 
-def _outlines(run: CardRun, card: TurnCard) -> list[Document]:
+def _outlines(run: CardRun, loa_m: float | None, beam_m: float | None) -> list[Document]:
     """Return the outline of the hull at some moments of the run, the first and last among them."""
-    if card.loa_m is None or card.beam_m is None:
+    if loa_m is None or beam_m is None:
         return []
     motion = run.motion
     count = motion.time_s.size
@@ -167,7 +175,7 @@ def _outlines(run: CardRun, card: TurnCard) -> list[Document]:
     some = Motion(
         **{name: getattr(motion, name)[kept] for name in Motion.__slots__},
     )
-    lat, lon = outlines_deg(some, run.helm_at, hull_shape_m(card.loa_m, card.beam_m))
+    lat, lon = outlines_deg(some, run.helm_at, hull_shape_m(loa_m, beam_m))
     return [
         {
             "t_s": rounded(at_s, SECONDS),

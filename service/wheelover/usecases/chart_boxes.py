@@ -9,7 +9,7 @@ import numpy as np
 from wheelover.core.arrays import Floats
 from wheelover.core.units import NM_M
 from wheelover.store.charts import ChartEdition
-from wheelover.usecases.search_boxes import near_boxes, wanted_clearance_m
+from wheelover.usecases.search_boxes import near_boxes, routes_of, wanted_clearance_m
 
 LEAST_REACH_M = 2.0 * NM_M
 
@@ -23,7 +23,7 @@ def reach_m(inputs: Document) -> float:
     """Return how far beside its legs a plan looks for what is charted, metres."""
     limits = inputs.get("limits") or {}
     wanted = [LEAST_REACH_M, wanted_clearance_m(inputs), float(limits.get("max_off_track_m") or 0)]
-    for one in inputs["route"]["waypoints"]:
+    for one in (waypoint for route in routes_of(inputs) for waypoint in route["waypoints"]):
         leg = one.get("leg") or {}
         wanted += [
             float(leg.get(side) or 0.0) * NM_M for side in ("xtd_port_nm", "xtd_starboard_nm")
@@ -32,17 +32,19 @@ def reach_m(inputs: Document) -> float:
 
 
 def route_boxes(inputs: Document) -> Floats:
-    """Return the boxes around the legs of a route, before any distance is added.
+    """Return the boxes around the legs of a route and its contingencies, before any distance.
 
     Returns
     -------
     ndarray, shape (n, 4)
         South, west, north and east edge, degrees; east is beyond 180 where a leg crosses it.
     """
-    points = inputs["route"]["waypoints"]
-    rows = [_box(before, after) for before, after in pairwise(points)]
-    if not rows and points:
-        rows = [_box(points[0], points[0])]
+    rows = []
+    for route in routes_of(inputs):
+        points = route["waypoints"]
+        rows += [_box(before, after) for before, after in pairwise(points)]
+        if len(points) == 1:
+            rows.append(_box(points[0], points[0]))
     return np.array(rows, dtype=np.float64).reshape(-1, 4)
 
 

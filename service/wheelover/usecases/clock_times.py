@@ -21,6 +21,24 @@ def with_clock(document: Document, departure_utc: str | None) -> None:
     if departure_utc is None:
         return
     start = datetime.fromisoformat(departure_utc)
+    _at_pieces(document, start)
+    _at_points(document, start)
+    for one in document["contingencies"]:
+        leaves = one["leaves"]
+        if leaves is None or leaves["at_s"] is None:
+            continue
+        leaves["at_utc"] = clock(start, leaves["at_s"])
+        if leaves["at_utc"] is not None:
+            _at_pieces(one["plan"], datetime.fromisoformat(leaves["at_utc"]))
+
+
+def _at_pieces(document: Document, start: datetime) -> None:
+    """Put the time of the clock where dangers are abeam, at cues, and where to give up the plan."""
+    for turn in document["turns"]:
+        cues = turn["cues"]
+        for one in () if cues is None else (cues, *cues["warning_points"]):
+            if one["after_s"] is not None:
+                one["at_utc"] = clock(start, one["after_s"])
     for piece in (*document["legs"], *document["turns"]):
         for one in piece["near"]:
             abeam = one["abeam"]
@@ -28,6 +46,22 @@ def with_clock(document: Document, departure_utc: str | None) -> None:
                 at_utc = clock(start, abeam["after_s"])
                 abeam["at_utc"] = at_utc
                 abeam["time_reason"] = BEYOND if at_utc is None else None
+    aborts = [leg["monitoring"]["abort"] for leg in document["legs"]]
+    for one in (one[member] for one in aborts if one for member in ("abort", "no_return")):
+        if one is not None and one["at_s"] is not None:
+            one["at_utc"] = clock(start, one["at_s"])
+
+
+def _at_points(document: Document, start: datetime) -> None:
+    """Put the time of the clock at action points and at their notices."""
+    places = [one[member] for one in document["points"] for member in ("place", "notice")]
+    places += [one["place"] for one in document["points_found"]]
+    for one in places:
+        if one is not None and one["at_s"] is not None:
+            one["at_utc"] = clock(start, one["at_s"])
+    for one in document["points"]:
+        if one["notice_at_s"] is not None:
+            one["notice_at_utc"] = clock(start, one["notice_at_s"])
 
 
 def clock(start: datetime, after_s: float) -> str | None:

@@ -1,11 +1,14 @@
 """Give a plan out as a file: a draft as it stands, or a frozen revision as it was."""
 
+from collections.abc import Callable
 from typing import Any
 
 from wheelover.render.exports import EXCHANGE_VERSION, ExportFile, Stamp, export_file
+from wheelover.render.paper import Printing
 from wheelover.store import Store
 from wheelover.usecases.drafts import DraftView
 from wheelover.usecases.gather import Gathered
+from wheelover.usecases.map_parts import parts_for
 from wheelover.usecases.record import view_in
 from wheelover.usecases.revisions import revision_of
 from wheelover.usecases.standing_words import standing_lines
@@ -17,6 +20,7 @@ def export_draft(
     gathered: Gathered,
     result: dict[str, Any],
     version: str = EXCHANGE_VERSION,
+    printing: Printing | None = None,
 ) -> ExportFile:
     """Return a draft as a file, marked as a draft.
 
@@ -32,6 +36,8 @@ def export_draft(
         The plan computed from them.
     version : {"1.0", "1.1", "1.2"}
         Of the route exchange format, where that is written.
+    printing : Printing or None
+        When it is printed, with her runs through the turns, where paper is written.
 
     Raises
     ------
@@ -43,7 +49,11 @@ def export_draft(
     stamp = Stamp(
         plan_id=view.row.id, created_utc=view.row.changed_utc, demonstration=view.row.demonstration
     )
-    return export_file(format_name, gathered.with_ship, result, stamp, version=version)
+    inputs = gathered.with_ship
+    parts = parts_for(format_name, inputs)
+    return export_file(
+        format_name, inputs, result, stamp, version=version, parts=parts, printing=printing
+    )
 
 
 def export_revision(
@@ -52,11 +62,25 @@ def export_revision(
     plan_id: str,
     number: int,
     version: str = EXCHANGE_VERSION,
+    printing: Callable[[dict[str, Any], dict[str, Any]], Printing] | None = None,
 ) -> ExportFile:
     """Return a revision as a file: the result that was frozen, nothing computed again.
 
     The file says where the revision stands now, who approved it and what was said of it, and where
     the vessel's audit log ends.
+
+    Parameters
+    ----------
+    store : Store
+        Where the revision is kept.
+    format_name : str
+        One of the formats of export.
+    plan_id, number : str, int
+        The revision.
+    version : {"1.0", "1.1", "1.2"}
+        Of the route exchange format, where that is written.
+    printing : callable or None
+        From the frozen inputs, ship resolved, and result to what paper is printed with.
 
     Raises
     ------
@@ -82,4 +106,13 @@ def export_revision(
         demonstration=bool(inputs.get("demonstration", False)),
         standing=standing_lines(view, head),
     )
-    return export_file(format_name, inputs, document["result"], stamp, version=version)
+    result = document["result"]
+    return export_file(
+        format_name,
+        inputs,
+        result,
+        stamp,
+        version=version,
+        parts=parts_for(format_name, inputs),
+        printing=None if printing is None else printing(inputs, result),
+    )

@@ -3,6 +3,7 @@
 from typing import Any
 
 from wheelover.core.types.route import Carried, LegWishes, TurnWishes, Waypoint, WheelOverChoice
+from wheelover.formats.more_wishes import answered
 from wheelover.formats.reading import RouteReading
 from wheelover.formats.route_file import read_route
 
@@ -54,6 +55,7 @@ def _waypoint(waypoint: Waypoint) -> dict[str, Any]:
         "wheel_over": _wheel_over(waypoint.wheel_over),
         "leg": None if waypoint.leg is None else _leg(waypoint.leg),
         "turn": None if waypoint.turn is None else _turn(waypoint.turn),
+        **answered("waypoint", waypoint),
     }
     return _given(members)
 
@@ -79,6 +81,7 @@ def _leg(wishes: LegWishes) -> dict[str, Any]:
             "channel_width_m": wishes.channel_width_m,
             "water": wishes.water,
             "min_clearance_by_class": dict(wishes.min_clearance_by_class) or None,
+            **answered("leg", wishes),
         }
     )
 
@@ -91,6 +94,7 @@ def _turn(wishes: TurnWishes) -> dict[str, Any]:
             "rudder_deg": wishes.rudder_deg,
             "set_deg": wishes.set_deg,
             "drift_kn": wishes.drift_kn,
+            **answered("turn", wishes),
         }
     )
 

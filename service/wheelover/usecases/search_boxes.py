@@ -14,7 +14,7 @@ from wheelover.core.units import NM_M
 
 Document = dict[str, Any]
 
-_TRACK = ("leg", "turn")
+_TRACK = ("leg", "turn", "contingency")
 _MINUTES = 60.0
 
 
@@ -136,12 +136,17 @@ def wanted_clearance_m(inputs: Document, limit_set: Document | None = None) -> f
         The limit set that counts, as it is stored or answered; that of the inputs when None.
     """
     asking = [inputs.get("limits") or {}]
-    asking += [one.get("leg") or {} for one in inputs["route"]["waypoints"]]
+    asking += [one.get("leg") or {} for route in routes_of(inputs) for one in route["waypoints"]]
     given = limit_set or inputs.get("limit_set") or {}
     asking += [given.get(kind) or {} for kind in WATER_KINDS]
     wanted = [one.get("min_clearance_m") for one in asking]
     wanted += [m for one in asking for m in (one.get("min_clearance_by_class") or {}).values()]
     return max((float(one) for one in wanted if one is not None), default=0.0)
+
+
+def routes_of(inputs: Document) -> list[Document]:
+    """Return the routes of a plan that are checked: its own, and those of its contingencies."""
+    return [inputs["route"], *(one["route"] for one in inputs.get("contingencies") or [])]
 
 
 def asked_by(document: Document) -> Document:

@@ -3,12 +3,15 @@
 from typing import Any
 
 from wheelover.render.difference.words import WORDS, moved_said, number, word_and_unit
+from wheelover.usecases.step_bridge import bridge_said
+from wheelover.usecases.step_monitoring import monitoring_said
 
 Document = dict[str, Any]
 
 _LONGEST = 280
 _MOST_NAMED = 3
-_OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn")
+_OF_SCHEDULE = ("eta_utc", "stay_min", "arrive_from_utc", "arrive_to_utc")
+_OF_TURN = ("steering", "rudder_deg", "set_deg", "drift_kn", "cue_ids")
 
 
 def step_name(before: Document, after: Document) -> str:
@@ -51,7 +54,7 @@ def _route(before: Document, after: Document) -> list[str]:
         said.append("Order of the waypoints changed")
     for one in kept:
         said += _waypoint(old[one][1], new[one][1], number(new[one][0]))
-    return said
+    return [*said, *monitoring_said({one: old[one][1] for one in old}, new)]
 
 
 def _selected(before: Document, after: Document) -> list[str]:
@@ -112,7 +115,7 @@ def _waypoint(before: Document, after: Document, shown: str) -> list[str]:
     said = []
     if (before["lat_deg"], before["lon_deg"]) != (after["lat_deg"], after["lon_deg"]):
         said.append(f"Moved WPT {shown} {moved_said(before, after)[2]}")
-    members = ("name", "turn_radius_nm", "wheel_over")
+    members = ("name", "turn_radius_nm", "wheel_over", *_OF_SCHEDULE)
     said += _members(before, after, members, f"WPT {shown}")
     leg_before, leg_after = before.get("leg") or {}, after.get("leg") or {}
     said += _members(leg_before, leg_after, tuple(WORDS), f"Leg to WPT {shown}")
@@ -146,16 +149,20 @@ def _value(value: Any) -> str:
     if isinstance(value, dict):
         method = value.get("method")
         return str(method).replace("_", " ") if method else f"{value.get('distance_nm'):.10g} NM"
+    if isinstance(value, list):
+        return ", ".join(map(str, value))[:60] or "none"
     return f"{value:.10g}" if isinstance(value, float) else str(value)[:60]
 
 
 _MEMBERS: tuple[tuple[tuple[str, ...], str], ...] = (
     (("hazards",), "Dangers changed"),
+    (("marks",), "Own marks changed"),
     (("hazard_set_ids", "hazard_set_editions"), "Hazard sets changed"),
     (("all_charts", "chart_ids", "chart_editions"), "Charts changed"),
     (("limits",), "Limits changed"),
     (("conditions",), "Conditions changed"),
     (("draughts",), "Draughts along the passage changed"),
+    (("zones",), "Zone descriptions changed"),
 )
 """Members of which it is only said that they changed."""
 
@@ -173,7 +180,7 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):
         said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
-    said += _alternatives(before, after)
+    said += [*_alternatives(before, after), *bridge_said(before, after)]
     return [*said, *_cases(before.get("cases") or [], after.get("cases") or [])]
 
 

@@ -28,6 +28,15 @@ export const setLeg = (id, member, value) => (inputs) => withWaypoint(inputs, id
   return { ...waypoint, leg: Object.keys(leg).length > 0 ? leg : undefined };
 });
 
+/** An object with the member at the end of a path set, or taken out; what is left empty goes too. */
+function withDeep(members, [step, ...rest], value) {
+  const inner = rest.length > 0 ? withDeep(members?.[step] ?? {}, rest, value) : value;
+  return withoutEmpty({ ...members, [step]: inner && typeof inner === "object" && Object.keys(inner).length === 0 ? undefined : inner });
+}
+
+/** Sets a member of the legs to some waypoints, in one step; its path begins in the leg. */
+export const setOnLegs = (ids, path, value) => (inputs) => ids.reduce((before, id) => withWaypoint(before, id, (waypoint) => withDeep(waypoint, ["leg", ...path], value)), inputs);
+
 /** Sets members of a part of a waypoint, `turn` or `leg`, in one step; undefined takes one out. */
 export const setPart = (id, part, members) => (inputs) => withWaypoint(inputs, id, (waypoint) => {
   const now = withoutEmpty({ ...waypoint[part], ...members });
@@ -106,12 +115,18 @@ export const setTop = (members) => (inputs) => withoutEmpty({ ...inputs, ...memb
 /** A move reaches as far as the turns next to the waypoint; what those turns are held against is one further on. */
 const REACH = 3;
 
-/** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs, no cases, no alternatives. */
+/** What belongs to the whole passage, or names waypoints that a part of it need not have. */
+const OF_THE_WHOLE = ["hazards", "hazard_set_ids", "hazard_set_editions", "cases", "alternatives", "marks", "points", "contingencies", "sources", "checklists",
+  "draughts", "departure_utc", "zones", "daylight_needs", "waivers"];
+
+/** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs, no cases, no alternatives, nothing for the bridge team. */
 export function sliceAround(inputs, id, position) {
   const { index } = findWaypoint(inputs, id);
   const from = Math.max(index - REACH, 0);
   const moved = moveTo(id, position)(inputs).route.waypoints.slice(from, index + REACH + 1);
   const { leg, gap_before: gap, ...first } = moved[0];
-  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, cases, alternatives, ...rest } = inputs;
-  return { from, request: { ...rest, route: { name: inputs.route.name, waypoints: [first, ...moved.slice(1)] } } };
+  const rest = Object.fromEntries(Object.entries(inputs).filter(([name]) => !OF_THE_WHOLE.includes(name)));
+  const { tides, streams, ...conditions } = inputs.conditions || {};
+  const waypoints = [first, ...moved.slice(1)].map(({ eta_utc: eta, stay_min: stay, arrive_from_utc: early, arrive_to_utc: late, ...one }) => one);
+  return { from, request: { ...rest, ...(inputs.conditions ? { conditions } : {}), route: { name: inputs.route.name, waypoints } } };
 }

@@ -4,6 +4,7 @@ import { el, replace, show } from "../dom.js";
 import { countText, dateText, known } from "../format.js";
 import { featureCount, hasDangers, storedSet, usesCells } from "../hazards.js";
 import { set, state, watch } from "../state.js";
+import { clockText } from "../times.js";
 import { hasShip } from "./ship.js";
 
 function routeLine() {
@@ -61,13 +62,59 @@ function depthLine() {
   return [known(limits?.min_ukc_m) ? `under keel ${limits.min_ukc_m} m` : "no least under keel", tides ? countText(tides, "tide table") : known(conditions?.tide_m) && `tide ${conditions.tide_m} m`].filter(Boolean).join(", ");
 }
 
+function monitoringLine() {
+  const legs = state.inputs?.route.waypoints.slice(1) || [];
+  const said = legs.filter(({ leg }) => leg?.monitoring?.fixing?.interval_min).length;
+  return legs.length === 0 ? "no leg yet" : `fixing said of ${said} of ${countText(legs.length, "leg")}`;
+}
+
+function contingenciesLine() {
+  const count = state.inputs?.contingencies?.length ?? 0;
+  return count === 0 ? "none given" : countText(count, "contingency", "contingencies");
+}
+
+function sourcesLine() {
+  const { sources = [] } = state.inputs || {};
+  const open = sources.filter(({ consulted }) => !consulted).length;
+  return [sources.length === 0 ? "none named" : `${sources.length} named`, open > 0 && `${open} not consulted`].filter(Boolean).join(", ");
+}
+
+function scheduleLine() {
+  const { departure_utc: departure, conditions, route } = state.inputs || {};
+  const etas = route?.waypoints.filter((one) => one.eta_utc).length;
+  return [departure ? `departs ${clockText(departure)}` : "no departure", etas > 0 && `${countText(etas, "ETA")} given`, conditions?.streams?.length > 0 && countText(conditions.streams.length, "stream")].filter(Boolean).join(", ");
+}
+
+function daylightLine() {
+  const count = state.inputs?.daylight_needs?.length ?? 0;
+  return count === 0 ? "no need said" : countText(count, "need");
+}
+
+function marksLine() {
+  const count = state.inputs?.marks?.length ?? 0;
+  return count === 0 ? "none of one's own" : `${countText(count, "mark")} of one's own`;
+}
+
+function linesLine() {
+  const legs = state.plan?.answer.legs ?? [];
+  const served = legs.filter(({ index_lines: index }) => index && !index.reason && index.not_served.length === 0).length;
+  return legs.length === 0 ? "no leg yet" : `${served} of ${countText(legs.length, "leg")} served`;
+}
+
 const ENTRIES = [
   ["route", "Route", routeLine],
   ["ship", "Ship", shipLine],
   ["limits", "Limits and conditions", limitsLine],
   ["charts", "Charts", chartsLine],
   ["dangers", "Dangers", dangersLine],
+  ["marks", "Marks", marksLine],
+  ["lines", "Index and clearing lines", linesLine],
   ["depth", "Depth and tide", depthLine],
+  ["monitoring", "Monitoring", monitoringLine],
+  ["contingencies", "Contingencies", contingenciesLine],
+  ["sources", "Sources and checklists", sourcesLine],
+  ["schedule", "Schedule", scheduleLine],
+  ["daylight", "Daylight", daylightLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];
@@ -82,7 +129,7 @@ function entry([key, label, line]) {
     button.setAttribute("aria-expanded", String(state.openPanel === key));
     show(document.getElementById(`panel-${key}`), state.openPanel === key);
   });
-  watch(["inputs", "form", "reading", "storedShip", "shipEdited", "hazardSets", "charts", "draft"], () => replace(value, line()));
+  watch(["inputs", "plan", "form", "reading", "storedShip", "shipEdited", "hazardSets", "charts", "draft"], () => replace(value, line()));
   return button;
 }
 

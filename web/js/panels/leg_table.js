@@ -1,15 +1,18 @@
 /** Members of the legs as a table of fields, one row for each leg: each field is a step when it is left. */
 
 import { el, tableBox } from "../dom.js";
-import { findWaypoint, setLeg } from "../draft/edits.js";
+import { findWaypoint, setOnLegs } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
 import { readNumber } from "../fields.js";
 import { numberText } from "../format.js";
 import { state } from "../state.js";
 import { forget, keyOf, rememberSent, texts, wrongIn } from "./not_taken.js";
 
-const kept = (id, { member, write = String }) => {
-  const value = findWaypoint(state.inputs, id).waypoint?.leg?.[member];
+/** Where a column's member stands in the leg. */
+const pathOf = ({ part = [], member }) => [...part, member];
+
+const kept = (id, { write = String, ...column }) => {
+  const value = pathOf(column).reduce((of, step) => of?.[step], findWaypoint(state.inputs, id).waypoint?.leg);
   return value === undefined || value === null ? "" : write(value);
 };
 
@@ -19,17 +22,17 @@ const read = ({ unit, reader = (text) => readNumber(text, unit) }, text) => read
 function take(id, column, input) {
   const text = input.value;
   const name = `leg-${column.member}`;
-  if (text.trim() === kept(id, column)) { forget(id, name, `leg/${column.member}`); return null; }
+  if (text.trim() === kept(id, column)) { forget(id, name, `leg/${pathOf(column).join("/")}`); return null; }
   rememberSent(id, name, text);
   const { value, error } = read(column, text);
   if (error) texts.set(keyOf(id, name), { text, error });
-  else { texts.delete(keyOf(id, name)); edit(setLeg(id, column.member, value)); }
+  else { texts.delete(keyOf(id, name)); edit(setOnLegs([id], pathOf(column), value)); }
   return error;
 }
 
 function cell(id, leg, column) {
   const domId = `leg-${column.member}-${id}`;
-  const wrong = wrongIn(id, `leg-${column.member}`, `leg/${column.member}`, kept(id, column));
+  const wrong = wrongIn(id, `leg-${column.member}`, `leg/${pathOf(column).join("/")}`, kept(id, column));
   const message = el("span", { class: "field-error", id: `${domId}-error`, "data-testid": `error-${domId}`, hidden: !wrong }, wrong?.error);
   const own = { id: domId, "data-testid": domId, "aria-label": `${leg}, ${column.label}`, "aria-describedby": `${domId}-error`, "aria-invalid": String(Boolean(wrong)) };
   const changed = () => {
@@ -39,13 +42,13 @@ function cell(id, leg, column) {
     input.setAttribute("aria-invalid", String(Boolean(error)));
   };
   const input = column.options
-    ? el("select", { ...own, on: { change: () => edit(setLeg(id, column.member, input.value || undefined)) } }, column.options.map(([value, words]) => el("option", { value, selected: kept(id, column) === value }, words)))
+    ? el("select", { ...own, on: { change: () => edit(setOnLegs([id], pathOf(column), input.value || undefined)) } }, column.options.map(([value, words]) => el("option", { value, selected: kept(id, column) === value }, words)))
     : el("input", { type: "text", autocomplete: "off", ...own, on: { change: changed } });
   if (!column.options) input.value = wrong ? wrong.text : kept(id, column);
   return el("td", { "data-label": column.unit ? `${column.label} ${column.unit}` : column.label }, input, message);
 }
 
-/** The table; `columns` are {member, label, unit, options, reader, write}. */
+/** The table; `columns` are {member, label, unit, options, reader, write}, and `part` where the member is not the leg's own. */
 export function legTable(caption, testId, columns) {
   const { waypoints } = state.inputs.route;
   if (waypoints.length < 2) return el("p", { class: "field-hint" }, "No leg yet.");

@@ -8,11 +8,13 @@ import { insertAfter, placeOff, placeTyped, removeWaypoint } from "../draft/wayp
 import { readNumber } from "../fields.js";
 import { courseText, known, numberText, positionText } from "../format.js";
 import { set, state } from "../state.js";
+import { readTime, typedTime } from "../times.js";
 import { forget, keyOf, rememberSent, texts, wrongIn } from "./not_taken.js";
 import { wheelOverField } from "./wheel_over_field.js";
 
 const LEG_FIELDS = [
   ["speed_kn", "Speed", "kn"],
+  ["speed_over_ground_kn", "Or speed over the ground", "kn"],
   ["xtd_port_nm", "XTD port", "NM"],
   ["xtd_starboard_nm", "XTD stbd", "NM"],
   ["min_clearance_m", "Least clearance", "m"],
@@ -104,6 +106,24 @@ const turnRudderField = (id) => numberField({ id, name: "turn-rudder", label: "R
 /** How one turn is steered, and the current in it. */
 const steeredFields = ({ id, turn }) => [steeringField(id, turn), turnRudderField(id), currentField(id, "turn", "Current in the turn: sets, drift", "like 040 1.5; empty: that of the leg, else the plan's")];
 
+/** A time in UTC of a waypoint; an empty text takes it out. */
+function timeField(id, member, label, hint) {
+  const take = (text) => {
+    const { value, error } = readTime(text);
+    if (!error) edit(setMember(id, member, value));
+    return error;
+  };
+  return textField({ id, name: member, label, unit: "UTC", valueOf: (waypoint) => typedTime(waypoint[member]), take, path: member, hint });
+}
+
+/** When she is to be there, how long she stays, and the window of arrival. */
+function timeFields({ id }, index) {
+  if (index === 0) return el("p", { class: "field-hint" }, "When she leaves it is the departure, under Schedule.");
+  return el("div", { class: "fields" }, timeField(id, "eta_utc", "ETA", "like 2026-11-25 14:02; makes the speed of legs that give none"),
+    numberField({ id, name: "stay_min", label: "Stays", unit: "min", valueOf: (waypoint) => waypoint.stay_min, put: (value) => setMember(id, "stay_min", value), path: "stay_min" }),
+    timeField(id, "arrive_from_utc", "Arrive not before"), timeField(id, "arrive_to_utc", "Arrive not after"));
+}
+
 /** Runs what asks the service; its refusal becomes the field's message. */
 async function refusedWith(work) {
   try {
@@ -179,6 +199,6 @@ export function waypointEditor(id) {
   const waypoint = state.inputs.route.waypoints[index];
   if (!waypoint) return null;
   return el("div", { class: "editor", "data-testid": "editor", role: "group", "aria-label": `WPT ${numberText(index)} (${id})` },
-    el("h3", {}, `WPT ${numberText(index)} (${id})`), waypointFields(waypoint),
+    el("h3", {}, `WPT ${numberText(index)} (${id})`), waypointFields(waypoint), el("h3", {}, "Times"), timeFields(waypoint, index),
     index > 0 && el("h3", {}, `Leg ${numberText(index - 1)}-${numberText(index)}`), legFields(waypoint, index), actions(id));
 }

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
+from wheelover.api.schemas.contingencies import ContingencyIn
 from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.schemas.limit_set import (
     Depth,
@@ -14,6 +15,14 @@ from wheelover.api.schemas.limit_set import (
     Seconds,
     WaiverIn,
 )
+from wheelover.api.schemas.marks import (
+    MOST_MARKS,
+    MarkIn,
+    Visibility,
+    WarningIn,
+    own_marks,
+    warnings_wished,
+)
 from wheelover.api.schemas.passage import (
     DraughtChangeIn,
     TideIn,
@@ -22,9 +31,13 @@ from wheelover.api.schemas.passage import (
     draughts_along,
     tides_on,
 )
+from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.sky import DaylightNeedIn, daylight_needs
+from wheelover.api.schemas.sources import ChecklistsIn, SourceIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
+from wheelover.api.schemas.streams import StreamIn, streams_on
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
@@ -38,7 +51,9 @@ from wheelover.api.schemas.strict import (
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.zones import ZoneIn, zones_on
 from wheelover.core.types.alternative import Alternative
+from wheelover.core.types.bridge import Bridge
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.ship import ShipProfile
@@ -47,6 +62,7 @@ from wheelover.usecases.coast import coast_wanted
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 
+WithIds = list[PointIn] | list[ContingencyIn] | list[SourceIn] | None
 EditionNumber = Annotated[int, Field(ge=1, le=2**31)]
 
 
@@ -57,6 +73,8 @@ class ConditionsIn(Strict):
     tide_m is the height of tide where no table of tides counts. Waves are taken off by their
     allowance, else by their significant height. height_datum_m is how far above chart datum the
     level lies that clearances under bridges and cables count from, where they do not say it.
+    Streams go before set_deg and drift_kn on the legs that they cover. The meteorological
+    visibility counts for lights and marks: 10 NM where nobody says.
     """
 
     set_deg: Direction | None = None
@@ -68,10 +86,12 @@ class ConditionsIn(Strict):
     wind_from_deg: Direction | None = None
     wind_kn: WindSpeed | None = None
     tides: Annotated[list[TideIn], Field(max_length=100)] | None = None
+    streams: Annotated[list[StreamIn], Field(max_length=100)] | None = None
     wave_height_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
     wave_allowance_m: Annotated[float, Field(ge=0.0, le=30.0, description="Metres")] | None = None
     water_density_kg_per_m3: WaterDensity | None = None
     height_datum_m: Annotated[float, Field(ge=-20.0, le=20.0, description="Metres")] | None = None
+    visibility_nm: Visibility | None = None
 
     def to_core(self, ids: list[str], departure_utc: str | None) -> Conditions:
         """Return them as the core takes them.
@@ -88,9 +108,14 @@ class ConditionsIn(Strict):
         InvalidConditions
             For what no plan can be made from.
         """
-        plain = Conditions(**self.model_dump(exclude={"tides"}))
+        plain = Conditions(**self.model_dump(exclude={"tides", "streams"}))
         departure_s = None if departure_utc is None else seconds_from_utc(departure_utc)
-        return replace(plain, tides=tides_on(self.tides or (), ids), departure_s=departure_s)
+        return replace(
+            plain,
+            tides=tides_on(self.tides or (), ids),
+            streams=streams_on(self.streams or (), ids),
+            departure_s=departure_s,
+        )
 
 
 class LimitsIn(Strict):
@@ -100,7 +125,8 @@ class LimitsIn(Strict):
     that name none, and ``helm_late_s`` how late the helm is taken to be to see what lies ahead
     then: 30 s where nobody says. Under the keel the greater of min_ukc_m and min_ukc_draught_ratio
     times the draught is required; over the mast min_overhead_m, and electrical_distance_m under
-    cables besides.
+    cables besides. Charts and publications corrected last more than sources_max_age_days before
+    departure are found.
     """
 
     min_clearance_m: ClearanceLimit | None = None
@@ -116,6 +142,8 @@ class LimitsIn(Strict):
     electrical_distance_m: (
         Annotated[float, Field(ge=0.0, le=100.0, description="Metres")] | None
     ) = None
+    sources_max_age_days: Annotated[float, Field(ge=0.0, le=10_000.0)] | None = None
+    warning_points: Annotated[list[WarningIn], Field(min_length=1, max_length=6)] | None = None
 
 
 class AlternativeIn(Strict):
@@ -164,6 +192,7 @@ class PlanRequest(Strict):
     chart_ids: Annotated[list[Word], Field(max_length=1000)] | None = None
     chart_editions: Annotated[dict[str, EditionNumber], Field(max_length=1000)] | None = None
     check_land: bool | None = None
+    marks: Annotated[list[MarkIn], Field(max_length=MOST_MARKS)] | None = None
     conditions: ConditionsIn | None = None
     draughts: Annotated[list[DraughtChangeIn], Field(max_length=200)] | None = None
     limits: LimitsIn | None = None
@@ -174,7 +203,13 @@ class PlanRequest(Strict):
     cases: Annotated[list[CaseIn], Field(max_length=200)] | None = None
     alternatives: Annotated[list[AlternativeIn], Field(max_length=20)] | None = None
     amendment: AmendmentIn | None = None
+    points: Annotated[list[PointIn], Field(max_length=200)] | None = None
+    contingencies: Annotated[list[ContingencyIn], Field(max_length=20)] | None = None
+    sources: Annotated[list[SourceIn], Field(max_length=300)] | None = None
+    checklists: ChecklistsIn | None = None
     departure_utc: UtcTime | None = None
+    zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
+    daylight_needs: Annotated[list[DaylightNeedIn], Field(max_length=500)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -185,6 +220,15 @@ class PlanRequest(Strict):
             raise ValueError("each hazard set and each chart may be named once")
         return ids
 
+    @field_validator("marks")
+    @classmethod
+    def _each_mark_once(cls, given: list[MarkIn] | None) -> list[MarkIn] | None:
+        """Refuse two marks of one id: nobody could say which is steered by."""
+        ids = [one.id for one in given or ()]
+        if len(set(ids)) != len(ids):
+            raise ValueError("each mark needs an id of its own")
+        return given
+
     @field_validator("alternatives")
     @classmethod
     def _each_named_once(cls, given: list[AlternativeIn] | None) -> list[AlternativeIn] | None:
@@ -192,6 +236,15 @@ class PlanRequest(Strict):
         ids = [one.id for one in given or ()]
         if len(set(ids)) != len(ids):
             raise ValueError("each alternative needs an id of its own")
+        return given
+
+    @field_validator("points", "contingencies", "sources")
+    @classmethod
+    def _each_id_once(cls, given: WithIds) -> WithIds:
+        """Refuse two action points, contingencies or sources of one id."""
+        ids = [one.id for one in given or ()]
+        if len(set(ids)) != len(ids):
+            raise ValueError("each needs an id of its own")
         return given
 
     @field_validator("ship_id")
@@ -268,26 +321,50 @@ class PlanRequest(Strict):
         return PlanInputs(
             route=self.route.to_core(),
             ship=self._ship_along(ship, ids),
-            chart=replace(chart_of(origins), cells=gathered.cells, coast=coast, no_coast=no_coast),
-            conditions=(self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
-            limits=self._limits(gathered),
+            chart=replace(
+                chart_of(origins),
+                cells=gathered.cells,
+                coast=coast,
+                no_coast=no_coast,
+                marks=own_marks(self.marks),
+            ),
+            conditions=replace(
+                (self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
+                zones=zones_on(self.zones or (), ids),
+            ),
+            limits=self._limits(gathered, ids),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,
             demonstration=self.demonstration,
             cases=tuple(one.to_core() for one in self.cases or ()),
             alternatives=tuple(one.to_core() for one in self.alternatives or ()),
+            bridge=self._bridge(),
         )
 
-    def _limits(self, gathered: Gathered) -> Limits:
+    def _bridge(self) -> Bridge:
+        """Return what is given for the bridge team."""
+        return Bridge(
+            points=tuple(one.to_core() for one in self.points or ()),
+            contingencies=tuple(
+                one.to_core(index) for index, one in enumerate(self.contingencies or ())
+            ),
+            sources=tuple(one.to_core() for one in self.sources or ()),
+            ticked=() if self.checklists is None else self.checklists.to_core(),
+        )
+
+    def _limits(self, gathered: Gathered, ids: list[str]) -> Limits:
         """Return the limits with the limit set that counts, and what is waived of it."""
+        given = self.limits or LimitsIn()
         limit_set = None if self.limit_set is None else self.limit_set.to_core()
         if gathered.limit_set is not None:
             stored = LimitSetIn.model_validate(gathered.limit_set.contents)
             limit_set = stored.to_core(gathered.limit_set)
         return Limits(
-            **(self.limits or LimitsIn()).model_dump(),
+            **given.model_dump(exclude={"warning_points"}),
+            warning_points=warnings_wished(given.warning_points),
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
+            daylight_needs=daylight_needs(self.daylight_needs or (), ids),
         )
 
     def _ship_along(self, ship: ShipIn | None, ids: list[str]) -> ShipProfile | None:

@@ -7,14 +7,30 @@ from typing import Any, Literal
 
 from pydantic import Field
 
+from wheelover.api.schemas.aid_lines import LegClearingOut, LegIndexOut, TransitOut, TurnIndexOut
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
+from wheelover.api.schemas.cues import MarksOut, TurnCuesOut
 from wheelover.api.schemas.depth import DepthsOut
 from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
+from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
+from wheelover.api.schemas.plan_rows import (
+    AlternativeOut,
+    BasisOut,
+    CautionOut,
+    ChecksOut,
+    FindingsCountOut,
+    TrackOut,
+)
+from wheelover.api.schemas.points import PlaceOut, PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
+from wheelover.api.schemas.schedule import CurrentSourceName, ScheduleOut, SpeedSourceName
+from wheelover.api.schemas.sky import LegCoursesOut
+from wheelover.api.schemas.sources import ChecklistsOut, SourcesOut
 from wheelover.core.types.clearance import LimitSource
+from wheelover.core.types.contingency import ContingencyKind
 from wheelover.core.types.dangers import DangerClass, WaterKind
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
@@ -52,13 +68,13 @@ class LegOut(Answer):
     distance_nm: float
     track_distance_nm: float | None
     speed_kn: float | None
-    speed_source: Literal["leg", "ship"] | None
+    speed_source: SpeedSourceName | None
     xtd_port_nm: float | None
     xtd_starboard_nm: float | None
     min_clearance_m: float | None
     set_deg: float | None
     drift_kn: float | None
-    current_source: Literal["leg", "plan"] | None
+    current_source: CurrentSourceName | None
     water: WaterKind | None
     min_clearance_by_class: dict[DangerClass, float] | None
     least_clearance: LeastOut | None
@@ -67,6 +83,11 @@ class LegOut(Answer):
     canal: CanalOut | None
     near: list[NearOut]
     near_left_out_count: int
+    index_lines: LegIndexOut | None
+    clearing_lines: LegClearingOut | None
+    transits: list[TransitOut]
+    monitoring: MonitoringOut
+    courses: LegCoursesOut
 
 
 class TableUsedOut(Answer):
@@ -174,7 +195,7 @@ class CurrentOut(Answer):
 
     set_deg: float
     drift_kn: float
-    source: Literal["turn", "leg", "plan"]
+    source: Literal["turn", "leg", "stream", "plan"]
 
 
 class TurnOut(Answer):
@@ -215,6 +236,8 @@ class TurnOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     late_helm: LateHelmOut | None
+    index_lines: TurnIndexOut | None
+    cues: TurnCuesOut | None
 
 
 class PieceOut(Answer):
@@ -275,47 +298,6 @@ class FindingOut(Answer):
     waiver: WaiverOut | None
 
 
-class CheckOut(Answer):
-    """One row of the check register."""
-
-    check: str
-    title: str
-    subject: SubjectOut
-    result: Literal["met", "must_explain", "must_resolve", "not_checked"]
-    reason: str | None
-
-
-class ChecksOut(Answer):
-    """Every check that was due, and what came of it."""
-
-    expected_count: int
-    done_count: int
-    rows: list[CheckOut]
-
-
-class BasisOut(Answer):
-    """One input, with the word for where it came from."""
-
-    input: str
-    value: float | str
-    unit: str | None
-    source: Literal["you", "file", "ship", "set", "default"]
-    note: str | None
-
-
-class TrackOut(Answer):
-    """The planned track; its length is null where turns overlap, for there is none."""
-
-    distance_nm: float | None
-
-
-class CautionOut(Answer):
-    """A caution."""
-
-    id: str
-    text: str
-
-
 class CaseOut(Answer):
     """A kept case: the turn as it would be with what is tried, beside the plan."""
 
@@ -328,36 +310,15 @@ class CaseOut(Answer):
     hull: TurnHullOut | None
 
 
-class AlternativeLegOut(Answer):
-    """A leg of an alternative, waypoint to waypoint."""
-
-    from_id: str
-    to_id: str
-    line: str
-    course_deg: float | None
-    distance_nm: float
-
-
-class AlternativeOut(Answer):
-    """A route that could be sailed instead: laid, not checked."""
-
-    id: str
-    name: str
-    remark: str | None
-    distance_nm: float | None
-    legs: list[AlternativeLegOut]
-    not_checked: str
-
-
-class PlanResponse(Answer):
-    """A plan. Nothing of it is stored."""
+class PlanPart(Answer):
+    """What is computed and found of one route: of a plan, and of each of its contingencies."""
 
     name: str
-    demonstration: bool
     legs: list[LegOut]
     turns: list[TurnOut]
     clearances: list[ClearanceOut]
     depths: DepthsOut
+    schedule: ScheduleOut
     charts: ChartsOut | None
     findings: list[FindingOut]
     checks: ChecksOut
@@ -365,7 +326,43 @@ class PlanResponse(Answer):
     rules: list[RuleOut]
     basis: list[BasisOut]
     track: TrackOut
+
+
+class ContingencyOut(Answer):
+    """A contingency and what came of its own plan, checked like the main one.
+
+    ``leaves`` is the place of the main track nearest to where its route begins.
+    ``least_clearance_m`` is null where nothing loaded is near.
+    """
+
+    id: str
+    kind: ContingencyKind
+    from_id: str
+    name: str
+    remark: str | None
+    leaves: PlaceOut | None
+    off_track_nm: float | None
+    off_track_side: Literal["port", "starboard"] | None
+    distance_nm: float | None
+    findings_count: FindingsCountOut
+    least_clearance_m: float | None
+    not_checked: list[str]
+    notes: list[str]
+    plan: PlanPart
+
+
+class PlanResponse(PlanPart):
+    """A plan. Nothing of it is stored."""
+
+    demonstration: bool
+    marks: MarksOut
     cautions: list[CautionOut]
+    fixing_rule: str
+    points: list[PointOut]
+    points_found: list[PointFoundOut]
+    contingencies: list[ContingencyOut]
+    sources: SourcesOut
+    checklists: ChecklistsOut
     cases: list[CaseOut]
     alternatives: list[AlternativeOut]
     layers: dict[str, Any]

@@ -2,13 +2,15 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from wheelover.api.schemas.limit_set import ClassMarginsIn, class_margins
+from wheelover.api.schemas.monitoring import MonitoringIn
 from wheelover.api.schemas.strict import (
     ClearanceLimit,
     Direction,
     Drift,
+    GroundKnots,
     Knots,
     Label,
     Latitude,
@@ -18,7 +20,7 @@ from wheelover.api.schemas.strict import (
     Strict,
     Word,
 )
-from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.utc import UtcTime, seconds_or_none
 from wheelover.core.errors import UnreadableFile
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.route import (
@@ -41,6 +43,7 @@ from wheelover.formats.carrying import (
 from wheelover.formats.xml_text import read_fragment
 
 MethodName = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
+CueId = Annotated[str, Field(min_length=1, max_length=210)]
 Rudder = Annotated[float, Field(ge=0.001, le=90.0, description="Degrees")]
 
 
@@ -89,6 +92,7 @@ ChartedDepth = Annotated[
     float, Field(ge=-20.0, le=12_000.0, description="Metres below chart datum; negative dries")
 ]
 ChannelWidth = Annotated[float, Field(ge=0.001, le=100_000.0, description="Metres")]
+ChosenMarks = Annotated[list[Word], Field(max_length=20)]
 CatzocName = Literal["A1", "A2", "B", "C", "D", "U"]
 
 
@@ -98,11 +102,14 @@ class LegIn(Strict):
     ``min_clearance_m`` counts for dangers whose class is not in ``min_clearance_by_class``;
     ``water`` says which limits of a limit set count on the leg. The charted depth is the least on
     it as the officer reads it, with the zone of confidence of its survey; a width makes it a
-    channel, in which she squats more.
+    channel, in which she squats more. Of the speed through the water and that over the ground at
+    most one is given. ``index_mark_ids`` and ``clearing_mark_ids`` name the marks chosen to index
+    on and to clear dangers by; without them marks are proposed.
     """
 
     line: Literal["rhumb", "geodesic"] | None = None
     speed_kn: Knots | None = None
+    speed_over_ground_kn: GroundKnots | None = None
     xtd_port_nm: Miles | None = None
     xtd_starboard_nm: Miles | None = None
     min_clearance_m: ClearanceLimit | None = None
@@ -114,13 +121,35 @@ class LegIn(Strict):
     charted_depth_m: ChartedDepth | None = None
     catzoc: CatzocName | None = None
     channel_width_m: ChannelWidth | None = None
+    index_mark_ids: ChosenMarks | None = None
+    clearing_mark_ids: ChosenMarks | None = None
+    monitoring: MonitoringIn | None = None
+
+    @field_validator("index_mark_ids", "clearing_mark_ids")
+    @classmethod
+    def _each_mark_once(cls, ids: list[str] | None) -> list[str] | None:
+        """Refuse a mark that is chosen twice for one purpose."""
+        if ids is not None and len(set(ids)) != len(ids):
+            raise ValueError("each mark may be chosen once")
+        return ids
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
         return LegWishes(
-            **self.model_dump(exclude={"min_clearance_by_class", "canal"}),
+            **self.model_dump(
+                exclude={
+                    "min_clearance_by_class",
+                    "canal",
+                    "monitoring",
+                    "index_mark_ids",
+                    "clearing_mark_ids",
+                }
+            ),
             min_clearance_by_class=class_margins(self.min_clearance_by_class),
             canal=None if self.canal is None else self.canal.to_core(),
+            monitoring=None if self.monitoring is None else self.monitoring.to_core(),
+            index_mark_ids=tuple(self.index_mark_ids or ()),
+            clearing_mark_ids=tuple(self.clearing_mark_ids or ()),
         )
 
 
@@ -144,21 +173,29 @@ class WheelOverIn(Strict):
 
 class TurnIn(Strict):
     """The turn at a waypoint: how it is steered (with the rudder, where it is not said), the
-    rudder planned for it, and its current where it is not that of the leg that leads to it.
+    rudder planned for it, and its current where it is not that of the leg that leads to it. The
+    cues chosen for its wheel-over, first and second, are named by the ids of marks, or of cues:
+    bearing, range or index, a slash, and the id of the mark.
     """
 
     steering: Literal["rudder", "rate", "radius"] | None = None
     rudder_deg: Rudder | None = None
     set_deg: Direction | None = None
     drift_kn: Drift | None = None
+    cue_ids: Annotated[list[CueId], Field(max_length=2)] | None = None
 
     def to_core(self) -> TurnWishes:
         """Return it as the core takes it."""
-        return TurnWishes(**self.model_dump())
+        plain = self.model_dump(exclude={"cue_ids"})
+        return TurnWishes(**plain, cue_ids=tuple(self.cue_ids or ()))
 
 
 class WaypointIn(Strict):
-    """A waypoint. gap_before and gap_after mark rows that were not understood."""
+    """A waypoint. gap_before and gap_after mark rows that were not understood.
+
+    An ETA makes the speed of the legs since the last known time that give none of their own.
+    stay_min is how long she stops there; the window of arrival may have one end or both.
+    """
 
     id: Word
     lat_deg: Latitude
@@ -170,6 +207,10 @@ class WaypointIn(Strict):
     wheel_over: WheelOverIn | None = None
     leg: LegIn | None = None
     turn: TurnIn | None = None
+    eta_utc: UtcTime | None = None
+    stay_min: Annotated[float, Field(ge=0.0, le=525_600.0, description="Minutes")] | None = None
+    arrive_from_utc: UtcTime | None = None
+    arrive_to_utc: UtcTime | None = None
 
     def to_core(self) -> Waypoint:
         """Return it as the core takes it."""
@@ -184,6 +225,10 @@ class WaypointIn(Strict):
             wheel_over=None if self.wheel_over is None else self.wheel_over.to_core(),
             leg=None if self.leg is None else self.leg.to_core(),
             turn=None if self.turn is None else self.turn.to_core(),
+            eta_s=seconds_or_none(self.eta_utc),
+            stay_min=self.stay_min,
+            arrive_from_s=seconds_or_none(self.arrive_from_utc),
+            arrive_to_s=seconds_or_none(self.arrive_to_utc),
         )
 
 

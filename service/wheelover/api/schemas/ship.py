@@ -6,9 +6,18 @@ import numpy as np
 from pydantic import Field, field_validator, model_validator
 
 from wheelover.api.schemas.passage import WaterDensity
+from wheelover.api.schemas.sky import DeviationCardIn, GyroError
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
 from wheelover.core.turns.tried import in_loading
-from wheelover.core.types.ship import Loading, Response, ShipProfile, TurnTable, TurnTableRow
+from wheelover.core.types.ship import (
+    Consumption,
+    Loading,
+    Response,
+    ShipProfile,
+    StoppingTrial,
+    TurnTable,
+    TurnTableRow,
+)
 
 Length = Annotated[float, Field(gt=0.0, le=1000.0, description="Metres")]
 Depth = Annotated[float, Field(ge=0.0, le=100.0, description="Metres")]
@@ -19,6 +28,7 @@ Rudder = Annotated[float, Field(gt=0.0, le=90.0, description="Degrees")]
 AirDraught = Annotated[float, Field(ge=0.0, le=200.0, description="Metres")]
 Tonnes = Annotated[float, Field(gt=0.0, le=2_000_000.0, description="Tonnes")]
 Immersion = Annotated[float, Field(gt=0.0, le=1000.0, description="Tonnes per centimetre")]
+RangeScale = Annotated[float, Field(ge=0.125, le=96.0, description="Nautical miles")]
 Metacentre = Annotated[float, Field(gt=0.0, le=100.0, description="Metres")]
 
 
@@ -126,12 +136,39 @@ def _tables(tables: list[TurnTableIn] | None) -> tuple[TurnTable, ...]:
     )
 
 
+class ConsumptionIn(Strict):
+    """What she burns a day at a speed through the water; at 0 kn it is what she burns at rest."""
+
+    speed_kn: Annotated[float, Field(ge=0.0, le=100.0, description="Knots through the water")]
+    t_per_day: Annotated[float, Field(ge=0.0, le=2000.0, description="Tonnes a day")]
+    fuel: Label | None = None
+
+    def to_core(self) -> Consumption:
+        """Return it as the core takes it."""
+        return Consumption(
+            speed_kn=self.speed_kn, rate_t_per_day=self.t_per_day, fuel=self.fuel or None
+        )
+
+
+class StoppingIn(Strict):
+    """A stopping trial: how far she ran along her track after full astern was ordered.
+
+    ``engine_order`` is the order she went on before, ``speed_kn`` her speed then.
+    """
+
+    engine_order: Label | None = None
+    speed_kn: Knots
+    track_reach_m: Annotated[float, Field(gt=0.0, le=50_000.0, description="Metres")]
+    time_s: Seconds | None = None
+    source: Label | None = None
+
+
 class ShipIn(Strict):
     """The ship in one loading condition. At most one of the three ways to give her reach.
 
     Draughts are those in water of draught_density_kg_per_m3, salt water where it is not given. GM
     is her metacentric height, KG her centre of gravity above the keel, BG above the centre of
-    buoyancy.
+    buoyancy. Height of eye and of the radar's antenna count from the water.
     """
 
     name: Label
@@ -170,6 +207,14 @@ class ShipIn(Strict):
     kg_m: Depth | None = None
     bg_m: Depth | None = None
     windage_centre_above_water_m: Depth | None = None
+    deviation_card: DeviationCardIn | None = None
+    gyro_error_deg: GyroError | None = None
+    eye_height_m: AirDraught | None = None
+    radar_height_m: AirDraught | None = None
+    radar_range_scale_nm: RangeScale | None = None
+    stopping: Annotated[list[StoppingIn], Field(max_length=50)] | None = None
+    max_speed_kn: Knots | None = None
+    consumption: Annotated[list[ConsumptionIn], Field(max_length=500)] | None = None
 
     @model_validator(mode="after")
     def _loadings_apart(self) -> "ShipIn":
@@ -181,9 +226,20 @@ class ShipIn(Strict):
             raise ValueError(f"loading: {self.loading!r} is none of her loadings")
         return self
 
+    @field_validator("consumption")
+    @classmethod
+    def _each_speed_once(cls, rows: list[ConsumptionIn] | None) -> list[ConsumptionIn] | None:
+        """Refuse two rows of one speed and fuel: nobody could say which counts."""
+        seen = [(one.fuel or None, one.speed_kn) for one in rows or ()]
+        if len(set(seen)) != len(seen):
+            raise ValueError("each speed may be given once for each fuel")
+        return rows
+
     def to_core(self) -> ShipProfile:
         """Return it as the core takes it, in the loading that is in use."""
-        plain = self.model_dump(exclude={"response", "turn_tables", "loading", "loadings"})
+        apart = {"response", "turn_tables", "loading", "loadings", "consumption", "stopping"}
+        apart |= {"deviation_card"}
+        plain = self.model_dump(exclude=apart)
         response = None if self.response is None else self.response.to_core()
         loadings = tuple(one.to_core() for one in self.loadings or ())
         ship = ShipProfile(
@@ -191,5 +247,8 @@ class ShipIn(Strict):
             response=response,
             turn_tables=_tables(self.turn_tables),
             loadings=loadings,
+            consumption=tuple(one.to_core() for one in self.consumption or ()),
+            deviation_card=None if self.deviation_card is None else self.deviation_card.to_core(),
+            stopping=tuple(StoppingTrial(**one.model_dump()) for one in self.stopping or ()),
         )
         return ship if self.loading is None else in_loading(ship, self.loading, "/ship/loading")

@@ -20,6 +20,7 @@ Longitude = Annotated[float, Field(ge=-180.0, le=180.0, description="Degrees, ea
 Miles = Annotated[float, Field(ge=0.0, le=100.0, description="Nautical miles")]
 Radius = Annotated[float, Field(ge=0.0001, le=50.0, description="Nautical miles")]
 Knots = Annotated[float, Field(ge=0.001, le=100.0, description="Knots through the water")]
+GroundKnots = Annotated[float, Field(ge=0.001, le=100.0, description="Knots over the ground")]
 ClearanceLimit = Annotated[float, Field(ge=0.0, le=200_000.0, description="Metres")]
 Direction = Annotated[float, Field(ge=0.0, lt=360.0, description="Degrees true")]
 Drift = Annotated[float, Field(ge=0.0, le=30.0, description="Knots over the ground")]

@@ -6,6 +6,8 @@ from typing import Annotated
 
 from pydantic import AfterValidator
 
+from wheelover.core.utc import seconds_from_utc
+
 _UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,9})?Z", re.ASCII)
 
 
@@ -18,3 +20,8 @@ def utc_time(text: str) -> str:
 
 
 UtcTime = Annotated[str, AfterValidator(utc_time)]
+
+
+def seconds_or_none(text: str | None) -> float | None:
+    """Return a time as seconds since 1970 UTC, None where none is given."""
+    return None if text is None else seconds_from_utc(text)

@@ -49,6 +49,15 @@ def basis_rows(
                 source="you",
             )
         )
+    if limits.sources_max_age_days is not None:
+        rows.append(
+            BasisRow(
+                input="most age of charts and publications",
+                value=limits.sources_max_age_days,
+                unit="days",
+                source="you",
+            )
+        )
     rows += _limit_set(limits, legs)
     rows += _lateness(limits, late)
     rows += _current_rows(conditions, turns)

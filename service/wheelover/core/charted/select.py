@@ -19,6 +19,7 @@ from wheelover.core.charted.judged import (
     judged_sounding,
     label_of,
 )
+from wheelover.core.charted.marks import charted_marks
 from wheelover.core.charted.overlap import Cut, Objects, cut_cells
 from wheelover.core.charted.shapes import columns_of
 from wheelover.core.charted.standing import in_water
@@ -125,6 +126,7 @@ def _charted(cells: tuple[Cell, ...], wanted: Wanted) -> Charted:
         cables=_plain(cells, cut.objects, around, frozenset({"cable"})),
         coverages=cut.coverages,
         coverage=coverage,
+        marks=charted_marks(cut.objects, tuple(cell.about.name for cell in cells)),
         quality=around.quality,
         quality_rank=around.rank,
         depth_areas=around.depths,

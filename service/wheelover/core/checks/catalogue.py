@@ -9,20 +9,32 @@ from typing import Literal
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueCheck:
-    """One check and what it is made on. ``absent`` says why this version does not make it."""
+    """One check and what it is made on. ``absent`` says why this version does not make it.
+
+    A check of the ``passage`` is due on the plan as a whole, and not on that of a contingency.
+    """
 
     code: str
     title: str
     per: Literal["plan", "leg", "turn"]
     absent: str | None = None
+    passage: bool = False
 
 
 CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="route_whole", title="Holes in the route", per="plan"),
+    DueCheck(code="berth_to_berth", title="From berth to berth", per="plan", passage=True),
+    DueCheck(
+        code="contingencies", title="Contingencies and their own tracks", per="plan", passage=True
+    ),
+    DueCheck(code="action_points", title="Action points along the track", per="plan", passage=True),
+    DueCheck(code="sources", title="Charts and publications", per="plan", passage=True),
+    DueCheck(code="checklists", title="Checklists", per="plan", passage=True),
     DueCheck(code="positions", title="Doubled and unlikely positions", per="plan"),
     DueCheck(code="dangers_loaded", title="Loaded dangers and the water they cover", per="plan"),
     DueCheck(code="safety_contour", title="The safety contour", per="plan"),
     DueCheck(code="ship_data", title="The ship's reach and speed in the turn", per="plan"),
+    DueCheck(code="daylight", title="Daylight where it is needed", per="plan"),
     DueCheck(code="leg_line", title="Course and length of the leg", per="leg"),
     DueCheck(code="leg_room", title="Room between the turns at its ends", per="leg"),
     DueCheck(code="leg_charts", title="Charts that cover the leg", per="leg"),
@@ -35,17 +47,16 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(
         code="leg_routeing", title="Routeing measures, restricted and special areas", per="leg"
     ),
+    DueCheck(code="leg_index", title="Parallel index lines and their limits", per="leg"),
+    DueCheck(code="leg_clearing", title="Clearing lines past the dangers near the leg", per="leg"),
     DueCheck(
-        code="leg_monitoring",
-        title="Fixing, parallel index and contingency",
-        per="leg",
-        absent="this version has no place for them",
+        code="leg_monitoring", title="Stage, watch and what the team does on the leg", per="leg"
     ),
+    DueCheck(code="leg_fixing", title="Fixing methods and interval", per="leg"),
+    DueCheck(code="leg_abort", title="Abort point and point of no return", per="leg"),
+    DueCheck(code="leg_schedule", title="Times, speeds and streams", per="leg"),
     DueCheck(
-        code="leg_schedule",
-        title="Times, tidal windows and daylight",
-        per="leg",
-        absent="this version computes no schedule",
+        code="leg_compass", title="Magnetic variation, and courses by each compass", per="leg"
     ),
     DueCheck(code="turn_arc", title="Change of course", per="turn"),
     DueCheck(code="turn_room", title="Room for the turn on the legs around it", per="turn"),
@@ -64,12 +75,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="turn_depth", title="Under-keel clearance in the turn", per="turn"),
     DueCheck(code="turn_overhead", title="Overhead clearance in the turn", per="turn"),
     DueCheck(code="turn_response", title="The ship's own response in the turn", per="turn"),
-    DueCheck(
-        code="turn_cue",
-        title="A mark for the wheel-over, and a second cue",
-        per="turn",
-        absent="this version does not choose marks",
-    ),
+    DueCheck(code="turn_cue", title="A mark for the wheel-over, and a second cue", per="turn"),
     DueCheck(code="turn_late_helm", title="What lies ahead if the helm is late", per="turn"),
 )
 

@@ -9,18 +9,27 @@ from collections.abc import Callable
 from itertools import chain
 
 from wheelover.core.checks import (
+    action_points,
     charts,
     clearance,
+    clearing_lines,
+    contingencies,
     cross_track,
+    cues,
     depth,
+    index_lines,
     land,
     late_helm,
     legs,
     methods,
+    monitoring,
     overhead,
     positions,
     response,
     routeing,
+    schedule,
+    sky,
+    sources,
     swept,
     turn_areas,
     turns,
@@ -58,6 +67,15 @@ CHECKS: tuple[Check, ...] = (
     depth.check,
     overhead.check,
     land.check,
+    index_lines.check,
+    clearing_lines.check,
+    cues.check,
+    monitoring.check,
+    sky.check,
+    action_points.check,
+    contingencies.check,
+    sources.check,
+    schedule.check,
 )
 
 NO_ANSWER = "the check gave no answer"
@@ -82,7 +100,12 @@ def run_checks(
         silence.
     """
     waivers = workings.limits.waivers
-    made = chain.from_iterable(check(workings) for check in checks)
+    due = {one.code for one in due_on(workings)}
+    made = (
+        verdict
+        for verdict in chain.from_iterable(check(workings) for check in checks)
+        if verdict.check in due or verdict.check not in TITLES
+    )
     verdicts = with_waivers(made, waivers)
     rows = settle(workings, verdicts)
     found = [finding for verdict in verdicts for finding in verdict.findings]
@@ -101,6 +124,13 @@ def subjects_of(workings: Workings) -> dict[str, tuple[Subject, ...]]:
         "leg": tuple(leg_subject(leg) for leg in workings.track.legs),
         "turn": tuple(turn_subject(turn) for turn in workings.track.turns),
     }
+
+
+def due_on(workings: Workings) -> tuple[DueCheck, ...]:
+    """Return the checks that are due: of a contingency's plan not those of the passage."""
+    if not workings.bridge.of_contingency:
+        return CATALOGUE
+    return tuple(due for due in CATALOGUE if not due.passage)
 
 
 def settle(workings: Workings, verdicts: tuple[Verdict, ...]) -> tuple[CheckRow, ...]:
@@ -127,7 +157,7 @@ def settle(workings: Workings, verdicts: tuple[Verdict, ...]) -> tuple[CheckRow,
     subjects = subjects_of(workings)
     rows = tuple(
         _row(due, subject, answers.pop((due.code, subject), None))
-        for due in CATALOGUE
+        for due in due_on(workings)
         for subject in subjects[due.per]
     )
     if answers:

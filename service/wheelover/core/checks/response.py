@@ -16,9 +16,11 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
     """Return the verdicts on the simulated turn and on the current, for every turn."""
     verdicts = []
     beside = legs_beside(workings.track.legs)
+    stations = {one.turn_index: one.station for one in workings.schedule.wheel_overs}
     for turn in workings.track.turns:
         legs = tuple(leg.asked for leg in beside[turn.waypoint_index])
-        verdicts += [_response(turn, workings, legs), _current(turn)]
+        station = stations.get(turn.index)
+        verdicts += [_response(turn, workings, legs), _current(turn, station)]
     return tuple(verdicts)
 
 
@@ -133,15 +135,24 @@ def _small_rudder(turn: PlannedTurn, run: WheelOver) -> tuple[Finding, ...]:
     )
 
 
-def _current(turn: PlannedTurn) -> Verdict:
+def _current(turn: PlannedTurn, station: str | None) -> Verdict:
     """Return whether the current has been applied to the turn: only the simulation does."""
     subject = turn_subject(turn)
     if turn.current_drift_kn is None:
         reason = "no current is given; turns are computed in still water"
+        if station is not None:
+            reason = (
+                f"the table of streams of {station} does not cover the time of the turn, or that "
+                "time is not known; it is computed in still water"
+            )
     elif turn.current_drift_kn > 0.0:
         current = (
-            f"the current given, {turn.current_drift_kn:g} kn setting "
-            f"{turn.current_set_deg:03.0f} T,"
+            "the stream that runs then"
+            if turn.current_source == "stream"
+            else (
+                f"the current given, {turn.current_drift_kn:g} kn setting "
+                f"{turn.current_set_deg:03.0f} T,"
+            )
         )
         reason = f"{current} is not applied: turns are computed in still water"
         if simulated_row(turn.wheel_overs) is not None:

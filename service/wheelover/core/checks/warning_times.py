@@ -6,7 +6,6 @@ Their dangers count all the same, until somebody takes them out: a cancellation 
 from collections.abc import Iterator
 
 from wheelover.core.checks.workings import Workings
-from wheelover.core.times import piece_times
 from wheelover.core.types.chart import WarningTimes
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.plan import Finding, Subject
@@ -57,7 +56,7 @@ def _near(workings: Workings) -> dict[int, Piece]:
 def _found(workings: Workings, departure_s: float) -> Iterator[Finding]:
     """Yield the notes, in the order of the dangers."""
     near = _near(workings)
-    times = piece_times(workings.track)
+    times = workings.times
     ends = {one.piece: one for one in workings.track.pieces}
     for warning in workings.chart.hazards.warnings:
         piece = near.get(warning.hazard)

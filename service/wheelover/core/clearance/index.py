@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from weakref import WeakKeyDictionary
 
 import numpy as np
-from scipy.spatial import cKDTree
+import scipy
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.inside import Areas, areas_of
@@ -32,7 +32,7 @@ class EdgeTree:
     middles_m: Floats
     ends_m: Floats
     bow_m: Floats
-    tree: cKDTree
+    tree: "scipy.spatial.cKDTree"
     half_m: float
 
 
@@ -242,6 +242,6 @@ def _edge_tree(paths: Paths) -> EdgeTree:
         middles_m=ends[1],
         ends_m=ends[2],
         bow_m=bow_m,
-        tree=cKDTree(ends[1]),
+        tree=scipy.spatial.cKDTree(ends[1]),
         half_m=float(np.max(half_m + bow_m, initial=0.0)),
     )

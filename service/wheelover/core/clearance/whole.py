@@ -23,6 +23,7 @@ from wheelover.core.clearance.limits import (
 from wheelover.core.clearance.of_points import TrackLines, track_lines
 from wheelover.core.clearance.of_track import passing_track, places_of
 from wheelover.core.clearance.passing import LEAST_SEARCH_M, Passing, TrackPiece
+from wheelover.core.clearance.sides_nearest import nearest_by_side
 from wheelover.core.clearance.ties import settled
 from wheelover.core.margins import Margins, asked_for_less, margins_of
 from wheelover.core.types.chart import Hazards
@@ -80,6 +81,7 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
         unmeasured=tuple(pieces[number].piece for number in sorted(lost)),
         near=near,
         near_left_out=left_out,
+        sides=tuple(nearest_by_side(pieces, judged)),
     )
 
 

@@ -283,10 +283,18 @@ def _height_of(passage: Passage, piece: Piece, tide: Tide | None, span: Span | N
     if found is None:
         reason = f"the table of {tide.station} does not cover {when}, when she passes"
         return Height(least_m=None, greatest_m=None, source="you", reason=reason)
-    how = "half a cosine" if tide.between == "cosine" else "a straight line"
     return Height(
         least_m=found.least_m,
         greatest_m=found.greatest_m,
         source="you",
-        reason=f"{tide.station}, {when}, between given heights along {how}",
+        reason=f"{tide.station}, {when}, {_how(tide)}",
     )
+
+
+def _how(tide: Tide) -> str:
+    """Return how heights of tide are found."""
+    if tide.harmonics is not None:
+        count = len(tide.harmonics.constituents)
+        return f"from {count} harmonic constituent{'' if count == 1 else 's'}, without weather"
+    how = "half a cosine" if tide.between == "cosine" else "a straight line"
+    return f"between given heights along {how}"

@@ -320,12 +320,16 @@ def _limiting(solved: _Solved, index: int, known: bool) -> tuple[float | None, s
 
 
 def _windows(case: Case, needed_m: float | None) -> tuple[Span, ...] | None:
-    """Return when within its table the tide is high enough, None where that is not known."""
-    tables = [one for one in case.tides if one is not None]
-    if needed_m is None or not tables or len(tables) < len(case.tides):
+    """Return when the tide is high enough, None where that is not known."""
+    tides = [one for one in case.tides if one is not None]
+    if needed_m is None or not tides or len(tides) < len(case.tides):
         return None
-    found = [times_of_at_least(one, needed_m) for one in tables]
-    return tuple(Span(from_s=from_s, to_s=to_s) for from_s, to_s in _in_all(found))
+    passing = None if case.passing is None else (case.passing.from_s, case.passing.to_s)
+    found = [times_of_at_least(one, needed_m, passing) for one in tides]
+    known = [one for one in found if one is not None]
+    if len(known) < len(found):
+        return None
+    return tuple(Span(from_s=from_s, to_s=to_s) for from_s, to_s in _in_all(known))
 
 
 def _in_all(times: Sequence[Sequence[tuple[float, float]]]) -> list[tuple[float, float]]:

@@ -89,7 +89,8 @@ def passings(
         if time is None or time.start_s is None:
             found[piece] = Passing(reason=None if time is None else time.reason)
         else:
-            found[piece] = Passing(from_s=time.start_s, to_s=time.at_s(time.from_m + run_m))
+            to_s = time.leaves_s or time.at_s(time.from_m + run_m)
+            found[piece] = Passing(from_s=time.start_s, to_s=to_s)
     return found
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 import numpy as np
-from scipy.optimize.elementwise import find_root
 
 from wheelover.core.arrays import Floats, Ints
 
@@ -74,6 +73,9 @@ def share_of_change(
 
     def at(share_ratio: Floats, row_index: Floats) -> Floats:
         return of(share_ratio, row_index.astype(np.int64))
+
+    # A start does not need it; scipy itself does not load it when it is asked for by its name.
+    from scipy.optimize.elementwise import find_root  # noqa: PLC0415
 
     found = find_root(
         at,

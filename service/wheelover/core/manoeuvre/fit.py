@@ -14,8 +14,7 @@ from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
-from scipy.optimize import least_squares
-from scipy.special import ndtri
+import scipy
 
 from wheelover.core.arrays import Floats, Table
 from wheelover.core.errors import OutOfDomain
@@ -170,7 +169,7 @@ class _Problem:
     def polished(self, start: Table) -> tuple[float, Floats]:
         """Return the cost and the values at the bottom that a start leads to."""
         reach = _BOUND_DEVIATIONS * self.deviation
-        found = least_squares(
+        found = scipy.optimize.least_squares(
             self.rows,
             start,
             jac=self.slope,
@@ -284,7 +283,7 @@ def scores(count: int) -> Table:
         raise OutOfDomain(f"{count} members cannot show eight uncertain values; ask for 17 or more")
     number = np.arange(1, count + 1)
     spread = np.mod(number * np.sqrt(_PRIMES)[:, None], 1.0)
-    normal = ndtri(spread)
+    normal = scipy.special.ndtri(spread)
     normal -= normal.mean(axis=1, keepdims=True)
     root = np.linalg.cholesky(normal @ normal.T / count)
     return cast(Table, np.linalg.solve(root, normal))

@@ -8,7 +8,7 @@ import math
 from collections.abc import Callable
 
 import numpy as np
-from scipy.integrate import solve_ivp
+import scipy
 
 from wheelover.core.arrays import Floats, Table, require_finite
 from wheelover.core.errors import OutOfDomain
@@ -98,7 +98,7 @@ def _rows(
     for end_s in ends:
         last = end_s == ends[-1]
         inside = times_s[(times_s >= at_s) & ((times_s < end_s) | last)]
-        found = solve_ivp(
+        found = scipy.integrate.solve_ivp(
             slopes,
             (at_s, end_s),
             state,

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from scipy.interpolate import CubicHermiteSpline, CubicSpline
-from scipy.optimize import brentq
+import scipy
 
 from wheelover.core.arrays import Floats
 from wheelover.core.errors import OutOfDomain
@@ -37,11 +36,11 @@ class _Path:
     time_s: Floats
     heading_deg: Floats
     rate_deg_per_min: Floats
-    heading_curve: CubicHermiteSpline
-    rate_curve: CubicSpline
-    advance_curve: CubicSpline
-    transfer_curve: CubicSpline
-    speed_curve: CubicSpline
+    heading_curve: "scipy.interpolate.CubicHermiteSpline"
+    rate_curve: "scipy.interpolate.CubicSpline"
+    advance_curve: "scipy.interpolate.CubicSpline"
+    transfer_curve: "scipy.interpolate.CubicSpline"
+    speed_curve: "scipy.interpolate.CubicSpline"
 
     def first_at_s(
         self, heading_deg: float, after_s: float = 0.0, side_ratio: float = 1.0
@@ -53,7 +52,9 @@ class _Path:
             return math.nan
         low_s, high_s = max(after_s, self.time_s[places[0] - 1]), self.time_s[places[0]]
         return float(
-            brentq(lambda at_s: float(self.heading_curve(at_s)) - heading_deg, low_s, high_s)
+            scipy.optimize.brentq(
+                lambda at_s: float(self.heading_curve(at_s)) - heading_deg, low_s, high_s
+            )
         )
 
     def peak_at_s(self, after_s: float, side_ratio: float) -> float:
@@ -63,7 +64,9 @@ class _Path:
         if places.size == 0:
             return math.nan
         low_s, high_s = max(after_s, self.time_s[places[0] - 1]), self.time_s[places[0]]
-        return float(brentq(lambda at_s: float(self.rate_curve(at_s)), low_s, high_s))
+        return float(
+            scipy.optimize.brentq(lambda at_s: float(self.rate_curve(at_s)), low_s, high_s)
+        )
 
 
 def turning_circle(
@@ -229,9 +232,9 @@ def _path(
         time_s=time,
         heading_deg=heading,
         rate_deg_per_min=rate,
-        heading_curve=CubicHermiteSpline(time, heading, rate / 60.0),
-        rate_curve=CubicSpline(time, rate),
-        advance_curve=CubicSpline(time, ahead),
-        transfer_curve=CubicSpline(time, side_ratio * starboard),
-        speed_curve=CubicSpline(time, motion.speed_m_per_s),
+        heading_curve=scipy.interpolate.CubicHermiteSpline(time, heading, rate / 60.0),
+        rate_curve=scipy.interpolate.CubicSpline(time, rate),
+        advance_curve=scipy.interpolate.CubicSpline(time, ahead),
+        transfer_curve=scipy.interpolate.CubicSpline(time, side_ratio * starboard),
+        speed_curve=scipy.interpolate.CubicSpline(time, motion.speed_m_per_s),
     )

@@ -19,11 +19,10 @@ from wheelover.core.turns.solve_arc import MOST_CHANGE_DEG, Bend, solve_arcs
 from wheelover.core.turns.together import each_or_reason
 from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.manoeuvre import NO_CURRENT, Current, Steering
-from wheelover.core.types.route import Method, Waypoint
+from wheelover.core.types.route import CurrentSource, Method, Waypoint
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import (
     Arc,
-    CurrentSource,
     LegLine,
     NotApplicable,
     PlannedLeg,
@@ -165,6 +164,26 @@ def _settings(
         planned = with_ship(setting, ship, conditions)
         settings.append(_with_own_rudder(planned, corner.waypoint))
     return settings
+
+
+def arcs_between(
+    legs: Sequence[tuple[LegLine, LegLine]], radii_m: Sequence[float | None]
+) -> list[Arc | None]:
+    """Return the arcs of turns without anything else of them, None where there is none.
+
+    Parameters
+    ----------
+    legs : sequence of two LegLine each
+        The legs to and from each waypoint.
+    radii_m : sequence of float or None
+        The planned radius of each.
+    """
+    changes_deg = signed_change_deg(
+        [leg_in.arrival_course_deg for leg_in, _ in legs],
+        [leg_out.course_deg for _, leg_out in legs],
+    ).tolist()
+    bends = [_bend(*pair, *more) for pair, *more in zip(legs, radii_m, changes_deg, strict=True)]
+    return [arc for arc, _ in _arcs_or_reasons(bends)]
 
 
 def setting_of(

@@ -5,7 +5,14 @@ from typing import TypeVar
 
 from wheelover.core.errors import Fault, InvalidShip
 from wheelover.core.types.circumstances import Conditions
-from wheelover.core.types.route import LegWishes, Route, TurnWishes, Waypoint, WheelOverChoice
+from wheelover.core.types.route import (
+    LegWishes,
+    Route,
+    Settled,
+    TurnWishes,
+    Waypoint,
+    WheelOverChoice,
+)
 from wheelover.core.types.ship import Loading, ShipProfile
 from wheelover.core.types.turn_card import Tried
 
@@ -121,6 +128,13 @@ def _or(tried: _Value | None, planned: _Value | None) -> _Value | None:
     return planned if tried is None else tried
 
 
+def _at_speed(settled: Settled | None, speed_kn: float) -> Settled | None:
+    """Return what the schedule settled, with the speed that is tried in place of its own."""
+    if settled is None:
+        return None
+    return replace(settled, speed_kn=speed_kn, speed_source="leg")
+
+
 def _waypoint(waypoint: Waypoint, index: int, tried: Tried) -> Waypoint:
     """Return the waypoint of the turn with what is tried there."""
     if tried.turn_radius_nm is not None:
@@ -130,7 +144,7 @@ def _waypoint(waypoint: Waypoint, index: int, tried: Tried) -> Waypoint:
         waypoint = replace(waypoint, wheel_over=choice)
     if tried.speed_kn is not None and index > 0:
         leg = replace(waypoint.leg or LegWishes(), speed_kn=tried.speed_kn)
-        waypoint = replace(waypoint, leg=leg)
+        waypoint = replace(waypoint, leg=leg, settled=_at_speed(waypoint.settled, tried.speed_kn))
     planned = waypoint.turn or TurnWishes()
     turn = replace(
         planned,

@@ -8,6 +8,7 @@ from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.types.cells import Cell
 from wheelover.core.types.coast import Coast
 from wheelover.core.types.dangers import DangerClass
+from wheelover.core.types.marks import Mark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +130,8 @@ class Chart:
     ``loaded`` is false when nobody gave any dangers: then nothing was checked, and an empty
     answer must not read as open water. ``sources`` says where they came from. ``hazards`` are the
     dangers that somebody typed or sent; those charted in ``cells`` are found from there.
-    ``coast`` is the open coastline; where it is None ``no_coast`` says why.
+    ``coast`` is the open coastline; where it is None ``no_coast`` says why. ``marks`` are the
+    user's own, to steer by.
     """
 
     loaded: bool
@@ -138,3 +140,4 @@ class Chart:
     cells: tuple[Cell, ...] = ()
     coast: Coast | None = None
     no_coast: str = NO_LAND_CHECK
+    marks: tuple[Mark, ...] = ()

@@ -8,6 +8,7 @@ from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.types.cells import AttributeValue, CellAbout, Geometries
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import Clearances, Piece
+from wheelover.core.types.marks import Mark
 from wheelover.core.types.track import Arc, LegLine, Side
 
 Geometry: TypeAlias = Any
@@ -92,6 +93,7 @@ class Charted:
     ones and parts of routeing measures; ``overhead`` what crosses above; ``cables`` what lies on
     the bottom and concerns anchoring. ``coverages`` holds where each cell is the one that counts,
     None where none of it does, and ``coverage``, alone in its column, all of it together.
+    ``marks`` can be seen, or a radar shows them.
     ``quality`` are the areas of survey quality, ``quality_rank`` numbers the zone of each from the
     best on, beyond the last where none is named, and ``depth_areas`` say where depth is charted.
     """
@@ -107,6 +109,7 @@ class Charted:
     quality: Geometries
     quality_rank: Ints
     depth_areas: Geometries
+    marks: tuple[Mark, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

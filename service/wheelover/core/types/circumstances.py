@@ -3,10 +3,21 @@
 from dataclasses import dataclass
 
 from wheelover.core.errors import Fault, InvalidConditions
+from wheelover.core.types.cues import WarningWish
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.limits import LimitSet, Waiver
+from wheelover.core.types.sky import DaylightNeed
+from wheelover.core.types.stream import Stream
 from wheelover.core.types.tide import Tide
 from wheelover.core.units import beaufort_from_kn
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneFrom:
+    """The zone description that is kept from a waypoint on: hours to add to zone time for UTC."""
+
+    from_id: str
+    description_h: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +32,9 @@ class Conditions:
     significant height of sea and swell together, and ``wave_allowance_m`` what the navigator takes
     off for them instead. ``height_datum_m`` is how far above chart datum the level lies from which
     clearances under objects count, where these do not say it themselves. ``departure_s`` is the
-    time of departure, in seconds since 1970 UTC.
+    time of departure, in seconds since 1970 UTC. ``streams`` go before the current of the plan on
+    the legs that they cover. ``zones`` are zone descriptions kept otherwise than by longitude, and
+    ``visibility_nm`` is the meteorological visibility.
 
     Raises
     ------
@@ -43,6 +56,9 @@ class Conditions:
     water_density_kg_per_m3: float | None = None
     height_datum_m: float | None = None
     departure_s: float | None = None
+    streams: tuple[Stream, ...] = ()
+    zones: tuple[ZoneFrom, ...] = ()
+    visibility_nm: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse half a current, and half a wind."""
@@ -80,7 +96,9 @@ class Limits:
     of legs that name none. ``limit_set`` stands beside what the plan itself gives: where both give
     one, the stricter counts. Of ``min_ukc_m`` and ``min_ukc_draught_ratio`` times the draught the
     greater is required under the keel; ``min_overhead_m`` over the mast, and
-    ``electrical_distance_m`` under cables besides.
+    ``electrical_distance_m`` under cables besides. ``warning_points`` come before each wheel-over.
+    ``daylight_needs`` is where she must be by day. ``sources_max_age_days`` is how long before
+    departure charts and publications may have been corrected last.
     """
 
     min_clearance_m: float | None = None
@@ -96,6 +114,9 @@ class Limits:
     min_ukc_draught_ratio: float | None = None
     min_overhead_m: float | None = None
     electrical_distance_m: float | None = None
+    daylight_needs: tuple[DaylightNeed, ...] = ()
+    sources_max_age_days: float | None = None
+    warning_points: tuple[WarningWish, ...] = ()
 
 
 NO_LIMITS = Limits()

@@ -196,6 +196,18 @@ class PieceNear:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SideNearest:
+    """The nearest danger of those measured to one side of a piece of the track, whatever is asked
+    of it.
+    """
+
+    piece: Piece
+    side: Whereabouts
+    hazard_index: int
+    clearance_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Clearances:
     """How near the track comes to the dangers.
 
@@ -205,7 +217,8 @@ class Clearances:
     nearer but has a smaller limit. ``least`` holds the nearest danger of each piece, of the
     dangers within 2 NM or their limit, and ``near`` the few that matter most to each piece with
     every one inside its limit there, but for ``near_left_out`` of them. ``unmeasured`` names the
-    pieces whose nearest points could not be found.
+    pieces whose nearest points could not be found. ``sides`` holds the nearest danger to each side
+    of each piece.
     """
 
     rows: ClearanceRows = NO_ROWS
@@ -214,6 +227,7 @@ class Clearances:
     unmeasured: tuple[Piece, ...] = ()
     near: tuple[PieceNear, ...] = ()
     near_left_out: Mapping[Piece, int] = field(default_factory=dict)
+    sides: tuple[SideNearest, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

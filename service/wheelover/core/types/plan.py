@@ -4,13 +4,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines
+from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.coast import Land
+from wheelover.core.types.compass import NO_SKY, SkyFound
+from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import LimitSet, Rule, Waiver
+from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import Route
+from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -111,7 +117,8 @@ class Plan:
     """Everything computed from one set of inputs.
 
     ``chart`` holds all dangers that it was checked against, those of its cells too, and
-    ``on_chart`` what else the cells say; None where no cells are loaded.
+    ``on_chart`` what else the cells say; None where no cells are loaded. ``marks`` are all loaded
+    ones, the user's own first.
     """
 
     route: Route
@@ -130,6 +137,13 @@ class Plan:
     chart: Chart | None = None
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
+    sky: SkyFound = NO_SKY
     limit_set: LimitSet | None = None
     rules: tuple[RuleRow, ...] = ()
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
+    aid_lines: AidLines = NO_AID_LINES
+    marks: tuple[Mark, ...] = ()
+    cues: tuple[TurnCues, ...] = ()
+    bridge: BridgeFound = NOTHING_FOUND
+    sources_max_age_days: float | None = None
+    schedule: Schedule = NO_SCHEDULE

@@ -8,11 +8,19 @@ from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.limits import ClassMargins
 from wheelover.core.types.manoeuvre import Steering
 from wheelover.core.types.survey import Catzoc
+from wheelover.core.types.watch import LegMonitoring
 
 LineKind = Literal["rhumb", "geodesic"]
 Method = Literal["geometric", "rule_of_thumb", "advance_transfer", "simulated"]
 CarriedFormat = Literal["gpx", "rtz"]
 CarriedKind = Literal["attributes", "element", "extension"]
+SpeedSource = Literal["leg", "ground", "eta", "ship"]
+"""Where a speed through the water comes from: the leg's own, that over the ground, an ETA, the
+ship's."""
+CurrentSource = Literal["turn", "leg", "stream", "plan"]
+
+
+FIRST = "give departure_utc instead"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,11 +63,15 @@ class LegWishes:
     counts for dangers whose class is not in ``min_clearance_by_class``. Without ``water`` the kind
     of water of the plan counts. ``charted_depth_m`` is the least on the leg, typed by the officer,
     with the survey quality there; ``channel_width_m`` makes it a channel. ``canal`` answers for
-    land of the coastline on it.
+    land of the coastline on it. ``monitoring`` is what is planned for the bridge team. Of the speed
+    through the water and that over the ground at most one is given. ``index_mark_ids`` and
+    ``clearing_mark_ids`` are the marks chosen to index on and to clear dangers by; without them
+    marks are proposed.
     """
 
     line: LineKind | None = None
     speed_kn: float | None = None
+    speed_over_ground_kn: float | None = None
     xtd_port_nm: float | None = None
     xtd_starboard_nm: float | None = None
     min_clearance_m: float | None = None
@@ -71,6 +83,9 @@ class LegWishes:
     catzoc: Catzoc | None = None
     channel_width_m: float | None = None
     canal: CanalWaiver | None = None
+    index_mark_ids: tuple[str, ...] = ()
+    clearing_mark_ids: tuple[str, ...] = ()
+    monitoring: LegMonitoring | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,13 +94,15 @@ class TurnWishes:
 
     Without a ``steering`` the turn is made with the rudder. ``rudder_deg`` is the rudder planned
     for this turn and goes before that of the ship. Set and drift, both or neither, go before the
-    current of the leg that leads to the waypoint.
+    current of the leg that leads to the waypoint. ``cue_ids`` names the marks or cues chosen for
+    the wheel-over: the first and the second.
     """
 
     steering: Steering | None = None
     rudder_deg: float | None = None
     set_deg: float | None = None
     drift_kn: float | None = None
+    cue_ids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,11 +114,37 @@ class WheelOverChoice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CurrentGiven:
+    """The current that counts on a leg or in a turn, and what gives it."""
+
+    set_deg: float
+    drift_kn: float
+    source: CurrentSource
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settled:
+    """What the schedule made of the leg to a waypoint and of the turn there; nobody gives it.
+
+    Without a speed or a current none is known or none runs: what is asked of the leg is in it.
+    """
+
+    speed_kn: float | None
+    speed_source: SpeedSource | None
+    on_leg: CurrentGiven | None
+    in_turn: CurrentGiven | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Waypoint:
     """A point where planned legs meet. It is not the place where helm is given.
 
     ``gap_before`` marks a hole in the route: rows before this waypoint were not understood, so no
     leg leads here. ``gap_after`` says the same of rows behind the last waypoint.
+
+    ``eta_s`` is when she is to be there and ``arrive_from_s`` to ``arrive_to_s`` the window for it,
+    in seconds since 1970 UTC; ``stay_min`` is how long she stops there. ``settled`` is put in by
+    the schedule.
     """
 
     id: str
@@ -114,6 +157,16 @@ class Waypoint:
     wheel_over: WheelOverChoice | None = None
     leg: LegWishes | None = None
     turn: TurnWishes | None = None
+    eta_s: float | None = None
+    stay_min: float | None = None
+    arrive_from_s: float | None = None
+    arrive_to_s: float | None = None
+    settled: Settled | None = None
+
+    @property
+    def stay_s(self) -> float:
+        """Return how long she stops there."""
+        return 0.0 if self.stay_min is None else self.stay_min * 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,7 +193,8 @@ class Route:
     ------
     InvalidRoute
         With fewer than two waypoints, a doubled id, a waypoint on a pole, leg data on the first
-        waypoint, to which no leg leads, or a set without its drift or a drift without its set.
+        waypoint, to which no leg leads, a set without its drift or a drift without its set, two
+        speeds of one leg, or times that are against the order of time.
     """
 
     name: str
@@ -156,6 +210,8 @@ class Route:
             *_leg_on_first(self.waypoints),
             *_gap_after_inside(self.waypoints),
             *_half_currents(self.waypoints),
+            *_two_speeds(self.waypoints),
+            *_wrong_times(self.waypoints),
         )
         if faults:
             raise InvalidRoute(faults[0].message, faults)
@@ -229,4 +285,47 @@ def _half_currents(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
             message = f"a current needs both set_deg and drift_kn; {missing} is missing"
             pointer = f"/route/waypoints/{index}/{place}/{missing}"
             faults.append(Fault(pointer=pointer, message=message))
+    return tuple(faults)
+
+
+def _two_speeds(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
+    """Return a fault for every leg with a speed through the water and one over the ground."""
+    return tuple(
+        Fault(
+            pointer=f"/route/waypoints/{index}/leg/speed_over_ground_kn",
+            message="give the speed through the water or over the ground, not both",
+        )
+        for index, waypoint in enumerate(waypoints)
+        if waypoint.leg is not None
+        and waypoint.leg.speed_kn is not None
+        and waypoint.leg.speed_over_ground_kn is not None
+    )
+
+
+def _wrong_times(waypoints: tuple[Waypoint, ...]) -> tuple[Fault, ...]:
+    """Return a fault for every time that is against the order of time, or has no meaning."""
+    faults = []
+    left_s, left_id = float("-inf"), ""
+    for index, one in enumerate(waypoints):
+        at = f"/route/waypoints/{index}"
+        if index == 0:
+            faults += [
+                Fault(pointer=f"{at}/{member}", message=f"the first has no {word}; {FIRST}")
+                for member, word, value in (
+                    ("eta_utc", "ETA", one.eta_s),
+                    ("stay_min", "stay", one.stay_min),
+                    ("arrive_from_utc", "window of arrival", one.arrive_from_s),
+                    ("arrive_to_utc", "window of arrival", one.arrive_to_s),
+                )
+                if value is not None
+            ]
+        if one.eta_s is not None and one.eta_s <= left_s:
+            message = f"the ETA is not later than she leaves {left_id} by the ETA and stay there"
+            faults.append(Fault(pointer=f"{at}/eta_utc", message=message))
+        if one.eta_s is not None:
+            left_s, left_id = one.eta_s + one.stay_s, one.id
+        from_s, to_s = one.arrive_from_s, one.arrive_to_s
+        if from_s is not None and to_s is not None and to_s < from_s:
+            message = "the window of arrival ends before it begins"
+            faults.append(Fault(pointer=f"{at}/arrive_to_utc", message=message))
     return tuple(faults)

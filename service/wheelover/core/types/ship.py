@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wheelover.core.errors import Fault, InvalidShip
+from wheelover.core.types.compass import DeviationCard
 
 ResponseOrigin = Literal["recorded", "fitted", "estimated"]
 Propulsion = Literal["single_screw", "twin_screw", "azimuthing"]
@@ -87,6 +88,20 @@ class Loading:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StoppingTrial:
+    """How far she ran along her track before she stopped, after full astern was ordered.
+
+    ``engine_order`` is the order she went on before, ``speed_kn`` her speed through the water then.
+    """
+
+    speed_kn: float
+    track_reach_m: float
+    time_s: float | None = None
+    engine_order: str | None = None
+    source: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DraughtChange:
     """What is different of her draughts from a waypoint on, and why.
 
@@ -103,6 +118,15 @@ class DraughtChange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Consumption:
+    """What she burns a day at a speed through the water, of one fuel."""
+
+    speed_kn: float
+    rate_t_per_day: float
+    fuel: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShipProfile:
     """The ship in one loading condition, and what is different of her in others.
 
@@ -116,7 +140,11 @@ class ShipProfile:
     Her draughts are those in water of ``draught_density_kg_per_m3``, salt water where it is not
     said, and ``draughts`` what is different of them along the passage. ``gm_m`` is her metacentric
     height, ``kg_m`` her centre of gravity above the keel, ``bg_m`` above the centre of buoyancy.
-    ``windage_centre_above_water_m`` is the height of the centre of her windage.
+    ``windage_centre_above_water_m`` is the height of the centre of her windage. ``stopping`` are
+    her stopping trials. ``gyro_error_deg`` is what is added to the gyro's reading to get true: low
+    is positive. ``max_speed_kn`` is the most that she makes through the water, ``consumption`` her
+    own table of what she burns. Heights of eye and of the radar's antenna count from the water;
+    ``radar_range_scale_nm`` is the scale in use.
 
     Raises
     ------
@@ -161,6 +189,14 @@ class ShipProfile:
     bg_m: float | None = None
     windage_centre_above_water_m: float | None = None
     draughts: tuple[DraughtChange, ...] = ()
+    eye_height_m: float | None = None
+    radar_height_m: float | None = None
+    radar_range_scale_nm: float | None = None
+    deviation_card: DeviationCard | None = None
+    gyro_error_deg: float | None = None
+    stopping: tuple[StoppingTrial, ...] = ()
+    max_speed_kn: float | None = None
+    consumption: tuple[Consumption, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a reach given twice: nobody can say which was meant; and a centre beside her."""

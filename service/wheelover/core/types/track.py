@@ -6,11 +6,17 @@ from typing import Literal
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.limits import ClassMargins, LegAsked
 from wheelover.core.types.manoeuvre import SimulatedTurn, Steering
-from wheelover.core.types.route import CanalWaiver, LineKind, Method, Position
+from wheelover.core.types.route import (
+    CanalWaiver,
+    CurrentSource,
+    LineKind,
+    Method,
+    Position,
+    SpeedSource,
+)
 from wheelover.core.types.ship import TurnTable
 
 Side = Literal["port", "starboard"]
-CurrentSource = Literal["turn", "leg", "plan"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +52,7 @@ class PlannedLeg:
     track_to_m: float
     room: bool
     speed_kn: float | None
-    speed_source: Literal["leg", "ship"] | None
+    speed_source: SpeedSource | None
     xtd_port_nm: float | None
     xtd_starboard_nm: float | None
     min_clearance_m: float | None

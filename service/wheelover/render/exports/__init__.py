@@ -4,8 +4,17 @@ from wheelover.render.exports.export import (
     EXCHANGE_VERSION,
     FORMATS,
     MEDIA_TYPES,
+    ROUTE_FORMATS,
     export_file,
 )
 from wheelover.render.exports.stamp import ExportFile, Stamp
 
-__all__ = ["EXCHANGE_VERSION", "FORMATS", "MEDIA_TYPES", "ExportFile", "Stamp", "export_file"]
+__all__ = [
+    "EXCHANGE_VERSION",
+    "FORMATS",
+    "MEDIA_TYPES",
+    "ROUTE_FORMATS",
+    "ExportFile",
+    "Stamp",
+    "export_file",
+]

@@ -3,6 +3,7 @@
 import json
 from typing import Any
 
+from wheelover.formats.more_wishes import given
 from wheelover.render.exports.rows import rows
 from wheelover.render.exports.stamp import Document, Stamp, remarks
 
@@ -23,6 +24,7 @@ def geojson(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tu
             own = {
                 "wheel_over_method": row.chosen("method"),
                 "wheel_over_distance_nm": row.chosen("distance_nm"),
+                **given(row.waypoint),
             }
             properties.update({key: value for key, value in own.items() if value is not None})
             place = [row.waypoint["lon_deg"], row.waypoint["lat_deg"]]  # as given, not rounded

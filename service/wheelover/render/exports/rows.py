@@ -120,6 +120,19 @@ def refuse_holes(inputs: Document, format_name: str) -> None:
         )
 
 
+def eta_of(row: Row, result: Document) -> str | None:
+    """Return when she is at a waypoint by the plan's schedule, None where that is not known."""
+    schedule = result.get("schedule") or {}
+    identity = row.waypoint["id"]
+    found = (one["eta_utc"] for one in schedule.get("rows") or [] if one["waypoint_id"] == identity)
+    return next(found, None)
+
+
+def together(*texts: str) -> str:
+    """Return texts as one, those that say nothing left out."""
+    return " ".join(text for text in texts if text)
+
+
 def leg_words(row: Row) -> str:
     """Return the leg to a waypoint in a navigator's words."""
     leg = row.leg
@@ -161,13 +174,18 @@ def _metres(value: float | None) -> str:
     return "not known" if value is None else f"{value:.2f} m"
 
 
-_GIVEN_BY = {"turn": "given for this turn", "leg": "given for the leg", "plan": "of the plan"}
+_GIVEN_BY = {
+    "turn": "given for this turn",
+    "leg": "given for the leg",
+    "stream": "of a table of streams, at the time planned",
+    "plan": "of the plan",
+}
 _STEERED = {"rudder": "with the rudder", "rate": "by rate of turn", "radius": "by radius"}
 
 
 def _current_words(set_deg: float, drift_kn: float, source: str) -> str:
     """Return a current in words, and what gives it."""
-    return f"sets {round(set_deg) % 360:03d} T, {drift_kn:g} kn, {_GIVEN_BY[source]}"
+    return f"sets {round(set_deg) % 360:03d} T, {round(drift_kn, 2):g} kn, {_GIVEN_BY[source]}"
 
 
 def _asked_words(row: Row) -> list[str]:

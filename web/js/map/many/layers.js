@@ -5,12 +5,12 @@
 
 import { charts } from "../../charts/api.js";
 import { cellOf, listCells } from "../../charts/cells.js";
-import { el, replace, saveBlob, tableBox } from "../../dom.js";
-import { countText, fileStem, known, listText, positionText } from "../../format.js";
-import { pager, pageRows } from "../../paging.js";
+import { el, replace } from "../../dom.js";
+import { countText } from "../../format.js";
 import { redraw } from "../../redraw.js";
 import { CHARTED_LAYERS, layerFeatures } from "../../sailing.js";
 import { set, state, watch } from "../../state.js";
+import { layerRow, Switches } from "../layer_rows.js";
 import { crossesAntimeridian } from "../model.js";
 import { colour, ManyLayer } from "./layer.js";
 import { Shapes } from "./shapes.js";
@@ -31,23 +31,7 @@ const STYLES = {
 };
 const ORDER = [...CHARTED_LAYERS, "cell", "object"];
 
-const view = { off: new Set(), table: null, page: 0 };
-
-function readOff() {
-  try {
-    view.off = new Set(JSON.parse(localStorage.getItem(KEPT) || "[]"));
-  } catch {
-    view.off = new Set(); // nothing kept, or not ours
-  }
-}
-
-function keepOff() {
-  try {
-    localStorage.setItem(KEPT, JSON.stringify([...view.off]));
-  } catch (error) {
-    console.info(`Which layers are off is not kept: ${error.message}`);
-  }
-}
+const open = { table: null, page: 0 };
 
 /** A pattern of one colour: wide diagonal lines, or dots. */
 function patternCanvas(kind, ink) {
@@ -94,52 +78,6 @@ function gather(objects) {
   return ORDER.filter((name) => found.get(name)?.length > 0).map((name) => ({ name, features: found.get(name) }));
 }
 
-/* Words of one feature, for its row */
-
-const SKIPPED = new Set(["layer"]);
-const memberName = (name) => name.replaceAll("_", " ");
-const valueText = (value) => (Array.isArray(value) ? listText(value.map(String)) : typeof value === "object" && value !== null ? Object.entries(value).map(([name, one]) => `${name} ${one}`).join(", ") : String(value));
-
-function featureWords({ properties }) {
-  return Object.entries(properties || {}).filter(([name, value]) => !SKIPPED.has(name) && value !== null && value !== "" && !(Array.isArray(value) && value.length === 0)).map(([name, value]) => `${memberName(name)}: ${valueText(value)}`);
-}
-
-function firstPosition({ geometry }) {
-  const [lon_deg, lat_deg] = [geometry?.coordinates].flat(5).slice(0, 2);
-  return known(lat_deg) ? positionText({ lat_deg, lon_deg }) : "none";
-}
-
-const SHAPES = { Point: "point", MultiPoint: "points", LineString: "line", MultiLineString: "lines", Polygon: "area", MultiPolygon: "areas" };
-
-function layerTable({ name, features }, showOne) {
-  const { page, first, rows } = pageRows(features, view.page);
-  view.page = page;
-  const row = (feature, index) => el("tr", {},
-    el("th", { scope: "row" }, el("button", { type: "button", class: "linkish", on: { click: () => showOne(feature) } }, `${first + index + 1}`)),
-    el("td", { "data-label": "Shape" }, SHAPES[feature.geometry?.type] || "none"), el("td", { "data-label": "First position" }, firstPosition(feature)),
-    el("td", { "data-label": "What is said of it" }, featureWords(feature).join("; ") || "nothing more"));
-  return [pager(features.length, page, STYLES[name].words, (to) => { view.page = to; again(); }),
-    tableBox(`Layer as a table, scrolls sideways`, el("table", { class: "checks-table stacks", "data-testid": `layer-table-${name}` }, el("caption", {}, `${STYLES[name].words}; the number shows it on the Plot`),
-      el("thead", {}, el("tr", {}, ["No.", "Shape", "First position", "What is said of it"].map((head) => el("th", { scope: "col" }, head)))), el("tbody", {}, rows.map(row))))];
-}
-
-function save({ name, features }) {
-  const route = state.plan?.request.route.name;
-  const collection = { type: "FeatureCollection", name: `${route || "cells"}: ${name}`, cautions: state.plan?.answer.cautions ?? [], features };
-  saveBlob(`${fileStem([route, name].filter(Boolean).join("_"))}.geojson`, new Blob([JSON.stringify(collection)], { type: "application/geo+json" }));
-}
-
-function layerRow(one, showOne) {
-  const { name, features } = one;
-  const style = STYLES[name];
-  const on = !view.off.has(name);
-  const button = (testId, words, click, more = {}) => el("button", { type: "button", "data-testid": `${testId}-${name}`, on: { click }, ...more }, words);
-  return el("li", {}, el("div", { class: "layer-row" },
-    el("label", { class: "choice" }, el("input", { type: "checkbox", checked: on, "data-testid": `layer-${name}`, on: { change: () => { if (!view.off.delete(name)) view.off.add(name); keepOff(); again(); } } }), swatch(style), el("span", {}, `${style.words} (${features.length})`)),
-    button("layer-as-table", view.table === name ? "Close the table" : "As a table", () => { view.table = view.table === name ? null : name; view.page = 0; again(); }, { "aria-expanded": String(view.table === name) }),
-    button("layer-save", "Save as GeoJSON", () => save(one))), view.table === name && layerTable(one, showOne));
-}
-
 let again = () => {};
 
 /** What is in the shown cell, fetched once for each edition. */
@@ -156,7 +94,7 @@ async function fetchObjects(cell, put) {
 }
 
 export function startLayers(sheet, { host }) {
-  readOff();
+  const switches = new Switches(KEPT);
   const [list, told] = [el("div", {}), el("p", { role: "status", "data-testid": "layers-told" })];
   replace(host, list, told);
   let [shapes, keys, objects, shownCell] = [null, [], null, null];
@@ -175,11 +113,11 @@ export function startLayers(sheet, { host }) {
   const showOne = ({ geometry }) => { if (geometry) sheet.fitBounds(boundsOf(geometry), { padding: [60, 60], maxZoom: 16, animate: false }); };
   again = () => {
     const layers = gather(objects);
-    const drawn = layers.filter(({ name }) => !view.off.has(name)).flatMap(({ name, features }) => features.filter(({ geometry }) => geometry).map(({ geometry }) => ({ name, geometry })));
+    const drawn = layers.filter(({ name }) => switches.isOn(name)).flatMap(({ name, features }) => features.filter(({ geometry }) => geometry).map(({ geometry }) => ({ name, geometry })));
     keys = drawn.map(({ name }) => name);
     shapes = new Shapes(drawn, state.plan ? crossesAntimeridian(state.plan.request.route.waypoints) : false);
     layer.update(shapes);
-    redraw(list, layers.length > 0 && el("details", { "data-testid": "layers", open: list.querySelector("details")?.open ?? true }, el("summary", {}, `Layers of charts and coast: ${layers.length}`), el("ul", { class: "plain-list" }, layers.map((one) => layerRow(one, showOne)))));
+    redraw(list, layers.length > 0 && el("details", { "data-testid": "layers", open: list.querySelector("details")?.open ?? true }, el("summary", {}, `Layers of charts and coast: ${layers.length}`), el("ul", { class: "plain-list" }, layers.map((one) => layerRow(one, { words: STYLES[one.name].words, swatch: swatch(STYLES[one.name]) }, { switches, open, again, showOne })))));
     replace(told, objects?.words, objects && el("button", { type: "button", class: "linkish", on: { click: () => { objects = null; shownCell = null; set({ showCell: null }); again(); } } }, "Put its objects away"));
   };
   watch(["plan", "charts"], again);

@@ -1,0 +1,37 @@
+"""The nearest danger to each side of each piece of the track, whatever is asked of it."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from wheelover.core.clearance.limits import Judged
+from wheelover.core.clearance.passing import TrackPiece
+from wheelover.core.types.clearance import SIDES, SideNearest
+
+
+def nearest_by_side(pieces: Sequence[TrackPiece], judged: Judged) -> Iterator[SideNearest]:
+    """Yield the nearest of the dangers measured to each side of each piece, in sailing order.
+
+    Parameters
+    ----------
+    pieces : sequence of TrackPiece
+        The planned track.
+    judged : Judged
+        Rows of pieces and dangers, with what is left of each distance.
+
+    Notes
+    -----
+    Of a danger near several pieces only those rows are there that may matter to its judgement, so
+    one asks for the turns at both ends of a leg along with the leg.
+    """
+    passing = judged.passing
+    group = passing.piece * len(SIDES) + passing.side
+    order = np.lexsort((passing.hazard, judged.clearance_m, group))
+    first = np.flatnonzero(np.append(True, np.diff(group[order]) != 0)[: order.size])
+    for row in order[first].tolist():
+        yield SideNearest(
+            piece=pieces[int(passing.piece[row])].piece,
+            side=SIDES[int(passing.side[row])],
+            hazard_index=int(passing.hazard[row]),
+            clearance_m=float(judged.clearance_m[row]),
+        )

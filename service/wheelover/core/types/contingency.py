@@ -1,0 +1,45 @@
+"""What is done, and where, if the plan has to be given up."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, get_args
+
+from wheelover.core.types.monitoring import OnTrack
+from wheelover.core.types.route import Route
+
+if TYPE_CHECKING:
+    from wheelover.core.types.plan import Plan
+
+ContingencyKind = Literal["anchorage", "alternative", "refuge", "berth"]
+"""Where she goes instead."""
+
+CONTINGENCY_KINDS: tuple[ContingencyKind, ...] = get_args(ContingencyKind)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contingency:
+    """A route of its own for when the plan is given up.
+
+    ``from_id`` names the leg from which she leaves, by the waypoint that the leg leads to.
+    """
+
+    id: str
+    kind: ContingencyKind
+    from_id: str
+    route: Route
+    remark: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckedContingency:
+    """A contingency with the plan of its route, checked as the main one is.
+
+    ``leaves`` is the place of the main track nearest to where its route begins, on the leg that it
+    leaves from, and ``off_m`` how far that is; None where no such leg is there. ``notes`` say what
+    of the main plan counts for it and what does not.
+    """
+
+    contingency: Contingency
+    plan: "Plan"
+    leaves: OnTrack | None = None
+    off_m: float | None = None
+    notes: tuple[str, ...] = ()

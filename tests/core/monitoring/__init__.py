@@ -1,0 +1,1 @@
+"""What the bridge team watches by."""
