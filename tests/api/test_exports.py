@@ -4,6 +4,7 @@ import io
 import re
 from typing import Any
 
+import openpyxl
 import pypdf
 import pytest
 
@@ -235,3 +236,16 @@ def test_who_waits_for_a_file_is_told_how_far_it_is(client: Client) -> None:
     assert after == {"state": "not_known", "stage": None, "done_count": 0, "of_count": 0}
     assert client.get("/api/v1/exports/short").status_code == 422
     assert client.get(f"{place}/export/pdf?watch=a%20b").status_code == 422
+
+
+def test_a_workbook_of_a_draft_and_of_a_revision(client: Client) -> None:
+    place, made = stored_plan(client)
+    draft = client.get(f"{place}/export/xlsx")
+    act(client, f"{place}/revisions", made.headers["etag"])
+    frozen = client.get(f"{place}/revisions/1/export/xlsx")
+    for answer, words in ((draft, "DRAFT. Plan plan-"), (frozen, "REVISION 1. Plan plan-")):
+        assert answer.status_code == 200, answer.text
+        assert answer.headers["content-type"].endswith("spreadsheetml.sheet")
+        book = openpyxl.load_workbook(io.BytesIO(answer.content))
+        assert all(sheet["A1"].value.startswith(words) for sheet in book)
+    assert client.get(f"{place}/revisions/1/export/xlsx").content == frozen.content

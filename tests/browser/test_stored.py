@@ -1,14 +1,18 @@
 """What is stored, and that nothing is lost: Desk, ships, dangers, files, a lost server."""
 
+import io
 import json
+import re
 from pathlib import Path
 
+import pypdf
 import pytest
 from playwright.sync_api import Page, Route, expect
 
 from tests.browser.conftest import Watched
 from tests.browser.service import SHIP, ask, draft, stored, zigzag
 from tests.browser.test_editing import fresh, opened, type_into
+from tests.render.paper.plans import long_plan
 
 pytestmark = pytest.mark.browser
 
@@ -148,11 +152,38 @@ def test_dangers_go_to_the_service_as_they_stand_in_the_file(watched: Watched, s
     expect(page.get_by_test_id("dangers-loaded")).to_contain_text("not checked")
 
 
+def test_paper_is_waited_for_with_its_progress(watched: Watched, server: str) -> None:
+    """Eighty turns: long enough that the page is told how far it is more than once."""
+    page = watched.page
+    request, _ = long_plan(80)
+    opened(watched, server, stored(server, request))
+    page.get_by_test_id("open-files").click()
+    page.evaluate(WRITE_DOWN_STAGES)
+    with page.expect_download(timeout=30_000) as download:
+        page.get_by_test_id("export-pdf").click()
+        expect(page.get_by_test_id("making")).to_contain_text("Working: Paper")
+    body = Path(download.value.path()).read_bytes()
+    assert len(pypdf.PdfReader(io.BytesIO(body)).pages) > 100
+    expect(page.get_by_test_id("file-saved")).to_contain_text(".pdf")
+    told = page.evaluate("window.stagesTold")
+    assert any(re.search(r"turn cards, \d+ of 80", one) for one in told), told
+    watched.assert_quiet()
+
+
+WRITE_DOWN_STAGES = """() => {
+  window.stagesTold = [];
+  new MutationObserver(() => {
+    const line = document.querySelector("[data-testid='making-stage']");
+    if (line) window.stagesTold.push(line.textContent);
+  }).observe(document.body, { childList: true, subtree: true, characterData: true });
+}"""
+
+
 def test_files_and_revisions(watched: Watched, server: str) -> None:
     page = watched.page
     plan_id = opened(watched, server)
     page.get_by_test_id("open-files").click()
-    for form in ("geojson", "rtz", "gpx", "csv", "html"):
+    for form in ("geojson", "rtz", "gpx", "csv", "html", "pdf", "xlsx"):
         link = page.get_by_test_id(f"export-{form}")
         expect(link).to_have_attribute("href", f"/api/v1/plans/{plan_id}/export/{form}?edit=1")
     with page.expect_download() as download:

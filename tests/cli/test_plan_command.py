@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import pypdf
 import pytest
 
 from tests.api.conftest import Client
@@ -95,6 +96,18 @@ def test_the_map_is_written_too(ship: Path, tmp_path: Path) -> None:
     assert b">DRAFT</strong>" in out.read_bytes()
 
 
+@pytest.mark.parametrize(("suffix", "start"), [("pdf", b"%PDF-"), ("xlsx", b"PK")])
+def test_paper_and_workbook_are_written_too(
+    ship: Path, tmp_path: Path, suffix: str, start: bytes
+) -> None:
+    out = tmp_path / f"plan.{suffix}"
+    assert _plan(SAMPLES / "demonstration.csv", "--ship", ship, "--out", out) == 0
+    assert out.read_bytes().startswith(start)
+    if suffix == "pdf":
+        pages = pypdf.PdfReader(out).pages
+        assert all("DRAFT, not approved" in page.extract_text() for page in pages)
+
+
 def test_rows_not_understood_are_named_and_stay_holes(
     ship: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -144,7 +157,7 @@ def test_a_fault_names_its_file_and_its_place(
     assert "options: " in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("options", [["--set-deg", 10], ["--out", "plan.xlsx"]])
+@pytest.mark.parametrize("options", [["--set-deg", 10], ["--out", "plan.docx"]])
 def test_wrong_use_is_said(
     options: list[object], ship: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

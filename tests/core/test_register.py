@@ -41,7 +41,8 @@ def test_the_catalogue_holds_every_check_a_plan_is_due() -> None:
     assert {due.code for due in CATALOGUE} == {
         *("route_whole", "positions", "dangers_loaded", "ship_data"),
         *("leg_line", "leg_room", "leg_clearance", "leg_cross_track", "leg_land", "leg_depth"),
-        *("leg_overhead", "leg_routeing", "leg_monitoring", "leg_schedule"),
+        *("leg_overhead", "leg_routeing", "leg_index", "leg_clearing"),
+        *("leg_monitoring", "leg_schedule"),
         *("turn_arc", "turn_room", "turn_radius", "turn_rate", "turn_wheel_over"),
         *("turn_clearance", "turn_current", "turn_swept", "turn_response", "turn_cue"),
         *("turn_late_helm", "turn_methods", "turn_table", "turn_window", "leg_swept"),
@@ -49,7 +50,7 @@ def test_the_catalogue_holds_every_check_a_plan_is_due() -> None:
         *("turn_land", "turn_routeing"),
         *("safety_contour", "leg_charts", "turn_charts"),
         *("berth_to_berth", "leg_fixing", "leg_abort", "action_points", "contingencies"),
-        *("sources", "checklists", "pilot_card"),
+        *("sources", "checklists", "pilot_card", "daylight", "leg_compass"),
     }
 
 

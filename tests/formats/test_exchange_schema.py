@@ -6,6 +6,7 @@ one with all optional ones must be taken is of the published conformity tests (c
 the file size of about 400 kB and that ids are unique.
 """
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -126,7 +127,7 @@ def kept_of(reading: dict[str, Any]) -> list[tuple[str, ...]]:
     for one in reading["route"]["carried"]:
         root = read_xml(one["xml"].encode())
         xml = str(sorted(root.attributes)) if one["kind"] == "attributes" else one["xml"]
-        xml = xml.replace("sheduleElement", "scheduleElement")
+        xml = re.sub(r">\s+<", "><", xml.replace("sheduleElement", "scheduleElement"))
         rows.append((one["into"], one["kind"], str(one["waypoint_id"]), xml))
     return sorted(rows)
 

@@ -193,12 +193,15 @@ export function exportAddress(id, format, { edit, revision }) {
 }
 
 /** A file with its name, and what the service says could not be put into it. */
-export async function fetchFile(address) {
-  const { response, body } = await ask(address, {}, "blob");
+export async function fetchFile(address, signal) {
+  const { response, body } = await ask(address, signal ? { signal } : {}, "blob");
   if (!response.ok) throw refusal(response, await body.text());
   const name = /filename\*=UTF-8''([^;]+)/.exec(response.headers.get("Content-Disposition") || "");
   return { body, name: name ? decodeURIComponent(name[1]) : null, warnings: decodeURIComponent(response.headers.get("X-Wheelover-Warnings") || "") };
 }
+
+/** How far a file is that is being made for whoever waits with that word. */
+export const exportProgress = async (word) => (await call(`/exports/${encodeURIComponent(word)}`)).answer;
 
 /** Every item of a list, page by page. */
 export async function all(place) {
@@ -267,6 +270,9 @@ const bare = ({ lat_deg, lon_deg }) => ({ lat_deg, lon_deg });
 
 /** Waits until whoever asks gives up, and no longer than for any other answer. */
 const within = (signal) => AbortSignal.any([signal, AbortSignal.timeout(LIMIT_MS)]);
+
+/** A plan at other departures; at most as long as any other answer takes. */
+export const departures = { move: async (request) => (await send("POST", "/plan/departures", request)).answer };
 
 export const turns = {
   card: async (request, signal) => (await send("POST", "/turns/card", request, { signal: within(signal) })).answer,

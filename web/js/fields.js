@@ -32,6 +32,7 @@ export const SHIP_FIELDS = [
   number("/ship/gm_m", "Metacentric height GM", "m", { hint: "for heel in turns and wind" }),
   number("/ship/kg_m", "Centre of gravity above the keel KG", "m", { hint: "may be empty" }),
   number("/ship/bg_m", "Centre of gravity above that of buoyancy BG", "m", { hint: "may be empty" }),
+  number("/ship/gyro_error_deg", "Gyro error", "deg", { hint: "added to the gyro's reading: low is positive; empty: not known" }),
   number("/ship/windage_centre_above_water_m", "Centre of windage above the water", "m", { hint: "for heel in wind" }),
   number("/ship/eye_height_m", "Height of eye", "m", { hint: "above the water; empty: what is seen by eye is not known" }),
   number("/ship/radar_height_m", "Height of the radar", "m", { hint: "its antenna, above the water" }),

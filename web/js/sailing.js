@@ -120,6 +120,11 @@ export const CHARTED_LAYERS = ["no_go", "margin", "charted_area", "coverage", "c
 
 export const hasChartedLayers = (plan) => (plan.answer.layers?.features || []).some(({ properties }) => CHARTED_LAYERS.includes(properties?.layer));
 
+/** Layers of an answer that the bridge team steers and watches by, in the order they are drawn. */
+export const AID_LAYERS = ["hull", "contingency", "bend_index", "index_limit", "parallel_index", "clearing_line", "transit", "cue_line", "mark", "warning_point", "time_label", "point"];
+
+export const hasAidLayers = (plan) => (plan.answer.layers?.features || []).some(({ properties }) => AID_LAYERS.includes(properties?.layer));
+
 /** Where a subject comes in sailing order; the plan as a whole comes first. */
 export function sailingPlace(plan, subject) {
   const item = subjectItem(plan, subject);

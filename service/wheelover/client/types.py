@@ -92,6 +92,14 @@ class ExplanationOut(TypedDict):
     answer: "ExplanationAnswerOut | None"
 
 
+class MarkOut(TypedDict):
+    """A mark beside the state."""
+
+    mark: Literal["inputs_changed_since", "stale", "noted"]
+    id: str
+    words: str
+
+
 class NoteOut(TypedDict):
     """One note. ``revision`` is what was read, null the draft; ``subject_since`` what became of
     the subject between that revision and the newest.
@@ -189,7 +197,7 @@ class RevisionState(TypedDict):
     state: Literal["offered", "returned", "approved", "in_use", "closed"]
     counts_as_approved: bool
     approval: "ApprovalOut | None"
-    marks: list["wheelover__api__schemas__record__MarkOut"]
+    marks: list["MarkOut"]
     warnings: list["WarningOut"]
     open_items: list["OpenItemOut"]
     author: "PersonOut"
@@ -287,11 +295,3 @@ class WrittenForOut(TypedDict):
     measured: float | None
     limit: float | None
     unit: str | None
-
-
-class wheelover__api__schemas__record__MarkOut(TypedDict):
-    """A mark beside the state."""
-
-    mark: Literal["inputs_changed_since", "stale", "noted"]
-    id: str
-    words: str

@@ -5,10 +5,14 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.aids.candidates import mark_set_of
-from wheelover.core.aids.turn_cues import cues_of_turns
+from wheelover.core.aids.lines import aid_lines
+from wheelover.core.aids.room import Waters
+from wheelover.core.aids.turn_cues import cues_of_turns, lookout_of
+from wheelover.core.basis.aid_lines import line_rows
 from wheelover.core.basis.aids import aid_rows
 from wheelover.core.basis.inputs import basis_rows
 from wheelover.core.basis.on_water import charted_rows, water_rows
+from wheelover.core.basis.sky import sky_rows
 from wheelover.core.basis.streams import stream_rows
 from wheelover.core.checks.register import run_checks
 from wheelover.core.checks.rules import rule_rows
@@ -20,6 +24,7 @@ from wheelover.core.coast.of_track import land_of
 from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
+from wheelover.core.schedule.points import sky_of
 from wheelover.core.sweep.late import late_helms
 from wheelover.core.sweep.of_turns import swept_legs, swept_turns
 from wheelover.core.times.pieces import times_of
@@ -33,7 +38,7 @@ from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
-from wheelover.core.types.plan import Plan
+from wheelover.core.types.plan import BasisRow, Plan
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import SweptLeg
@@ -70,7 +75,7 @@ def make_plan(
     Plan
         With every finding and one row in the check register for every check that was due.
     """
-    workings = _workings(route, ship, chart, conditions, limits, bridge)
+    workings = _with_lines(_workings(route, ship, chart, conditions, limits, bridge))
     rows, findings = run_checks(workings)
     track, on_chart = workings.track, workings.on_chart
     return Plan(
@@ -80,22 +85,7 @@ def make_plan(
         clearances=workings.clearances,
         findings=findings,
         checks=rows,
-        basis=(
-            *basis_rows(
-                workings.route,
-                ship,
-                chart,
-                conditions,
-                limits,
-                track.turns,
-                track.legs,
-                workings.late_helms,
-            ),
-            *charted_rows(None if on_chart is None else on_chart.charted),
-            *water_rows(ship, conditions, limits, workings.depths),
-            *stream_rows(conditions),
-            *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
-        ),
+        basis=_basis(workings, chart, conditions),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
         swept_legs=workings.swept_legs,
@@ -109,12 +99,57 @@ def make_plan(
         loa_m=None if ship is None else ship.loa_m,
         chart=workings.chart,
         on_chart=on_chart,
+        aid_lines=workings.aid_lines,
         marks=workings.marks.marks,
         cues=workings.cues,
         bridge=workings.bridge,
+        sky=workings.sky,
         ship=ship,
         sources_max_age_days=limits.sources_max_age_days,
     )
+
+
+def _basis(workings: Workings, chart: Chart, conditions: Conditions) -> tuple[BasisRow, ...]:
+    """Return every input of a plan; chart and conditions are as they were given."""
+    ship, limits = workings.ship, workings.limits
+    track, on_chart = workings.track, workings.on_chart
+    return (
+        *basis_rows(
+            workings.route,
+            ship,
+            chart,
+            conditions,
+            limits,
+            track.turns,
+            track.legs,
+            workings.late_helms,
+        ),
+        *charted_rows(None if on_chart is None else on_chart.charted),
+        *water_rows(ship, conditions, limits, workings.depths),
+        *sky_rows(ship, workings.sky),
+        *stream_rows(conditions),
+        *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
+        *line_rows(workings.aid_lines),
+    )
+
+
+def _with_lines(workings: Workings) -> Workings:
+    """Return the workings with the lines to steer by."""
+    waters = Waters(
+        chart=workings.chart,
+        on_chart=workings.on_chart,
+        land=workings.land,
+        limits=workings.limits,
+    )
+    lines = aid_lines(
+        workings.route,
+        workings.track,
+        workings.marks,
+        lookout_of(workings.ship, workings.conditions),
+        waters,
+        workings.clearances,
+    )
+    return replace(workings, aid_lines=lines)
 
 
 def _workings(
@@ -190,6 +225,7 @@ def _for_the_team(
             marks,
             workings.swept_turns,
         ),
+        sky=sky_of((route, ship), (track.legs, track.turns), workings.schedule),
         bridge=for_the_bridge(
             (route, ship, workings.conditions, limits, bridge),
             track,

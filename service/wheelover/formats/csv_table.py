@@ -38,7 +38,11 @@ COMPUTED = (
     *("plan_turn_clearance_met",),
     *("plan_leg_ukc_m", "plan_leg_ukc_required_m", "plan_leg_ukc_met", "plan_leg_tide_needed_m"),
     *("plan_leg_limiting_speed_kn", "plan_turn_ukc_m", "plan_turn_ukc_required_m"),
-    *("plan_turn_ukc_met", "plan_findings"),
+    *("plan_turn_ukc_met",),
+    *("plan_eta_utc", "plan_etd_utc", "plan_run_nm", "plan_to_go_nm", "plan_leg_steer_deg"),
+    *("plan_leg_speed_over_ground_kn", "plan_wheel_over_utc", "plan_distance_to_go_set_nm"),
+    *("plan_cue", "plan_second_cue", "plan_leg_index", "plan_leg_watch", "plan_leg_reports"),
+    *("plan_leg_longest_fix_interval_s", "plan_findings"),
 )
 """Columns of our export that are results. They are never read: the plan is computed again."""
 EXPORTED = {*COMPUTED, EXPORT_STATUS, EXPORT_REMARKS}

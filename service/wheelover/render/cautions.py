@@ -52,6 +52,21 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         "seen, have a second cue.",
     ),
     (
+        "floating",
+        "Buoys move and lights may be unlit. Do not index, clear a danger or give helm by a "
+        "floating mark where a fixed one is there.",
+    ),
+    (
+        "index",
+        "Radar index lines hang on the alignment of the heading line and on the accuracy of "
+        "ranges. Check both before use, and whether the picture is ground- or sea-stabilised.",
+    ),
+    (
+        "reuse",
+        "Index, clearing and wheel-over data belong to this revision. Do not use them again on "
+        "the next call without checking tide and ship's condition.",
+    ),
+    (
         "squat",
         "Squat formulas are estimates for simple channels: two at least are shown, each with its "
         "limits, and the larger is used. Heel in a turn is added.",

@@ -8,6 +8,8 @@ from wheelover.core.types.plan import BasisRow, CheckRow, Finding, Plan, Subject
 from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import nm_from_m
+from wheelover.render.aid_lines import leg_lines
+from wheelover.render.bend_lines import turn_lines
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charts_document
 from wheelover.render.clearances import clearance_rows
@@ -33,6 +35,7 @@ from wheelover.render.rounding import (
     rounded,
 )
 from wheelover.render.schedule import schedule_document
+from wheelover.render.sky import leg_courses_documents, sun_documents
 from wheelover.render.sources import checklists_document, sources_document
 
 Document = dict[str, Any]
@@ -51,7 +54,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "charts": charts_document(plan.on_chart),
         "marks": marks_document(plan),
         "depths": depth_rows(plan),
-        "schedule": schedule_document(plan),
+        "schedule": {**schedule_document(plan), "sun": sun_documents(plan)},
         "findings": [_finding(finding) for finding in plan.findings],
         "checks": _checks(plan.checks),
         "limit_set": limit_set(plan.limit_set),
@@ -81,7 +84,9 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
     land = land_rows(plan)
     cues = {one.turn_index: one for one in plan.cues}
     left_out = plan.clearances.near_left_out
+    lines, bends = leg_lines(plan, chart), turn_lines(plan)
     watched = monitoring_rows(plan, chart)
+    courses = leg_courses_documents(plan)
     legs, turns = [], []
     for leg in plan.legs:
         piece = Piece(kind="leg", index=leg.index)
@@ -92,7 +97,9 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "land": land.get(piece),
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
+            **lines[leg.index],
             "monitoring": watched[leg.index],
+            "courses": courses[leg.index],
         }
         legs.append(row)
     for turn in plan.turns:
@@ -105,7 +112,8 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near": near.get(piece, []),
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
-            "cues": turn_cues(cues.get(turn.index)),
+            "index_lines": bends[turn.index],
+            "cues": turn_cues(cues.get(turn.index), plan),
         }
         turns.append(row)
     return {"legs": legs, "turns": turns}

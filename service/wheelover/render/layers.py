@@ -12,6 +12,7 @@ from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes, Position, TurnWishes, Waypoint
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
 from wheelover.core.units import nm_from_m
+from wheelover.render.aid_layers import line_features
 from wheelover.render.cautions import caution_rows
 from wheelover.render.charted import charted_features
 from wheelover.render.clearances import clearance_features
@@ -59,6 +60,7 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
         *charted,
         *clearance_features(plan.clearances.rows),
         *land_features(plan),
+        *line_features(plan),
         *time_labels(plan),
         *cue_features(plan),
         *point_features(plan),

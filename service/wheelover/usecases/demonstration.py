@@ -40,7 +40,11 @@ def demonstration(samples: Path) -> dict[str, Any]:
         "hazards": hazards,
         "marks": setting["marks"],
         "limits": setting["limits"],
+        **setting["more"],
     }
+    for waypoint in request["route"]["waypoints"]:
+        for place, wishes in setting["waypoints"].get(waypoint["id"], {}).items():
+            waypoint[place] = {**(waypoint.get(place) or {}), **wishes}
     return {
         "request": request,
         "file_name": ROUTE_FILE,

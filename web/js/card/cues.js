@@ -10,11 +10,10 @@ import { state } from "../state.js";
 
 const metres = (value) => (known(value) ? figure(value, "m", (one) => decimals(one, 0)) : "none");
 const nm = (value) => (known(value) ? figure(value, "NM", nmText) : "not known");
-const later = (value) => `${decimals(Math.abs(value), 1)} ${value < 0 ? "earlier" : "later"}`;
 
 /** What the turn does when the helm comes at a set value. */
 function runWords(set) {
-  return [figure(set.later_m, "m", later), " m", known(set.off_track_m) ? [", then she ends ", figure(set.off_track_m, "m", (value) => decimals(Math.abs(value), 1), { unitShown: true }), ` to ${sideText(set.off_track_m < 0 ? "port" : "starboard")} of the new track`] : ", not simulated",
+  return [figure(set.later_m, "m", (value) => oneDecimal(Math.abs(value)), { unitShown: true }), set.later_m < 0 ? " earlier" : " later", known(set.off_track_m) ? [", then she ends ", figure(set.off_track_m, "m", (value) => oneDecimal(Math.abs(value)), { unitShown: true }), ` to ${sideText(set.off_track_m < 0 ? "port" : "starboard")} of the new track`] : ", not simulated",
     set.inside_window === null ? ", no window known" : set.inside_window ? ", inside the window" : ", outside the window"];
 }
 
@@ -49,25 +48,32 @@ function chooser(cues, id, index, cue) {
   }, order === "first" ? "First" : "Second"));
 }
 
-const sight = (name, { seen, why }) => el("div", {}, `${name}: ${SEEN[seen]}, ${why}`);
+const sight = (name, { seen, why }) => `${name}: ${SEEN[seen]}, ${why}`;
 
 function ranges(cue) {
   const said = [["geographical", cue.geographical_range_nm], ["luminous", cue.luminous_range_nm], ["nominal", cue.nominal_range_nm], ["radar", cue.radar_range_nm]].filter(([, value]) => known(value));
-  return [cue.light_character && el("div", {}, cue.light_character, cue.in_sector === false && ", not in its sector"), said.length === 0 ? "not known" : said.map(([name, value]) => el("div", {}, `${name} `, figure(value, "NM", oneDecimal)))];
+  const light = [cue.light_character, cue.in_sector === false && "not in its sector"].filter(Boolean).join(", ");
+  return [said.length === 0 ? "not known" : said.map(([name, value], at) => [at > 0 && ", ", `${name} `, figure(value, "NM", oneDecimal)]), light && `; light ${light}`];
 }
 
-const HEADS = ["Cue", "Bearing deg T", "Range NM", "Crossing deg", "Bearing deg/min, range kn", "WOP error m: half degree, 0.01 NM, radar", "Ranges NM", "Seen", "Why it stands here", "Use"];
+const HEADS = ["Cue", "Use as", "Bearing deg T", "Range NM", "Crosses at deg", "Changes deg/min", "Closes kn", "WOP error m, half degree", "WOP error m, 0.01 NM", "WOP error m, radar", "Seen"];
+
+/** What stands behind the figures of a cue: over the whole width, opened where it is wanted. */
+function behind(cue, index) {
+  return el("tr", { class: "cue-behind" }, el("td", { colspan: HEADS.length }, el("details", { "data-testid": `cue-why-${index}`, open: index === 0 }, el("summary", {}, `Why it stands ${index === 0 ? "first" : `in place ${index + 1}`}, and how far it is seen`),
+    el("p", {}, cue.reasons.join("; "), "."), el("p", {}, [["day", cue.by_day], ["night", cue.by_night], ["radar", cue.by_radar]].map(([name, one]) => sight(name, one)).join("; "), "."),
+    el("p", {}, "Ranges NM: ", ranges(cue), ". Range scale ", figure(cue.radar_scale_nm, "NM", (value) => String(value), { unitShown: true }), cue.radar_scale_given ? "." : " (default).",
+      " For each metre beside the old track she ends ", figure(cue.off_line_ratio, "ratio", nmText), " m beside the new one."))));
+}
 
 function row(cues, id, cue, index) {
   const cell = (at, ...content) => el("td", { "data-label": HEADS[at] }, content);
-  return el("tr", { "data-testid": `cue-row-${index}`, "data-cue": cue.id, "data-seen": cue.seen },
-    el("th", { scope: "row", "data-label": "Cue" }, `${CUE_KINDS[cue.kind]} of ${cue.mark_name}`, cue.floating && el("div", { class: "unit" }, "floats")),
-    cell(1, figure(cue.bearing_deg, "deg T", courseText)), cell(2, figure(cue.range_nm, "NM", nmText), cue.kind === "index" && el("div", {}, "from the line ", figure(cue.index_nm, "NM", nmText))),
-    cell(3, figure(cue.crossing_deg, "deg", (value) => decimals(value, 0))),
-    cell(4, known(cue.bearing_rate_deg_per_min) ? [figure(cue.bearing_rate_deg_per_min, "deg/min", oneDecimal), ", ", figure(cue.range_rate_kn, "kn", oneDecimal)] : "no speed"),
-    cell(5, metres(cue.error_half_degree_m), ", ", metres(cue.error_hundredth_nm_m), ", ", metres(cue.error_radar_m)),
-    cell(6, ranges(cue)), cell(7, sight("day", cue.by_day), sight("night", cue.by_night), sight("radar", cue.by_radar)),
-    cell(8, cue.reasons.map((one) => el("div", {}, one))), el("td", { class: "actions", "data-label": "Use" }, chooser(cues, id, index, cue)));
+  const when = cue.seen === "yes" ? `by ${cue.means}` : SEEN[cue.seen];
+  return [el("tr", { "data-testid": `cue-row-${index}`, "data-cue": cue.id, "data-seen": cue.seen },
+    el("th", { scope: "row", "data-label": "Cue" }, `${CUE_KINDS[cue.kind]} of ${cue.mark_name}`, cue.floating && ", floats"), el("td", { "data-label": HEADS[1] }, chooser(cues, id, index, cue)),
+    cell(2, figure(cue.bearing_deg, "deg T", courseText)), cell(3, figure(cue.range_nm, "NM", nmText), cue.kind === "index" && [", off the line ", figure(cue.index_nm, "NM", nmText)]),
+    cell(4, figure(cue.crossing_deg, "deg", (value) => decimals(value, 0))), cell(5, figure(cue.bearing_rate_deg_per_min, "deg/min", oneDecimal, { reason: "no speed" })), cell(6, figure(cue.range_rate_kn, "kn", (value) => oneDecimal(-value), { reason: "no speed" })),
+    cell(7, metres(cue.error_half_degree_m)), cell(8, metres(cue.error_hundredth_nm_m)), cell(9, metres(cue.error_radar_m)), cell(10, when)), behind(cue, index)];
 }
 
 function setLine(set) {

@@ -115,12 +115,18 @@ export const setTop = (members) => (inputs) => withoutEmpty({ ...inputs, ...memb
 /** A move reaches as far as the turns next to the waypoint; what those turns are held against is one further on. */
 const REACH = 3;
 
+/** What belongs to the whole passage, or names waypoints that a part of it need not have. */
+const OF_THE_WHOLE = ["hazards", "hazard_set_ids", "hazard_set_editions", "cases", "alternatives", "marks", "points", "contingencies", "sources", "checklists",
+  "draughts", "departure_utc", "zones", "daylight_needs", "waivers"];
+
 /** The part of a route around a waypoint, for asking the service while it is moved: no dangers, no far legs, no cases, no alternatives, nothing for the bridge team. */
 export function sliceAround(inputs, id, position) {
   const { index } = findWaypoint(inputs, id);
   const from = Math.max(index - REACH, 0);
   const moved = moveTo(id, position)(inputs).route.waypoints.slice(from, index + REACH + 1);
   const { leg, gap_before: gap, ...first } = moved[0];
-  const { hazards, hazard_set_ids: ids, hazard_set_editions: editions, cases, alternatives, points, contingencies, sources, checklists, ...rest } = inputs;
-  return { from, request: { ...rest, route: { name: inputs.route.name, waypoints: [first, ...moved.slice(1)] } } };
+  const rest = Object.fromEntries(Object.entries(inputs).filter(([name]) => !OF_THE_WHOLE.includes(name)));
+  const { tides, streams, ...conditions } = inputs.conditions || {};
+  const waypoints = [first, ...moved.slice(1)].map(({ eta_utc: eta, stay_min: stay, arrive_from_utc: early, arrive_to_utc: late, ...one }) => one);
+  return { from, request: { ...rest, ...(inputs.conditions ? { conditions } : {}), route: { name: inputs.route.name, waypoints } } };
 }

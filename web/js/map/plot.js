@@ -3,7 +3,7 @@
 import * as leaflet from "./leaflet.js";
 import { el, replace, show } from "../dom.js";
 import { positionText } from "../format.js";
-import { hasChartedLayers, layerFeatures } from "../sailing.js";
+import { hasAidLayers, hasChartedLayers, layerFeatures } from "../sailing.js";
 import { state, watch } from "../state.js";
 import { startCoast } from "./coast.js";
 import { GridLayer } from "./grid.js";
@@ -144,8 +144,21 @@ export function startPlot({ host, frame, tools, foot }) {
       replace(layersHost, el("p", { role: "alert" }, `The layers are not drawn: the part that draws them was not fetched (${error.message}).`));
     }
   };
+  let aidsAsked = false;
+  const addAids = async () => {
+    if (aidsAsked) return;
+    aidsAsked = true;
+    try {
+      (await import("./aids/layers.js")).startAids(sheet, { host: aidsHost, symbols });
+    } catch (error) {
+      aidsAsked = false;
+      replace(aidsHost, el("p", { role: "alert" }, `The layers to steer by are not drawn: the part that draws them was not fetched (${error.message}).`));
+    }
+  };
+  const aidsHost = el("div", { class: "plot-layers", "data-testid": "plot-aid-layers" });
   const layersHost = el("div", { class: "plot-layers", "data-testid": "plot-layers" });
-  foot.after(layersHost);
+  foot.after(aidsHost, layersHost);
+  watch(["plan"], () => { if (state.plan && hasAidLayers(state.plan)) addAids(); });
   watch(["plan", "cellsDrawn"], () => { if (state.cellsDrawn || (state.plan && hasChartedLayers(state.plan))) addLayers(); });
   let shownPlan = null;
   watch(["plan"], () => {

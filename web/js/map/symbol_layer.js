@@ -75,7 +75,7 @@ export const SymbolLayer = leaflet.Layer.extend({
 
   draw() {
     if (!this._map) return;
-    if (!this.model) { replace(this.root); return; }
+    if (!this.model) { replace(this.root); this.after?.(null); return; }
     const size = this._map.getSize();
     const places = new Places({ min: this._map.containerPointToLayerPoint([0, 0]), max: this._map.containerPointToLayerPoint(size) });
     const corners = new Map(this.model.waypoints.map((waypoint) => [waypoint.index, this.pixel(waypoint.point)]));
@@ -89,6 +89,7 @@ export const SymbolLayer = leaflet.Layer.extend({
     const legs = this.model.legEnds.map((leg) => this.leg(leg, places));
     const alternatives = this.model.alternatives.map((one) => this.alternative(one, places));
     replace(this.root, alternatives, legs, clearances, hazards, lines, flags, waypoints);
+    this.after?.(places);
     this.onDrawn?.();
   },
 

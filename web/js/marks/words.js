@@ -7,6 +7,6 @@ export const kindWords = (kind) => MARK_KINDS.find(([value]) => value === kind)?
 /** A yes or no that may be not known. */
 export const YES_NO = [["", "not known"], ["true", "yes"], ["false", "no"]];
 
-export const CUE_KINDS = { bearing: "bearing", range: "range", index: "index line to the new course" };
+export const CUE_KINDS = { bearing: "bearing", range: "range", index: "index line" };
 
 export const SEEN = { yes: "seen", no: "not seen", not_known: "not known" };

@@ -5,13 +5,14 @@ import { exportAddress, fetchFile } from "../api.js";
 import { lookElsewhere } from "../draft/elsewhere.js";
 import { el, saveBlob, tableBox } from "../dom.js";
 import { dateText, fileStem } from "../format.js";
+import { isSlow, makingLine, watchedFile } from "../making.js";
 import { newestOf, revisionStateWords } from "../record/words.js";
 import { redraw } from "../redraw.js";
 import { freshness, FRESHNESS_KEYS, set, state, watch } from "../state.js";
 import { revisionSync } from "./sync.js";
 import { problemBox } from "./problem.js";
 
-const FORMATS = [["geojson", "GeoJSON"], ["rtz", "Route exchange XML"], ["gpx", "GPX"], ["csv", "CSV"], ["html", "Map for any browser (HTML)"]];
+const FORMATS = [["geojson", "GeoJSON"], ["rtz", "Route exchange XML"], ["gpx", "GPX"], ["csv", "CSV"], ["html", "Map for any browser (HTML)"], ["pdf", "Paper (PDF, opens bright)"], ["xlsx", "Workbook (XLSX)"]];
 
 /** Why the draft cannot be saved as a file just now, or null. */
 function reason() {
@@ -42,12 +43,17 @@ function saveShown() {
 
 /** Fetches a file and saves it; a refusal, and what could not be put into the file, are said in place. */
 async function saveFile(href, words) {
-  set({ filing: { status: "working", words } });
+  const waiting = new AbortController();
+  const filing = { status: "working", words, startedMs: performance.now(), stop: () => waiting.abort() };
+  const shown = (progress) => { if (state.filing?.stop === filing.stop) set({ filing: { ...filing, progress } }); };
+  const made = (address) => fetchFile(address, isSlow(address) ? waiting.signal : undefined);
+  set({ filing });
   try {
-    const { body, name, warnings } = await fetchFile(href);
+    const { body, name, warnings } = isSlow(href) ? await watchedFile(href, made, shown) : await made(href);
     saveBlob(name || `${fileStem(state.inputs.route.name)}.json`, body);
     set({ filing: { status: "done", name: name || "The file", warnings } });
   } catch (error) {
+    if (error.name === "AbortError") { set({ filing: null }); return; }
     if (error.status === undefined) throw error;
     set({ filing: { status: "failed", words, error, retry: () => saveFile(href, words) } });
   }
@@ -58,7 +64,7 @@ export function filingPart() {
   const { filing } = state;
   if (filing?.status === "failed") return problemBox(`${filing.words} was not saved`, filing.error, filing.retry, () => set({ filing: null }));
   if (filing?.status === "done") return el("p", { role: "status", "data-testid": "file-saved" }, `${filing.name} was handed to the browser. `, filing.warnings ? el("strong", {}, `Not in the file: ${filing.warnings}`) : "");
-  return filing && el("p", { role: "status" }, `Working: ${filing.words}.`);
+  return filing && makingLine(filing);
 }
 
 function draftPart() {

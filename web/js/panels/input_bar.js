@@ -85,9 +85,20 @@ function scheduleLine() {
   return [departure ? `departs ${clockText(departure)}` : "no departure", etas > 0 && `${countText(etas, "ETA")} given`, conditions?.streams?.length > 0 && countText(conditions.streams.length, "stream")].filter(Boolean).join(", ");
 }
 
+function daylightLine() {
+  const count = state.inputs?.daylight_needs?.length ?? 0;
+  return count === 0 ? "no need said" : countText(count, "need");
+}
+
 function marksLine() {
   const count = state.inputs?.marks?.length ?? 0;
   return count === 0 ? "none of one's own" : `${countText(count, "mark")} of one's own`;
+}
+
+function linesLine() {
+  const legs = state.plan?.answer.legs ?? [];
+  const served = legs.filter(({ index_lines: index }) => index && !index.reason && index.not_served.length === 0).length;
+  return legs.length === 0 ? "no leg yet" : `${served} of ${countText(legs.length, "leg")} served`;
 }
 
 const ENTRIES = [
@@ -97,11 +108,13 @@ const ENTRIES = [
   ["charts", "Charts", chartsLine],
   ["dangers", "Dangers", dangersLine],
   ["marks", "Marks", marksLine],
+  ["lines", "Index and clearing lines", linesLine],
   ["depth", "Depth and tide", depthLine],
   ["monitoring", "Monitoring", monitoringLine],
   ["contingencies", "Contingencies", contingenciesLine],
   ["sources", "Sources and checklists", sourcesLine],
   ["schedule", "Schedule", scheduleLine],
+  ["daylight", "Daylight", daylightLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];
@@ -116,7 +129,7 @@ function entry([key, label, line]) {
     button.setAttribute("aria-expanded", String(state.openPanel === key));
     show(document.getElementById(`panel-${key}`), state.openPanel === key);
   });
-  watch(["inputs", "form", "reading", "storedShip", "shipEdited", "hazardSets", "charts", "draft"], () => replace(value, line()));
+  watch(["inputs", "plan", "form", "reading", "storedShip", "shipEdited", "hazardSets", "charts", "draft"], () => replace(value, line()));
   return button;
 }
 

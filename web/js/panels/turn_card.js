@@ -1,6 +1,7 @@
 /** The turn card: everything about one alteration of course. */
 
 import { cardAddress, planAddress } from "../address.js";
+import { bendPart } from "../aids/lines.js";
 import { askCard, cardNow, startCardAsking, whyNone } from "../card/asking.js";
 import { casesPart } from "../card/cases.js";
 import { cuesPart } from "../card/cues.js";
@@ -27,7 +28,7 @@ import { leastCell, metWord } from "./least.js";
 import { turnFields } from "./waypoint_editor.js";
 
 /** Said once, instead of an empty place for each. */
-const NOT_YET = "Not computed by this version: the push of wind and waves on the turn, a current or depth that changes along it, and parallel index lines.";
+const NOT_YET = "Not computed by this version: the push of wind and waves on the turn, and a current or depth that changes along it.";
 
 const view = { inboundUp: false, row: 0, tableOpen: false };
 
@@ -134,7 +135,7 @@ export function startTurnCard(host) {
     const turn = state.plan.answer.turns[index];
     redraw(asked, progress());
     keepTyped(left, () => replace(left, drawing(state.plan, index, renderCard), methods(turn), cardPart("window-part", "Window of the wheel-over", (card) => (card.reason ? notSimulatedLine(card.reason) : windowPart(card))),
-      cardPart("run-part", "Her run, against the way to go", (card) => (card.run ? runPart(turn, card, view) : notSimulatedLine(card.run_reason ?? card.reason))), simulatedPart(turn), cuesPart(turn), findings(state.plan, index)));
+      cardPart("run-part", "Her run, against the way to go", (card) => (card.run ? runPart(turn, card, view) : notSimulatedLine(card.run_reason ?? card.reason))), simulatedPart(turn), cuesPart(turn), bendPart(turn), findings(state.plan, index)));
   };
   const render = () => {
     const { plan, turnCard, inputs } = state;

@@ -18,7 +18,7 @@ class LightOut(Answer):
     only_at: Literal["day", "fog"] | None
 
 
-class MarkOut(Answer):
+class SeaMarkOut(Answer):
     """A mark. ``source`` is ``you``, ``dangers`` for typed ones, or the name of its cell.
 
     Heights count from the water, of charted marks from the cell's datum of heights. What is null is
@@ -56,7 +56,7 @@ class MarksOut(Answer):
 
     loaded_count: int
     sources: list[MarkSourceOut]
-    rows: list[MarkOut]
+    rows: list[SeaMarkOut]
     left_out_count: int
 
 
@@ -149,7 +149,8 @@ class WheelOverSetOut(SetRunOut):
 class WarningPointOut(Answer):
     """A warning before the wheel-over; without a place ``reason`` says why.
 
-    ``distance_nm`` counts back from the wheel-over along the track, ``after_s`` from its start.
+    ``distance_nm`` counts back from the wheel-over along the track, ``after_s`` from its start. It
+    lies in the turn at ``waypoint_id``, or on the leg that leads there.
     """
 
     before_s: float | None
@@ -158,7 +159,7 @@ class WarningPointOut(Answer):
     distance_nm: float | None
     position: PositionOut | None
     on: Literal["leg", "turn"] | None
-    on_index: int | None
+    waypoint_id: str | None
     after_s: float | None
     at_utc: str | None
     reason: str | None

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, field_validator, model_validator
 
+from wheelover.api.schemas.sky import HarmonicsIn, harmonics_at
 from wheelover.api.schemas.strict import Strict, Word
 from wheelover.api.schemas.utc import UtcTime
 from wheelover.core.errors import Fault, InvalidConditions, InvalidShip
@@ -28,15 +29,18 @@ class TideHeightIn(Strict):
 
 
 class TideIn(Strict):
-    """Heights of tide at a station, in order of time, for the legs from one waypoint to another.
+    """The tide at a station for the legs from one waypoint to another: heights, or constants.
 
-    Without from_id they count from the first waypoint, without to_id to the last. Between two
+    Without from_id it counts from the first waypoint, without to_id to the last. Between two
     heights the tide runs along half a cosine, which holds between high and low water, or along a
-    straight line. The margin is how much earlier or later than computed she may pass.
+    straight line. Harmonic constants instead of heights have no table to end: windows are looked
+    for from 25 h before she passes to 25 h after. The margin is how much earlier or later than
+    computed she may pass.
     """
 
     station: Word
-    heights: Annotated[list[TideHeightIn], Field(min_length=2, max_length=2000)]
+    heights: Annotated[list[TideHeightIn], Field(min_length=2, max_length=2000)] | None = None
+    harmonics: HarmonicsIn | None = None
     between: Literal["cosine", "linear"] = "cosine"
     from_id: Word | None = None
     to_id: Word | None = None
@@ -44,9 +48,9 @@ class TideIn(Strict):
 
     @field_validator("heights")
     @classmethod
-    def _in_order(cls, heights: list[TideHeightIn]) -> list[TideHeightIn]:
+    def _in_order(cls, heights: list[TideHeightIn] | None) -> list[TideHeightIn] | None:
         """Refuse heights out of order: between them nothing could be read."""
-        for number, (one, after) in enumerate(pairwise(heights)):
+        for number, (one, after) in enumerate(pairwise(heights or ())):
             if seconds_from_utc(after.at_utc) <= seconds_from_utc(one.at_utc):
                 raise ValueError(
                     f"each height must be later than the one before it; number {number + 1} "
@@ -54,14 +58,33 @@ class TideIn(Strict):
                 )
         return heights
 
-    def to_core(self) -> Tide:
-        """Return it as the core takes it."""
+    @model_validator(mode="after")
+    def _one_of_both(self) -> "TideIn":
+        """Refuse a tide given in two ways, or in none."""
+        if (self.heights is None) == (self.harmonics is None):
+            raise ValueError("give heights or harmonics, one of both")
+        return self
+
+    def to_core(self, pointer: str) -> Tide:
+        """Return it as the core takes it.
+
+        Parameters
+        ----------
+        pointer : str
+            Where it stands in the request.
+
+        Raises
+        ------
+        InvalidConditions
+            For a constituent that is not known, or given twice.
+        """
         return Tide(
             station=self.station,
             heights=tuple(
                 TideHeight(at_s=seconds_from_utc(one.at_utc), height_m=one.height_m)
-                for one in self.heights
+                for one in self.heights or ()
             ),
+            harmonics=harmonics_at(self.harmonics, f"{pointer}/harmonics"),
             between=self.between,
             from_id=self.from_id,
             to_id=self.to_id,
@@ -126,7 +149,7 @@ def tides_on(tides: Sequence[TideIn], ids: Sequence[str]) -> tuple[Tide, ...]:
             faults.append(Fault(pointer=f"/conditions/tides/{index}/to_id", message=message))
     if faults:
         raise InvalidConditions(faults[0].message, tuple(faults))
-    return tuple(one.to_core() for one in tides)
+    return tuple(one.to_core(f"/conditions/tides/{index}") for index, one in enumerate(tides))
 
 
 def draughts_along(

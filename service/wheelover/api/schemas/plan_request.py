@@ -34,6 +34,7 @@ from wheelover.api.schemas.passage import (
 from wheelover.api.schemas.points import PointIn
 from wheelover.api.schemas.route import RouteIn
 from wheelover.api.schemas.ship import ShipIn
+from wheelover.api.schemas.sky import DaylightNeedIn, daylight_needs
 from wheelover.api.schemas.sources import ChecklistsIn, SourceIn
 from wheelover.api.schemas.stored_dangers import STORED_DANGERS
 from wheelover.api.schemas.streams import StreamIn, streams_on
@@ -50,6 +51,7 @@ from wheelover.api.schemas.strict import (
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.voyage import VoyageIn
 from wheelover.api.schemas.zones import ZoneIn, zones_on
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.bridge import Bridge
@@ -207,7 +209,9 @@ class PlanRequest(Strict):
     sources: Annotated[list[SourceIn], Field(max_length=300)] | None = None
     checklists: ChecklistsIn | None = None
     departure_utc: UtcTime | None = None
+    voyage: VoyageIn | None = None
     zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
+    daylight_needs: Annotated[list[DaylightNeedIn], Field(max_length=500)] | None = None
     demonstration: bool = False
 
     @field_validator("hazard_set_ids", "chart_ids")
@@ -330,7 +334,7 @@ class PlanRequest(Strict):
                 (self.conditions or ConditionsIn()).to_core(ids, self.departure_utc),
                 zones=zones_on(self.zones or (), ids),
             ),
-            limits=self._limits(gathered),
+            limits=self._limits(gathered, ids),
             as_given=gathered.inputs,
             loaded=gathered.digests if gathered.points_somewhere else None,
             demonstration=self.demonstration,
@@ -350,7 +354,7 @@ class PlanRequest(Strict):
             ticked=() if self.checklists is None else self.checklists.to_core(),
         )
 
-    def _limits(self, gathered: Gathered) -> Limits:
+    def _limits(self, gathered: Gathered, ids: list[str]) -> Limits:
         """Return the limits with the limit set that counts, and what is waived of it."""
         given = self.limits or LimitsIn()
         limit_set = None if self.limit_set is None else self.limit_set.to_core()
@@ -362,6 +366,7 @@ class PlanRequest(Strict):
             warning_points=warnings_wished(given.warning_points),
             limit_set=limit_set,
             waivers=tuple(one.to_core(index) for index, one in enumerate(self.waivers or ())),
+            daylight_needs=daylight_needs(self.daylight_needs or (), ids),
         )
 
     def _ship_along(self, ship: ShipIn | None, ids: list[str]) -> ShipProfile | None:

@@ -7,6 +7,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
+from wheelover.api.schemas.aid_lines import LegClearingOut, LegIndexOut, TransitOut, TurnIndexOut
 from wheelover.api.schemas.answer import Answer, PositionOut
 from wheelover.api.schemas.charts_answer import ChartedDangerOut, ChartsOut
 from wheelover.api.schemas.cues import MarksOut, TurnCuesOut
@@ -27,7 +28,9 @@ from wheelover.api.schemas.plan_rows import (
 from wheelover.api.schemas.points import PlaceOut, PointFoundOut, PointOut
 from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, WaiverOut
 from wheelover.api.schemas.schedule import CurrentSourceName, ScheduleOut, SpeedSourceName
+from wheelover.api.schemas.sky import LegCoursesOut
 from wheelover.api.schemas.sources import ChecklistsOut, SourcesOut
+from wheelover.api.schemas.voyage import VoyageOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.contingency import ContingencyKind
 from wheelover.core.types.dangers import DangerClass, WaterKind
@@ -82,7 +85,11 @@ class LegOut(Answer):
     canal: CanalOut | None
     near: list[NearOut]
     near_left_out_count: int
+    index_lines: LegIndexOut | None
+    clearing_lines: LegClearingOut | None
+    transits: list[TransitOut]
     monitoring: MonitoringOut
+    courses: LegCoursesOut
 
 
 class TableUsedOut(Answer):
@@ -231,6 +238,7 @@ class TurnOut(Answer):
     near: list[NearOut]
     near_left_out_count: int
     late_helm: LateHelmOut | None
+    index_lines: TurnIndexOut | None
     cues: TurnCuesOut | None
 
 
@@ -354,6 +362,7 @@ class PlanResponse(PlanPart):
     fixing_rule: str
     points: list[PointOut]
     points_found: list[PointFoundOut]
+    voyage: VoyageOut | None
     contingencies: list[ContingencyOut]
     pilot_card: PilotCardOut | None
     sources: SourcesOut

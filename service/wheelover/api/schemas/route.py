@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from wheelover.api.schemas.limit_set import ClassMarginsIn, class_margins
 from wheelover.api.schemas.monitoring import MonitoringIn
@@ -92,6 +92,7 @@ ChartedDepth = Annotated[
     float, Field(ge=-20.0, le=12_000.0, description="Metres below chart datum; negative dries")
 ]
 ChannelWidth = Annotated[float, Field(ge=0.001, le=100_000.0, description="Metres")]
+ChosenMarks = Annotated[list[Word], Field(max_length=20)]
 CatzocName = Literal["A1", "A2", "B", "C", "D", "U"]
 
 
@@ -102,7 +103,8 @@ class LegIn(Strict):
     ``water`` says which limits of a limit set count on the leg. The charted depth is the least on
     it as the officer reads it, with the zone of confidence of its survey; a width makes it a
     channel, in which she squats more. Of the speed through the water and that over the ground at
-    most one is given.
+    most one is given. ``index_mark_ids`` and ``clearing_mark_ids`` name the marks chosen to index
+    on and to clear dangers by; without them marks are proposed.
     """
 
     line: Literal["rhumb", "geodesic"] | None = None
@@ -119,15 +121,35 @@ class LegIn(Strict):
     charted_depth_m: ChartedDepth | None = None
     catzoc: CatzocName | None = None
     channel_width_m: ChannelWidth | None = None
+    index_mark_ids: ChosenMarks | None = None
+    clearing_mark_ids: ChosenMarks | None = None
     monitoring: MonitoringIn | None = None
+
+    @field_validator("index_mark_ids", "clearing_mark_ids")
+    @classmethod
+    def _each_mark_once(cls, ids: list[str] | None) -> list[str] | None:
+        """Refuse a mark that is chosen twice for one purpose."""
+        if ids is not None and len(set(ids)) != len(ids):
+            raise ValueError("each mark may be chosen once")
+        return ids
 
     def to_core(self) -> LegWishes:
         """Return it as the core takes it."""
         return LegWishes(
-            **self.model_dump(exclude={"min_clearance_by_class", "canal", "monitoring"}),
+            **self.model_dump(
+                exclude={
+                    "min_clearance_by_class",
+                    "canal",
+                    "monitoring",
+                    "index_mark_ids",
+                    "clearing_mark_ids",
+                }
+            ),
             min_clearance_by_class=class_margins(self.min_clearance_by_class),
             canal=None if self.canal is None else self.canal.to_core(),
             monitoring=None if self.monitoring is None else self.monitoring.to_core(),
+            index_mark_ids=tuple(self.index_mark_ids or ()),
+            clearing_mark_ids=tuple(self.clearing_mark_ids or ()),
         )
 
 
@@ -189,6 +211,7 @@ class WaypointIn(Strict):
     stay_min: Annotated[float, Field(ge=0.0, le=525_600.0, description="Minutes")] | None = None
     arrive_from_utc: UtcTime | None = None
     arrive_to_utc: UtcTime | None = None
+    fixed: Annotated[bool | None, Field(description="Others may not move it")] = None
 
     def to_core(self) -> Waypoint:
         """Return it as the core takes it."""
@@ -207,6 +230,7 @@ class WaypointIn(Strict):
             stay_min=self.stay_min,
             arrive_from_s=seconds_or_none(self.arrive_from_utc),
             arrive_to_s=seconds_or_none(self.arrive_to_utc),
+            fixed=bool(self.fixed),
         )
 
 

@@ -4,6 +4,7 @@ from typing import Literal
 
 from wheelover.api.schemas.answer import Answer
 from wheelover.api.schemas.depth import DepthPieceOut
+from wheelover.api.schemas.sky import SunRowOut
 
 SpeedSourceName = Literal["leg", "ground", "eta", "ship"]
 CurrentSourceName = Literal["leg", "stream", "plan"]
@@ -184,3 +185,4 @@ class ScheduleOut(Answer):
     areas: list[AreaTimeOut]
     areas_reason: str | None
     fuel: FuelOut
+    sun: list[SunRowOut]

@@ -7,6 +7,7 @@ from pydantic import Field, field_validator, model_validator
 
 from wheelover.api.schemas.passage import WaterDensity
 from wheelover.api.schemas.pilot_card import PilotCardIn
+from wheelover.api.schemas.sky import DeviationCardIn, GyroError
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
 from wheelover.core.turns.tried import in_loading
 from wheelover.core.types.ship import (
@@ -207,6 +208,8 @@ class ShipIn(Strict):
     kg_m: Depth | None = None
     bg_m: Depth | None = None
     windage_centre_above_water_m: Depth | None = None
+    deviation_card: DeviationCardIn | None = None
+    gyro_error_deg: GyroError | None = None
     eye_height_m: AirDraught | None = None
     radar_height_m: AirDraught | None = None
     radar_range_scale_nm: RangeScale | None = None
@@ -237,7 +240,7 @@ class ShipIn(Strict):
     def to_core(self) -> ShipProfile:
         """Return it as the core takes it, in the loading that is in use."""
         apart = {"response", "turn_tables", "loading", "loadings", "consumption", "stopping"}
-        apart.add("pilot_card")
+        apart |= {"deviation_card", "pilot_card"}
         plain = self.model_dump(exclude=apart)
         response = None if self.response is None else self.response.to_core()
         loadings = tuple(one.to_core() for one in self.loadings or ())
@@ -247,6 +250,7 @@ class ShipIn(Strict):
             turn_tables=_tables(self.turn_tables),
             loadings=loadings,
             consumption=tuple(one.to_core() for one in self.consumption or ()),
+            deviation_card=None if self.deviation_card is None else self.deviation_card.to_core(),
             pilot_card=None if self.pilot_card is None else self.pilot_card.to_core(),
             stopping=tuple(StoppingTrial(**one.model_dump()) for one in self.stopping or ()),
         )

@@ -96,9 +96,7 @@ def reasons_of(cue: Cue, change_deg: float) -> tuple[str, ...]:
     """
     return (
         _seen_words(cue),
-        "floats: it swings about its mooring and may be off station"
-        if cue.mark.floating
-        else "fixed",
+        _place_words(cue),
         _way_words(cue, change_deg),
         _sure_words(cue),
     )
@@ -110,6 +108,15 @@ def _seen_words(cue: Cue) -> str:
         return f"seen by {cue.means} at the wheel-over"
     at = "not to be made out at the wheel-over"
     return at if cue.seen == "no" else "whether it can be made out is not known"
+
+
+def _place_words(cue: Cue) -> str:
+    """Return whether it stays in its place, and how sure that is where anybody says."""
+    place = "floats: it swings about its mooring and may be off station"
+    if not cue.mark.floating:
+        place = "fixed"
+    within_m = cue.mark.position_uncertainty_m
+    return place if not within_m else f"{place}, its place sure within {within_m:.0f} m"
 
 
 def _way_words(cue: Cue, change_deg: float) -> str:

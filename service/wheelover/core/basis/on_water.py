@@ -7,6 +7,7 @@ from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.depth import Depths
 from wheelover.core.types.plan import BasisRow, Source
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.tide import Tide
 
 _WANTED_WORDS = {
     "you": None,
@@ -99,11 +100,11 @@ def water_rows(
     ]
     rows += [
         BasisRow(
-            input="table of tides",
+            input="table of tides" if one.harmonics is None else "harmonic constants of the tide",
             value=one.station,
             unit=None,
             source="you",
-            note=f"{len(one.heights)} heights above chart datum",
+            note=_tide_note(one),
         )
         for one in conditions.tides
     ]
@@ -117,6 +118,17 @@ def water_rows(
             BasisRow(input="height of tide", value=0.0, unit="m", source="default", note=note)
         )
     return tuple(rows)
+
+
+def _tide_note(tide: Tide) -> str:
+    """Return what is given of a tide, and over which time it is looked at."""
+    if tide.harmonics is None:
+        return f"{len(tide.heights)} heights above chart datum"
+    return (
+        f"{len(tide.harmonics.constituents)} constituents, mean level "
+        f"{tide.harmonics.mean_level_m:g} m above chart datum; windows are looked for from 25 h "
+        "before she passes to 25 h after"
+    )
 
 
 def _afloat_rows(ship: ShipProfile) -> list[BasisRow]:

@@ -35,6 +35,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(code="dangers_loaded", title="Loaded dangers and the water they cover", per="plan"),
     DueCheck(code="safety_contour", title="The safety contour", per="plan"),
     DueCheck(code="ship_data", title="The ship's reach and speed in the turn", per="plan"),
+    DueCheck(code="daylight", title="Daylight where it is needed", per="plan"),
     DueCheck(code="leg_line", title="Course and length of the leg", per="leg"),
     DueCheck(code="leg_room", title="Room between the turns at its ends", per="leg"),
     DueCheck(code="leg_charts", title="Charts that cover the leg", per="leg"),
@@ -47,12 +48,17 @@ CATALOGUE: tuple[DueCheck, ...] = (
     DueCheck(
         code="leg_routeing", title="Routeing measures, restricted and special areas", per="leg"
     ),
+    DueCheck(code="leg_index", title="Parallel index lines and their limits", per="leg"),
+    DueCheck(code="leg_clearing", title="Clearing lines past the dangers near the leg", per="leg"),
     DueCheck(
         code="leg_monitoring", title="Stage, watch and what the team does on the leg", per="leg"
     ),
     DueCheck(code="leg_fixing", title="Fixing methods and interval", per="leg"),
     DueCheck(code="leg_abort", title="Abort point and point of no return", per="leg"),
     DueCheck(code="leg_schedule", title="Times, speeds and streams", per="leg"),
+    DueCheck(
+        code="leg_compass", title="Magnetic variation, and courses by each compass", per="leg"
+    ),
     DueCheck(code="turn_arc", title="Change of course", per="turn"),
     DueCheck(code="turn_room", title="Room for the turn on the legs around it", per="turn"),
     DueCheck(code="turn_radius", title="Radius against the ship's least", per="turn"),

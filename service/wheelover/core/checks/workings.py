@@ -6,12 +6,14 @@ from dataclasses import dataclass, field
 from wheelover.core.aids.mark_set import NO_MARKS, MarkSet
 from wheelover.core.charted import up_to_date
 from wheelover.core.track import Track
+from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines
 from wheelover.core.types.bridge import NOTHING_FOUND, BridgeFound
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import ChartedTrack
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import NO_CORRIDORS, Clearances, Corridors, Piece
 from wheelover.core.types.coast import Land
+from wheelover.core.types.compass import NO_SKY, SkyFound
 from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.depth import NO_DEPTHS, Depths
 from wheelover.core.types.limits import RULE_UNITS, Rule
@@ -51,8 +53,10 @@ class Workings:
     land: Land | None = None
     on_chart: ChartedTrack | None = None
     late_helms: tuple[LateHelm, ...] = ()
+    sky: SkyFound = NO_SKY
     times: Mapping[Piece, PieceTime] = field(default_factory=dict)
     marks: MarkSet = NO_MARKS
+    aid_lines: AidLines = NO_AID_LINES
     cues: tuple[TurnCues, ...] = ()
     bridge: BridgeFound = NOTHING_FOUND
     schedule: Schedule = NO_SCHEDULE

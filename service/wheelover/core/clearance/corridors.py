@@ -153,6 +153,30 @@ def _beside(
         )
         for leg in legs
     )
+    return passing_beside(pieces, hazards, search_m)
+
+
+def passing_beside(
+    pieces: tuple[TrackPiece, ...], hazards: Hazards, search_m: Floats
+) -> tuple[Passing, frozenset[int]]:
+    """Return all that lies beside stretches of legs on either side, in their order.
+
+    Parameters
+    ----------
+    pieces : tuple of TrackPiece
+        Stretches of legs, at least one.
+    hazards : Hazards
+        The dangers, at least one.
+    search_m : ndarray, shape (n,)
+        How far around each danger the stretches are looked for, metres.
+
+    Returns
+    -------
+    passing : Passing
+        Each stretch of an edge where it is nearest, each of its ends, and each point.
+    unmeasured : frozenset of int
+        Numbers of the stretches whose nearest points could not be found, beside a pole.
+    """
     track = track_lines(pieces)
     around = surroundings_of(hazards, search_m)
     parts = [inside_of_track(track, around.areas)]

@@ -294,6 +294,7 @@ def _height_of(passage: Passage, piece: Piece, tide: Tide | None, span: Span | N
 def _how(tide: Tide) -> str:
     """Return how heights of tide are found."""
     if tide.harmonics is not None:
-        return f"from {len(tide.harmonics.constituents)} harmonic constituents, no weather in them"
+        count = len(tide.harmonics.constituents)
+        return f"from {count} harmonic constituent{'' if count == 1 else 's'}, without weather"
     how = "half a cosine" if tide.between == "cosine" else "a straight line"
     return f"between given heights along {how}"

@@ -4,31 +4,30 @@ True less variation is magnetic, magnetic less deviation is by compass, east bei
 is added to the gyro's reading gives true. What the ship has not given is not known, and never zero.
 """
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Sequence
 
 import numpy as np
 
-from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.angles import normal_course_deg
-from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg
+from wheelover.core.legs import points_along, positions
 from wheelover.core.schedule.variation import MODEL, variation_at
-from wheelover.core.types.clearance import Piece
 from wheelover.core.types.compass import WIDEST_GAP_DEG, Courses, DeviationCard, LegCourses
-from wheelover.core.types.manoeuvre import Current
 from wheelover.core.types.route import Position, Route
+from wheelover.core.types.schedule import LegTime, Schedule
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sky import Variation
-from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg
-from wheelover.core.units import m_per_s_from_kn
+from wheelover.core.units import m_from_nm
 
 NO_DEPARTURE = "no departure_utc, so the day that the variation counts for"
 NO_CARD = "no deviation card, so the deviation"
 NO_GYRO = "no gyro error, so what the gyro shows"
-NO_SPEED = "no speed on the leg, so the course to steer in the stream"
 
 WORTH_SAYING_DEG = 1.0
 """A change of course or variation along a leg that is noted."""
+
+_LOOK_EVERY_NM = 200.0
 
 
 def deviation_on_deg(card: DeviationCard, magnetic_deg: float) -> float | None:
@@ -105,11 +104,7 @@ def courses_of(true_deg: float, variation: Variation, ship: ShipProfile | None) 
 
 
 def leg_courses(
-    route: Route,
-    ship: ShipProfile | None,
-    legs: Sequence[PlannedLeg],
-    times: Mapping[Piece, PieceTime],
-    departure_s: float | None,
+    route: Route, ship: ShipProfile | None, legs: Sequence[PlannedLeg], schedule: Schedule
 ) -> tuple[LegCourses, ...]:
     """Return the courses of every leg by each compass, and the course to steer in its stream.
 
@@ -120,45 +115,57 @@ def leg_courses(
     ship : ShipProfile or None
         Her compasses.
     legs : sequence of PlannedLeg
-        The legs, with their streams.
-    times : mapping of Piece to PieceTime
-        When she comes to each; where that is not known the day of departure counts.
-    departure_s : float or None
-        Seconds since 1970 UTC; without it the variation is not known.
+        The legs.
+    schedule : Schedule
+        When she begins each, and what she steers in the mean stream on it. Where the time is not
+        known the day of departure counts; without a departure the variation is not known.
     """
+    times = {one.leg_index: one for one in schedule.legs}
     found = []
     for leg in legs:
-        time = times.get(Piece(kind="leg", index=leg.index))
-        at_s = departure_s
-        if departure_s is not None and time is not None and time.start_s is not None:
-            at_s = departure_s + time.start_s
-        ends = [
-            _variation(Position(lat_deg=one.lat_deg, lon_deg=one.lon_deg), at_s)
-            for one in route.waypoints[leg.from_index : leg.from_index + 2]
-        ]
-        found.append(_leg(leg, ship, ends[0], ends[1]))
+        time, at_s = times.get(leg.index), schedule.departure_s
+        if at_s is not None and time is not None and time.start_s is not None:
+            at_s += time.start_s
+        along = [_variation(place, at_s) for place in _places(route, leg)]
+        found.append(_leg(leg, time, ship, along))
     return tuple(found)
 
 
+def _places(route: Route, leg: PlannedLeg) -> list[Position]:
+    """Return the ends of a leg, and places between on a long one."""
+    first, last = (
+        Position(lat_deg=one.lat_deg, lon_deg=one.lon_deg)
+        for one in route.waypoints[leg.from_index : leg.from_index + 2]
+    )
+    parts_count = math.ceil(leg.length_m / m_from_nm(_LOOK_EVERY_NM))
+    if leg.path is None or parts_count < 2:
+        return [first, last]
+    lat, lon, _ = points_along(leg.path, leg.length_m * np.arange(1, parts_count) / parts_count)
+    return [first, *positions(lat, lon), last]
+
+
 def _leg(
-    leg: PlannedLeg, ship: ShipProfile | None, variation: Variation, variation_end: Variation
+    leg: PlannedLeg, time: LegTime | None, ship: ShipProfile | None, along: Sequence[Variation]
 ) -> LegCourses:
     """Return the courses of one leg."""
     notes: list[str] = []
     not_known: list[str] = []
+    variation = along[0]
     course = None if leg.path is None else courses_of(leg.path.course_deg, variation, ship)
-    steer = _to_steer(leg, notes, not_known)
+    steer = _to_steer(leg, time, notes, not_known)
     to_steer = None if steer is None else courses_of(steer, variation, ship)
-    for one in (course, to_steer):
+    for one in (course,) if to_steer is None else (course, to_steer):
         not_known += [words for words in _missing(one, variation, ship) if words not in not_known]
+    fields_nt = [one.horizontal_nt for one in along if one.horizontal_nt is not None]
     return LegCourses(
         leg_index=leg.index,
         course=course,
         to_steer=to_steer,
         variation=variation,
-        variation_end=variation_end,
+        variation_end=along[-1],
+        weakest_nt=min(fields_nt, default=None),
         not_known=tuple(not_known),
-        notes=(*notes, *_changes(leg, variation, variation_end)),
+        notes=(*notes, *_bends(leg), *_changes(along)),
     )
 
 
@@ -184,42 +191,50 @@ def _missing(
     return tuple(found)
 
 
-def _to_steer(leg: PlannedLeg, notes: list[str], not_known: list[str]) -> float | None:
+def _to_steer(
+    leg: PlannedLeg, time: LegTime | None, notes: list[str], not_known: list[str]
+) -> float | None:
     """Return the heading that makes good the course of a leg in its stream."""
     if leg.path is None:
         return None
-    if leg.set_deg is None or leg.drift_kn is None:
-        notes.append("no stream is given on this leg, so no course to steer is worked out")
+    if time is None or time.current_source is None:
+        notes.append("no stream is known on this leg, so no course to steer is worked out")
         return None
-    if leg.speed_kn is None:
-        not_known.append(f"{NO_SPEED} is not known")
+    if time.steer_deg is None:
+        why = time.reason or "the stream or the speed on the leg is not known"
+        not_known.append(f"there is no course to steer: {why}")
         return None
-    stream = Current(set_deg=leg.set_deg, drift_m_per_s=m_per_s_from_kn(leg.drift_kn))
-    try:
-        return heading_for_course_deg(leg.path.course_deg, m_per_s_from_kn(leg.speed_kn), stream)
-    except OutOfDomain as error:
-        not_known.append(f"there is no course to steer: {error}")
-        return None
+    if time.steps:
+        notes.append("the stream changes on this leg: the course to steer is that in its mean")
+    return time.steer_deg
 
 
-def _changes(leg: PlannedLeg, start: Variation, end: Variation) -> tuple[str, ...]:
-    """Return what changes along a leg by so much that one course does not stand for all of it."""
-    found = []
-    if leg.path is not None:
-        bend = leg.path.arrival_course_deg - leg.path.course_deg
-        if abs((bend + 180.0) % 360.0 - 180.0) >= WORTH_SAYING_DEG:
-            found.append(
-                f"a great circle: the course is {leg.path.course_deg:05.1f} T at its beginning and "
-                f"{leg.path.arrival_course_deg:05.1f} T at its end"
-            )
-    if start.value_deg is not None and end.value_deg is not None:
-        change = (end.value_deg - start.value_deg + 180.0) % 360.0 - 180.0
-        if abs(change) >= WORTH_SAYING_DEG:
-            found.append(
-                f"the variation changes from {east_west(start.value_deg)} to "
-                f"{east_west(end.value_deg)} along the leg"
-            )
-    return tuple(found)
+def _bends(leg: PlannedLeg) -> tuple[str, ...]:
+    """Return that the course of a leg changes along it."""
+    if leg.path is None:
+        return ()
+    bend = leg.path.arrival_course_deg - leg.path.course_deg
+    if abs((bend + 180.0) % 360.0 - 180.0) < WORTH_SAYING_DEG:
+        return ()
+    return (
+        f"a great circle: the course is {leg.path.course_deg:05.1f} T at its beginning and "
+        f"{leg.path.arrival_course_deg:05.1f} T at its end",
+    )
+
+
+def _changes(along: Sequence[Variation]) -> tuple[str, ...]:
+    """Return that the variation changes along a leg by so much that one does not stand for all."""
+    known = [one.value_deg for one in along if one.value_deg is not None]
+    if not known:
+        return ()
+    off = [(one - known[0] + 180.0) % 360.0 - 180.0 for one in known]
+    if max(off) - min(off) < WORTH_SAYING_DEG:
+        return ()
+    least, most = (east_west(known[off.index(one)]) for one in (min(off), max(off)))
+    return (
+        f"the variation is {east_west(known[0])} at the beginning of the leg and "
+        f"{east_west(known[-1])} at its end, and lies between {least} and {most}",
+    )
 
 
 def east_west(angle_deg: float) -> str:

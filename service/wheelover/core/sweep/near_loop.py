@@ -8,6 +8,7 @@ from wheelover.core.arrays import Floats, Ints, Table
 from wheelover.core.compiled import compiled, inlined
 
 _SLACK_M = 1e-6
+_BLOCK = 8
 
 
 @inlined
@@ -79,6 +80,53 @@ def _measure(
     return 0.0 if left != right else least
 
 
+@inlined
+def _circle(
+    block_m: Floats, middle_m: Floats, radius_m: Floats, bulge_m: Floats, first: int
+) -> None:
+    """Write a circle about neighbouring pieces: its middle, how far they reach, how near one is."""
+    last = min(first + _BLOCK, middle_m.shape[0])
+    x_m = y_m = 0.0
+    for piece in range(first, last):
+        x_m += middle_m[piece, 0] / (last - first)
+        y_m += middle_m[piece, 1] / (last - first)
+    reach_m, near_m = 0.0, math.inf
+    for piece in range(first, last):
+        off_m = math.hypot(middle_m[piece, 0] - x_m, middle_m[piece, 1] - y_m)
+        reach_m = max(reach_m, off_m + radius_m[piece] + bulge_m[piece])
+        near_m = min(near_m, off_m)
+    block_m[0], block_m[1], block_m[2], block_m[3] = x_m, y_m, reach_m, near_m
+
+
+@inlined
+def _away(x_m: float, y_m: float, part_m: tuple[float, float, float, float]) -> float:
+    """Return how far a place is from a part of a danger."""
+    square, _, _ = _to_segment(x_m, y_m, part_m[0], part_m[1], part_m[2], part_m[3])
+    return math.sqrt(square)
+
+
+@inlined
+def _nearest_middle(
+    block_m: Floats, block_away_m: Floats, middle_m: Floats, away_m: Floats,
+    part_m: tuple[float, float, float, float], wanted_m: float,
+) -> float:  # fmt: skip
+    """Write how far the middles of pieces are from a part; return how near is near enough.
+
+    Of pieces that cannot be near enough ``away_m`` takes what is infinite.
+    """
+    for number in range(block_m.shape[0]):
+        block_away_m[number] = _away(block_m[number, 0], block_m[number, 1], part_m)
+        wanted_m = min(wanted_m, block_away_m[number] + block_m[number, 3])
+    wanted_m += _SLACK_M
+    for piece in range(middle_m.shape[0]):
+        number = piece // _BLOCK
+        away_m[piece] = math.inf
+        if block_away_m[number] - block_m[number, 2] <= wanted_m:
+            away_m[piece] = _away(middle_m[piece, 0], middle_m[piece, 1], part_m)
+            wanted_m = min(wanted_m, away_m[piece] + _SLACK_M)
+    return wanted_m
+
+
 @compiled(
     "void(float64[:,:,::1],float64[:,::1],float64[::1],float64[::1],float64[:,::1],float64[:,::1],"
     "float64[::1],float64[::1],int64[::1],float64[:,::1])"
@@ -95,23 +143,30 @@ def nearest_pieces_loop(
     """
     count = middle_m.shape[0]
     away_m, found_m = np.empty(count), np.empty(4)
+    blocks = (count + _BLOCK - 1) // _BLOCK
+    # Neighbouring pieces lie together: a circle about a few of them says of most parts that
+    # none of them matters.
+    block = np.empty((blocks, 4))
+    for number in range(blocks):
+        _circle(block[number], middle_m, radius_m, bulge_m, number * _BLOCK)
+    block_away_m = np.empty(blocks)
     for part in range(start_m.shape[0]):
         from_x_m, from_y_m, to_x_m, to_y_m = (
             start_m[part, 0], start_m[part, 1], end_m[part, 0], end_m[part, 1],
         )  # fmt: skip
         wanted_m = listing_m[part]
-        point = from_x_m == to_x_m and from_y_m == to_y_m
+        wanted_m = _nearest_middle(
+            block, block_away_m, middle_m, away_m, (from_x_m, from_y_m, to_x_m, to_y_m), wanted_m
+        )
+        # What the piece with the nearest middle keeps bounds the least: the others are held to it.
+        first = 0
         for piece in range(count):
-            x_m, y_m = middle_m[piece, 0] - from_x_m, middle_m[piece, 1] - from_y_m
-            square = x_m * x_m + y_m * y_m
-            if not point:
-                square, _, _ = _to_segment(
-                    middle_m[piece, 0], middle_m[piece, 1], from_x_m, from_y_m, to_x_m, to_y_m
-                )
-            away_m[piece] = math.sqrt(square)
-            wanted_m = min(wanted_m, away_m[piece])
-        wanted_m += _SLACK_M
+            if away_m[piece] < away_m[first]:
+                first = piece
         best_m = math.inf
+        if away_m[first] - radius_m[first] - bulge_m[first] <= wanted_m:
+            square = _measure(vertex_m, first, from_x_m, from_y_m, to_x_m, to_y_m, found_m)
+            wanted_m = min(wanted_m, max(math.sqrt(square) - bulge_m[first], 0.0))
         for piece in range(count):
             if away_m[piece] - radius_m[piece] - bulge_m[piece] > min(wanted_m, best_m):
                 continue

@@ -6,6 +6,7 @@ from wheelover.core.errors import Fault, InvalidConditions
 from wheelover.core.types.cues import WarningWish
 from wheelover.core.types.dangers import WaterKind
 from wheelover.core.types.limits import LimitSet, Waiver
+from wheelover.core.types.sky import DaylightNeed
 from wheelover.core.types.stream import Stream
 from wheelover.core.types.tide import Tide
 from wheelover.core.units import beaufort_from_kn
@@ -96,8 +97,8 @@ class Limits:
     one, the stricter counts. Of ``min_ukc_m`` and ``min_ukc_draught_ratio`` times the draught the
     greater is required under the keel; ``min_overhead_m`` over the mast, and
     ``electrical_distance_m`` under cables besides. ``warning_points`` come before each wheel-over.
-    ``sources_max_age_days`` is how long before departure charts and publications may have been
-    corrected last.
+    ``daylight_needs`` is where she must be by day. ``sources_max_age_days`` is how long before
+    departure charts and publications may have been corrected last.
     """
 
     min_clearance_m: float | None = None
@@ -113,6 +114,7 @@ class Limits:
     min_ukc_draught_ratio: float | None = None
     min_overhead_m: float | None = None
     electrical_distance_m: float | None = None
+    daylight_needs: tuple[DaylightNeed, ...] = ()
     sources_max_age_days: float | None = None
     warning_points: tuple[WarningWish, ...] = ()
 

@@ -5,7 +5,7 @@ from itertools import pairwise
 from typing import Literal
 
 from wheelover.core.errors import Fault, InvalidShip
-from wheelover.core.types.sky import Variation
+from wheelover.core.types.sky import SunRow, Variation
 
 CardHeading = Literal["compass", "magnetic"]
 
@@ -89,8 +89,9 @@ class LegCourses:
     """The course of a leg by each compass where she begins it, and the course to steer.
 
     ``to_steer`` allows for the stream on the leg; None where none is known or the course cannot
-    be made good. ``variation_end`` is that at the far end of the leg. ``not_known`` names what is
-    missing and ``notes`` what must be thought of.
+    be made good. ``variation_end`` is that at the far end of the leg, ``weakest_nt`` the least
+    horizontal field found on it. ``not_known`` names what is missing and ``notes`` what must be
+    thought of.
     """
 
     leg_index: int
@@ -98,5 +99,17 @@ class LegCourses:
     to_steer: Courses | None
     variation: Variation
     variation_end: Variation
+    weakest_nt: float | None = None
     not_known: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkyFound:
+    """Courses by compass of the legs, and the sun at waypoints and wheel-overs."""
+
+    courses: tuple[LegCourses, ...] = ()
+    sun: tuple[SunRow, ...] = ()
+
+
+NO_SKY = SkyFound()

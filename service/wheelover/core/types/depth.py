@@ -120,8 +120,8 @@ class DepthSum:
     are missed, and ``own_missed`` says that the plan's own is.
     ``tide_needed_m`` is the height at which the requirement is met at the planned speed, and
     ``limiting_speed_kn`` the greatest speed at which it is met at the tide used; where there is
-    none ``limiting_speed_reason`` says why. ``windows`` are the times within the table of tides at
-    which it is met.
+    none ``limiting_speed_reason`` says why. ``windows`` are the times within the table of tides, or
+    around her passing, at which it is met.
     """
 
     piece: Piece

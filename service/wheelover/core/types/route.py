@@ -64,7 +64,9 @@ class LegWishes:
     of water of the plan counts. ``charted_depth_m`` is the least on the leg, typed by the officer,
     with the survey quality there; ``channel_width_m`` makes it a channel. ``canal`` answers for
     land of the coastline on it. ``monitoring`` is what is planned for the bridge team. Of the speed
-    through the water and that over the ground at most one is given.
+    through the water and that over the ground at most one is given. ``index_mark_ids`` and
+    ``clearing_mark_ids`` are the marks chosen to index on and to clear dangers by; without them
+    marks are proposed.
     """
 
     line: LineKind | None = None
@@ -81,6 +83,8 @@ class LegWishes:
     catzoc: Catzoc | None = None
     channel_width_m: float | None = None
     canal: CanalWaiver | None = None
+    index_mark_ids: tuple[str, ...] = ()
+    clearing_mark_ids: tuple[str, ...] = ()
     monitoring: LegMonitoring | None = None
 
 
@@ -140,7 +144,7 @@ class Waypoint:
 
     ``eta_s`` is when she is to be there and ``arrive_from_s`` to ``arrive_to_s`` the window for it,
     in seconds since 1970 UTC; ``stay_min`` is how long she stops there. ``settled`` is put in by
-    the schedule.
+    the schedule. ``fixed`` says that others may not move it.
     """
 
     id: str
@@ -157,6 +161,7 @@ class Waypoint:
     stay_min: float | None = None
     arrive_from_s: float | None = None
     arrive_to_s: float | None = None
+    fixed: bool = False
     settled: Settled | None = None
 
     @property

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
+from wheelover.render.difference.aid_lines import clearing_said, index_said, transits_said
 from wheelover.render.difference.change import About, Change, Figure, Where
 from wheelover.render.difference.named import Places, leg_name
 from wheelover.render.difference.nearest import both_nearest, canal_side, hull_side, land_side
@@ -133,7 +134,21 @@ def _leg(both: Both, about: About, name: str, where: Where) -> Iterator[Change]:
                    land_side(now.get("land")))  # fmt: skip
     yield from say("canal", ("canal",), f"{name} land in a canal", canal_side(was.get("canal")),
                    canal_side(now.get("canal")))  # fmt: skip
+    yield from _lines(say, name, was, now)
     yield from rest_of("leg", about, name, both, where=where)
+
+
+def _lines(say: Say, name: str, was: Document, now: Document) -> Iterator[Change]:
+    """Yield what differs in the lines to steer by along a leg."""
+    told = (
+        ("index", "index_lines", "index lines", index_said),
+        ("clearing", "clearing_lines", "clearing lines", clearing_said),
+        ("transits", "transits", "transits", transits_said),
+    )
+    for what, member, words, said in told:
+        yield from say(
+            what, (member,), f"{name} {words}", said(was.get(member)), said(now.get(member))
+        )
 
 
 def _course(say: Say, both: Both, name: str) -> Iterator[Change]:

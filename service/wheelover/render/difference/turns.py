@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
+from wheelover.render.difference.aid_lines import bend_said
 from wheelover.render.difference.change import About, Change, Where
 from wheelover.render.difference.legs import Say, come_or_gone, current_said, said_of
 from wheelover.render.difference.named import Places, turn_name
@@ -83,6 +84,8 @@ def _turn(both: Both, about: About, name: str, where: Where) -> Iterator[Change]
     yield from say("wheel-over", ("planned", "wheel_over_line"), f"{name} wheel-over",
                    *_apart(_planned, both))  # fmt: skip
     yield from say("cues", ("cues",), f"{name} cues", _cues(was), _cues(now))
+    bends = bend_said(was.get("index_lines")), bend_said(now.get("index_lines"))
+    yield from say("index", ("index_lines",), f"{name} index lines", *bends)
     yield from _hull(both, about, name, where)
     yield from say("land", ("land",), f"{name} beside the coastline", land_side(was.get("land")),
                    land_side(now.get("land")))  # fmt: skip

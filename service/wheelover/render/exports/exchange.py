@@ -32,9 +32,16 @@ from wheelover.render.exports.rows import (
     plain,
     refuse_holes,
     rows,
+    together,
     turn_words,
 )
 from wheelover.render.exports.stamp import Document, Remarks, Stamp, remarks
+from wheelover.render.exports.steering_words import (
+    cue_words,
+    index_words,
+    report_words,
+    watch_words,
+)
 
 _GEOMETRIES = {"rhumb": "Loxodrome", "geodesic": "Orthodrome"}
 _SCHEDULE_ELEMENTS = ("sheduleElement", "scheduleElement")
@@ -201,6 +208,7 @@ def _waypoint(planned: Planned, row: Row, number: int) -> tuple[Element, list[st
             **on.kept,
         },
         {**revised, **words},
+        planned.result,
     )
     element = pieces.joined(
         make((uri, "waypoint"), attributes, position, *leg),
@@ -237,7 +245,12 @@ def _leg(planned: Planned, row: Row, on: Displaced) -> tuple[list[Element], dict
             "portsideXTD": plain(row.wish("xtd_port_nm"), MILES_DIGITS),
             "geometryType": _GEOMETRIES[row.wish("line") or "rhumb"],
         }
-        texts = {"legInfo": leg_words(row), "legNote1": turn_words(row)}
+        texts = {
+            "legReport": cleaned(report_words(row, planned.result)),
+            "legInfo": together(leg_words(row), index_words(row)),
+            "legNote1": together(turn_words(row), cue_words(row)),
+            "legNote2": cleaned(watch_words(row)),
+        }
         words = {
             key: text
             for key, text in texts.items()

@@ -18,13 +18,21 @@ from wheelover.render.exports.own_elements import (
 from wheelover.render.exports.pieces import Pieces
 from wheelover.render.exports.rows import (
     Row,
+    eta_of,
     leg_words,
     plain,
     refuse_holes,
     rows,
+    together,
     turn_words,
 )
 from wheelover.render.exports.stamp import Document, Remarks, Stamp, remarks
+from wheelover.render.exports.steering_words import (
+    cue_words,
+    index_words,
+    report_words,
+    watch_words,
+)
 
 _ORDER = {
     "gpx": ("metadata", "wpt", "rte", "trk", "extensions"),
@@ -140,17 +148,19 @@ def _route(
         exact("name", name, word(cleaned(name), "name")),
         {**metadata_words, **words},
     )
-    points = [_point(row, pieces) for row in planned]
+    points = [_point(row, result, pieces) for row in planned]
     texts = {"name": name, **words} if name else words
     return _ordered(
         pieces.joined(make((GPX, "rte"), {}, *_made(texts), *points), "rte", own=[own]), "rte"
     )
 
 
-def _point(row: Row, pieces: Pieces) -> Element:
+def _point(row: Row, result: Document, pieces: Pieces) -> Element:
     """Return one waypoint."""
     identity, name = row.waypoint["id"], row.given("name")
-    texts = {"cmt": turn_words(row), "desc": leg_words(row)}
+    turned, led = together(turn_words(row), cue_words(row)), leg_words(row)
+    watched = (index_words(row), watch_words(row), report_words(row, result))
+    texts = {"cmt": turned, "desc": together(led, *watched), "time": eta_of(row, result) or ""}
     words = _words(pieces, "rtept", texts, identity)
     position = {"lat": plain(row.waypoint["lat_deg"]), "lon": plain(row.waypoint["lon_deg"])}
     own = waypoint_element(
@@ -164,6 +174,7 @@ def _point(row: Row, pieces: Pieces) -> Element:
             **waypoint_inputs(row),
         },
         words,
+        result,
     )
     named = {"name": name, **words} if name else words
     point = make((GPX, "rtept"), position, *_made(named))

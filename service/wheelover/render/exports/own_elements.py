@@ -6,9 +6,9 @@ from wheelover.formats.xml_text import cleaned, make
 from wheelover.formats.xml_tree import Element
 from wheelover.render.exports.rows import Row, by_class, plain
 from wheelover.render.exports.stamp import Document, Remarks, Stamp
+from wheelover.render.exports.steering import leg_elements, plan_elements, turn_elements
 
 _URI = PLAN[0]
-_WHEEL_OVER_DIGITS = 8
 
 
 def exact(name: str, text: str | None, native: str | None) -> dict[str, str | None]:
@@ -66,10 +66,13 @@ def waypoint_inputs(row: Row) -> dict[str, str | None]:
     }
 
 
-def waypoint_element(row: Row, attributes: dict[str, str | None], words: dict[str, str]) -> Element:
-    """Return our element at a waypoint: inputs, names of our words beside it, and its turn."""
+def waypoint_element(
+    row: Row, attributes: dict[str, str | None], words: dict[str, str], result: Document
+) -> Element:
+    """Return our element at a waypoint: inputs, names of our words beside it, leg and turn."""
     turn = [] if row.turn is None else [wheel_over_element(row.turn)]
-    return make(WAYPOINT, {**attributes, "words": _marks(words)}, *turn)
+    steered = (*leg_elements(row, result), *turn_elements(row))
+    return make(WAYPOINT, {**attributes, "words": _marks(words)}, *turn, *steered)
 
 
 def wheel_over_element(turn: Document) -> Element:
@@ -83,7 +86,7 @@ def wheel_over_element(turn: Document) -> Element:
             {
                 "name": one["method"],
                 "status": one["status"],
-                "distance_nm": plain(one["distance_nm"], _WHEEL_OVER_DIGITS),
+                "distance_nm": plain(one["distance_nm"]),
             },
         )
         for one in turn["wheel_overs"]
@@ -94,18 +97,18 @@ def wheel_over_element(turn: Document) -> Element:
             "waypoint": turn["waypoint_id"],
             "method": planned["method"],
             "chosen_by": planned["source"],
-            "distance_nm": plain(planned["distance_nm"], _WHEEL_OVER_DIGITS),
+            "distance_nm": plain(planned["distance_nm"]),
             "lat_deg": plain(place.get("lat_deg")),
             "lon_deg": plain(place.get("lon_deg")),
-            "course_in_deg": plain(turn["course_in_deg"], 6),
-            "course_out_deg": plain(turn["course_out_deg"], 6),
-            "course_change_deg": plain(turn["course_change_deg"], 6),
-            "radius_nm": plain(turn["radius_nm"], _WHEEL_OVER_DIGITS),
-            "rate_of_turn_deg_per_min": plain(turn["rate_of_turn_deg_per_min"], 4),
-            "reach_m": plain(turn["reach_m"], 3),
+            "course_in_deg": plain(turn["course_in_deg"]),
+            "course_out_deg": plain(turn["course_out_deg"]),
+            "course_change_deg": plain(turn["course_change_deg"]),
+            "radius_nm": plain(turn["radius_nm"]),
+            "rate_of_turn_deg_per_min": plain(turn["rate_of_turn_deg_per_min"]),
+            "reach_m": plain(turn["reach_m"]),
             "reach_source": turn["reach_source"],
-            "line_course_deg": plain(line and line["course_deg"], 6),
-            "line_offset_nm": plain(line and line["offset_nm"], _WHEEL_OVER_DIGITS),
+            "line_course_deg": plain(line and line["course_deg"]),
+            "line_offset_nm": plain(line and line["offset_nm"]),
             "fits": "yes" if turn["fits"] else "no",
             "reason": turn["reason"],
         },
@@ -152,4 +155,5 @@ def plan_element(
         },
         *parts,
         *findings,
+        *plan_elements(result),
     )

@@ -120,6 +120,19 @@ def refuse_holes(inputs: Document, format_name: str) -> None:
         )
 
 
+def eta_of(row: Row, result: Document) -> str | None:
+    """Return when she is at a waypoint by the plan's schedule, None where that is not known."""
+    schedule = result.get("schedule") or {}
+    identity = row.waypoint["id"]
+    found = (one["eta_utc"] for one in schedule.get("rows") or [] if one["waypoint_id"] == identity)
+    return next(found, None)
+
+
+def together(*texts: str) -> str:
+    """Return texts as one, those that say nothing left out."""
+    return " ".join(text for text in texts if text)
+
+
 def leg_words(row: Row) -> str:
     """Return the leg to a waypoint in a navigator's words."""
     leg = row.leg

@@ -10,6 +10,7 @@ from wheelover.formats.more_wishes import NAMES, written
 from wheelover.formats.positions import shown
 from wheelover.render.exports.rows import Row, by_class, plain, rows
 from wheelover.render.exports.stamp import Document, Stamp, remarks
+from wheelover.render.exports.steering_cells import steering_cells
 
 ROUTE = (
     *("id", "name", "latitude", "longitude", "turn_radius_nm", "line", "speed_kn"),
@@ -51,6 +52,7 @@ def table(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tupl
             **_route(row),
             **_leg(row),
             **_turn(row),
+            **steering_cells(row, result),
             "plan_findings": _one_cell(by_subject.get(row.waypoint["id"], [])),
             EXPORT_STATUS: _text(said.status),
             EXPORT_REMARKS: _text(remark_cells.get(row.index)),
@@ -131,10 +133,10 @@ def _leg(row: Row) -> dict[str, Any]:
     if leg is None:
         return {}
     return {
-        "plan_course_deg": plain(leg["course_deg"], 4),
-        "plan_arrival_course_deg": plain(leg["arrival_course_deg"], 4),
-        "plan_leg_distance_nm": plain(leg["distance_nm"], 4),
-        "plan_speed_kn": plain(leg["speed_kn"], 4),
+        "plan_course_deg": plain(leg["course_deg"]),
+        "plan_arrival_course_deg": plain(leg["arrival_course_deg"]),
+        "plan_leg_distance_nm": plain(leg["distance_nm"]),
+        "plan_speed_kn": plain(leg["speed_kn"]),
         **_clearance("plan_leg", leg["least_clearance"]),
         **_keel("plan_leg", row.leg_keel),
     }
@@ -147,17 +149,17 @@ def _turn(row: Row) -> dict[str, Any]:
         return {}
     place, line = turn["planned"]["position"], turn["wheel_over_line"]
     return {
-        "plan_course_change_deg": plain(turn["course_change_deg"], 4),
-        "plan_radius_nm": plain(turn["radius_nm"], 4),
-        "plan_rate_of_turn_deg_per_min": plain(turn["rate_of_turn_deg_per_min"], 4),
+        "plan_course_change_deg": plain(turn["course_change_deg"]),
+        "plan_radius_nm": plain(turn["radius_nm"]),
+        "plan_rate_of_turn_deg_per_min": plain(turn["rate_of_turn_deg_per_min"]),
         "plan_wheel_over_method": turn["planned"]["method"],
-        "plan_wheel_over_distance_nm": plain(turn["planned"]["distance_nm"], 4),
-        "plan_wheel_over_lat_deg": plain(place and place["lat_deg"], 8),
-        "plan_wheel_over_lon_deg": plain(place and place["lon_deg"], 8),
+        "plan_wheel_over_distance_nm": plain(turn["planned"]["distance_nm"]),
+        "plan_wheel_over_lat_deg": plain(place and place["lat_deg"]),
+        "plan_wheel_over_lon_deg": plain(place and place["lon_deg"]),
         "plan_wheel_over_position": place and shown(place["lat_deg"], place["lon_deg"]),
-        "plan_reach_m": plain(turn["reach_m"], 2),
+        "plan_reach_m": plain(turn["reach_m"]),
         "plan_reach_source": turn["reach_source"],
-        "plan_wheel_over_line_offset_nm": plain(line and line["offset_nm"], 4),
+        "plan_wheel_over_line_offset_nm": plain(line and line["offset_nm"]),
         "plan_turn_fits": "yes" if turn["fits"] else "NO",
         **_clearance("plan_turn", turn["least_clearance"]),
         **_keel("plan_turn", row.turn_keel),
@@ -170,9 +172,9 @@ def _clearance(start: str, least: Document | None) -> dict[str, Any]:
         return {}
     met = {True: "yes", False: "NO", None: "not judged"}[least["met"]]
     return {
-        f"{start}_clearance_m": plain(least["clearance_m"], 1),
+        f"{start}_clearance_m": plain(least["clearance_m"]),
         f"{start}_clearance_of": _text(least["hazard_name"] or least["hazard_id"]),
-        f"{start}_clearance_limit_m": plain(least["limit_m"], 1),
+        f"{start}_clearance_limit_m": plain(least["limit_m"]),
         f"{start}_clearance_met": "no limit" if least["limit_m"] is None else met,
     }
 
@@ -183,13 +185,13 @@ def _keel(start: str, keel: Document | None) -> dict[str, Any]:
         return {}
     met = {True: "yes", False: "NO", None: "not judged"}[keel["met"]]
     cells = {
-        f"{start}_ukc_m": plain(keel["net_ukc_m"], 2),
-        f"{start}_ukc_required_m": plain(keel["required_ukc_m"], 2),
+        f"{start}_ukc_m": plain(keel["net_ukc_m"]),
+        f"{start}_ukc_required_m": plain(keel["required_ukc_m"]),
         f"{start}_ukc_met": met,
     }
     if start == "plan_leg":
-        cells["plan_leg_tide_needed_m"] = plain(keel["tide_needed_m"], 2)
-        cells["plan_leg_limiting_speed_kn"] = plain(keel["limiting_speed_kn"], 1)
+        cells["plan_leg_tide_needed_m"] = plain(keel["tide_needed_m"])
+        cells["plan_leg_limiting_speed_kn"] = plain(keel["limiting_speed_kn"])
     return cells
 
 

@@ -13,6 +13,8 @@ from wheelover.render.paper.type import BOLD, PLAIN, fonts
 # Bytes as they are, not as letters: a fifth less to send, and to make.
 rl_config.useA85 = 0
 
+PEN_PT = 0.4
+
 HATCH_PT = 4.0
 """From stroke to stroke of a hatch."""
 
@@ -72,7 +74,7 @@ def _path(canvas: Canvas, mark: Path, height_pt: float) -> None:
     canvas.setLineWidth(mark.width_pt)
     canvas.setDash(list(mark.dash))
     outline = canvas.beginPath()
-    (first_x, first_y), *rest = mark.points
+    (first_x, first_y), *rest = _thinned(mark.points)
     outline.moveTo(first_x, height_pt - first_y)
     for x_pt, y_pt in rest:
         outline.lineTo(x_pt, height_pt - y_pt)
@@ -91,6 +93,15 @@ def _path(canvas: Canvas, mark: Path, height_pt: float) -> None:
         outline, stroke=1 if mark.width_pt > 0.0 else 0, fill=1 if mark.fill or mark.blank else 0
     )
     canvas.setFillGray(0.0)
+
+
+def _thinned(points: Sequence[Point]) -> list[Point]:
+    """Return a line without what lies closer than a pen is wide to the place before it."""
+    kept = [points[0]]
+    for one in points[1:-1]:
+        if abs(one[0] - kept[-1][0]) + abs(one[1] - kept[-1][1]) > PEN_PT:
+            kept.append(one)
+    return [*kept, points[-1]]
 
 
 def _hatch(points: Sequence[Point]) -> Iterator[tuple[Point, Point]]:

@@ -46,7 +46,7 @@ LAYERS = {
     "warning_point": LayerWords(title="Warning points before wheel-over", group=_TURNS),
     "clearance": LayerWords(title="Clearances to dangers", group=_DANGERS),
     "mark": LayerWords(title="Marks", group=_MARKS),
-    "cue": LayerWords(title="Wheel-over cues", group=_MARKS),
+    "cue_line": LayerWords(title="Wheel-over cues, first and second", group=_MARKS),
     "point": LayerWords(title="Points of the watch: calls, reports, abort", group=_WATCH),
     "wheel_over": LayerWords(title="Wheel-over points, every method", group=_TURNS),
     "waypoint": LayerWords(title="Waypoints", group=_TRACK),

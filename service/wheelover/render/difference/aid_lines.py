@@ -1,0 +1,62 @@
+"""Lines to steer by in a difference: what the lines of a leg or turn come down to, in words."""
+
+from typing import Any
+
+Document = dict[str, Any]
+
+_MOST_NAMED = 4
+
+
+def index_said(index: Document | None) -> str | None:
+    """Return the index lines in use on a leg in words, None without any."""
+    rows = [one for one in (index or {}).get("rows") or [] if one.get("use") != "offered"]
+    return _listed([_index_line(one) for one in rows])
+
+
+def _index_line(row: Document) -> str:
+    """Return one index line in words, with its limits."""
+    limits = [
+        f"{one['word']} {one['range_nm']:.2f}"
+        for one in row.get("limits") or []
+        if one.get("range_nm") is not None
+    ]
+    return f"{row['mark_name']} {row['set_nm']:.2f} NM {row['side']}" + (
+        f" ({', '.join(limits)})" if limits else ""
+    )
+
+
+def bend_said(index: Document | None) -> str | None:
+    """Return the index objects of a turn in words, None without any."""
+    return _listed(
+        [
+            f"{one['mark_name']}, {one['in_range_nm']:.2f} NM {one['in_side']} then "
+            f"{one['out_range_nm']:.2f} NM {one['out_side']}"
+            for one in (index or {}).get("rows") or []
+        ]
+    )
+
+
+def clearing_said(clearing: Document | None) -> str | None:
+    """Return the clearing lines of a leg in words, None without any."""
+    lines = clearing or {}
+    bearings = [
+        f"{one['mark_name']} {one['word']} {one['set_deg']:05.1f} T"
+        for one in lines.get("bearings") or []
+    ]
+    ranges = [
+        f"{one['mark_name']} {one['word']} {one['set_nm']:.2f} NM"
+        for one in lines.get("ranges") or []
+    ]
+    return _listed([*bearings, *ranges])
+
+
+def transits_said(transits: list[Document] | None) -> str | None:
+    """Return the transits of a leg in words, None without any."""
+    return _listed([f"{one['name']} {one['bearing_deg']:05.1f} T" for one in transits or []])
+
+
+def _listed(said: list[str]) -> str | None:
+    """Return a few things as a list, and how many more."""
+    more = len(said) - _MOST_NAMED
+    text = "; ".join(said[:_MOST_NAMED]) + (f"; and {more} more" if more > 0 else "")
+    return text or None
