@@ -85,7 +85,7 @@ def make_plan(
         clearances=workings.clearances,
         findings=findings,
         checks=rows,
-        basis=_basis(workings, chart),
+        basis=_basis(workings, chart, conditions),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
         swept_legs=workings.swept_legs,
@@ -104,13 +104,14 @@ def make_plan(
         cues=workings.cues,
         bridge=workings.bridge,
         sky=workings.sky,
+        ship=ship,
         sources_max_age_days=limits.sources_max_age_days,
     )
 
 
-def _basis(workings: Workings, chart: Chart) -> tuple[BasisRow, ...]:
-    """Return every input of a plan, with where it came from; ``chart`` holds the typed dangers."""
-    ship, conditions, limits = workings.ship, workings.conditions, workings.limits
+def _basis(workings: Workings, chart: Chart, conditions: Conditions) -> tuple[BasisRow, ...]:
+    """Return every input of a plan; chart and conditions are as they were given."""
+    ship, limits = workings.ship, workings.limits
     track, on_chart = workings.track, workings.on_chart
     return (
         *basis_rows(
