@@ -157,7 +157,7 @@ def test_a_fault_names_its_file_and_its_place(
     assert "options: " in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("options", [["--set-deg", 10], ["--out", "plan.xlsx"]])
+@pytest.mark.parametrize("options", [["--set-deg", 10], ["--out", "plan.docx"]])
 def test_wrong_use_is_said(
     options: list[object], ship: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

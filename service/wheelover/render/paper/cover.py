@@ -6,6 +6,7 @@ from typing import Any
 from wheelover.render.exports.stamp import Document
 from wheelover.render.paper import figures as fig
 from wheelover.render.paper.frame import printed_line, state_line
+from wheelover.render.paper.hardest import hardest
 from wheelover.render.paper.matter import Matter, inside
 from wheelover.render.paper.sheet import Column, Sheet
 from wheelover.render.paper.sources import sources
@@ -27,6 +28,7 @@ def cover(matter: Matter) -> Sheet:
         sheet.paragraph(told, bold=True)
     _plain(sheet, "Identity", _identity(matter))
     _plain(sheet, "Ship and condition", _ship(matter))
+    hardest(sheet, matter)
     _counts(sheet, matter)
     _not_checked(sheet, matter)
     _findings(sheet, matter)

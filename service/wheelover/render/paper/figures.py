@@ -115,3 +115,28 @@ def minute(utc: str | None) -> str:
     '2026-11-26 14:02Z'
     """
     return UNKNOWN if not utc else f"{utc[:10]} {utc[11:16]}Z"
+
+
+def minute_short(utc: str | None) -> str:
+    """Return a time of RFC 3339 to the minute in which it lies, without its year.
+
+    Examples
+    --------
+    >>> minute_short("2026-11-26T14:02:11Z"), minute_short(None)
+    ('11-26 14:02Z', 'not known')
+    """
+    return UNKNOWN if not utc else f"{utc[5:10]} {utc[11:16]}Z"
+
+
+def hours(span_s: float | None) -> str:
+    """Return a span in hours and minutes, to the nearest minute.
+
+    Examples
+    --------
+    >>> hours(2179.6), hours(90_000.0), hours(None)
+    ('0:36', '25:00', 'not known')
+    """
+    if span_s is None:
+        return UNKNOWN
+    minutes = round(span_s / 60.0)
+    return f"{minutes // 60}:{minutes % 60:02d}"

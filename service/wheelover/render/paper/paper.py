@@ -4,13 +4,21 @@ from collections.abc import Callable
 
 from wheelover.render.exports.stamp import Document, Stamp, remarks
 from wheelover.render.paper.cards import cards
+from wheelover.render.paper.checklists import checklists
 from wheelover.render.paper.cover import cover
+from wheelover.render.paper.cue_table import cue_table
 from wheelover.render.paper.draw import pdf
 from wheelover.render.paper.frame import framed, identity_line
+from wheelover.render.paper.keel import keel
+from wheelover.render.paper.lines import lines
 from wheelover.render.paper.matter import Matter, Printing
+from wheelover.render.paper.pilot import pilot_card
 from wheelover.render.paper.plan_table import plan_table
 from wheelover.render.paper.sheet import Page, Sheet
+from wheelover.render.paper.signatures import signatures
+from wheelover.render.paper.timetable import timetable
 from wheelover.render.paper.type import printable
+from wheelover.render.paper.watch import watch
 from wheelover.render.paper.working_sheet import working_sheets
 
 Part = Callable[[Matter], Sheet | None]
@@ -19,7 +27,15 @@ PARTS: tuple[tuple[str, Part], ...] = (
     ("cover", cover),
     ("plan table", plan_table),
     ("turn cards", cards),
+    ("schedule", timetable),
+    ("under-keel clearance", keel),
+    ("marks and cues", cue_table),
+    ("index and clearing lines", lines),
+    ("monitoring", watch),
     ("working sheets", working_sheets),
+    ("pilot card and exchange", pilot_card),
+    ("checklists", checklists),
+    ("signatures", signatures),
 )
 """What the paper consists of, in its order. A part that a plan has nothing for gives none."""
 

@@ -19,6 +19,8 @@ FOOT_PT = 56.0
 
 GAP_PT = 6.0
 CELL_PT = 2.5
+ASIDE_PT = 3.5
+"""What is left free in a cell above and below, and to its sides."""
 
 Point = tuple[float, float]
 
@@ -179,8 +181,8 @@ class Sheet:
 
         A table whose columns have no names has no head.
         """
-        room_pt = self.room_pt
-        spare_pt = room_pt - sum(one.width_pt for one in columns)
+        self.skip(3.0)
+        spare_pt = self.room_pt - sum(one.width_pt for one in columns)
         flexible = [one.width_pt == 0.0 for one in columns]
         share_pt = spare_pt / max(1, sum(flexible))
         widths = [share_pt if one.width_pt == 0.0 else one.width_pt for one in columns]
@@ -219,7 +221,7 @@ class _Table:
         """Return a row's cells in lines."""
         pairs = zip(row, self.columns, self.widths, strict=True)
         return [
-            wrapped(text, width - 2 * CELL_PT, BODY_PT, bold or column.bold)
+            wrapped(text, width - 2 * ASIDE_PT, BODY_PT, bold or column.bold)
             for text, column, width in pairs
         ]
 
@@ -253,9 +255,9 @@ class _Table:
             for line in cell:
                 y_pt += BODY_PT * LEADING
                 heavy = bold or column.bold
-                left_pt = x_pt + CELL_PT
+                left_pt = x_pt + ASIDE_PT
                 if column.right:
-                    left_pt = x_pt + width - CELL_PT - width_pt(line, BODY_PT, heavy)
+                    left_pt = x_pt + width - ASIDE_PT - width_pt(line, BODY_PT, heavy)
                 if line:
                     sheet.put(Text(left_pt, y_pt - 2.0, line, BODY_PT, heavy))
             x_pt += width

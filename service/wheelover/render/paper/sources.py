@@ -9,7 +9,8 @@ from wheelover.render.paper.sheet import Column, Sheet
 def sources(sheet: Sheet, matter: Matter) -> None:
     """Write the sources of a plan."""
     sheet.heading("Charts and publications")
-    rows = matter.rows("sources")
+    listed = matter.part("sources")
+    rows = listed.get("rows") or []
     if rows:
         columns = (
             Column("Kind", 70.0),
@@ -21,6 +22,9 @@ def sources(sheet: Sheet, matter: Matter) -> None:
         sheet.table(columns, [[_source(one)] for one in rows])
     else:
         sheet.paragraph("None is listed in this plan: what was consulted is NOT KNOWN.", bold=True)
+    missing = [one.replace("_", " ") for one in listed.get("missing_kinds") or []]
+    if missing:
+        sheet.paragraph(f"Asked for and NOT LISTED: {', '.join(missing)}.", bold=True)
     _data(sheet, matter)
 
 
@@ -33,7 +37,7 @@ def _source(one: Document) -> tuple[str, ...]:
         ", ".join(str(part) for part in named if part),
         fig.minute(one.get("corrected_to_utc")),
         ", ".join(legs) if legs else "whole plan",
-        "consulted" if one.get("consulted") else "NOT CONSULTED",
+        {True: "consulted", False: "NOT CONSULTED", None: "not said"}[one.get("consulted")],
     )
 
 

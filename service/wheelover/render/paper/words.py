@@ -1,7 +1,5 @@
 """A turn and a leg in the few words of a table."""
 
-from typing import Any
-
 from wheelover.render.exports.stamp import Document
 from wheelover.render.paper import figures as fig
 from wheelover.render.paper.matter import inside
@@ -66,41 +64,43 @@ def off_track_words(row: Document) -> str:
 
 
 def cue_words(turn: Document) -> str:
-    """Return the marks by which the wheel-over is known."""
+    """Return the marks by which the wheel-over is known: the first cue and the second."""
     cues = turn.get("cues")
     if not isinstance(cues, dict):
         return "no mark is chosen"
-    found = [_cue(cues.get(place)) for place in ("first", "second")]
-    told = "; ".join(one for one in found if one)
-    return told or "no mark is chosen"
+    chosen = [cues["rows"][n] for n in (cues["first"], cues["second"]) if n is not None]
+    told = "; ".join(_cue(one) for one in chosen)
+    return told or cues["reason"] or "no mark is chosen"
 
 
-def _cue(one: Any) -> str:
-    """Return one cue."""
-    if not isinstance(one, dict):
-        return ""
-    name = one.get("name") or one.get("mark_name") or one.get("mark_id") or one.get("id") or "mark"
-    words = [str(name)]
-    if isinstance(one.get("bearing_deg"), int | float):
-        words.append(f"{fig.course_fine(one['bearing_deg'])} T")
-    if isinstance(one.get("range_nm"), int | float):
-        words.append(f"x {fig.nearest(one['range_nm'], 2, 'NM')}")
-    return " ".join(words)
+def _cue(one: Document) -> str:
+    """Return one cue as it is set, else as it is read at the wheel-over."""
+    name = f"{one['mark_name'] or one['mark_id']}{', FLOATING' if one['floating'] else ''}"
+    set_to = one["set_to"]
+    bearing = one["bearing_deg"] if set_to is None else set_to["bearing_deg"]
+    if one["kind"] == "index":
+        distance = one["index_nm"] if set_to is None else set_to["distance_nm"]
+        side_word = one["index_side"] if set_to is None else set_to["side"]
+        return f"{name} index {fig.nearest(distance, 2, 'NM')} {side_word}"
+    if one["kind"] == "range":
+        distance = one["range_nm"] if set_to is None else set_to["distance_nm"]
+        return f"{name} range {fig.nearest(distance, 2, 'NM')}"
+    return f"{name} {fig.course_fine(bearing)} T"
 
 
 def index_words(piece: Document) -> str:
-    """Return the index lines of a leg or turn."""
-    lines = piece.get("index_lines")
-    if isinstance(lines, dict):
-        lines = lines.get("rows")
-    if not lines:
-        return ""
-    return "; ".join(_index(one) for one in lines[:2])
+    """Return the index lines of a leg or turn, chosen ones first: range and side."""
+    found = inside(piece, "index_lines", "rows") or []
+    found = sorted(found, key=lambda one: one.get("use") != "chosen")
+    return "; ".join(_index(one) for one in found[:2])
 
 
 def _index(one: Document) -> str:
-    """Return one index line."""
-    name = one.get("mark_name") or one.get("name") or one.get("mark_id") or "mark"
-    range_nm = one.get("cross_index_range_nm", one.get("range_nm"))
-    range_words = fig.nearest(range_nm, 2, "NM") if isinstance(range_nm, int | float) else ""
-    return " ".join(part for part in (str(name), range_words, str(one.get("side") or "")) if part)
+    """Return one index line, or the two of one object in a bend."""
+    name = one["mark_name"] or one["mark_id"]
+    if "in_range_nm" in one:
+        return (
+            f"{name} {fig.nearest(one['in_range_nm'], 2)} {one['in_side']}, then "
+            f"{fig.nearest(one['out_range_nm'], 2, 'NM')} {one['out_side']}"
+        )
+    return f"{name} {fig.nearest(one['set_nm'], 2, 'NM')} {one['side']}"
