@@ -7,6 +7,8 @@ import pytest
 
 from tests import zoo
 from tests.api.conftest import Client
+from tests.api.keeping import post
+from wheelover.api.schemas.departures import DeparturesAnswer
 from wheelover.api.schemas.plan_response import PlanResponse
 
 STREAMS = [
@@ -176,3 +178,93 @@ def test_what_no_schedule_can_be_made_of_is_a_problem_that_names_the_field(
     assert problem.status_code == 422, problem.text
     assert problem.headers["content-type"] == "application/problem+json"
     assert (pointer or path) in {one["pointer"] for one in problem.json()["errors"]}
+
+
+TIDE = {
+    "station": "Zoo bar",
+    "heights": [
+        {"at_utc": "2026-11-25T12:00:00Z", "height_m": 0.5},
+        {"at_utc": "2026-11-25T18:10:00Z", "height_m": 3.5},
+        {"at_utc": "2026-11-26T00:20:00Z", "height_m": 0.6},
+    ],
+}
+
+
+def _gated() -> dict[str, Any]:
+    body: dict[str, Any] = zoo.request(
+        conditions={"tides": [TIDE]},
+        departure_utc="2026-11-25T16:00:00Z",
+        limits={"min_ukc_m": 1.2},
+    )
+    body["ship"] |= {"block_coefficient": 0.8, "lpp_m": 194.0}
+    for waypoint in body["route"]["waypoints"][1:]:
+        waypoint["leg"] = {"charted_depth_m": 10.5, "catzoc": "A1"}
+    body["conditions"] |= {"wave_height_m": 0.0, "wind_from_deg": 0.0, "wind_kn": 0.0}
+    body["ship"] |= {"gm_m": 3.0, "kg_m": 9.0, "displacement_t": 50_000.0}
+    body["ship"] |= {"lateral_windage_m2": 2000.0, "windage_centre_above_water_m": 7.0}
+    body["route"]["waypoints"][-1] |= {"arrive_to_utc": "2026-11-25T20:00:00Z"}
+    body["daylight_needs"] = [
+        {"waypoint_id": "B", "part": "wheel_over", "reason": "The mark is not lit"}
+    ]
+    return body
+
+
+def test_moving_the_departure_tells_was_and_now(client: Client) -> None:
+    body = _gated()
+    asked = {"plan": body, "shifts_s": [18_000.0], "departures_utc": ["2026-11-25T16:30:00Z"]}
+    answer = post(client, "/api/v1/plan/departures", asked)
+    assert answer.status_code == 200, answer.text
+    found = answer.json()
+    DeparturesAnswer.model_validate(found)
+    assert found["was"]["departure_utc"] == "2026-11-25T16:00:00Z"
+    half, late = found["moved"]
+    assert (half["shift_s"], late["departure_utc"]) == (1800.0, "2026-11-25T21:00:00Z")
+    assert {one["outcome"] for one in found["was"]["gates"]} == {"holds"}
+    assert "fails" in {one["outcome"] for one in late["gates"]}
+    assert {one["was"] for one in late["gates"]} == {"holds"}
+    assert [(one["was"], one["result"]) for one in late["windows"]] == [("met", "late")]
+    assert [(one["was"], one["outcome"]) for one in late["daylight"]] == [("holds", "fails")]
+    assert late["daylight"][0]["light"] == "night"
+    assert "not simulated again" in found["note"]
+    # The plan as it stands says the same of its gates, its window and its arrival.
+    plan = client.plan(body).json()
+    met = {
+        (one["piece"]["kind"], one["piece"]["index"]): one["met"] for one in plan["depths"]["keel"]
+    }
+    then = {(one["piece"]["kind"], one["piece"]["index"]): one for one in found["was"]["gates"]}
+    assert {key: one["outcome"] == "holds" for key, one in then.items()} == met
+    assert found["was"]["arrival_utc"] == plan["schedule"]["arrival_utc"]
+    again = post(client, "/api/v1/plan/departures", asked)
+    assert again.json() == found
+
+
+@pytest.mark.parametrize(
+    ("asked", "pointer"),
+    [
+        ({}, ""),
+        ({"shifts_s": []}, ""),
+        ({"shifts_s": [1.0] * 51}, "/shifts_s"),
+        ({"shifts_s": ["5"]}, "/shifts_s/0"),
+        ({"departures_utc": ["tomorrow"]}, "/departures_utc/0"),
+    ],
+)
+def test_departures_that_are_none_are_refused(
+    client: Client, asked: dict[str, Any], pointer: str
+) -> None:
+    problem = post(client, "/api/v1/plan/departures", {"plan": _gated(), **asked})
+    assert problem.status_code == 422, problem.text
+    assert pointer in {one["pointer"] for one in problem.json()["errors"]}
+
+
+def test_a_plan_without_a_departure_has_none_to_move(client: Client) -> None:
+    body = _gated()
+    del body["departure_utc"]
+    problem = post(client, "/api/v1/plan/departures", {"plan": body, "shifts_s": [3600.0]})
+    assert problem.status_code == 422, problem.text
+    assert problem.json()["errors"][0]["pointer"] == "/plan/departure_utc"
+    refused = post(
+        client,
+        "/api/v1/plan/departures",
+        {"plan": _changed("/conditions/streams/0/to_id", "nowhere"), "shifts_s": [1.0]},
+    )
+    assert refused.json()["errors"][0]["pointer"].endswith("/conditions/streams/0/to_id")

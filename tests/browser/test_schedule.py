@@ -104,3 +104,39 @@ def test_consumption_zones_and_areas_are_typed_and_read(watched: Watched, server
     expect(shown.locator("[data-zone-time]")).to_have_attribute("data-zone-time", row["eta_zone"])
     total = page.get_by_test_id("fuel-lead").locator("[data-value]").get_attribute("data-value")
     assert float(total or "nan") == found["fuel"]["fuels"][0]["total_t"]
+
+
+def test_the_departure_is_moved_by_five_hours_and_was_and_now_are_read(
+    watched: Watched, server: str
+) -> None:
+    plan_id = stored(server)
+    page = watched.page
+    page.goto(f"{server}/plans/{plan_id}")
+    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
+    last = draft(server, plan_id)["inputs"]["route"]["waypoints"][-1]["id"]
+    page.get_by_test_id("departures-text").fill("+5")
+    page.get_by_test_id("departures-compare").click()
+    expect(page.get_by_test_id("error-departures-text")).to_contain_text("no departure to move")
+    page.get_by_test_id("open-schedule").click()
+    _type(page, "schedule-departure", "2026-11-25 14:00")
+    page.get_by_test_id(f"edit-{last}").click()
+    _type(page, "edit-arrive_to_utc", "2026-11-26 00:00")
+    expect(page.get_by_test_id(f"window-{last}")).to_contain_text("met")
+    fresh(page)
+    page.get_by_test_id("departures-text").fill("five hours")
+    page.get_by_test_id("departures-compare").click()
+    expect(page.get_by_test_id("error-departures-text")).to_contain_text("hours with a sign")
+    page.get_by_test_id("departures-text").fill("+5, 2026-11-26 09:00")
+    page.get_by_test_id("departures-compare").click()
+    expect(page.get_by_test_id("departed-1")).to_have_attribute("data-utc", "2026-11-25T19:00:00Z")
+    expect(page.get_by_test_id("departed-2")).to_have_attribute("data-utc", "2026-11-26T09:00:00Z")
+    late = page.get_by_test_id("moved-window-0-2")
+    expect(late).to_have_attribute("data-outcome", "late")
+    expect(late).to_contain_text("was: met")
+    expect(page.get_by_test_id("departures")).to_contain_text("not simulated again")
+    asked = {"plan": draft(server, plan_id)["inputs"], "shifts_s": [18_000.0]}
+    found = ask(server, "POST", "/plan/departures", asked)["moved"][0]
+    shown = page.get_by_test_id("moved-arrival-1").locator("[data-utc]")
+    expect(shown).to_have_attribute("data-utc", found["arrival_utc"])
+    _type(page, "schedule-departure", "2026-11-25 15:00")
+    expect(page.get_by_test_id("departures")).to_contain_text("The plan has changed since")

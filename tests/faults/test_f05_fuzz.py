@@ -26,6 +26,7 @@ ROOT = Path(__file__).parents[2]
 PLACES = {
     "PlanRequest": "/api/v1/plan",
     "TurnCardRequest": "/api/v1/turns/card",
+    "DeparturesRequest": "/api/v1/plan/departures",
     "ManoeuvreIn": "/api/v1/manoeuvre",
     "HelmOrdersIn": "/api/v1/turns/helm-orders",
     "AboutMarkIn": "/api/v1/turns/about-mark",

@@ -21,6 +21,11 @@ def rich() -> Document:
     """Return a plan with a schedule, a stream, marks, cues, watch, points and depths."""
     request = zoo.request(
         departure_utc="2026-12-01T06:00:00Z",
+        voyage={
+            "number": "Z-26-12",
+            "departure_port": {"locode": "NOBGO", "text": "Zoo quay"},
+            "arrival_port": {"text": "Zoo roads"},
+        },
         conditions={"set_deg": 100.0, "drift_kn": 0.75},
         marks=[
             {
@@ -182,6 +187,18 @@ def test_native_members_of_the_exchange_file(plan: tuple[Document, Document], ve
 
 def _plain(element: Element) -> list[tuple[str, str]]:
     return [(name[1], text) for name, text in element.attributes]
+
+
+@pytest.mark.parametrize("name", ["rtz", "gpx"])
+def test_the_voyage_is_that_of_the_plan(plan: tuple[Document, Document], name: str) -> None:
+    request, result = plan
+    voyage = next(own(read_xml(export_file(name, request, result, REVISION).body), "voyage"))
+    assert voyage.attribute("number") == request["voyage"]["number"]
+    assert [dict(_plain(one)) for one in voyage.elements] == [
+        request["voyage"]["departure_port"],
+        request["voyage"]["arrival_port"],
+    ]
+    assert result["voyage"]["arrival_port"] == {"locode": None, "text": "Zoo roads"}
 
 
 def test_times_of_gpx_points_are_the_schedule_s(plan: tuple[Document, Document]) -> None:

@@ -271,6 +271,9 @@ const bare = ({ lat_deg, lon_deg }) => ({ lat_deg, lon_deg });
 /** Waits until whoever asks gives up, and no longer than for any other answer. */
 const within = (signal) => AbortSignal.any([signal, AbortSignal.timeout(LIMIT_MS)]);
 
+/** A plan at other departures; at most as long as any other answer takes. */
+export const departures = { move: async (request) => (await send("POST", "/plan/departures", request)).answer };
+
 export const turns = {
   card: async (request, signal) => (await send("POST", "/turns/card", request, { signal: within(signal) })).answer,
   aboutMarkBetween: ({ mark, radius_nm, before, after }) =>

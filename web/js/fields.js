@@ -3,6 +3,7 @@
  * service's message about it comes back to.
  */
 
+import { CARD_FIELDS } from "./card_fields.js";
 import { ALL_HELM_FIELDS, NEEDED_OF_RESPONSE, PARTS } from "./helm_fields.js";
 
 const number = (pointer, label, unit, extra = {}) => ({ pointer, label, unit, kind: "number", ...extra });
@@ -31,6 +32,7 @@ export const SHIP_FIELDS = [
   number("/ship/gm_m", "Metacentric height GM", "m", { hint: "for heel in turns and wind" }),
   number("/ship/kg_m", "Centre of gravity above the keel KG", "m", { hint: "may be empty" }),
   number("/ship/bg_m", "Centre of gravity above that of buoyancy BG", "m", { hint: "may be empty" }),
+  number("/ship/gyro_error_deg", "Gyro error", "deg", { hint: "added to the gyro's reading: low is positive; empty: not known" }),
   number("/ship/windage_centre_above_water_m", "Centre of windage above the water", "m", { hint: "for heel in wind" }),
   number("/ship/eye_height_m", "Height of eye", "m", { hint: "above the water; empty: what is seen by eye is not known" }),
   number("/ship/radar_height_m", "Height of the radar", "m", { hint: "its antenna, above the water" }),
@@ -86,9 +88,9 @@ export const SOURCE_FIELDS = [number("/limits/sources_max_age_days", "Most age o
 const REACH_POINTERS = REACH_KINDS.map((kind) => kind.pointer).filter(Boolean);
 
 /** Every field with a place of its own, for its label and its unit. */
-export const ALL_FIELDS = [...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS, ...REACH_KINDS];
+export const ALL_FIELDS = [...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS, ...CARD_FIELDS, ...REACH_KINDS];
 
-const KINDS = new Map([...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS].map((field) => [field.pointer, field.kind]));
+const KINDS = new Map([...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS, ...CARD_FIELDS].map((field) => [field.pointer, field.kind]));
 REACH_POINTERS.forEach((pointer) => KINDS.set(pointer, "number"));
 
 /** Whether the page has a field for this pointer. */

@@ -72,6 +72,7 @@ function startPanels() {
   later(at("panel-lines"), ["openPanel"], () => state.openPanel === "lines", async () => (await import("./panels/aid_lines.js")).startAidLines);
   later(at("panel-depth"), ["openPanel"], () => state.openPanel === "depth", async () => (await import("./panels/depth.js")).startDepth);
   later(at("panel-monitoring"), ["openPanel"], () => state.openPanel === "monitoring", async () => (await import("./panels/monitoring.js")).startMonitoring);
+  later(at("panel-daylight"), ["openPanel"], () => state.openPanel === "daylight", async () => (await import("./panels/daylight.js")).startDaylight);
   later(at("panel-contingencies"), ["openPanel"], () => state.openPanel === "contingencies", async () => (await import("./panels/contingencies.js")).startContingencies);
   later(at("panel-sources"), ["openPanel"], () => state.openPanel === "sources", async () => (await import("./panels/sources.js")).startSources);
   later(at("panel-schedule"), ["openPanel"], () => state.openPanel === "schedule", async () => (await import("./panels/schedule_inputs.js")).startScheduleInputs);
@@ -87,6 +88,7 @@ function startPanels() {
   later(at("charted"), ["plan"], () => state.plan?.answer.charts, async () => (await import("./panels/charted.js")).startCharted);
   later(at("rules"), ["plan"], () => state.plan?.answer.limit_set || state.plan?.request.waivers?.length > 0, async () => (await import("./panels/rules.js")).startRules);
   later(at("depths"), ["plan"], () => state.plan?.answer.depths?.keel.length > 0 || state.plan?.answer.depths?.mast.length > 0, async () => (await import("./panels/depths.js")).startDepths);
+  later(at("sky"), ["plan"], () => state.plan?.answer.schedule?.sun, async () => (await import("./panels/sky.js")).startSky);
   later(at("schedule"), ["plan"], () => state.plan?.answer.schedule, async () => (await import("./panels/schedule.js")).startSchedule);
   startFindings(at("findings"));
   startChecks(at("checks"));

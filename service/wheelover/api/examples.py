@@ -65,6 +65,15 @@ _ROUTE: dict[str, Any] = {
                 "charted_depth_m": 9.4,
                 "catzoc": "B",
                 "channel_width_m": 180.0,
+                "monitoring": {
+                    "stage": "coastal",
+                    "fixing": {
+                        "primary": "radar_ranges",
+                        "secondary": "gnss",
+                        "interval_min": 6.0,
+                    },
+                    "call_master": "Visibility under 3 NM",
+                },
             },
             "turn": {"steering": "rate", "rudder_deg": 15.0, "set_deg": 75.0, "drift_kn": 1.2},
         },
@@ -197,6 +206,81 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         ],
         "daylight_needs": [{"waypoint_id": "WP02", "reason": "The mark is not lit"}],
         "departure_utc": "2026-11-25T14:02:00Z",
+        "points": [
+            {
+                "id": "P1",
+                "kind": "pilot",
+                "leg_to_id": "WP02",
+                "before_nm": 3.0,
+                "notice_min": 60.0,
+                "channel": "VHF 12",
+            }
+        ],
+        "contingencies": [
+            {
+                "id": "C1",
+                "kind": "anchorage",
+                "from_id": "WP02",
+                "route": {
+                    "name": "Gat roads, invented",
+                    "waypoints": [
+                        {"id": "R1", "lat_deg": 47.05, "lon_deg": -30.0},
+                        {"id": "R2", "lat_deg": 47.08, "lon_deg": -30.06},
+                    ],
+                },
+            }
+        ],
+        "sources": [
+            {
+                "id": "S1",
+                "kind": "chart",
+                "title": "Gat and approaches, invented",
+                "corrected_to_utc": "2026-11-20T00:00:00Z",
+                "consulted": True,
+            }
+        ],
+        "checklists": {"planning": {"turns": {"state": "done", "who": "A. Berg"}}},
+    },
+    "DeparturesRequest": {
+        "plan": {
+            "route": _ROUTE,
+            "ship": {
+                **_SHIP,
+                "max_speed_kn": 14.0,
+                "consumption": [
+                    {"speed_kn": 10.0, "t_per_day": 8.0, "fuel": "MGO"},
+                    {"speed_kn": 13.0, "t_per_day": 14.0, "fuel": "MGO"},
+                ],
+            },
+            "conditions": {
+                "tides": [
+                    {
+                        "station": "Gat bar",
+                        "heights": [
+                            {"at_utc": "2026-11-25T12:00:00Z", "height_m": 0.5},
+                            {"at_utc": "2026-11-25T18:10:00Z", "height_m": 3.5},
+                            {"at_utc": "2026-11-26T00:20:00Z", "height_m": 0.6},
+                        ],
+                    }
+                ],
+                "streams": [
+                    {
+                        "station": "Gat bank",
+                        "source": "Own atlas",
+                        "high_waters_utc": ["2026-11-25T18:10:00Z"],
+                        "hours": [
+                            {"hour": -1, "set_deg": 40.0, "drift_kn": 1.6, "neap_drift_kn": 0.8},
+                            {"hour": 0, "set_deg": 60.0, "drift_kn": 0.6, "neap_drift_kn": 0.3},
+                            {"hour": 1, "set_deg": 210.0, "drift_kn": 1.2, "neap_drift_kn": 0.6},
+                        ],
+                        "range_ratio": 0.7,
+                    }
+                ],
+            },
+            "zones": [{"from_id": "WP02", "zone_description_h": 2.5}],
+            "departure_utc": "2026-11-25T14:02:00Z",
+        },
+        "shifts_s": [18000.0],
     },
     "TurnCardRequest": {
         "plan": {

@@ -32,6 +32,7 @@ COSTS: dict[tuple[str, str], int] = {
     ("GET", f"{_API}/plans/{{plan_id}}/revisions/{{number}}/recomputed"): 5,
     ("GET", f"{_API}/plans/{{plan_id}}/export/{{format_name}}"): 3,
     ("POST", f"{_API}/routes/read"): 2,
+    ("POST", f"{_API}/plan/departures"): 2,
     ("POST", f"{_API}/turns/card"): 1,
     ("POST", f"{_API}/manoeuvre"): 1,
     ("POST", f"{_API}/turns/helm-orders"): 1,

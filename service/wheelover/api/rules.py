@@ -68,6 +68,7 @@ RULES: Rules = {
         "POST /hazards/read",
         "POST /turns/about-mark",
         "POST /turns/about-mark-between",
+        "POST /plan/departures",
         "POST /turns/card",
         "POST /turns/helm-orders",
         "POST /manoeuvre",

@@ -80,13 +80,15 @@ def _mark(mark: Mark) -> Document:
     }
 
 
-def turn_cues(cues: TurnCues | None) -> Document | None:
+def turn_cues(cues: TurnCues | None, plan: Plan) -> Document | None:
     """Return the cues of a turn, None where none were looked for.
 
     Parameters
     ----------
     cues : TurnCues or None
         The cues.
+    plan : Plan
+        Names the legs and turns that warning points lie on.
     """
     if cues is None:
         return None
@@ -105,7 +107,7 @@ def turn_cues(cues: TurnCues | None) -> Document | None:
         "after_s": rounded(cues.at_s, SECONDS),
         "at_utc": None,
         "wheel_over_set": _set(cues.distance_set, first),
-        "warning_points": [_warning(one) for one in cues.warnings],
+        "warning_points": [_warning(one, plan) for one in cues.warnings],
     }
 
 
@@ -196,8 +198,12 @@ def _set(found: Rounded | None, first: Cue | None) -> Document | None:
     }
 
 
-def _warning(one: WarningPoint) -> Document:
-    """Return one warning point."""
+def _warning(one: WarningPoint, plan: Plan) -> Document:
+    """Return one warning point; a leg is named by the waypoint that it leads to."""
+    waypoint_id = None
+    if one.on_index is not None:
+        on_leg, index = one.on == "leg", one.on_index
+        waypoint_id = plan.legs[index].to_id if on_leg else plan.turns[index].waypoint_id
     return {
         "before_s": rounded(one.before_s, SECONDS),
         "before_nm": rounded(one.before_nm, MILES),
@@ -207,7 +213,7 @@ def _warning(one: WarningPoint) -> Document:
         else rounded(nm_from_m(one.distance_m), MILES),
         "position": position(one.position),
         "on": one.on,
-        "on_index": one.on_index,
+        "waypoint_id": waypoint_id,
         "after_s": rounded(one.at_s, SECONDS),
         "at_utc": None,
         "reason": one.reason,

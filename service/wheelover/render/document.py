@@ -22,6 +22,7 @@ from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
 from wheelover.render.monitoring import RULE, monitoring_rows
 from wheelover.render.near import near_by_piece
+from wheelover.render.pilot_card import pilot_card_document
 from wheelover.render.points import found_rows, point_rows
 from wheelover.render.rounding import (
     DEGREES,
@@ -66,6 +67,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "fixing_rule": RULE,
         "points": point_rows(plan),
         "points_found": found_rows(plan),
+        "pilot_card": pilot_card_document(plan),
         "sources": sources_document(plan),
         "checklists": checklists_document(plan),
         "contingencies": contingency_rows(plan, chart, plan_document),
@@ -111,7 +113,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
             "near_left_out_count": left_out.get(piece, 0),
             "late_helm": late_helm(late.get(turn.index), chart),
             "index_lines": bends[turn.index],
-            "cues": turn_cues(cues.get(turn.index)),
+            "cues": turn_cues(cues.get(turn.index), plan),
         }
         turns.append(row)
     return {"legs": legs, "turns": turns}

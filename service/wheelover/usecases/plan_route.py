@@ -21,8 +21,10 @@ from wheelover.render.hull_outline import hull_features
 from wheelover.render.layers import layers
 from wheelover.render.times import utc
 from wheelover.render.turn_card import case_document
+from wheelover.render.voyage import voyage_document
 from wheelover.usecases.canonical import sha256_of
 from wheelover.usecases.clock_times import with_clock
+from wheelover.usecases.kept_departures import keep
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,11 +54,12 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
     plan = make_plan(
         inputs.route, inputs.ship, inputs.chart, inputs.conditions, inputs.limits, inputs.bridge
     )
-    marks = {
+    marks: dict[str, Any] = {
         "demonstration": inputs.demonstration,
         "inputs_sha256": inputs_sha256(inputs.as_given, inputs.loaded),
         "engine_version": __version__,
     }
+    keep(marks["inputs_sha256"], plan, inputs.ship, inputs.conditions, inputs.limits)
     chart = plan.chart or inputs.chart
     laid = [(one, lay_track(one.route, None, inputs.conditions)) for one in inputs.alternatives]
     drawn = layers(plan, chart, marks)
@@ -68,6 +71,7 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
         **document,
         "cases": [_case(case, inputs, plan, chart) for case in inputs.cases],
         "alternatives": [alternative_document(one, track) for one, track in laid],
+        "voyage": voyage_document(inputs.as_given.get("voyage")),
         "layers": drawn,
         **marks,
     }

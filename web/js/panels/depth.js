@@ -1,6 +1,6 @@
 /** Depth and tide: what is required, the water, charted depths read by the officer, tables of tides, draughts along the passage. */
 
-import { el, replace } from "../dom.js";
+import { el, replace, show } from "../dom.js";
 import { setTop } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
 import { DEPTH_FIELDS, readNumber } from "../fields.js";
@@ -11,6 +11,7 @@ import { state, watch } from "../state.js";
 import { readTime } from "../times.js";
 import { departureField } from "./departure.js";
 import { field } from "./form.js";
+import { constituentsText, harmonicsLine, readHarmonics } from "./harmonics.js";
 import { legTable } from "./leg_table.js";
 import { commit } from "./limits.js";
 
@@ -63,32 +64,58 @@ function tideForm(host) {
   const between = choiceField({ id: "tide-between", label: "Between two heights" });
   const margin = formField({ id: "tide-margin", label: "She may be early or late by s", hint: "empty: on time" });
   const heights = formField({ id: "tide-heights", label: "Heights: a line for each, UTC time and metres above chart datum", area: true, attributes: { rows: 5 } });
+  const given = choiceField({ id: "tide-given", label: "The tide is given by" });
+  const constituents = formField({ id: "tide-constituents", label: "Constituents: a line for each, name, amplitude m and Greenwich phase deg", area: true, hint: "like M2 1.52 141.3", attributes: { rows: 5 } });
+  const mean = formField({ id: "tide-mean", label: "Mean level above chart datum m" });
+  const latitude = formField({ id: "tide-latitude", label: "Latitude of the station deg", hint: "south negative" });
   const message = formMessage("tide-refused");
+  given.fill([["heights", "heights at times"], ["harmonics", "harmonic constants"]]);
+  const dress = () => {
+    const byConstants = given.text() === "harmonics";
+    [heights, between].forEach((one) => show(one.node, !byConstants));
+    [constituents, mean, latitude].forEach((one) => show(one.node, byConstants));
+  };
+  given.input.addEventListener("change", dress);
+  dress();
+  /** The heights or the constants of the tide: members of it, or null where something is refused. */
+  const readTide = () => {
+    if (given.text() === "heights") {
+      const table = readHeights(heights.input.value);
+      heights.say(table.error);
+      return table.error ? null : { heights: table.heights, between: between.text() };
+    }
+    const { harmonics, errors } = readHarmonics(constituents.input.value, mean.text(), latitude.text());
+    [[constituents, errors?.rows], [mean, errors?.mean], [latitude, errors?.lat]].forEach(([one, words]) => one.say(words));
+    return harmonics ? { harmonics } : null;
+  };
   between.fill([["cosine", "half a cosine, as between high and low water"], ["linear", "a straight line"]]);
   let changing = null;
   const keepTable = (event) => {
     event.preventDefault();
-    const [table, late] = [readHeights(heights.input.value), readNumber(margin.text(), "s")];
+    const [tide, late] = [readTide(), readNumber(margin.text(), "s")];
     station.say(station.text() ? null : "A station is needed.");
-    heights.say(table.error);
     margin.say(late.error);
-    if (!station.text() || table.error || late.error) return;
-    const one = { station: station.text(), heights: table.heights, between: between.text(), ...(from.text() && { from_id: from.text() }), ...(to.text() && { to_id: to.text() }), ...(known(late.value) && { margin_s: late.value }) };
+    if (!station.text() || !tide || late.error) return;
+    const one = { station: station.text(), ...tide, ...(from.text() && { from_id: from.text() }), ...(to.text() && { to_id: to.text() }), ...(known(late.value) && { margin_s: late.value }) };
     const at = changing;
     setTides((tides) => (at === null ? [...tides, one] : tides.map((table, i) => (i === at ? one : table))));
     clear();
   };
-  const clear = () => { changing = null; [station, margin, heights].forEach((one) => { one.input.value = ""; one.say(null); }); act.textContent = "Add this table"; };
+  const clear = () => { changing = null; [station, margin, heights, constituents, mean, latitude].forEach((one) => { one.input.value = ""; one.say(null); }); act.textContent = "Add this table"; };
   const act = el("button", { type: "submit", "data-testid": "tide-take" }, "Add this table");
   replace(host, el("form", { class: "strip-form", novalidate: true, "data-testid": "tide-form", on: { submit: keepTable } },
-    el("div", { class: "fields" }, station.node, from.node, to.node, between.node, margin.node, heights.node), message.node, el("div", { class: "actions" }, act)));
+    el("div", { class: "fields" }, station.node, from.node, to.node, margin.node, given.node, between.node, heights.node, constituents.node, mean.node, latitude.node), message.node, el("div", { class: "actions" }, act)));
   watch(["inputs"], () => { if (state.inputs) { from.fill(waypointChoices("the first waypoint")); to.fill(waypointChoices("the last waypoint")); } });
   watch(["fieldErrors"], () => { message.say([...state.fieldErrors].filter(([pointer]) => pointer.startsWith("/conditions/tides")).map(([pointer, words]) => `Table ${Number(pointer.split("/")[3] ?? 0) + 1}: ${words}`).join(" ") || null); });
   return (index) => {
     const one = state.inputs.conditions.tides[index];
     changing = index;
     station.input.value = one.station;
-    heights.input.value = heightsText(one.heights);
+    given.input.value = one.harmonics ? "harmonics" : "heights";
+    heights.input.value = one.heights ? heightsText(one.heights) : "";
+    constituents.input.value = one.harmonics ? constituentsText(one.harmonics.constituents) : "";
+    [[mean, one.harmonics?.mean_level_m], [latitude, one.harmonics?.lat_deg]].forEach(([field_, value]) => { field_.input.value = value ?? ""; });
+    dress();
     margin.input.value = one.margin_s ? String(one.margin_s) : "";
     [[from, one.from_id], [to, one.to_id], [between, one.between]].forEach(([choice, value]) => { choice.input.value = value ?? (choice === between ? "cosine" : ""); });
     act.textContent = "Put the changed table in its place";
@@ -96,11 +123,16 @@ function tideForm(host) {
   };
 }
 
+/** What a tide is given by, in one line. */
+function tideWords({ heights, harmonics }) {
+  if (harmonics) return harmonicsLine(harmonics);
+  const [first, last] = [heights[0], heights.at(-1)].map(({ at_utc: at }) => at.slice(0, 16).replace("T", " "));
+  return `${countText(heights.length, "height")}, ${first}Z to ${last}Z`;
+}
+
 function tideLine(one, index, change) {
-  const first = one.heights[0].at_utc.slice(0, 16).replace("T", " ");
-  const last = one.heights.at(-1).at_utc.slice(0, 16).replace("T", " ");
   return el("li", { class: "loaded", "data-testid": `tide-${index}` },
-    el("span", {}, el("strong", {}, one.station), `, ${countText(one.heights.length, "height")}, ${first}Z to ${last}Z, from ${one.from_id ? waypointWords(one.from_id) : "the first waypoint"} to ${one.to_id ? waypointWords(one.to_id) : "the last"}`),
+    el("span", {}, el("strong", {}, one.station), `, ${tideWords(one)}, from ${one.from_id ? waypointWords(one.from_id) : "the first waypoint"} to ${one.to_id ? waypointWords(one.to_id) : "the last"}`),
     button(`tide-change-${index}`, "Change it", () => change(index)),
     button(`tide-drop-${index}`, "Take this table away", () => setTides((tides) => tides.filter((_, i) => i !== index))));
 }

@@ -85,6 +85,11 @@ function scheduleLine() {
   return [departure ? `departs ${clockText(departure)}` : "no departure", etas > 0 && `${countText(etas, "ETA")} given`, conditions?.streams?.length > 0 && countText(conditions.streams.length, "stream")].filter(Boolean).join(", ");
 }
 
+function daylightLine() {
+  const count = state.inputs?.daylight_needs?.length ?? 0;
+  return count === 0 ? "no need said" : countText(count, "need");
+}
+
 function marksLine() {
   const count = state.inputs?.marks?.length ?? 0;
   return count === 0 ? "none of one's own" : `${countText(count, "mark")} of one's own`;
@@ -109,6 +114,7 @@ const ENTRIES = [
   ["contingencies", "Contingencies", contingenciesLine],
   ["sources", "Sources and checklists", sourcesLine],
   ["schedule", "Schedule", scheduleLine],
+  ["daylight", "Daylight", daylightLine],
   ["alternatives", "Alternatives", alternativesLine],
   ["files", "Files and revisions", filesLine],
 ];

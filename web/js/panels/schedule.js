@@ -8,6 +8,7 @@ import { redraw } from "../redraw.js";
 import { legName, turnName } from "../sailing.js";
 import { select, state, watch } from "../state.js";
 import { clockText, spanText } from "../times.js";
+import { startDepartures } from "./departures.js";
 import { gradeMark } from "./grades.js";
 import { paneHead } from "./pane.js";
 
@@ -144,8 +145,9 @@ function content(plan) {
 }
 
 export function startSchedule(host) {
-  const drawn = el("div", {});
-  replace(host, paneHead("Schedule", "schedule-title"), drawn);
+  const [drawn, moved] = [el("div", {}), el("div", {})];
+  replace(host, paneHead("Schedule", "schedule-title"), drawn, moved);
+  startDepartures(moved);
   again = () => {
     const { plan } = state;
     show(host, Boolean(plan?.answer.schedule));

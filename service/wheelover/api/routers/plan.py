@@ -7,10 +7,13 @@ from fastapi import APIRouter, Depends, Response
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import StoreGiven, Who
 from wheelover.api.openapi import json_body, problem_answers
+from wheelover.api.schemas.departures import DeparturesAnswer, DeparturesRequest
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.plan_response import PlanResponse
 from wheelover.api.schemas.turn_card import TurnCardAnswer, TurnCardRequest
+from wheelover.core.utc import seconds_from_utc
 from wheelover.usecases.canonical import json_bytes
+from wheelover.usecases.departures import departures
 from wheelover.usecases.gather import gather
 from wheelover.usecases.plan_route import plan_route
 from wheelover.usecases.turn_card import turn_card
@@ -51,4 +54,28 @@ def card(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven, who: Who) 
     inputs = request.plan.to_core(gather(store, value["plan"], who.vessels))
     tried = None if request.tried is None else request.tried.to_core()
     document = turn_card(inputs, request.waypoint_id, tried, request.member_count)
+    return Response(content=json_bytes(document), media_type="application/json")
+
+
+@router.post(
+    "/plan/departures",
+    summary="Re-time a plan for other departures beside its own, store nothing",
+    response_class=Response,
+    responses={200: {"model": DeparturesAnswer}, **problem_answers(403, 404, 413, 415, 422)},
+    openapi_extra=json_body(DeparturesRequest),
+)
+def plan_departures(
+    raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven, who: Who
+) -> Response:
+    """Return which gates of the tide and windows of arrival hold or fail at other departures.
+
+    Turns are not simulated again; the answer says so.
+    """
+    request, value = read_model(raw, DeparturesRequest)
+    inputs = request.plan.to_core(gather(store, value["plan"], who.vessels))
+    document = departures(
+        inputs,
+        [seconds_from_utc(one) for one in request.departures_utc or ()],
+        request.shifts_s or (),
+    )
     return Response(content=json_bytes(document), media_type="application/json")

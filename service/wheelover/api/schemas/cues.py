@@ -149,7 +149,8 @@ class WheelOverSetOut(SetRunOut):
 class WarningPointOut(Answer):
     """A warning before the wheel-over; without a place ``reason`` says why.
 
-    ``distance_nm`` counts back from the wheel-over along the track, ``after_s`` from its start.
+    ``distance_nm`` counts back from the wheel-over along the track, ``after_s`` from its start. It
+    lies in the turn at ``waypoint_id``, or on the leg that leads there.
     """
 
     before_s: float | None
@@ -158,7 +159,7 @@ class WarningPointOut(Answer):
     distance_nm: float | None
     position: PositionOut | None
     on: Literal["leg", "turn"] | None
-    on_index: int | None
+    waypoint_id: str | None
     after_s: float | None
     at_utc: str | None
     reason: str | None

@@ -103,8 +103,9 @@ def _missed(need: DaylightNeed, row: SunRow, what: str) -> list[Finding]:
             subject=Subject(
                 kind="waypoint", index=row.point.waypoint_index, id=row.point.waypoint_id
             ),
-            message=f"She is at {what} at {utc_from_seconds(row.at_s)}, in "
-            f"{LIGHT_WORDS[row.day.light]}; daylight is needed: {need.reason.rstrip('. ')}. "
+            message=f"She is at {what} at {utc_from_seconds(row.at_s)}: it is "
+            f"{LIGHT_WORDS[row.day.light]} then, and daylight is needed: "
+            f"{need.reason.rstrip('. ')}. "
             f"{_sun_words(row.day.up)}",
         )
     ]

@@ -181,6 +181,8 @@ def _said(
         return None
     try:
         run = motion or run_in_time(turn)[0]
+        if sea.charted is None and sea.coast is None:
+            return NO_CELLS, None
         water = _water(run, place, turn.course_in_deg or 0.0, ship, between_m)
     except OutOfDomain:
         # Why no hull is moved is said with the run itself; its water stays not checked.

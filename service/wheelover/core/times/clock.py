@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.schedule.streams import Flow
-from wheelover.core.times.made_good import Run, Way, Wish, run_way
+from wheelover.core.times.made_good import Run, Way, Wish, over_ground_m_per_s, run_way
 from wheelover.core.times.shape import Bend, Shape, Stretch
 from wheelover.core.times.water import NO_WATER, STILL, Water, constant, current_of
 from wheelover.core.types.route import CurrentGiven, Route, SpeedSource
@@ -244,17 +244,9 @@ def _arc_s(way: Way, speed_m_per_s: float, flow: Flow) -> float:
     """Return how long half an arc takes at a speed through the water."""
     if flow == STILL:
         return way.length_m / speed_m_per_s
-    part = Way(length_m=way.length_m / ARC_PARTS, course_deg=0.0)
-    wish, water = Wish(speed_m_per_s=speed_m_per_s), Water(flow=flow)
-    return sum(
-        run_way(
-            replace(part, course_deg=way.course_at_deg((step + 0.5) / ARC_PARTS)),
-            wish,
-            water,
-            None,
-        ).duration_s
-        for step in range(ARC_PARTS)
-    )
+    wish, part_m = Wish(speed_m_per_s=speed_m_per_s), way.length_m / ARC_PARTS
+    courses_deg = (way.course_at_deg((step + 0.5) / ARC_PARTS) for step in range(ARC_PARTS))
+    return sum(part_m / over_ground_m_per_s(one, wish, flow) for one in courses_deg)
 
 
 def _way(stretch: Stretch) -> Way:

@@ -30,6 +30,7 @@ from wheelover.core.units import kn_from_m_per_s, m_per_s_from_kn
 
 NO_DEPARTURE = "no departure_utc is given"
 MOST_STEPS_TOLD = 200
+NO_LEG = State(None, "no leg leads to it")
 SAME_S = 0.5
 """Times nearer than this are one time, written to the second."""
 
@@ -66,11 +67,7 @@ def schedule_of(timing: Timing, track: Track, times: dict[Piece, PieceTime]) -> 
             _leg(leg, stretch, timing)
             for leg, stretch in zip(track.legs, timing.shape.stretches, strict=True)
         ),
-        windows=tuple(
-            _window(row, waypoint, departure_s)
-            for row, waypoint in zip(rows, timing.route.waypoints, strict=True)
-            if waypoint.arrive_from_s is not None or waypoint.arrive_to_s is not None
-        ),
+        windows=arrival_windows(timing),
         missed=tuple(
             EtaMissed(
                 waypoint_index=one.waypoint_index,
@@ -113,7 +110,7 @@ def _row(
     length_m: float | None,
 ) -> WaypointTime:
     """Return the times of a waypoint."""
-    state = timing.log.at.get(index, State(None, "no leg leads to it"))
+    state = timing.log.at.get(index, NO_LEG)
     run_m, eta_s = along_m.get(index), state.now_s
     departure_s = timing.departure_s
     given_s = waypoint.eta_s
@@ -266,25 +263,44 @@ def _steps(leg: LegRun, course_deg: float, departure_s: float | None) -> tuple[S
     return tuple(found)
 
 
-def _window(row: WaypointTime, waypoint: Waypoint, departure_s: float | None) -> ArrivalWindow:
+def arrival_windows(timing: Timing) -> tuple[ArrivalWindow, ...]:
+    """Return the windows of arrival, and whether she meets them.
+
+    Parameters
+    ----------
+    timing : Timing
+        What the clock said.
+    """
+    found = []
+    for index, waypoint in enumerate(timing.route.waypoints):
+        if waypoint.arrive_from_s is None and waypoint.arrive_to_s is None:
+            continue
+        state = timing.log.at.get(index, NO_LEG)
+        found.append(_window(index, waypoint, state, timing.departure_s))
+    return tuple(found)
+
+
+def _window(
+    index: int, waypoint: Waypoint, state: State, departure_s: float | None
+) -> ArrivalWindow:
     """Return whether she meets the window of arrival at a waypoint."""
     from_s, to_s = waypoint.arrive_from_s, waypoint.arrive_to_s
-    if row.eta_s is None or departure_s is None:
+    if state.now_s is None or departure_s is None:
         return ArrivalWindow(
-            waypoint_index=row.waypoint_index,
+            waypoint_index=index,
             from_s=from_s,
             to_s=to_s,
             result="not_known",
-            reason=row.reason or NO_DEPARTURE,
+            reason=state.reason or NO_DEPARTURE,
         )
-    at_s = departure_s + row.eta_s
+    at_s = departure_s + state.now_s
     early_s = 0.0 if from_s is None else from_s - at_s
     late_s = 0.0 if to_s is None else at_s - to_s
     result: WindowResult = "met"
     if max(early_s, late_s) > SAME_S:
         result = "early" if early_s > late_s else "late"
     return ArrivalWindow(
-        waypoint_index=row.waypoint_index,
+        waypoint_index=index,
         from_s=from_s,
         to_s=to_s,
         result=result,

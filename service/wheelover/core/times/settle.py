@@ -60,6 +60,10 @@ class Timing:
     departure_given: bool
     etas: tuple[EtaOutcome, ...]
 
+    def speed_kn(self, leg_index: int) -> float | None:
+        """Return the speed through the water on a leg, None where none is known."""
+        return _speed_kn(self.log.legs[leg_index])
+
 
 def settle(
     route: Route,

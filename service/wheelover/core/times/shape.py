@@ -13,7 +13,7 @@ from wheelover.core.turns.plan_turn import arcs_between, radius_of
 from wheelover.core.turns.room import LegRoom
 from wheelover.core.types.route import LegWishes, Position, Route, Waypoint
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.track import Arc, LegLine
+from wheelover.core.types.track import Arc, LegLine, PlannedLeg
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,18 +47,23 @@ class Shape:
 def shape_of(track: Track) -> Shape:
     """Return the shape of a track that is laid."""
     return Shape(
-        stretches=tuple(
-            Stretch(
-                index=leg.index,
-                from_index=leg.from_index,
-                path=leg.path,
-                from_m=leg.track_from_m,
-                to_m=leg.track_to_m,
-                room=leg.room,
-            )
-            for leg in track.legs
-        ),
+        stretches=stretches_of(track.legs),
         bends={turn.waypoint_index: Bend(index=turn.index, arc=turn.arc) for turn in track.turns},
+    )
+
+
+def stretches_of(legs: Sequence[PlannedLeg]) -> tuple[Stretch, ...]:
+    """Return the stretches of legs that are laid."""
+    return tuple(
+        Stretch(
+            index=leg.index,
+            from_index=leg.from_index,
+            path=leg.path,
+            from_m=leg.track_from_m,
+            to_m=leg.track_to_m,
+            room=leg.room,
+        )
+        for leg in legs
     )
 
 

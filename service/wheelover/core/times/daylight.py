@@ -1,0 +1,86 @@
+"""Needs of daylight at another departure: when she is there, and the light then."""
+
+from collections.abc import Mapping, Sequence
+
+from wheelover.core.schedule.points import NO_TIME, need_met, sun_rows
+from wheelover.core.times.settle import Timing
+from wheelover.core.types.clearance import Piece
+from wheelover.core.types.departures import DaylightThen
+from wheelover.core.types.route import Position
+from wheelover.core.types.sky import CriticalPoint, DaylightNeed, SunRow
+from wheelover.core.types.times import PieceTime
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
+
+NO_WHEEL_OVER = "no wheel-over is planned there"
+
+
+def daylight_then(
+    needs: Sequence[DaylightNeed],
+    timing: Timing,
+    times: Mapping[Piece, PieceTime],
+    track: tuple[Sequence[PlannedLeg], Sequence[PlannedTurn]],
+) -> tuple[DaylightThen, ...]:
+    """Return what comes of each need of daylight.
+
+    Parameters
+    ----------
+    needs : sequence of DaylightNeed
+        Where daylight is needed.
+    timing : Timing
+        What the clock said.
+    times : mapping of Piece to PieceTime
+        When she comes to each piece.
+    track : tuple of sequences of PlannedLeg and PlannedTurn
+        The planned track, with its wheel-overs.
+    """
+    points = [_point(need, timing, times, track) for need in needs]
+    known = [one for one in points if one is not None]
+    rows = iter(sun_rows(known, timing.departure_s) if known else ())
+    return tuple(
+        DaylightThen(need=need, outcome="not_known", reason=NO_WHEEL_OVER)
+        if point is None
+        else _then(need, next(rows))
+        for need, point in zip(needs, points, strict=True)
+    )
+
+
+def _point(
+    need: DaylightNeed,
+    timing: Timing,
+    times: Mapping[Piece, PieceTime],
+    track: tuple[Sequence[PlannedLeg], Sequence[PlannedTurn]],
+) -> CriticalPoint | None:
+    """Return the point that a need is about, with when she is there; None where none is planned."""
+    index = next(n for n, one in enumerate(timing.route.waypoints) if one.id == need.waypoint_id)
+    waypoint = timing.route.waypoints[index]
+    position = Position(lat_deg=waypoint.lat_deg, lon_deg=waypoint.lon_deg)
+    state = timing.log.at.get(index)
+    after_s = None if state is None else state.now_s
+    reason = None if state is None else state.reason
+    if need.part == "wheel_over":
+        turn = next((one for one in track[1] if one.waypoint_index == index), None)
+        leg = next((one for one in track[0] if one.from_index + 1 == index), None)
+        if turn is None or leg is None or turn.planned.position is None:
+            return None
+        time = times[Piece(kind="leg", index=leg.index)]
+        position = turn.planned.position
+        after_s = time.at_s(leg.length_m - (turn.planned.distance_m or 0.0))
+        reason = time.reason
+    return CriticalPoint(
+        waypoint_index=index,
+        waypoint_id=waypoint.id,
+        part=need.part,
+        position=position,
+        after_s=after_s,
+        reason=(reason or NO_TIME) if after_s is None else None,
+    )
+
+
+def _then(need: DaylightNeed, row: SunRow) -> DaylightThen:
+    """Return what comes of a need, from the sun at its point."""
+    if row.day is None:
+        return DaylightThen(need=need, outcome="not_known", reason=row.reason)
+    met = need_met(row.day.light) == "met"
+    return DaylightThen(
+        need=need, outcome="holds" if met else "fails", at_s=row.at_s, light=row.day.light
+    )

@@ -1,0 +1,150 @@
+"""A plan at other times of departure: its clock is run anew, its turns are not simulated again."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from wheelover.core.depth.case import Passage
+from wheelover.core.depth.whole import passings
+from wheelover.core.errors import InvalidInput
+from wheelover.core.times.daylight import daylight_then
+from wheelover.core.times.gates import gate_then, gates_of
+from wheelover.core.times.pieces import times_of
+from wheelover.core.times.schedule import arrival_windows
+from wheelover.core.times.settle import Timing, settle
+from wheelover.core.times.shape import Bend, Shape, stretches_of
+from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.clearance import Piece
+from wheelover.core.types.departures import Departed, GateThen, TideGate
+from wheelover.core.types.plan import Plan
+from wheelover.core.types.route import Route
+from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.times import PieceTime
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
+
+NOT_AGAIN = (
+    "Times, speeds, streams, tide and windows are those of the departure. Turns are not simulated "
+    "again: their wheel-overs, and the draught that heel and squat ask for, are those of the plan "
+    "as it stands. Compute the plan for the departure that is chosen."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Retimed:
+    """What of a plan does not hang on its departure; ``legs`` and ``turns`` are as planned."""
+
+    route: Route
+    ship: ShipProfile | None
+    conditions: Conditions
+    limits: Limits
+    legs: Sequence[PlannedLeg]
+    turns: Sequence[PlannedTurn]
+    gates: tuple[TideGate, ...]
+    shape: Shape
+
+
+def departed(plan: Retimed, departure_s: float) -> Departed:
+    """Return a plan re-timed for a departure.
+
+    ETAs that are given stay as they are given, and so do windows and needs: speeds change with the
+    departure where ETAs make them.
+
+    Parameters
+    ----------
+    plan : Retimed
+        The plan.
+    departure_s : float
+        Seconds since 1970 UTC.
+    """
+    conditions = replace(plan.conditions, departure_s=departure_s)
+    try:
+        timing = settle(plan.route, plan.ship, conditions, plan.shape)
+    except InvalidInput as error:
+        return Departed(departure_s=departure_s, reason=str(error))
+    times = times_of(timing)
+    etas_s = tuple(
+        None if state is None or state.now_s is None else departure_s + state.now_s
+        for state in (timing.log.at.get(index) for index in range(len(plan.route.waypoints)))
+    )
+    arrival_s = etas_s[-1]
+    return Departed(
+        departure_s=departure_s,
+        arrival_s=arrival_s,
+        duration_s=None if arrival_s is None else arrival_s - departure_s,
+        etas_s=etas_s,
+        gates=_gates(plan, timing, times),
+        windows=arrival_windows(timing),
+        daylight=daylight_then(plan.limits.daylight_needs, timing, times, (plan.legs, plan.turns)),
+        problems=_problems(plan, timing),
+    )
+
+
+def _gates(plan: Retimed, timing: Timing, times: Mapping[Piece, PieceTime]) -> tuple[GateThen, ...]:
+    """Return what comes of every gate."""
+    if plan.ship is None or not plan.gates:
+        return ()
+    passage = Passage(
+        route=plan.route,
+        ship=plan.ship,
+        conditions=replace(plan.conditions, departure_s=timing.departure_s),
+        limits=plan.limits,
+        legs=plan.legs,
+        turns=plan.turns,
+        passings=passings(plan.legs, plan.turns, times),
+    )
+    speeds_kn = {}
+    for stretch in plan.shape.stretches:
+        speed_kn = timing.speed_kn(stretch.index)
+        speeds_kn[Piece(kind="leg", index=stretch.index)] = speed_kn
+        bend = plan.shape.bends.get(stretch.from_index + 1)
+        if bend is not None:
+            speeds_kn[Piece(kind="turn", index=bend.index)] = speed_kn
+    return tuple(gate_then(one, passage, speeds_kn.get(one.piece)) for one in plan.gates)
+
+
+def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
+    """Return in words what cannot be done at that departure."""
+    ids = [one.id for one in plan.route.waypoints]
+    found = [
+        f"The ETA given at {ids[one.waypoint_index]} is not made."
+        for one in timing.etas
+        if one.kind != "made"
+    ]
+    most_kn = None if plan.ship is None else plan.ship.max_speed_kn
+    for stretch in plan.shape.stretches:
+        leg, to_id = timing.log.legs[stretch.index], ids[stretch.from_index + 1]
+        if leg.not_stemmed:
+            found.append(f"On the leg to {to_id} {leg.reason}.")
+        speed_kn = timing.speed_kn(stretch.index)
+        if most_kn is not None and speed_kn is not None and speed_kn > most_kn:
+            found.append(f"The leg to {to_id} asks for {speed_kn:.2f} kn; {most_kn:g} is her most.")
+        if leg.run is not None and not leg.covered:
+            found.append(
+                f"On the leg to {to_id} the table of streams of {leg.water.station} does not cover "
+                "the time: still water is assumed there."
+            )
+    return tuple(found)
+
+
+def retimed(
+    plan: Plan, ship: ShipProfile | None, conditions: Conditions, limits: Limits
+) -> Retimed:
+    """Return what of a plan does not hang on its departure.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan as it stands.
+    ship, conditions, limits
+        What it was made from.
+    """
+    at = {turn.waypoint_index: Bend(index=turn.index, arc=turn.arc) for turn in plan.turns}
+    return Retimed(
+        route=plan.route,
+        ship=ship,
+        conditions=conditions,
+        limits=limits,
+        legs=plan.legs,
+        turns=tuple(replace(one, wheel_overs=()) for one in plan.turns),
+        gates=gates_of(plan.route, conditions, plan.legs, plan.turns, plan.depths),
+        shape=Shape(stretches=stretches_of(plan.legs), bends=at),
+    )

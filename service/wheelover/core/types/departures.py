@@ -1,0 +1,74 @@
+"""A plan at another time of departure: what it is held against, and what comes of it."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wheelover.core.types.clearance import Piece
+from wheelover.core.types.schedule import ArrivalWindow
+from wheelover.core.types.sky import DaylightNeed, Light
+from wheelover.core.types.tide import Tide
+
+GateKind = Literal["keel", "mast"]
+Outcome = Literal["holds", "fails", "not_known"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TideGate:
+    """Where the height of tide decides: enough of it under the keel, not too much over the mast.
+
+    ``tides`` are the tables that count there, None for the height that the plan gives. ``limit_m``
+    is the least height at which a requirement under the keel is met at the planned
+    speed, or the greatest at which one over the mast is. Where it is not known, or more than the
+    tide is not, ``reason`` says why.
+    """
+
+    piece: Piece
+    kind: GateKind
+    tides: tuple[Tide | None, ...]
+    limit_m: float | None
+    speed_kn: float | None
+    hazard_id: str | None = None
+    hazard_name: str | None = None
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GateThen:
+    """What comes of a gate: when she is there, and the height of tide that decides."""
+
+    gate: TideGate
+    outcome: Outcome
+    from_s: float | None = None
+    to_s: float | None = None
+    height_m: float | None = None
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DaylightThen:
+    """What comes of a need of daylight: when she is there, and the light then."""
+
+    need: DaylightNeed
+    outcome: Outcome
+    at_s: float | None = None
+    light: Light | None = None
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Departed:
+    """A plan re-timed for a departure, seconds since 1970 UTC.
+
+    ``problems`` are said in words: ETAs that are not made, streams that are not stemmed, speeds
+    above her most. Where it cannot be re-timed at all ``reason`` says why.
+    """
+
+    departure_s: float
+    arrival_s: float | None = None
+    duration_s: float | None = None
+    etas_s: tuple[float | None, ...] = ()
+    gates: tuple[GateThen, ...] = ()
+    windows: tuple[ArrivalWindow, ...] = ()
+    daylight: tuple[DaylightThen, ...] = ()
+    problems: tuple[str, ...] = ()
+    reason: str | None = None
