@@ -16,6 +16,7 @@ from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
 from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
+from wheelover.api.schemas.pilot_card import PilotCardOut
 from wheelover.api.schemas.plan_rows import (
     AlternativeOut,
     BasisOut,
@@ -363,6 +364,7 @@ class PlanResponse(PlanPart):
     points_found: list[PointFoundOut]
     voyage: VoyageOut | None
     contingencies: list[ContingencyOut]
+    pilot_card: PilotCardOut | None
     sources: SourcesOut
     checklists: ChecklistsOut
     cases: list[CaseOut]

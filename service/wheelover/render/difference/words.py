@@ -129,6 +129,7 @@ _UNITS = (
     ("_rpm", "rpm"),
     ("_min", "min"),
     ("_days", "days"),
+    ("_kw", "kW"),
     ("_utc", ""),
     ("_min", "min"),
     ("_m", "m"),
