@@ -54,7 +54,8 @@ def point_features(plan: Plan) -> Iterator[Document]:
     for found in plan.bridge.found:
         yield feature(
             "point", point(found.position), kind=found.kind, source="cell",
-            id=f"{found.object_class}/{found.object_id}", text=found.name, channel=found.channel, leg_to_id=found.place.leg_to_id,
+            id=f"{found.object_class}/{found.object_id}", text=found.name,
+            channel=found.channel, leg_to_id=found.place.leg_to_id,
         )  # fmt: skip
     for abort in plan.bridge.aborts:
         leg_to_id = plan.legs[abort.leg_index].to_id
