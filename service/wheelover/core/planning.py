@@ -38,7 +38,7 @@ from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.coast import Land
-from wheelover.core.types.plan import Plan
+from wheelover.core.types.plan import BasisRow, Plan
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import SweptLeg
@@ -85,24 +85,7 @@ def make_plan(
         clearances=workings.clearances,
         findings=findings,
         checks=rows,
-        basis=(
-            *basis_rows(
-                workings.route,
-                ship,
-                chart,
-                conditions,
-                limits,
-                track.turns,
-                track.legs,
-                workings.late_helms,
-            ),
-            *charted_rows(None if on_chart is None else on_chart.charted),
-            *water_rows(ship, conditions, limits, workings.depths),
-            *sky_rows(ship, workings.sky),
-            *stream_rows(conditions),
-            *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
-            *line_rows(workings.aid_lines),
-        ),
+        basis=_basis(workings, chart, conditions),
         track_m=track.length_m,
         swept_turns=workings.swept_turns,
         swept_legs=workings.swept_legs,
@@ -121,7 +104,32 @@ def make_plan(
         cues=workings.cues,
         bridge=workings.bridge,
         sky=workings.sky,
+        ship=ship,
         sources_max_age_days=limits.sources_max_age_days,
+    )
+
+
+def _basis(workings: Workings, chart: Chart, conditions: Conditions) -> tuple[BasisRow, ...]:
+    """Return every input of a plan; chart and conditions are as they were given."""
+    ship, limits = workings.ship, workings.limits
+    track, on_chart = workings.track, workings.on_chart
+    return (
+        *basis_rows(
+            workings.route,
+            ship,
+            chart,
+            conditions,
+            limits,
+            track.turns,
+            track.legs,
+            workings.late_helms,
+        ),
+        *charted_rows(None if on_chart is None else on_chart.charted),
+        *water_rows(ship, conditions, limits, workings.depths),
+        *sky_rows(ship, workings.sky),
+        *stream_rows(conditions),
+        *aid_rows(ship, conditions, limits, workings.marks.marks, workings.cues),
+        *line_rows(workings.aid_lines),
     )
 
 

@@ -161,13 +161,16 @@ def _objects(asked: list[_Asked], seen: Seen) -> list[BendObject | None]:
     reach_m = 2.0 * (
         centre_m + np.array([arc.radius_m + arc.tangent_in_m + arc.tangent_out_m for arc in arcs])
     )
-    ends_m = np.array([one.into.length_m for one in asked])
-    zero_m = np.zeros(len(asked))
-    helms = [_helm_line(one) for one in asked]
-    lines = [one.into for one in asked], [one.out_of for one in asked], helms
-    in_m, out_m, helm_m = (
-        _across_m(in_columns(line), at_m, reach_m, (lat, lon))
-        for line, at_m in zip(lines, (ends_m, zero_m, zero_m), strict=True)
+    lines = [
+        *(one.into for one in asked),
+        *(one.out_of for one in asked),
+        *(_helm_line(one) for one in asked),
+    ]
+    at_m = np.zeros(len(lines))
+    at_m[: len(asked)] = [one.into.length_m for one in asked]
+    in_m, out_m, helm_m = np.split(
+        _across_m(in_columns(lines), at_m, np.tile(reach_m, 3), (np.tile(lat, 3), np.tile(lon, 3))),
+        3,
     )
     least_m, most_m = _along_arcs(arcs, (lat, lon), bearing_deg, centre_m)
     out: list[BendObject | None] = []

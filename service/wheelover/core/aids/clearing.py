@@ -22,6 +22,7 @@ from wheelover.core.aids.clearing_plane import (
     Danger,
     Scene,
     SceneAsked,
+    Shape,
     positions_of,
     scenes_of,
     shapes_of,
@@ -43,7 +44,7 @@ from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import Position
-from wheelover.core.types.track import PlannedLeg, PlannedTurn, Side
+from wheelover.core.types.track import LegLine, PlannedLeg, PlannedTurn, Side
 from wheelover.core.units import NM_M
 
 MOST_DANGERS = 4
@@ -105,25 +106,19 @@ def clearing_lines(
         if not found or leg.path is None or not leg.room:
             continue
         told.append((leg, found))
-        rows = near.of_leg(number)
+        limits_m = margins.limit_m[number]
+        rows, wanted = near.of_leg(number), chosen.get(leg.index, ())
         for group in _groups(found):
+            off_m = [
+                _kept_off_m(hazards, one.hazard, limits_m[columns[one.hazard]]) for one in group
+            ]
             kept = tuple(
-                (one.hazard, shapes[one.hazard], off_m)
-                for one in group
-                if not np.isnan(
-                    off_m := _kept_off_m(
-                        hazards, one.hazard, margins.limit_m[number, columns[one.hazard]]
-                    )
-                )
+                (one.hazard, shapes[one.hazard], each_m)
+                for one, each_m in zip(group, off_m, strict=True)
+                if not np.isnan(each_m)
             )
             if kept:
-                from_m, to_m = stretch_of(leg, (group[0].along_m, group[-1].along_m))
-                marks = _marks_for((from_m + to_m) / 2.0, seen, rows, chosen.get(leg.index, ()))
-                asked.append(
-                    SceneAsked(
-                        leg=leg, path=leg.path, from_m=from_m, to_m=to_m, shapes=kept, marks=marks
-                    )
-                )
+                asked.append(_asked(leg, leg.path, group, kept, (seen, rows, wanted)))
     scenes = scenes_of(asked, (seen.lat_deg, seen.lon_deg))
     is_choice = {index for index, wanted in chosen.items() if wanted}
     bearings = _bearings(scenes, seen, is_choice)
@@ -136,6 +131,20 @@ def clearing_lines(
         ))
         for leg, found in told
     )  # fmt: skip
+
+
+def _asked(
+    leg: PlannedLeg,
+    path: LegLine,
+    group: list[_Near],
+    kept: tuple[tuple[int, Shape, float], ...],
+    near: tuple[Seen, NearMarks, tuple[str, ...]],
+) -> SceneAsked:
+    """Return the stretch of a leg to look at for a group of dangers, with the marks to try."""
+    seen, rows, wanted = near
+    from_m, to_m = stretch_of(leg, (group[0].along_m, group[-1].along_m))
+    marks = _marks_for((from_m + to_m) / 2.0, seen, rows, wanted)
+    return SceneAsked(leg=leg, path=path, from_m=from_m, to_m=to_m, shapes=kept, marks=marks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -253,9 +262,7 @@ def _bearings(scenes: Sequence[Scene], seen: Seen, is_choice: set[int]) -> list[
                 if one.near_m <= _most_m(seen, one.mark)
                 and (chosen or _can_be_seen(seen.marks[one.mark]))
             ]
-            tried = [(one, not_cleared(one)) for one in some[: None if chosen else _TRIED]]
-            tried.sort(key=lambda pair: len(pair[1]))
-            kept += tried if chosen else tried[:MOST_BEARINGS]
+            kept += [(one, not_cleared(one)) for one in some] if chosen else _best(some)
     lines = bearing_lines([one for one, _ in kept], seen.marks)
     found = [
         (one, others, line)
@@ -267,6 +274,17 @@ def _bearings(scenes: Sequence[Scene], seen: Seen, is_choice: set[int]) -> list[
         _bearing(one, others, line, seen, (start, end), chosen=one.scene.leg.index in is_choice)
         for (one, others, line), (start, end) in zip(found, ends, strict=True)
     ]
+
+
+def _best(some: list[Tangent]) -> list[tuple[Tangent, tuple[int, ...]]]:
+    """Return the few tangents that leave out the fewest other dangers, with those."""
+    tried: list[tuple[Tangent, tuple[int, ...]]] = []
+    for one in some[:_TRIED]:
+        tried.append((one, not_cleared(one)))
+        if sum(1 for _, others in tried if not others) == MOST_BEARINGS:
+            break
+    tried.sort(key=lambda pair: len(pair[1]))
+    return tried[:MOST_BEARINGS]
 
 
 def _most_m(seen: Seen, number: int) -> float:

@@ -211,17 +211,19 @@ def _shape(points: Points, single: Ints, paths: Paths, lines: Ints) -> Shape:
     )
 
 
-def _danger(number: int, places: Floats, shape: Shape, radius_m: float, track_m: Floats) -> Danger:
-    """Return a danger in the plane from the places of its vertices."""
-    joins = np.ones(len(places), np.bool_)
+def _danger(
+    number: int, places_m: Floats, shape: Shape, radius_m: float, track_m: Floats
+) -> Danger:
+    """Return a danger in the plane from the places_m of its vertices."""
+    joins = np.ones(len(places_m), np.bool_)
     joins[shape.starts] = False
     ends = np.flatnonzero(joins)
-    ahead, right = places[:, 0], places[:, 1]
+    ahead, right = places_m[:, 0], places_m[:, 1]
     least, most = float(np.min(right)), float(np.max(right))
     return Danger(
         number=number,
-        vertices_m=places,
-        edges_m=np.stack([places[ends - 1], places[ends]], axis=1),
+        vertices_m=places_m,
+        edges_m=np.stack([places_m[ends - 1], places_m[ends]], axis=1),
         radius_m=radius_m,
         side=1 if least > 0.0 else (-1 if most < 0.0 else 0),
         rows=_beside(

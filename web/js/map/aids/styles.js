@@ -1,11 +1,14 @@
 /** The layers that the bridge team steers and watches by: how each is called, drawn and labelled. Figures are the service's own. */
 
-import { courseText, known, nmText, sideText } from "../../format.js";
+import { courseText, decimals, known, nmText, sideText } from "../../format.js";
 import { clockText } from "../../times.js";
 
 const words = (...parts) => parts.filter(Boolean).join(" ");
 const miles = (value) => known(value) && `${nmText(value)} NM`;
 const bearing = (value) => known(value) && `${courseText(value)} T`;
+
+/** A bearing to the tenth: a limit in half degrees must not be rounded again. */
+const halves = (value) => known(value) && `${decimals(value, 1).padStart(5, "0")} T`;
 
 /** How long before the wheel-over a warning point lies, as it was asked. */
 function before({ before_s: seconds, before_nm: distance }) {
@@ -23,8 +26,8 @@ export const AID_STYLES = {
   bend_index: { words: "index lines crossed inside a bend: they meet at the centre of its turn", line: "aid-bend", label: (one) => words("centre at", miles(one.radius_nm), one.side && sideText(one.side)) },
   index_limit: { words: "limits of the index ranges, not less or not more than", line: "aid-index-limit", label: (one) => words(one.word, miles(one.range_nm), one.mark_name) },
   parallel_index: { words: "index lines in use, parallel to the track through their object", line: "aid-index", feathers: true, label: (one) => words(one.mark_name, miles(one.set_nm), one.side && sideText(one.side)) },
-  clearing_line: { words: "clearing bearings, not less or not more than", line: "aid-clearing", label: (one) => words(one.word, bearing(one.set_deg), one.mark_name) },
-  transit: { words: "transits and leading lines", line: "aid-transit", label: (one) => words(one.name, bearing(one.bearing_deg)) },
+  clearing_line: { words: "clearing bearings, not less or not more than", line: "aid-clearing", label: (one) => words(one.word, halves(one.set_deg), one.mark_name) },
+  transit: { words: "transits and leading lines", line: "aid-transit", label: (one) => words(one.name, halves(one.bearing_deg)) },
   cue_line: { words: "first and second cue of each wheel-over", line: "aid-cue", label: (one) => words(one.order, one.mark_name, bearing(one.bearing_deg), miles(one.range_nm)) },
   mark: { words: "marks near the track", mark: "mark", label: (one) => one.name || one.id },
   warning_point: { words: "warning points before the wheel-overs", mark: "warning", label: (one) => words(before(one), "to WOP") },
