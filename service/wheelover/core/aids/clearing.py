@@ -54,7 +54,7 @@ MOST_BEARINGS, MOST_RANGES = 2, 1
 """So many lines of each danger are told; of marks that were chosen, all."""
 
 _GROUP_M = 3.0 * NM_M
-_MOST_MARKS = 10
+_MOST_MARKS = 8
 _TRIED = 4
 _SIDES: dict[int, Side] = {1: "starboard", -1: "port"}
 
