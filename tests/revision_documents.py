@@ -42,6 +42,18 @@ SHIP: Document = {
     "stopping": [
         {"engine_order": "full ahead", "speed_kn": 12.0, "track_reach_m": 2300.0, "time_s": 500.0}
     ],
+    "pilot_card": {
+        "call_sign": "ZZZZ1",
+        "imo_number": "1234567",
+        "bulbous_bow": True,
+        "chain_port_shackles_count": 12.0,
+        "engine_type": "diesel",
+        "max_power_kw": 9000.0,
+        "engine_orders": [{"order": "half ahead", "propeller_rpm": 60.0, "laden_speed_kn": 9.0}],
+        "thrusters": [{"place": "bow", "power_kw": 800.0}],
+        "equipment": [{"item": "Anchors", "checked": True}],
+        "defects": "None known",
+    },
     "loadings": [{"name": "ballast", "draught_fore_m": 6.0, "draught_aft_m": 7.0}],
 }
 

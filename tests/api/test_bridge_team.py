@@ -117,3 +117,27 @@ def test_a_stored_ship_keeps_her_stopping_trials(client: Client) -> None:
     assert made.status_code == 201, made.text
     kept = client.send("GET", f"/api/v1/ships/{made.json()['id']}").json()
     assert "track_reach_m" in str(kept)
+    assert "ZZZZ1" in str(kept)
+
+
+@pytest.mark.parametrize(
+    ("members", "pointer"),
+    [
+        ({"imo_number": "1234568"}, "/ship/pilot_card"),
+        ({"imo_number": "123"}, "/ship/pilot_card/imo_number"),
+        ({"call_sign": "no sign"}, "/ship/pilot_card/call_sign"),
+        ({"engine_orders": [{}]}, "/ship/pilot_card/engine_orders/0/order"),
+        ({"thrusters": [{"place": "midships"}]}, "/ship/pilot_card/thrusters/0/place"),
+        ({"equipment": [{"item": "Anchors"}]}, "/ship/pilot_card/equipment/0/checked"),
+        ({"astern_power_ratio": -1.0}, "/ship/pilot_card/astern_power_ratio"),
+    ],
+)
+def test_a_pilot_card_is_told_what_is_wrong(client: Client, members: Any, pointer: str) -> None:
+    """The check digit of IMO numbers: resolution A.1117(30), from memory; 1234567 adds up."""
+    body = zoo.request()
+    body["ship"]["pilot_card"] = members
+    answer = client.send("POST", "/api/v1/plan", json=body)
+    assert answer.status_code == 422
+    assert pointer in [one["pointer"] for one in answer.json()["errors"]]
+    body["ship"]["pilot_card"] = {"imo_number": "1234567"}
+    assert client.send("POST", "/api/v1/plan", json=body).status_code == 200

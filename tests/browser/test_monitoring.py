@@ -208,3 +208,45 @@ def test_sources_and_checklists_show_what_is_open(watched: Watched, server: str)
     fresh(page)
     assert "checklists" not in draft(server, plan_id)["inputs"]
     watched.assert_quiet()
+
+
+def test_the_pilot_card_is_kept_with_the_ship(watched: Watched, server: str) -> None:
+    page = watched.page
+    plan_id = stored(server)
+    page.goto(f"{server}/plans/{plan_id}")
+    fresh(page)
+    page.get_by_test_id("open-ship").click()
+    page.get_by_test_id("pilot-card").locator("summary").click()
+    page.get_by_test_id("field-ship-pilot_card-call_sign").fill("ZZZZ1")
+    page.get_by_test_id("field-ship-pilot_card-call_sign").press("Tab")
+    fresh(page)
+    page.get_by_test_id("card-stopping").fill("full ahead; 14.5; far")
+    page.get_by_test_id("card-stopping").press("Tab")
+    expect(page.get_by_test_id("error-card-stopping")).to_contain_text("Line 1")
+    page.get_by_test_id("card-stopping").fill("full ahead; 14.5; 2400; 540; trial")
+    page.get_by_test_id("card-stopping").press("Tab")
+    fresh(page)
+    page.get_by_test_id("card-orders").fill("half ahead; 60; ; 9\nfull ahead; 85; ; 12.5; 13")
+    page.get_by_test_id("card-orders").press("Tab")
+    fresh(page)
+    page.get_by_test_id("card-equipment").fill("Anchors; not checked; windlass under repair")
+    page.get_by_test_id("card-equipment").press("Tab")
+    fresh(page)
+    ship = draft(server, plan_id)["inputs"]["ship"]
+    assert ship["stopping"] == [
+        {"engine_order": "full ahead", "speed_kn": 14.5, "track_reach_m": 2400.0, "time_s": 540.0,
+         "source": "trial"}
+    ]  # fmt: skip
+    card = ship["pilot_card"]
+    assert card["call_sign"] == "ZZZZ1"
+    assert [one.get("laden_speed_kn") for one in card["engine_orders"]] == [9.0, 12.5]
+    assert card["equipment"][0]["checked"] is False
+    expect(page.get_by_test_id("findings")).to_contain_text("Said not to be checked: Anchors")
+    page.reload()
+    fresh(page)
+    page.get_by_test_id("open-ship").click()
+    page.get_by_test_id("pilot-card").locator("summary").click()
+    expect(page.get_by_test_id("card-orders")).to_have_value(
+        "half ahead; 60; ; 9\nfull ahead; 85; ; 12.5; 13"
+    )
+    watched.assert_quiet()

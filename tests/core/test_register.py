@@ -50,7 +50,7 @@ def test_the_catalogue_holds_every_check_a_plan_is_due() -> None:
         *("turn_land", "turn_routeing"),
         *("safety_contour", "leg_charts", "turn_charts"),
         *("berth_to_berth", "leg_fixing", "leg_abort", "action_points", "contingencies"),
-        *("sources", "checklists"),
+        *("sources", "checklists", "pilot_card", "daylight", "leg_compass"),
     }
 
 

@@ -16,7 +16,7 @@ UNITS = (
     "_m", "_nm", "_kn", "_m_per_s", "_deg", "_rad", "_deg_per_min", "_rad_per_s", "_s", "_utc",
     "_kg_per_m3", "_ratio", "_count", "_index", "_per_s", "_s2", "_m2", "_per_m2", "_lengths",
     "_deg_per_s", "_bft", "_t", "_t_per_cm", "_min", "_h", "_per_day", "_rpm", "_nt", "_year",
-    "_days",
+    "_days", "_kw",
 )  # fmt: skip
 NO_UNIT = {
     # Numbers without a unit, and coefficients whose unit the model fixes (types/ship.py).

@@ -126,13 +126,22 @@ MONITORING = st.fixed_dictionaries(
         "notes": st.one_of(WORDS, ODD.filter(str.strip)),
     },
 ).filter(bool)
-MORE_LEG_MEMBERS = st.fixed_dictionaries({}, optional={"monitoring": MONITORING})
+MARK_IDS = st.lists(IDS, min_size=1, max_size=3, unique=True)
+MORE_LEG_MEMBERS = st.fixed_dictionaries(
+    {},
+    optional={
+        "monitoring": MONITORING,
+        "index_mark_ids": MARK_IDS,
+        "clearing_mark_ids": MARK_IDS,
+    },
+)
 STOPS = st.fixed_dictionaries(
     {},
     optional={
         "stay_min": st.floats(0.0, 525_600.0),
         "arrive_from_utc": st.sampled_from(["2026-12-01T06:00:00Z", "2026-12-01T06:00:00.25Z"]),
         "arrive_to_utc": st.just("2026-12-01T07:00:00Z"),
+        "fixed": st.just(True),
     },
 )
 LEGS = st.builds(lambda one, more: {**one, **more}, with_current(LEG_MEMBERS), MORE_LEG_MEMBERS)

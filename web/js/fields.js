@@ -3,6 +3,7 @@
  * service's message about it comes back to.
  */
 
+import { CARD_FIELDS } from "./card_fields.js";
 import { ALL_HELM_FIELDS, NEEDED_OF_RESPONSE, PARTS } from "./helm_fields.js";
 
 const number = (pointer, label, unit, extra = {}) => ({ pointer, label, unit, kind: "number", ...extra });
@@ -87,9 +88,9 @@ export const SOURCE_FIELDS = [number("/limits/sources_max_age_days", "Most age o
 const REACH_POINTERS = REACH_KINDS.map((kind) => kind.pointer).filter(Boolean);
 
 /** Every field with a place of its own, for its label and its unit. */
-export const ALL_FIELDS = [...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS, ...REACH_KINDS];
+export const ALL_FIELDS = [...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS, ...CARD_FIELDS, ...REACH_KINDS];
 
-const KINDS = new Map([...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS].map((field) => [field.pointer, field.kind]));
+const KINDS = new Map([...SHIP_FIELDS, ...ALL_HELM_FIELDS, ...LIMIT_FIELDS, ...DEPTH_FIELDS, ...SAFETY_FIELDS, ...SOURCE_FIELDS, ...CARD_FIELDS].map((field) => [field.pointer, field.kind]));
 REACH_POINTERS.forEach((pointer) => KINDS.set(pointer, "number"));
 
 /** Whether the page has a field for this pointer. */

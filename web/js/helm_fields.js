@@ -34,7 +34,7 @@ export const EXTENSION_FIELDS = [
 export const ALL_HELM_FIELDS = [...HELM_FIELDS, ...RESPONSE_FIELDS, ...EXTENSION_FIELDS];
 
 /** Members of the ship that have members of their own in the form. */
-export const PARTS = ["response"];
+export const PARTS = ["response", "pilot_card"];
 
 /** Members a response cannot be stored without. */
 export const NEEDED_OF_RESPONSE = ["k_per_s", "t_s", "at_speed_kn"];

@@ -65,6 +65,15 @@ _ROUTE: dict[str, Any] = {
                 "charted_depth_m": 9.4,
                 "catzoc": "B",
                 "channel_width_m": 180.0,
+                "monitoring": {
+                    "stage": "coastal",
+                    "fixing": {
+                        "primary": "radar_ranges",
+                        "secondary": "gnss",
+                        "interval_min": 6.0,
+                    },
+                    "call_master": "Visibility under 3 NM",
+                },
             },
             "turn": {"steering": "rate", "rudder_deg": 15.0, "set_deg": 75.0, "drift_kn": 1.2},
         },
@@ -197,6 +206,40 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         ],
         "daylight_needs": [{"waypoint_id": "WP02", "reason": "The mark is not lit"}],
         "departure_utc": "2026-11-25T14:02:00Z",
+        "points": [
+            {
+                "id": "P1",
+                "kind": "pilot",
+                "leg_to_id": "WP02",
+                "before_nm": 3.0,
+                "notice_min": 60.0,
+                "channel": "VHF 12",
+            }
+        ],
+        "contingencies": [
+            {
+                "id": "C1",
+                "kind": "anchorage",
+                "from_id": "WP02",
+                "route": {
+                    "name": "Gat roads, invented",
+                    "waypoints": [
+                        {"id": "R1", "lat_deg": 47.05, "lon_deg": -30.0},
+                        {"id": "R2", "lat_deg": 47.08, "lon_deg": -30.06},
+                    ],
+                },
+            }
+        ],
+        "sources": [
+            {
+                "id": "S1",
+                "kind": "chart",
+                "title": "Gat and approaches, invented",
+                "corrected_to_utc": "2026-11-20T00:00:00Z",
+                "consulted": True,
+            }
+        ],
+        "checklists": {"planning": {"turns": {"state": "done", "who": "A. Berg"}}},
     },
     "DeparturesRequest": {
         "plan": {

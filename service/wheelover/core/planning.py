@@ -104,6 +104,7 @@ def make_plan(
         cues=workings.cues,
         bridge=workings.bridge,
         sky=workings.sky,
+        ship=ship,
         sources_max_age_days=limits.sources_max_age_days,
     )
 

@@ -59,6 +59,7 @@ WISHES: tuple[Wish, ...] = (
     _arrival("stay_min", float, (0.0, 525_600.0)),
     _arrival("arrive_from_utc", Utc),
     _arrival("arrive_to_utc", Utc),
+    Wish(name="fixed", place="waypoint", member="fixed", kind=bool),
     Wish(
         name="speed_over_ground_kn",
         place="leg",
@@ -67,6 +68,10 @@ WISHES: tuple[Wish, ...] = (
         span=(0.001, 100.0),
     ),
     Wish(name="turn_cue_ids", place="turn", member="cue_ids", kind=tuple[str, ...]),
+    Wish(name="leg_index_mark_ids", place="leg", member="index_mark_ids", kind=tuple[str, ...]),
+    Wish(
+        name="leg_clearing_mark_ids", place="leg", member="clearing_mark_ids", kind=tuple[str, ...]
+    ),
     Wish(name="leg_monitoring", place="leg", member="monitoring", kind=LegMonitoring),
 )
 """In the order of their columns."""
@@ -135,7 +140,7 @@ def given(waypoint: dict[str, Any]) -> dict[str, Any]:
     for one in WISHES:
         held = waypoint if one.place == "waypoint" else (waypoint.get(one.place) or {})
         value = held.get(one.member)
-        values[one.name] = None if value in (None, [], {}) else value
+        values[one.name] = None if _is_nothing(value) else value
     return values
 
 
@@ -154,7 +159,12 @@ def answered(place: Place, held: Any) -> dict[str, Any]:
         for one in WISHES
         if one.place == place
     }
-    return {member: value for member, value in values.items() if value not in (None, [], {})}
+    return {member: value for member, value in values.items() if not _is_nothing(value)}
+
+
+def _is_nothing(value: Any) -> bool:
+    """Return whether a value asks for nothing; the number nought asks for nought."""
+    return value is None or value is False or value in ([], {})
 
 
 def _answered(wish: Wish, value: Any) -> Any:
@@ -180,7 +190,7 @@ def _plain(value: Any) -> Any:
     """Return a value of the core as JSON has it, without what says nothing."""
     if dataclasses.is_dataclass(value):
         members = {one.name: _plain(getattr(value, one.name)) for one in dataclasses.fields(value)}
-        return {name: one for name, one in members.items() if one not in (None, [], {})}
+        return {name: one for name, one in members.items() if not _is_nothing(one)}
     return [_plain(one) for one in value] if isinstance(value, tuple) else value
 
 
@@ -274,6 +284,7 @@ def _simple(kind: Any, value: Any, what: str) -> Any:
     """Return a text or a number."""
     if kind is float and isinstance(value, int | float) and not isinstance(value, bool):
         return float(value)
-    if kind is str and isinstance(value, str):
+    if kind in (str, bool) and isinstance(value, kind):
         return value
-    raise NotUnderstood(f"{what} must be a {'number' if kind is float else 'text'}")
+    words = {float: "a number", str: "a text", bool: "true or false"}
+    raise NotUnderstood(f"{what} must be {words[kind]}")

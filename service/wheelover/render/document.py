@@ -22,6 +22,7 @@ from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
 from wheelover.render.monitoring import RULE, monitoring_rows
 from wheelover.render.near import near_by_piece
+from wheelover.render.pilot_card import pilot_card_document
 from wheelover.render.points import found_rows, point_rows
 from wheelover.render.rounding import (
     DEGREES,
@@ -66,6 +67,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
         "fixing_rule": RULE,
         "points": point_rows(plan),
         "points_found": found_rows(plan),
+        "pilot_card": pilot_card_document(plan),
         "sources": sources_document(plan),
         "checklists": checklists_document(plan),
         "contingencies": contingency_rows(plan, chart, plan_document),

@@ -59,6 +59,11 @@ def _at_points(document: Document, start: datetime) -> None:
     for one in places:
         if one is not None and one["at_s"] is not None:
             one["at_utc"] = clock(start, one["at_s"])
+    card = document["pilot_card"]
+    for leg in [] if card is None else card["exchange"]["legs"]:
+        for one in (leg["no_return"], leg["abort"]):
+            if one is not None and one["at_s"] is not None:
+                one["at_utc"] = clock(start, one["at_s"])
     for one in document["points"]:
         if one["notice_at_s"] is not None:
             one["notice_at_utc"] = clock(start, one["notice_at_s"])

@@ -21,6 +21,7 @@ from wheelover.render.hull_outline import hull_features
 from wheelover.render.layers import layers
 from wheelover.render.times import utc
 from wheelover.render.turn_card import case_document
+from wheelover.render.voyage import voyage_document
 from wheelover.usecases.canonical import sha256_of
 from wheelover.usecases.clock_times import with_clock
 from wheelover.usecases.kept_departures import keep
@@ -70,6 +71,7 @@ def plan_route(inputs: PlanInputs) -> dict[str, Any]:
         **document,
         "cases": [_case(case, inputs, plan, chart) for case in inputs.cases],
         "alternatives": [alternative_document(one, track) for one, track in laid],
+        "voyage": voyage_document(inputs.as_given.get("voyage")),
         "layers": drawn,
         **marks,
     }

@@ -115,7 +115,7 @@ def _waypoint(before: Document, after: Document, shown: str) -> list[str]:
     said = []
     if (before["lat_deg"], before["lon_deg"]) != (after["lat_deg"], after["lon_deg"]):
         said.append(f"Moved WPT {shown} {moved_said(before, after)[2]}")
-    members = ("name", "turn_radius_nm", "wheel_over", *_OF_SCHEDULE)
+    members = ("name", "turn_radius_nm", "wheel_over", "fixed", *_OF_SCHEDULE)
     said += _members(before, after, members, f"WPT {shown}")
     leg_before, leg_after = before.get("leg") or {}, after.get("leg") or {}
     said += _members(leg_before, leg_after, tuple(WORDS), f"Leg to WPT {shown}")
@@ -180,6 +180,8 @@ def _rest(before: Document, after: Document) -> list[str]:
         said.append("Land check asked for" if after.get("check_land") else "Land check left out")
     if _differ(before, after, "departure_utc"):
         said.append(f"Departure {after.get('departure_utc') or 'taken out'}")
+    if _differ(before, after, "voyage"):
+        said.append("Voyage and ports changed" if after.get("voyage") else "Voyage taken out")
     said += [*_alternatives(before, after), *bridge_said(before, after)]
     return [*said, *_cases(before.get("cases") or [], after.get("cases") or [])]
 

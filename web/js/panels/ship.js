@@ -10,6 +10,7 @@ import { isTyped } from "../redraw.js";
 import { later } from "../later.js";
 import { set, state, watch } from "../state.js";
 import { startConsumption } from "./consumption.js";
+import { startPilotCard } from "./pilot_card.js";
 import { field, keepText } from "./form.js";
 import { helmPart } from "./helm.js";
 import { startCompasses } from "./compasses.js";
@@ -94,7 +95,7 @@ const EXTRA_WORDS = {
 
 /** Members without a field here: named, because they count. */
 function extraLine() {
-  const members = Object.keys(state.extra.ship || {}).filter((member) => !["turn_tables", "loading", "loadings", "consumption", "deviation_card", ...PARTS].includes(member)); // said in their own places
+  const members = Object.keys(state.extra.ship || {}).filter((member) => !["turn_tables", "loading", "loadings", "consumption", "deviation_card", "stopping", ...PARTS].includes(member)); // said in their own places
   return members.length > 0 && el("p", { class: "field-hint" }, `Also given, without a field here: ${members.map((member) => EXTRA_WORDS[member] || member).join(", ")}.`);
 }
 
@@ -112,12 +113,12 @@ function clearShip() {
 }
 
 export function startShip(host) {
-  const [burns, compasses, extras, missing, library, tables, papers, loadings] = [el("div", {}), el("div", {}), el("div", {}), el("div", { role: "status" }), el("div", {}), el("div", {}), el("div", {}), el("div", {})];
+  const [card, burns, compasses, extras, missing, library, tables, papers, loadings] = [el("div", {}), el("div", {}), el("div", {}), el("div", {}), el("div", { role: "status" }), el("div", {}), el("div", {}), el("div", {}), el("div", {})];
   const general = el("p", { class: "field-error", hidden: true });
   replace(host, el("h2", {}, "Ship"),
     el("p", { class: "panel-lead" }, "Empty fields are left out, never filled in. With no ship, wheel-overs, rates and reach are not computed; they read so."),
     library, general,
-    el("div", { class: "fields" }, SHIP_FIELDS.map((one) => field(one, commitShip)), reachField()), missing, helmPart(commitShip), papers, loadings, tables, burns, compasses, extras,
+    el("div", { class: "fields" }, SHIP_FIELDS.map((one) => field(one, commitShip)), reachField()), missing, helmPart(commitShip), papers, loadings, tables, burns, compasses, card, extras,
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "clear-ship", on: { click: clearShip } }, "Plan with no ship")));
   startShipLibrary(library, { fillShip });
   later(papers, ["openPanel"], () => state.openPanel === "ship", async () => {
@@ -128,6 +129,7 @@ export function startShip(host) {
   startTurnTables(tables, { commitShip });
   startCompasses(compasses, { commitShip });
   startConsumption(burns, commitShip);
+  startPilotCard(card, commitShip);
   watch(["extra"], () => replace(extras, extraLine()));
   watch(["shipMissing", "form"], () => replace(missing, missingLine()));
   watch(["fieldErrors"], () => {

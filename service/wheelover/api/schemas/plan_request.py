@@ -51,6 +51,7 @@ from wheelover.api.schemas.strict import (
 )
 from wheelover.api.schemas.tried import CaseIn
 from wheelover.api.schemas.utc import UtcTime
+from wheelover.api.schemas.voyage import VoyageIn
 from wheelover.api.schemas.zones import ZoneIn, zones_on
 from wheelover.core.types.alternative import Alternative
 from wheelover.core.types.bridge import Bridge
@@ -208,6 +209,7 @@ class PlanRequest(Strict):
     sources: Annotated[list[SourceIn], Field(max_length=300)] | None = None
     checklists: ChecklistsIn | None = None
     departure_utc: UtcTime | None = None
+    voyage: VoyageIn | None = None
     zones: Annotated[list[ZoneIn], Field(max_length=200)] | None = None
     daylight_needs: Annotated[list[DaylightNeedIn], Field(max_length=500)] | None = None
     demonstration: bool = False

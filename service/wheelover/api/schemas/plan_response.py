@@ -16,6 +16,7 @@ from wheelover.api.schemas.hull import LateHelmOut, LegHullOut, TurnHullOut
 from wheelover.api.schemas.land import CanalOut, LandOut
 from wheelover.api.schemas.monitoring import MonitoringOut
 from wheelover.api.schemas.near import NearOut
+from wheelover.api.schemas.pilot_card import PilotCardOut
 from wheelover.api.schemas.plan_rows import (
     AlternativeOut,
     BasisOut,
@@ -29,6 +30,7 @@ from wheelover.api.schemas.rules_out import LimitSetOut, RuleOut, SubjectOut, Wa
 from wheelover.api.schemas.schedule import CurrentSourceName, ScheduleOut, SpeedSourceName
 from wheelover.api.schemas.sky import LegCoursesOut
 from wheelover.api.schemas.sources import ChecklistsOut, SourcesOut
+from wheelover.api.schemas.voyage import VoyageOut
 from wheelover.core.types.clearance import LimitSource
 from wheelover.core.types.contingency import ContingencyKind
 from wheelover.core.types.dangers import DangerClass, WaterKind
@@ -360,7 +362,9 @@ class PlanResponse(PlanPart):
     fixing_rule: str
     points: list[PointOut]
     points_found: list[PointFoundOut]
+    voyage: VoyageOut | None
     contingencies: list[ContingencyOut]
+    pilot_card: PilotCardOut | None
     sources: SourcesOut
     checklists: ChecklistsOut
     cases: list[CaseOut]

@@ -211,6 +211,7 @@ class WaypointIn(Strict):
     stay_min: Annotated[float, Field(ge=0.0, le=525_600.0, description="Minutes")] | None = None
     arrive_from_utc: UtcTime | None = None
     arrive_to_utc: UtcTime | None = None
+    fixed: Annotated[bool | None, Field(description="Others may not move it")] = None
 
     def to_core(self) -> Waypoint:
         """Return it as the core takes it."""
@@ -229,6 +230,7 @@ class WaypointIn(Strict):
             stay_min=self.stay_min,
             arrive_from_s=seconds_or_none(self.arrive_from_utc),
             arrive_to_s=seconds_or_none(self.arrive_to_utc),
+            fixed=bool(self.fixed),
         )
 
 

@@ -6,6 +6,7 @@ import numpy as np
 from pydantic import Field, field_validator, model_validator
 
 from wheelover.api.schemas.passage import WaterDensity
+from wheelover.api.schemas.pilot_card import PilotCardIn
 from wheelover.api.schemas.sky import DeviationCardIn, GyroError
 from wheelover.api.schemas.strict import Knots, Label, Radius, Strict
 from wheelover.core.turns.tried import in_loading
@@ -213,6 +214,7 @@ class ShipIn(Strict):
     radar_height_m: AirDraught | None = None
     radar_range_scale_nm: RangeScale | None = None
     stopping: Annotated[list[StoppingIn], Field(max_length=50)] | None = None
+    pilot_card: PilotCardIn | None = None
     max_speed_kn: Knots | None = None
     consumption: Annotated[list[ConsumptionIn], Field(max_length=500)] | None = None
 
@@ -238,7 +240,7 @@ class ShipIn(Strict):
     def to_core(self) -> ShipProfile:
         """Return it as the core takes it, in the loading that is in use."""
         apart = {"response", "turn_tables", "loading", "loadings", "consumption", "stopping"}
-        apart |= {"deviation_card"}
+        apart |= {"deviation_card", "pilot_card"}
         plain = self.model_dump(exclude=apart)
         response = None if self.response is None else self.response.to_core()
         loadings = tuple(one.to_core() for one in self.loadings or ())
@@ -249,6 +251,7 @@ class ShipIn(Strict):
             loadings=loadings,
             consumption=tuple(one.to_core() for one in self.consumption or ()),
             deviation_card=None if self.deviation_card is None else self.deviation_card.to_core(),
+            pilot_card=None if self.pilot_card is None else self.pilot_card.to_core(),
             stopping=tuple(StoppingTrial(**one.model_dump()) for one in self.stopping or ()),
         )
         return ship if self.loading is None else in_loading(ship, self.loading, "/ship/loading")

@@ -1,7 +1,7 @@
 """The basis of courses by compass and of the light: model, deviation card, gyro error."""
 
 from wheelover.core.schedule.variation import MODEL, VALID_FROM_YEAR, VALID_TO_YEAR
-from wheelover.core.types.compass import SkyFound
+from wheelover.core.types.compass import DeviationCard, SkyFound
 from wheelover.core.types.plan import BasisRow
 from wheelover.core.types.ship import ShipProfile
 
@@ -28,9 +28,7 @@ def sky_rows(ship: ShipProfile | None, sky: SkyFound) -> tuple[BasisRow, ...]:
                 "that each leg begins; local anomalies are not in it",
             )
         )
-    if ship is None:
-        return tuple(rows)
-    if ship.gyro_error_deg is not None:
+    if ship is not None and ship.gyro_error_deg is not None:
         rows.append(
             BasisRow(
                 input=f"gyro error of {ship.name}",
@@ -40,19 +38,23 @@ def sky_rows(ship: ShipProfile | None, sky: SkyFound) -> tuple[BasisRow, ...]:
                 note="added to the gyro's reading; the error by speed and latitude is not computed",
             )
         )
-    card = ship.deviation_card
-    if card is None:
-        return tuple(rows)
+    if ship is not None and ship.deviation_card is not None:
+        rows += _card_rows(ship.name, ship.deviation_card)
+    return tuple(rows)
+
+
+def _card_rows(name: str, card: DeviationCard) -> list[BasisRow]:
+    """Return the deviation card, and what is assumed of its headings."""
     made = "when it was made is not said" if card.swung_utc is None else f"made {card.swung_utc}"
-    rows.append(
+    rows = [
         BasisRow(
-            input=f"deviation card of {ship.name}",
+            input=f"deviation card of {name}",
             value=f"{len(card.rows)} headings",
             unit=None,
             source="ship",
             note=f"{made}; along a straight line between two headings",
         )
-    )
+    ]
     if card.by is None:
         rows.append(
             BasisRow(
@@ -63,4 +65,4 @@ def sky_rows(ship: ShipProfile | None, sky: SkyFound) -> tuple[BasisRow, ...]:
                 note="the card does not say whether they are by compass or magnetic",
             )
         )
-    return tuple(rows)
+    return rows

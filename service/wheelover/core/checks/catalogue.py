@@ -29,6 +29,7 @@ CATALOGUE: tuple[DueCheck, ...] = (
     ),
     DueCheck(code="action_points", title="Action points along the track", per="plan", passage=True),
     DueCheck(code="sources", title="Charts and publications", per="plan", passage=True),
+    DueCheck(code="pilot_card", title="The pilot card", per="plan", passage=True),
     DueCheck(code="checklists", title="Checklists", per="plan", passage=True),
     DueCheck(code="positions", title="Doubled and unlikely positions", per="plan"),
     DueCheck(code="dangers_loaded", title="Loaded dangers and the water they cover", per="plan"),

@@ -24,6 +24,7 @@ from wheelover.core.checks import (
     methods,
     monitoring,
     overhead,
+    pilot_card,
     positions,
     response,
     routeing,
@@ -75,6 +76,7 @@ CHECKS: tuple[Check, ...] = (
     action_points.check,
     contingencies.check,
     sources.check,
+    pilot_card.check,
     schedule.check,
 )
 

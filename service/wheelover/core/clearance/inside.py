@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Floats, Ints
+from wheelover.core.clearance.inside_loop import crossings_loop
 from wheelover.core.types.chart import NO_PATHS, Paths
 
 
@@ -97,13 +98,8 @@ def _bounding(areas: Areas, lat_deg: float, lon_deg: float) -> Ints:
 def _holds(areas: Areas, area: int, lat_deg: float, lon_deg: float) -> bool:
     """Return whether the rings of one area are crossed an odd number of times due east of it."""
     paths = areas.paths
-    first, last = np.searchsorted(paths.starts, [areas.starts[area], areas.stops[area]])
-    crossings = 0
-    for start, stop in zip(
-        paths.starts[first:last], paths.starts[first + 1 : last + 1], strict=True
-    ):
-        lat, lon = paths.lat_deg[start:stop], paths.lon_deg[start:stop]
-        spans = np.flatnonzero((lat[:-1] > lat_deg) != (lat[1:] > lat_deg))
-        share = (lat_deg - lat[spans]) / (lat[spans + 1] - lat[spans])
-        crossings += int(np.sum(lon[spans] + share * (lon[spans + 1] - lon[spans]) > lon_deg))
-    return crossings % 2 == 1
+    first, last = np.searchsorted(paths.starts, [areas.starts[area], areas.stops[area]]).tolist()
+    lats, lons = np.ascontiguousarray(paths.lat_deg), np.ascontiguousarray(paths.lon_deg)
+    starts = np.ascontiguousarray(paths.starts)
+    count = crossings_loop(lats, lons, starts, first, last, lat_deg, lon_deg)
+    return count % 2 == 1

@@ -121,7 +121,11 @@ _PLANNING = (
 )
 
 _PILOTAGE = (
-    ChecklistItem(id="card", text="The pilot has the pilot card, and it is as she is now"),
+    ChecklistItem(
+        id="card",
+        text="The pilot has the pilot card, and it is as she is now",
+        checks=("pilot_card",),
+    ),
     ChecklistItem(
         id="track",
         text="The pilot's track, wheel-overs and speeds are held beside the plan",

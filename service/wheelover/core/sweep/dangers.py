@@ -16,6 +16,10 @@ _OFF_M = 0.01
 _LEAST_RADIUS_M = A_M * (1.0 - E2)
 _LONGEST_M = 5000.0
 _NEAR_POLE_DEG = 89.0
+_NO_STRIP_DEG = 80.0
+_ROUGH_SHARE, _ROUGH_M = 0.04, 30.0
+"""How far a place in degrees times metres may be off: below 80 degrees and within 15 NM."""
+
 _TURNS_DEG = (-360.0, 0.0, 360.0)
 
 
@@ -48,7 +52,26 @@ class _Edges:
     run_deg: Floats
 
 
-def parts_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats) -> Parts:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """A rectangle in the plane beyond which nothing matters: x along a direction, y to starboard.
+
+    ``along_ratio`` is the unit vector (east, north) of x, ``low_m`` and ``high_m`` hold the least
+    and largest x and y, and ``margin_m`` how far around it each of n dangers still matters.
+    """
+
+    along_ratio: Floats
+    low_m: tuple[float, float]
+    high_m: tuple[float, float]
+    margin_m: Floats
+
+
+def parts_about(
+    hazards: Hazards,
+    middle_deg: tuple[float, float],
+    reach_m: Floats,
+    strip: Strip | None = None,
+) -> Parts:
     """Return what of the dangers lies about a place.
 
     Parameters
@@ -59,6 +82,8 @@ def parts_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floa
         Latitude and longitude of the place.
     reach_m : ndarray, shape (n,)
         How far around the place each danger is looked for.
+    strip : Strip or None
+        Where in that anything matters at all; edges that lie elsewhere are left out.
 
     Returns
     -------
@@ -71,7 +96,7 @@ def parts_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floa
     its chord in the plane by more than 1 cm (below 89 degrees of latitude).
     """
     points = _points_about(hazards, middle_deg, reach_m)
-    edges = _edges_about(hazards, middle_deg, reach_m)
+    edges = _edges_about(hazards, middle_deg, reach_m, strip)
     return Parts(
         hazard=np.concatenate([points.hazard, edges.hazard]),
         start_m=np.concatenate([points.start_m, edges.start_m]),
@@ -103,12 +128,16 @@ def _points_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Fl
     return Parts(hazard=points.hazard[near][within], start_m=place_m[within], end_m=place_m[within])
 
 
-def _edges_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats) -> Parts:
+def _edges_about(
+    hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats, strip: Strip | None
+) -> Parts:
     """Return short pieces of the edges that cross the boxes about a place."""
     edges = _edges_in_band(hazards.paths, middle_deg, reach_m)
     half_deg = np.stack(half_box_deg(middle_deg[0], reach_m[edges.hazard]), axis=-1)
     enter, leave = _inside_box(edges, half_deg)
     inside = enter <= leave
+    if strip is not None:
+        inside &= _in_strip(edges, middle_deg[0], strip)
     # Of an edge that lies outside, enter and leave may be without bound.
     enter, leave, run_deg = enter[inside], leave[inside], edges.run_deg[inside]
     return _cut(
@@ -119,6 +148,27 @@ def _edges_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Flo
         ),
         middle_deg,
     )
+
+
+def _in_strip(edges: _Edges, middle_lat_deg: float, strip: Strip) -> Bools:
+    """Return which edges may come into a strip, from where their ends are roughly."""
+    if abs(middle_lat_deg) > _NO_STRIP_DEG:
+        return np.ones(edges.hazard.size, np.bool_)
+    ends_deg = np.stack([edges.start_deg, edges.start_deg + edges.run_deg])
+    one_m = np.radians(_LEAST_RADIUS_M)
+    north_m = ends_deg[..., 0] * one_m
+    east_m = ends_deg[..., 1] * (one_m * np.cos(np.radians(middle_lat_deg)))
+    east, north = strip.along_ratio
+    roughly_m = _ROUGH_SHARE * np.max(np.abs(east_m) + np.abs(north_m), axis=0, initial=0.0)
+    slack_m = strip.margin_m[edges.hazard] + roughly_m + _ROUGH_M
+    inside = np.ones(edges.hazard.size, np.bool_)
+    for place_m, low_m, high_m in (
+        (east_m * east + north_m * north, strip.low_m[0], strip.high_m[0]),
+        (east_m * north - north_m * east, strip.low_m[1], strip.high_m[1]),
+    ):
+        inside &= np.min(place_m, axis=0) <= high_m + slack_m
+        inside &= np.max(place_m, axis=0) >= low_m - slack_m
+    return inside
 
 
 def _edges_in_band(paths: Paths, middle_deg: tuple[float, float], reach_m: Floats) -> _Edges:

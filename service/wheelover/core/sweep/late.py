@@ -6,13 +6,13 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, Ints
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.plane import from_plane_deg
 from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.margins import limit_for
 from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
-from wheelover.core.sweep.dangers import area_edges, dangers_holding, parts_about
+from wheelover.core.sweep.dangers import Strip, area_edges, dangers_holding, parts_about
 from wheelover.core.sweep.hull import hull_box_m
 from wheelover.core.sweep.margins import Asked, asked_of, most_asked_m
 from wheelover.core.sweep.near import shapes_of_parts
@@ -238,7 +238,14 @@ def _met(
     )
     near_by = nearby.hazards
     asked = asked_of(near_by, asks, limits)
-    parts = parts_about(near_by, middle_deg, asked.margin_m + reach_m)
+    side_m = ship.loa_m + ship.beam_m
+    strip = Strip(
+        along_ratio=np.array([1.0, 0.0]),
+        low_m=(float(np.min(motion.east_m)) - side_m, -float(np.max(motion.north_m)) - side_m),
+        high_m=(float(np.max(motion.east_m)) + side_m, -float(np.min(motion.north_m)) + side_m),
+        margin_m=asked.margin_m,
+    )
+    parts = parts_about(near_by, middle_deg, asked.margin_m + reach_m, strip)
     lat, lon = from_plane_deg(middle_deg, np.array([[motion.east_m[0], motion.north_m[0]]]))
     edges = area_edges(near_by, middle_deg[0], reach_m)
     held = dangers_holding(edges, float(lat[0]), float(lon[0]))
@@ -252,11 +259,8 @@ def _met(
         off_m = shapely.distance(pieces.hulls[piece], shapes[part]) - pieces.bulge_m[piece]
         hazard = parts.hazard[part]
         near = np.flatnonzero(~(off_m > asked.margin_m[hazard]))
-        for row in near[np.lexsort((off_m[near], piece[near]))].tolist():
-            danger, at = int(hazard[row]), int(piece[row])
-            known = first.get(danger)
-            least_m = max(float(off_m[row]), 0.0)
-            first[danger] = (at, least_m) if known is None else (known[0], min(known[1], least_m))
+        for danger, at, least_m in _first_of_each(hazard[near], piece[near], off_m[near]):
+            first.setdefault(danger, (at, least_m))
     gone_m = np.concatenate(
         [[0.0], np.cumsum(np.hypot(np.diff(motion.east_m), np.diff(motion.north_m)))]
     )
@@ -264,6 +268,17 @@ def _met(
         _late_danger(danger, at, least_m, motion, gone_m, nearby, asked)
         for danger, (at, least_m) in first.items()
     ]
+
+
+def _first_of_each(hazard: Ints, piece: Ints, off_m: Floats) -> list[tuple[int, int, float]]:
+    """Return each danger once with the first piece near it and the least distance of any."""
+    order = np.argsort(hazard, kind="stable")
+    starts = np.flatnonzero(np.diff(hazard[order], prepend=-1))
+    if starts.size == 0:
+        return []
+    first = np.minimum.reduceat(piece[order], starts)
+    least_m = np.maximum(np.minimum.reduceat(off_m[order], starts), 0.0)
+    return list(zip(hazard[order][starts].tolist(), first.tolist(), least_m.tolist(), strict=True))
 
 
 def _late_danger(

@@ -7,7 +7,13 @@ import numpy as np
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.geo.plane import from_plane_deg
 from wheelover.core.sweep.corner import Corner, Outside, corner_of
-from wheelover.core.sweep.dangers import AreaEdges, area_edges, dangers_holding, parts_about
+from wheelover.core.sweep.dangers import (
+    AreaEdges,
+    Strip,
+    area_edges,
+    dangers_holding,
+    parts_about,
+)
 from wheelover.core.sweep.gaps import Forbidden, Gap, forbidden, gaps_between, joined
 from wheelover.core.sweep.hull import hull_box_m
 from wheelover.core.sweep.poses import first_pose, pieces_between
@@ -118,7 +124,15 @@ def in_the_way(
         Least and largest shift.
     """
     roomy_m = run.swept_m + max(abs(within_m[0]), abs(within_m[1]))
-    parts = parts_about(hazards, run.middle_deg, margin_m + roomy_m)
+    bulge_m = float(np.max(run.bulge_m))
+    low_m, high_m = (np.min(run.vertex_m, axis=(0, 1)), np.max(run.vertex_m, axis=(0, 1)))
+    strip = Strip(
+        along_ratio=run.corner.along_ratio,
+        low_m=(float(low_m[0]) + within_m[0] - bulge_m, float(low_m[1]) - bulge_m),
+        high_m=(float(high_m[0]) + within_m[1] + bulge_m, float(high_m[1]) + bulge_m),
+        margin_m=margin_m,
+    )
+    parts = parts_about(hazards, run.middle_deg, margin_m + roomy_m, strip)
     dangers_m = run.corner.turned(np.stack([parts.start_m, parts.end_m], axis=1))
     edges_m = [one.edges_m(_FAR_M) for one in outsides]
     outside_key = hazards.count + np.repeat(np.arange(len(outsides), dtype=np.int64), 2)

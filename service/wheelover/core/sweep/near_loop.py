@@ -158,7 +158,15 @@ def nearest_pieces_loop(
         wanted_m = _nearest_middle(
             block, block_away_m, middle_m, away_m, (from_x_m, from_y_m, to_x_m, to_y_m), wanted_m
         )
+        # What the piece with the nearest middle keeps bounds the least: the others are held to it.
+        first = 0
+        for piece in range(count):
+            if away_m[piece] < away_m[first]:
+                first = piece
         best_m = math.inf
+        if away_m[first] - radius_m[first] - bulge_m[first] <= wanted_m:
+            square = _measure(vertex_m, first, from_x_m, from_y_m, to_x_m, to_y_m, found_m)
+            wanted_m = min(wanted_m, max(math.sqrt(square) - bulge_m[first], 0.0))
         for piece in range(count):
             if away_m[piece] - radius_m[piece] - bulge_m[piece] > min(wanted_m, best_m):
                 continue

@@ -17,6 +17,7 @@ from wheelover.core.types.limits import LimitSet, Rule, Waiver
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import Route
 from wheelover.core.types.schedule import NO_SCHEDULE, Schedule
+from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -147,3 +148,4 @@ class Plan:
     bridge: BridgeFound = NOTHING_FOUND
     sources_max_age_days: float | None = None
     schedule: Schedule = NO_SCHEDULE
+    ship: ShipProfile | None = None

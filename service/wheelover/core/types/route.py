@@ -144,7 +144,7 @@ class Waypoint:
 
     ``eta_s`` is when she is to be there and ``arrive_from_s`` to ``arrive_to_s`` the window for it,
     in seconds since 1970 UTC; ``stay_min`` is how long she stops there. ``settled`` is put in by
-    the schedule.
+    the schedule. ``fixed`` says that others may not move it.
     """
 
     id: str
@@ -161,6 +161,7 @@ class Waypoint:
     stay_min: float | None = None
     arrive_from_s: float | None = None
     arrive_to_s: float | None = None
+    fixed: bool = False
     settled: Settled | None = None
 
     @property

@@ -5,6 +5,7 @@ from typing import Literal
 
 from wheelover.core.errors import Fault, InvalidShip
 from wheelover.core.types.compass import DeviationCard
+from wheelover.core.types.pilot_card import PilotCard
 
 ResponseOrigin = Literal["recorded", "fitted", "estimated"]
 Propulsion = Literal["single_screw", "twin_screw", "azimuthing"]
@@ -195,6 +196,7 @@ class ShipProfile:
     deviation_card: DeviationCard | None = None
     gyro_error_deg: float | None = None
     stopping: tuple[StoppingTrial, ...] = ()
+    pilot_card: PilotCard | None = None
     max_speed_kn: float | None = None
     consumption: tuple[Consumption, ...] = ()
 

@@ -44,6 +44,7 @@ def geojson(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, tu
             "engine_version": result["engine_version"],
             **({"standing": list(said.standing)} if said.standing else {}),
         },
+        **({"voyage": result["voyage"]} if result.get("voyage") else {}),
         "cautions": result["cautions"],
         "exchange_remarks": list(said.exchange),
         "not_checked_count": len(said.not_checked),

@@ -99,5 +99,5 @@ def _sum(keel: Document | None) -> Document | None:
 
 
 def plan_elements(result: Document) -> list[Element]:
-    """Return the action points of a plan."""
-    return told("point", result.get("points"), _LONG)
+    """Return the voyage and the action points of a plan."""
+    return [*told("voyage", result.get("voyage")), *told("point", result.get("points"), _LONG)]

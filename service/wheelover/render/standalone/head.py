@@ -12,7 +12,17 @@ _LEG = ("line", "course_deg", "distance_nm", "speed_kn", "xtd_port_nm", "xtd_sta
 _TURN = ("course_change_deg", "radius_nm", "rate_of_turn_deg_per_min", "reach_m", "fits")
 
 
-def top(name: str, said: Remarks) -> str:
+def _voyage(result: Document) -> str:
+    """Return number and ports of the voyage, nothing where none is given."""
+    voyage = result.get("voyage") or {}
+    ports = [voyage.get(name) or {} for name in ("departure_port", "arrival_port")]
+    named = [" ".join(filter(None, (one.get("text"), one.get("locode")))) for one in ports]
+    words = [f"Voyage {voyage['number']}"] if voyage.get("number") else []
+    words += [f"{way} {port}" for way, port in zip(("from", "to"), named, strict=True) if port]
+    return f"<p>{escape(' '.join(words))}</p>" if words else ""
+
+
+def top(name: str, said: Remarks, result: Document) -> str:
     """Return the head of the page."""
     standing = "".join(f"<p>{escape(one)}</p>" for one in said.standing)
     lights = "".join(
@@ -23,7 +33,8 @@ def top(name: str, said: Remarks) -> str:
     return (
         f'<header><h1>{escape(name)}</h1><strong class="status" data-testid="status">'
         f"{escape(said.status)}</strong>"
-        f'<p class="identity" data-testid="identity">{escape(said.identity)}</p>{standing}'
+        f'<p class="identity" data-testid="identity">{escape(said.identity)}</p>'
+        f"{_voyage(result)}{standing}"
         f'<p class="caution">{escape(said.cautions[0] if said.cautions else "")}</p>'
         f"<p>Findings: {escape(said.findings)}</p>"
         f'<p class="light" role="group" aria-label="Light">{lights}</p></header>'

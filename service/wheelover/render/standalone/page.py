@@ -107,7 +107,7 @@ def _page(
         title=f"{said.status}: {name}",
         styles=(_without_pictures(parts.library_style), style_text()),
         scripts=(_without_source_map(parts.library_script), SCRIPT),
-        before=head.top(name, said) + _beside_map(said, layers),
+        before=head.top(name, said, result) + _beside_map(said, layers),
         after="".join(below),
         shown=[words_of(one.name).shown for one in layers],
         bounds=bounds_deg(waypoints),
