@@ -5,6 +5,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from tests.revision_documents import GAT, SHIP, rich_request
+from tests.revision_documents import frozen as frozen_revision
+from wheelover.api import create_app
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.render.exports.stamp import Stamp, remarks
 from wheelover.render.paper import Printing
@@ -37,6 +40,14 @@ def demonstration_plan() -> tuple[Document, Document]:
     """Return the demonstration: request and plan."""
     request: Document = demonstration(SAMPLES)["request"]
     return request, plan_route(made(request))
+
+
+@lru_cache(maxsize=1)
+def rich_plan() -> tuple[Document, Document]:
+    """Return a plan in which every kind of input stands, as the service froze it."""
+    frozen = frozen_revision(create_app(), rich_request(), ship=SHIP, hazards=GAT)
+    inputs = {k: v for k, v in frozen["inputs"].items() if k != "ship_id"}
+    return {**inputs, "ship": frozen["loaded"]["ship"]["ship"]}, frozen["result"]
 
 
 @lru_cache(maxsize=4)

@@ -43,7 +43,8 @@ def _each(name: str, value: Any) -> Iterator[tuple[str, float]]:
         unit = value.get("unit")
         for key, one in value.items():
             if key in ("value", "measured", "limit") and isinstance(unit, str):
-                yield from _each(f"x_{unit.replace('/', '_per_').lower()}", one)
+                first = unit.split()[0] if unit else ""
+                yield from _each(f"x_{first.replace('/', '_per_').lower()}", one)
             yield from _each(key, one)
     elif isinstance(value, list | tuple):
         yield "count", float(len(value))
@@ -61,6 +62,24 @@ def texts_of(*values: Any) -> set[str]:
             found |= texts_of(*value.values(), *value)
         elif isinstance(value, list | tuple):
             found |= texts_of(*value)
+    return found
+
+
+def times_of(*values: Any) -> set[str]:
+    """Return every time and span of JSON values as it is printed, by a formatter of its own."""
+    found: set[str] = set()
+    for value in values:
+        if isinstance(value, dict):
+            found |= times_of(*value.values())
+            for name, one in value.items():
+                if name.endswith("_s") and isinstance(one, float):
+                    minutes = round(abs(one) / 60.0)
+                    found.add(f"{minutes // 60}:{minutes % 60:02d}")
+        elif isinstance(value, list):
+            found |= times_of(*value)
+        elif isinstance(value, str) and re.match(r"\d{4}-\d\d-\d\dT\d\d:\d\d", value):
+            day, clock = value[:10], value[11:16]
+            found |= {f"{day} {clock}Z", f"{day[5:]} {clock}Z", f"{day[5:]} {clock} ZD"}
     return found
 
 

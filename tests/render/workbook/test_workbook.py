@@ -9,7 +9,7 @@ import openpyxl
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
-from tests.render.paper.plans import FROZEN, demonstration_plan, long_plan, made
+from tests.render.paper.plans import FROZEN, demonstration_plan, long_plan, made, rich_plan
 from wheelover.render.exports import Stamp, export_file
 from wheelover.render.workbook import workbook
 from wheelover.usecases.plan_route import plan_route
@@ -79,13 +79,18 @@ def strange(book: openpyxl.Workbook, *values: Any) -> list[Any]:
     return missing
 
 
-@pytest.mark.parametrize("which", ["demonstration", "long"])
+PLANS = {"demonstration": demonstration_plan, "long": lambda: long_plan(12), "rich": rich_plan}
+
+
+@pytest.mark.parametrize("which", sorted(PLANS))
 def test_every_number_of_the_workbook_stands_in_the_json(which: str) -> None:
-    request, result = demonstration_plan() if which == "demonstration" else long_plan(12)
+    request, result = PLANS[which]()
     book = opened(request, result, FROZEN)
     assert book.sheetnames[: len(SHEETS)] == SHEETS
     assert strange(book, request, result) == []
-    counted = sum(isinstance(c.value, float) for s in book for row in s.iter_rows() for c in row)
+    counted = sum(
+        isinstance(c.value, int | float) for s in book for row in s.iter_rows() for c in row
+    )
     assert counted > 400
 
 
@@ -113,6 +118,19 @@ def test_numbers_are_numbers_with_formats_and_units_in_their_heads() -> None:
     assert [one["message"] for one in found] == [one["message"] for one in result["findings"]]
     basis = rows_of(book["basis"])
     assert [one["input"] for one in basis] == [one["input"] for one in result["basis"]]
+
+
+def test_cues_marks_and_monitoring_have_their_sheets() -> None:
+    request, result = demonstration_plan()
+    book = opened(request, result, FROZEN)
+    marks = rows_of(book["marks"])
+    assert [one["id"] for one in marks] == [one["id"] for one in result["marks"]["rows"]]
+    cues = [one for turn in result["turns"] for one in turn["cues"]["rows"]]
+    found = rows_of(book["cues"])
+    assert [one["range, NM"] for one in found] == [one["range_nm"] for one in cues]
+    assert [one["to id"] for one in rows_of(book["monitoring"])] == [
+        leg["to_id"] for leg in result["legs"]
+    ]
 
 
 def test_sheets_are_frozen_and_print_on_a4() -> None:

@@ -7,6 +7,8 @@ from wheelover.render.paper import figures as fig
 from wheelover.render.paper.matter import Matter
 from wheelover.render.paper.sheet import Column, Sheet
 
+_ORDER = ("appraisal", "planning", "pilotage")
+
 
 def checklists(matter: Matter) -> Sheet | None:
     """Return the checklists, None of a plan that holds none."""
@@ -20,11 +22,13 @@ def checklists(matter: Matter) -> Sheet | None:
     )
     columns = (
         Column("", 40.0, bold=True),
-        Column("Item", 0.0),
-        Column("Computed", 150.0),
-        Column("Who, when, remark", 130.0),
+        Column("Item", 160.0),
+        Column("Computed", 0.0),
+        Column("Who, when, remark", 104.0),
     )
-    for name, items in lists.items():
+    known = [name for name in _ORDER if name in lists]
+    for name in (*known, *(other for other in lists if other not in _ORDER)):
+        items = lists[name]
         sheet.heading(f"Checklist: {name.replace('_', ' ')}")
         sheet.table(columns, [[_item(one)] for one in items])
     return sheet

@@ -74,6 +74,18 @@ def given(value: float | None, unit: str = "", unknown: str = UNKNOWN) -> str:
     return f"{text} {unit}".rstrip()
 
 
+def short(value: float, decimals: int) -> str:
+    """Return a number rounded to nearest, without zeros that say nothing.
+
+    Examples
+    --------
+    >>> short(15.0, 1), short(6.3446653, 1)
+    ('15', '6.3')
+    """
+    text = _fixed(value, decimals)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def course(value: float | None) -> str:
     """Return a course in three figures: 359.6 is 000, never 360.
 

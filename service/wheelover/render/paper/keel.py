@@ -76,7 +76,7 @@ def _required(one: Document, member: str) -> str:
 def _keel(one: Document) -> tuple[str, ...]:
     """Return a sum of water under the keel."""
     speeds = f"{fig.nearest(one['speed_kn'], 1)}\n{fig.down(one['limiting_speed_kn'], 1)}"
-    left_out = [f"not known: {name}" for name in one["left_out"]]
+    left_out = [f"left out: {name}" for name in one["left_out"]]
     return (
         _of(one),
         _terms(one),

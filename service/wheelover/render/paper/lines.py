@@ -141,10 +141,10 @@ def _clearing(sheet: Sheet, matter: Matter, legs: list[Document]) -> None:
         Column("Of", 120.0, bold=True),
         Column("Mark", 0.0, bold=True),
         Column("", 130.0, bold=True),
-        Column("Clears", 130.0),
+        Column("Clears", 110.0),
         Column("On side", 60.0),
         Column("From - to NM", 90.0, right=True),
-        Column("Notes", 180.0),
+        Column("Notes", 120.0),
     )
     groups = [
         [(_of(matter, leg["to_id"], "leg to"), *_clear(one, kind))]

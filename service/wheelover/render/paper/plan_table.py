@@ -9,15 +9,15 @@ from wheelover.render.paper.sheet import Column, Sheet
 from wheelover.render.paper.words import cue_words, index_words, order_words, planned_words
 
 COLUMNS = (
-    Column("WP", 72.0, bold=True),
+    Column("WP", 66.0, bold=True),
     Column("Position", 70.0),
     Column("Course T; M", 46.0, right=True),
     Column("Dist; to go NM", 46.0, right=True),
     Column("Speed; ETA UTC", 50.0, right=True),
     Column("Wheel-over, NM before; by", 96.0),
-    Column("R NM; rate deg/min", 48.0, right=True),
+    Column("R NM; rate deg/min", 54.0, right=True),
     Column("Orders", 92.0),
-    Column("Index", 66.0),
+    Column("Index", 80.0),
     Column("Least clearance; UKC", 94.0),
     Column("Remarks", 0.0),
 )

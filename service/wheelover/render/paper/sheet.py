@@ -154,7 +154,7 @@ class Sheet:
         """Leave a space."""
         self.y_pt += height_pt
 
-    def heading(self, text: str, size_pt: float = 11.0, keep_pt: float = 40.0) -> None:
+    def heading(self, text: str, size_pt: float = 11.0, keep_pt: float = 72.0) -> None:
         """Write a heading that does not stand alone at the foot of a page."""
         lines = wrapped(text, self.room_pt, size_pt, bold=True)
         self.need(len(lines) * size_pt * LEADING + GAP_PT + keep_pt)

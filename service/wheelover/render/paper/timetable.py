@@ -43,15 +43,15 @@ def _waypoints(sheet: Sheet, matter: Matter, schedule: Document) -> None:
     overs = {one["waypoint_id"]: one for one in schedule["wheel_overs"]}
     columns = (
         Column("Waypoint", 0.0, bold=True),
-        Column("Wheel-over", 78.0, right=True),
-        Column("after", 40.0, right=True),
-        Column("lost in turn", 46.0, right=True),
-        Column("ETA UTC", 78.0, right=True),
-        Column("after", 40.0, right=True),
-        Column("zone time", 84.0, right=True),
-        Column("ETA is", 56.0),
+        Column("Wheel-over", 74.0, right=True),
+        Column("After", 44.0, right=True),
+        Column("Lost in turn", 46.0, right=True),
+        Column("ETA UTC", 74.0, right=True),
+        Column("After", 44.0, right=True),
+        Column("Zone time", 106.0, right=True),
+        Column("ETA is", 58.0),
         Column("Stay h:mm", 40.0, right=True),
-        Column("ETD UTC", 78.0, right=True),
+        Column("ETD UTC", 74.0, right=True),
         Column("Run NM", 46.0, right=True),
         Column("To go NM", 50.0, right=True),
     )

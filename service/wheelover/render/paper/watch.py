@@ -71,8 +71,9 @@ def _interval(fixing: Document) -> str:
     if longest is None:
         return f"{given}; {fixing['reason'] or fig.UNKNOWN}"
     word = {True: "in time", False: "TOO SELDOM", None: "not judged"}[fixing["in_time"]]
-    reached = inside(fixing, "reaches", "hazard_name") or inside(fixing, "reaches", "what") or ""
-    return f"{given}; {fig.down(longest, 0, 's')} to {reached}, {word}"
+    reached = inside(fixing, "reaches", "hazard_name") or inside(fixing, "reaches", "what")
+    where = reached or "the edge of what was searched"
+    return f"{given}; {fig.down(longest, 0, 's')} to {where}, {word}"
 
 
 def _aborts(sheet: Sheet, legs: list[Document]) -> None:
@@ -168,7 +169,7 @@ def _notice(one: Document) -> str:
 def _off(one: Document) -> str:
     """Return how far a point lies off the track."""
     if one["off_track_nm"] is None:
-        return "on the track"
+        return "" if one["place"] is None else "on the track"
     return f"{fig.nearest(one['off_track_nm'], 2, 'NM')} {one['off_track_side'] or ''}".strip()
 
 

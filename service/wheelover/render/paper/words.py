@@ -48,7 +48,7 @@ def _order(one: Document) -> str:
     if one["radius_nm"] is not None:
         return f"radius {fig.nearest(one['radius_nm'], 2)} NM {at}"
     if one["rudder_deg"]:
-        return f"{fig.side(one['rudder_deg'])} {fig.given(abs(one['rudder_deg']))} {at}"
+        return f"{fig.side(one['rudder_deg'])} {fig.short(abs(one['rudder_deg']), 1)} {at}"
     return f"{one['order'].replace('_', '-')} {at}"
 
 

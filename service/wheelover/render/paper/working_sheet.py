@@ -11,9 +11,9 @@ from wheelover.render.paper.working import Working, table_of, workings
 _COLUMNS = (
     Column("", 32.0, bold=True),
     Column("Formula = numbers put in = result", 0.0),
-    Column("Plan", 54.0),
-    Column("By hand", 52.0),
-    Column("Difference", 58.0),
+    Column("Plan", 60.0),
+    Column("By hand", 54.0),
+    Column("Difference", 66.0),
 )
 
 
@@ -51,8 +51,12 @@ def _one(sheet: Sheet, matter: Matter, turn: Document) -> None:
         sheet.paragraph(f"No working: {turn['reason'] or 'the turn has no courses'}.")
         return
     sheet.skip()
-    groups: list[Group] = [_group(one) for one in workings(turn, matter.ship)]
+    found = workings(turn, matter.ship)
+    groups: list[Group] = [_group(one) for one in found]
     sheet.table(_COLUMNS, groups)
+    for one in found:
+        for told in one.told:
+            sheet.paragraph(f"{one.method}: {told}")
     _table_used(sheet, matter, turn)
     _signed(sheet)
 
@@ -76,8 +80,7 @@ def _group(working: Working) -> list[tuple[str, ...]]:
         ("", one.text, one.plan or "", *([_ROOM, _ROOM] if one.answer else ["", ""]))
         for one in working.lines
     ]
-    rows += [("", told, "", "", "") for told in working.told]
-    head = rows[0] if rows else ("", "nothing is told of it", "", "", "")
+    head = rows[0] if rows else ("", "no line to work by hand: see below", "", "", "")
     return [(working.method, *head[1:]), *rows[1:]]
 
 

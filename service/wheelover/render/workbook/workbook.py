@@ -33,6 +33,8 @@ def workbook(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, t
     book.table("schedule", _schedule(result), none="no schedule: no time of departure is given")
     book.table("findings", [flattened(one) for one in result["findings"]], none="none was found")
     book.table("basis", [flattened(one) for one in result["basis"]])
+    book.table("cues", _cues(result), none="no cue was looked for")
+    book.table("monitoring", _monitoring(result), none="nothing is planned for the bridge team")
     for name, member in EXTRA.items():
         found = result.get(member)
         if found:
@@ -210,8 +212,31 @@ def _schedule(result: Document) -> Rows:
     return [whole, *found]
 
 
+def _cues(result: Document) -> Rows:
+    """Return every ranked cue of every turn, and which were chosen."""
+    found: Rows = []
+    for turn in result["turns"]:
+        cues = turn.get("cues")
+        for number, one in enumerate(cues["rows"] if isinstance(cues, dict) else ()):
+            chosen = [place for place in ("first", "second") if cues[place] == number]
+            row: dict[str, Cell] = {"waypoint_id": turn["waypoint_id"]}
+            found.append({**row, "chosen": ", ".join(chosen), **flattened(one)})
+    return found
+
+
+def _monitoring(result: Document) -> Rows:
+    """Return what is planned for the bridge team on every leg."""
+    return [
+        {"to_id": leg["to_id"], **flattened(leg["monitoring"])}
+        for leg in result["legs"]
+        if isinstance(leg.get("monitoring"), dict)
+    ]
+
+
 def _listed(found: object) -> Rows:
     """Return a member as rows, whether it is a list or objects by name."""
+    if isinstance(found, dict) and isinstance(found.get("rows"), list):
+        found = found["rows"]
     if not isinstance(found, dict):
         return [flattened(one) for one in _objects(found)]
     rows_found: Rows = []
