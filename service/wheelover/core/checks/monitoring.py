@@ -83,6 +83,9 @@ def _missing(given: LegMonitoring) -> str | None:
 def _berth_to_berth(workings: Workings) -> Verdict:
     """Return whether the plan begins and ends at a berth [A893]_."""
     legs = workings.track.legs
+    if not legs:
+        reason = "no leg is laid, so nothing begins or ends"
+        return Verdict(check="berth_to_berth", subject=plan_subject(), not_checked=reason)
     findings, unknown = [], []
     for leg, where in ((legs[0], "begins"), (legs[-1], "ends")):
         stage = given_of(workings, leg).stage

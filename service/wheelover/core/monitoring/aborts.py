@@ -80,6 +80,7 @@ def _of_leg(
     stretches = stretches_of(along_m, room)
     no_return = _no_return(way, leg, stretches, float(along_m[-1]))
     abort, notes = _abort(way, no_return, known)
+    notes.append("of land only what is loaded or charted counts as no room, not the open coastline")
     if leg.set_deg is not None:
         notes.append("the stream is not applied to the turning circle")
     return LegAbort(

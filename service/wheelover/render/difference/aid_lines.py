@@ -7,9 +7,14 @@ Document = dict[str, Any]
 _MOST_NAMED = 4
 
 
+def _rows(lines: Any, member: str = "rows") -> list[Document]:
+    """Return the rows of lines to steer by, none where there are no such lines."""
+    return (lines.get(member) or []) if isinstance(lines, dict) else []
+
+
 def index_said(index: Document | None) -> str | None:
     """Return the index lines in use on a leg in words, None without any."""
-    rows = [one for one in (index or {}).get("rows") or [] if one.get("use") != "offered"]
+    rows = [one for one in _rows(index) if one.get("use") != "offered"]
     return _listed([_index_line(one) for one in rows])
 
 
@@ -31,28 +36,28 @@ def bend_said(index: Document | None) -> str | None:
         [
             f"{one['mark_name']}, {one['in_range_nm']:.2f} NM {one['in_side']} then "
             f"{one['out_range_nm']:.2f} NM {one['out_side']}"
-            for one in (index or {}).get("rows") or []
+            for one in _rows(index)
         ]
     )
 
 
 def clearing_said(clearing: Document | None) -> str | None:
     """Return the clearing lines of a leg in words, None without any."""
-    lines = clearing or {}
     bearings = [
         f"{one['mark_name']} {one['word']} {one['set_deg']:05.1f} T"
-        for one in lines.get("bearings") or []
+        for one in _rows(clearing, "bearings")
     ]
     ranges = [
         f"{one['mark_name']} {one['word']} {one['set_nm']:.2f} NM"
-        for one in lines.get("ranges") or []
+        for one in _rows(clearing, "ranges")
     ]
     return _listed([*bearings, *ranges])
 
 
 def transits_said(transits: list[Document] | None) -> str | None:
     """Return the transits of a leg in words, None without any."""
-    return _listed([f"{one['name']} {one['bearing_deg']:05.1f} T" for one in transits or []])
+    rows = transits if isinstance(transits, list) else []
+    return _listed([f"{one['name']} {one['bearing_deg']:05.1f} T" for one in rows])
 
 
 def _listed(said: list[str]) -> str | None:
