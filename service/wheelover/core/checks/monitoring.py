@@ -83,6 +83,10 @@ def _missing(given: LegMonitoring) -> str | None:
 def _berth_to_berth(workings: Workings) -> Verdict:
     """Return whether the plan begins and ends at a berth [A893]_."""
     legs = workings.track.legs
+    if not legs:
+        return Verdict(
+            check="berth_to_berth", subject=plan_subject(), not_checked="the route has no leg"
+        )
     findings, unknown = [], []
     for leg, where in ((legs[0], "begins"), (legs[-1], "ends")):
         stage = given_of(workings, leg).stage
