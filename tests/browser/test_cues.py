@@ -52,7 +52,7 @@ def test_cues_are_ranked_chosen_and_undone(watched: Watched, server: str) -> Non
     page = watched.page
     page.goto(f"{server}/plans/demonstration#turn=WP03")
     expect(page.get_by_test_id("cues-table")).to_be_visible()
-    expect(page.get_by_test_id("cue-light")).to_contain_text("no time of departure is given")
+    expect(page.get_by_test_id("cue-light")).to_contain_text("It is not dark then")
     first = page.get_by_test_id("cue-first")
     expect(first).to_contain_text("by rank, not chosen")
     expect(first).to_contain_text("West Bank beacon bears")

@@ -9,7 +9,7 @@ from wheelover.core.types.aid_lines import IndexLimit, IndexLine
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.track import LegLine, PlannedTurn, Side
 from wheelover.core.units import nm_from_m
-from wheelover.render.lines import Geometry, between, line
+from wheelover.render.lines import between, feature, line
 from wheelover.render.rounding import METRES, MILES, course, rounded
 
 Feature = dict[str, Any]
@@ -21,15 +21,6 @@ def line_features(plan: Plan) -> Iterator[Feature]:
     yield from _bends(plan)
     yield from _clearing(plan)
     yield from _transits(plan)
-
-
-def _feature(layer: str, geometry: Geometry, **properties: object) -> Feature:
-    """Return one feature of a layer."""
-    return {
-        "type": "Feature",
-        "geometry": geometry,
-        "properties": {"layer": layer, **properties},
-    }
 
 
 def _names(plan: Plan) -> tuple[dict[str, str], dict[int, str]]:
@@ -64,7 +55,7 @@ def _index(plan: Plan) -> Iterator[Feature]:
             "off_track_nm": rounded(nm_from_m(off_m), MILES),
         }
         if bound is None:
-            yield _feature(
+            yield feature(
                 "parallel_index",
                 line(lat, lon),
                 **common,
@@ -73,7 +64,7 @@ def _index(plan: Plan) -> Iterator[Feature]:
                 set_nm=rounded(one.set_nm, MILES),
             )
             continue
-        yield _feature(
+        yield feature(
             "index_limit",
             line(lat, lon),
             **common,
@@ -109,7 +100,7 @@ def _bends(plan: Plan) -> Iterator[Feature]:
         wanted.append((turn, "out", (after, ends_m - radius_m, ends_m + radius_m, off_m)))
     drawn = parallels([one for _, _, one in wanted])
     for (turn, which, (_, _, _, off_m)), (lat, lon) in zip(wanted, drawn, strict=True):
-        yield _feature(
+        yield feature(
             "bend_index",
             line(lat, lon),
             index=turn.index,
@@ -125,7 +116,7 @@ def _clearing(plan: Plan) -> Iterator[Feature]:
     names, to_ids = _names(plan)
     ids = () if plan.chart is None else plan.chart.hazards.ids
     for one in (each for clearing in plan.aid_lines.clearing for each in clearing.bearings):
-        yield _feature(
+        yield feature(
             "clearing_line",
             between(one.line_from, one.line_to),
             index=one.leg_index,
@@ -147,7 +138,7 @@ def _transits(plan: Plan) -> Iterator[Feature]:
     for one in (each for leg in plan.aid_lines.transits for each in leg.transits):
         if one.line_from is None or one.line_to is None:
             continue
-        yield _feature(
+        yield feature(
             "transit",
             between(one.line_from, one.line_to),
             index=one.leg_index,

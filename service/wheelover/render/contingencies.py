@@ -9,7 +9,7 @@ from wheelover.core.types.contingency import CheckedContingency
 from wheelover.core.types.plan import Grade, Plan
 from wheelover.core.types.route import Position
 from wheelover.core.units import nm_from_m
-from wheelover.render.lines import along_arcs, along_legs, point
+from wheelover.render.lines import along_arcs, along_legs, feature, point
 from wheelover.render.points import place_row
 from wheelover.render.rounding import METRES, MILES, rounded
 
@@ -91,20 +91,17 @@ def _features(one: CheckedContingency) -> Iterator[Document]:
         [(leg.path, leg.track_from_m, leg.track_to_m) for leg in legs if leg.path is not None]
     )
     for leg, geometry in zip(legs, lines, strict=True):
-        yield _feature(geometry, **known, part="leg", index=leg.index, to_id=leg.to_id)
+        yield feature(
+            "contingency", geometry, **known, part="leg", index=leg.index, to_id=leg.to_id
+        )
     turns = [turn for turn in one.plan.turns if turn.arc is not None]
     arcs = along_arcs([turn.arc for turn in turns if turn.arc is not None])
     for turn, geometry in zip(turns, arcs, strict=True):
-        yield _feature(geometry, **known, part="turn", index=turn.index, to_id=turn.waypoint_id)
+        yield feature(
+            "contingency", geometry, **known, part="turn", index=turn.index, to_id=turn.waypoint_id
+        )
     for index, waypoint in enumerate(one.plan.route.waypoints):
         place = Position(lat_deg=waypoint.lat_deg, lon_deg=waypoint.lon_deg)
-        yield _feature(point(place), **known, part="waypoint", index=index, to_id=waypoint.id)
-
-
-def _feature(geometry: Any, **properties: object) -> Document:
-    """Return one feature of the layer of contingencies."""
-    return {
-        "type": "Feature",
-        "geometry": geometry,
-        "properties": {"layer": "contingency", **properties},
-    }
+        yield feature(
+            "contingency", point(place), **known, part="waypoint", index=index, to_id=waypoint.id
+        )

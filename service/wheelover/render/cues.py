@@ -10,7 +10,7 @@ from wheelover.core.types.marks import Mark
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.track import PlannedTurn
 from wheelover.core.units import nm_from_m
-from wheelover.render.lines import between, point
+from wheelover.render.lines import between, feature, point
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, position, rounded
 
 Document = dict[str, Any]
@@ -229,7 +229,7 @@ def cue_features(plan: Plan) -> Iterator[Document]:
         The plan.
     """
     for mark in listed_marks(plan):
-        yield _feature(
+        yield feature(
             "mark",
             point(mark.position),
             id=mark.id,
@@ -246,7 +246,7 @@ def cue_features(plan: Plan) -> Iterator[Document]:
         yield from _lines(turn, cues)
         for one in cues.warnings:
             if one.position is not None:
-                yield _feature(
+                yield feature(
                     "warning_point",
                     point(one.position),
                     index=turn.index,
@@ -263,7 +263,7 @@ def _lines(turn: PlannedTurn, cues: TurnCues) -> Iterator[Document]:
         if number is None or helm is None:
             continue
         cue = cues.rows[number]
-        yield _feature(
+        yield feature(
             "cue_line",
             between(helm, cue.mark.position),
             index=turn.index,
@@ -275,12 +275,3 @@ def _lines(turn: PlannedTurn, cues: TurnCues) -> Iterator[Document]:
             bearing_deg=course(cue.bearing_deg),
             range_nm=rounded(nm_from_m(cue.range_m), MILES),
         )
-
-
-def _feature(layer: str, geometry: Document, **properties: object) -> Document:
-    """Return one feature of a layer."""
-    return {
-        "type": "Feature",
-        "geometry": geometry,
-        "properties": {"layer": layer, **properties},
-    }

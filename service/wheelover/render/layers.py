@@ -20,7 +20,7 @@ from wheelover.render.contingencies import contingency_features
 from wheelover.render.cues import cue_features
 from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
-from wheelover.render.lines import Geometry, along_arcs, along_legs, between, line, point
+from wheelover.render.lines import along_arcs, along_legs, between, feature, line, point
 from wheelover.render.points import point_features
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
 from wheelover.render.schedule_more import time_labels
@@ -78,15 +78,6 @@ def layers(plan: Plan, chart: Chart, marks: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _feature(layer: str, geometry: Geometry, **properties: object) -> Feature:
-    """Return one feature of a layer."""
-    return {
-        "type": "Feature",
-        "geometry": geometry,
-        "properties": {"layer": layer, **properties},
-    }
-
-
 def _waypoints(plan: Plan) -> Iterator[Feature]:
     """Yield the waypoints, with the courses that meet there."""
     turns = {turn.waypoint_index: turn for turn in plan.turns}
@@ -95,7 +86,7 @@ def _waypoints(plan: Plan) -> Iterator[Feature]:
     for index, waypoint in enumerate(plan.route.waypoints):
         before, after, turn = by_end.get(index), by_start.get(index), turns.get(index)
         change = None if turn is None else turn.course_change_deg
-        yield _feature(
+        yield feature(
             "waypoint",
             point(Position(lat_deg=waypoint.lat_deg, lon_deg=waypoint.lon_deg)),
             id=waypoint.id,
@@ -161,9 +152,9 @@ def _legs(plan: Plan) -> Iterator[Feature]:
     geometries = along_legs([(path, from_m, to_m) for _, _, path, from_m, to_m in stretches])
     for (layer, leg, path, _, _), geometry in zip(stretches, geometries, strict=True):
         if layer == "course_line":
-            yield _feature(layer, geometry, index=leg.index)
+            yield feature(layer, geometry, index=leg.index)
             continue
-        yield _feature(
+        yield feature(
             layer,
             geometry,
             index=leg.index,
@@ -181,7 +172,7 @@ def _turns(plan: Plan) -> Iterator[Feature]:
     arcs = iter(along_arcs([turn.arc for turn in plan.turns if turn.arc is not None]))
     for turn in plan.turns:
         if turn.arc is not None:
-            yield _feature(
+            yield feature(
                 "turn",
                 next(arcs),
                 index=turn.index,
@@ -208,7 +199,7 @@ def _wheel_overs(turn: PlannedTurn) -> Iterator[Feature]:
         yield _simulated(turn, planned.position, run.manoeuvre)
     marked = turn.wheel_over_line
     if marked is not None:
-        yield _feature(
+        yield feature(
             "wheel_over_line",
             between(marked.start, marked.end),
             index=turn.index,
@@ -222,7 +213,7 @@ def _wheel_overs(turn: PlannedTurn) -> Iterator[Feature]:
 def _simulated(turn: PlannedTurn, helm_at: Position, found: SimulatedTurn) -> Feature:
     """Return the way of her midships through the simulated turn, begun where helm is planned."""
     motion = found.motion
-    return _feature(
+    return feature(
         "simulated_track",
         line(*places_from(helm_at, motion.east_m, motion.north_m)),
         index=turn.index,
@@ -237,7 +228,7 @@ def _wheel_over(
     turn: PlannedTurn, place: Position, distance_m: float, *, method: str, planned: bool
 ) -> Feature:
     """Return one wheel-over point."""
-    return _feature(
+    return feature(
         "wheel_over",
         point(place),
         index=turn.index,
@@ -265,7 +256,7 @@ def _hazards(chart: Chart, drawn: tuple[int, ...]) -> Iterator[Feature]:
     shapes = shapes_of(hazards, drawn)
     for index in drawn:
         depth_m = float(hazards.depth_m[index])
-        yield _feature(
+        yield feature(
             "hazard",
             shapes[index],
             id=hazards.ids[index],

@@ -26,6 +26,15 @@ _ARC_STEP_DEG = 1.0
 _LEAST_STEPS = 2
 
 
+def feature(layer: str, geometry: Geometry, **properties: object) -> dict[str, Any]:
+    """Return one feature of a layer."""
+    return {
+        "type": "Feature",
+        "geometry": geometry,
+        "properties": {"layer": layer, **properties},
+    }
+
+
 def point(place: Position) -> Geometry:
     """Return a position as a Point."""
     return {"type": "Point", "coordinates": _pair(place.lon_deg, place.lat_deg)}

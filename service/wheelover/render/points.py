@@ -15,7 +15,7 @@ from wheelover.core.types.monitoring import (
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.track import PlannedLeg
 from wheelover.core.units import nm_from_m
-from wheelover.render.lines import point
+from wheelover.render.lines import feature, point
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, position, rounded
 
 Document = dict[str, Any]
@@ -46,33 +46,25 @@ def point_features(plan: Plan) -> Iterator[Document]:
     """Yield action points, the computed ones beside the user's, and what cells offer."""
     for one in plan.bridge.points:
         if one.position is not None:
-            yield _feature(
-                one.position, id=one.point.id, kind=one.point.kind, source="you",
+            yield feature(
+                "point", point(one.position), id=one.point.id, kind=one.point.kind, source="you",
                 text=one.point.text, channel=one.point.channel,
                 leg_to_id=None if one.place is None else one.place.leg_to_id,
             )  # fmt: skip
     for found in plan.bridge.found:
-        yield _feature(
-            found.position, id=f"{found.object_class}/{found.object_id}", kind=found.kind,
-            source="cell", text=found.name, channel=found.channel, leg_to_id=found.place.leg_to_id,
+        yield feature(
+            "point", point(found.position), kind=found.kind, source="cell",
+            id=f"{found.object_class}/{found.object_id}", text=found.name,
+            channel=found.channel, leg_to_id=found.place.leg_to_id,
         )  # fmt: skip
     for abort in plan.bridge.aborts:
         leg_to_id = plan.legs[abort.leg_index].to_id
         for kind, place in (("abort", abort.abort), ("no_return", abort.no_return)):
             if place is not None:
-                yield _feature(
-                    place.position, id=f"{kind}/{leg_to_id}", kind=kind, source="computed",
-                    text=None, channel=None, leg_to_id=leg_to_id,
+                yield feature(
+                    "point", point(place.position), id=f"{kind}/{leg_to_id}", kind=kind,
+                    source="computed", text=None, channel=None, leg_to_id=leg_to_id,
                 )  # fmt: skip
-
-
-def _feature(place: Any, **properties: object) -> Document:
-    """Return one feature of the layer of points."""
-    return {
-        "type": "Feature",
-        "geometry": point(place),
-        "properties": {"layer": "point", **properties},
-    }
 
 
 def place_row(place: OnTrack | None) -> Document | None:

@@ -1,6 +1,7 @@
 """The pilot card. Source of its members: A.601(15), appendix 1, from memory."""
 
 from dataclasses import replace
+from typing import Any
 
 from tests import zoo
 from wheelover.core.monitoring.card import ASKED, ASKED_OF_SHIP, missing_of_card, nearest_order
@@ -39,12 +40,13 @@ def test_a_whole_card_lacks_nothing_and_each_member_is_asked_for() -> None:
     assert missing_of_card(SHIP) == ()
     assert row(planned(SHIP)).result == "met"
     for member, words in ASKED:
-        empty = () if isinstance(getattr(WHOLE, member), tuple) else None
-        ship = replace(SHIP, pilot_card=replace(WHOLE, **{member: empty}))
+        empty: dict[str, Any] = {member: () if isinstance(getattr(WHOLE, member), tuple) else None}
+        ship = replace(SHIP, pilot_card=replace(WHOLE, **empty))
         assert missing_of_card(ship) == (words,)
         assert words in (row(planned(ship)).not_checked or "")
     for member, words in ASKED_OF_SHIP:
-        assert missing_of_card(replace(SHIP, **{member: None})) == (words,)
+        without: dict[str, Any] = {member: None}
+        assert missing_of_card(replace(SHIP, **without)) == (words,)
 
 
 def test_it_is_asked_for_where_a_leg_is_pilotage_or_nobody_says() -> None:

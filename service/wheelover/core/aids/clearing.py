@@ -54,7 +54,7 @@ MOST_BEARINGS, MOST_RANGES = 2, 1
 """So many lines of each danger are told; of marks that were chosen, all."""
 
 _GROUP_M = 3.0 * NM_M
-_MOST_MARKS = 10
+_MOST_MARKS = 8
 _TRIED = 4
 _SIDES: dict[int, Side] = {1: "starboard", -1: "port"}
 
@@ -262,9 +262,7 @@ def _bearings(scenes: Sequence[Scene], seen: Seen, is_choice: set[int]) -> list[
                 if one.near_m <= _most_m(seen, one.mark)
                 and (chosen or _can_be_seen(seen.marks[one.mark]))
             ]
-            tried = [(one, not_cleared(one)) for one in some[: None if chosen else _TRIED]]
-            tried.sort(key=lambda pair: len(pair[1]))
-            kept += tried if chosen else tried[:MOST_BEARINGS]
+            kept += [(one, not_cleared(one)) for one in some] if chosen else _best(some)
     lines = bearing_lines([one for one, _ in kept], seen.marks)
     found = [
         (one, others, line)
@@ -276,6 +274,17 @@ def _bearings(scenes: Sequence[Scene], seen: Seen, is_choice: set[int]) -> list[
         _bearing(one, others, line, seen, (start, end), chosen=one.scene.leg.index in is_choice)
         for (one, others, line), (start, end) in zip(found, ends, strict=True)
     ]
+
+
+def _best(some: list[Tangent]) -> list[tuple[Tangent, tuple[int, ...]]]:
+    """Return the few tangents that leave out the fewest other dangers, with those."""
+    tried: list[tuple[Tangent, tuple[int, ...]]] = []
+    for one in some[:_TRIED]:
+        tried.append((one, not_cleared(one)))
+        if sum(1 for _, others in tried if not others) == MOST_BEARINGS:
+            break
+    tried.sort(key=lambda pair: len(pair[1]))
+    return tried[:MOST_BEARINGS]
 
 
 def _most_m(seen: Seen, number: int) -> float:

@@ -110,6 +110,8 @@ def _not_usable(
     number: int, wanted: tuple[str, ...], seen: Seen, found: Measured | None
 ) -> tuple[NotUsable, ...]:
     """Return the chosen marks that give no line, with the reason of each."""
+    if not wanted:
+        return ()
     known = {mark.id for mark in seen.marks}
     rows = {}
     if found is not None:

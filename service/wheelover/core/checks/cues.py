@@ -6,6 +6,7 @@ from wheelover.core.types.cues import Cue, TurnCues
 from wheelover.core.types.plan import Finding
 from wheelover.core.types.track import PlannedTurn
 
+DAYLIGHT = "daylight is not known: "
 NO_MARKS_LOADED = "no marks are loaded"
 
 WAYS = {"bearing": "bearing", "range": "range", "index": "index line parallel to the new course"}
@@ -155,7 +156,7 @@ def _not_known(cues: TurnCues) -> str | None:
         if cue.kind != "bearing":
             why = cue.by_radar.why
         elif cues.dark is None and cue.by_day.seen != cue.by_night.seen:
-            why = cues.dark_reason or "daylight is not known"
+            why = (cues.dark_reason or "daylight is not known").removeprefix(DAYLIGHT)
         else:
             why = (cue.by_night if cues.dark else cue.by_day).why
         return f"whether a cue in use can be observed is not known: {why}"

@@ -11,6 +11,7 @@ from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.leg_stretches import LegStretches
 from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each, pairs_found
+from wheelover.core.clearance.rough_loop import rough_loop
 from wheelover.core.clearance.sides import sides_of_legs
 from wheelover.core.geo import cubic
 from wheelover.core.geo.cubic import Cubics
@@ -20,6 +21,7 @@ from wheelover.core.legs import Feet, feet_on_leg
 
 _SAMPLES = (0.0, 0.5, 1.0)
 _NO_DOUBT_M = 0.01
+_MOST_NUMBERS = 500_000
 _NO_DOUBT_SHARE = 1e-6
 
 CHORD_SHARE = 1e-4
@@ -85,8 +87,11 @@ def passing_leg_edges(
 
 
 def _pair_key(piece: Ints, key: Ints) -> Ints:
-    """Return one small number for each pair of piece and key."""
-    _, which = np.unique(piece * (int(np.max(key, initial=0)) + 1) + key, return_inverse=True)
+    """Return one number for each pair of piece and key, in their order and not too large."""
+    number = piece * (int(np.max(key, initial=0)) + 1) + key
+    if int(np.max(number, initial=0)) <= _MOST_NUMBERS:
+        return np.asarray(number, dtype=np.int64)
+    _, which = np.unique(number, return_inverse=True)
     return np.asarray(which, dtype=np.int64)
 
 
@@ -155,21 +160,22 @@ def near_leg_edges(
 def _roughly_near(
     stretches: LegStretches, index: EdgeIndex, keys: Ints, stretch: Ints, edge: Ints
 ) -> tuple[Ints, Ints]:
-    """Return pairs without those that the middles of the edges alone show to be too far.
-
-    The middle of an edge is a place of it, and no other is farther from it than half its length.
-    """
+    """Return pairs without those that the middles of the edges alone show to be too far."""
     lines, curves = index.lines, stretches.curves
-    half_m = np.linalg.norm(lines.ends_m - lines.starts_m, axis=1)[edge] / 2.0
-    middle_m, start_m, end_m = (
-        lines.middles_m[edge],
-        curves.start_m[stretch],
-        curves.end_m[stretch],
+    bounds_m = np.empty((edge.size, 2))
+    rough_loop(
+        stretch,
+        edge,
+        np.ascontiguousarray(curves.start_m),
+        np.ascontiguousarray(curves.end_m),
+        np.ascontiguousarray(stretches.bow_m),
+        lines.starts_m,
+        lines.middles_m,
+        lines.ends_m,
+        lines.bow_m,
+        bounds_m,
     )
-    share_ratio = share_along_chord(middle_m, start_m, end_m)[:, None]
-    apart_m = np.linalg.norm(middle_m - start_m - share_ratio * (end_m - start_m), axis=1)
-    bow_m = stretches.bow_m[stretch]
-    least_m, most_m = apart_m - half_m - bow_m - lines.bow_m[edge], apart_m + bow_m
+    least_m, most_m = bounds_m[:, 0], bounds_m[:, 1]
     wanted = _pair_key(stretches.piece[stretch], keys[edge])
     worth = worth_a_look(wanted, least_m, most_m * (1.0 + CHORD_SHARE), index.search_m[edge])
     return stretch[worth], edge[worth]

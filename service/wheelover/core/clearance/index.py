@@ -238,10 +238,10 @@ def _edge_tree(paths: Paths) -> EdgeTree:
     bow_m = bow_bound_m(ends[0], ends[1], ends[2])
     return EdgeTree(
         stretches=stretches,
-        starts_m=ends[0],
-        middles_m=ends[1],
-        ends_m=ends[2],
-        bow_m=bow_m,
+        starts_m=np.ascontiguousarray(ends[0]),
+        middles_m=np.ascontiguousarray(ends[1]),
+        ends_m=np.ascontiguousarray(ends[2]),
+        bow_m=np.ascontiguousarray(bow_m),
         tree=scipy.spatial.cKDTree(ends[1]),
         half_m=float(np.max(half_m + bow_m, initial=0.0)),
     )

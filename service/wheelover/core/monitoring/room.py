@@ -107,19 +107,31 @@ def _look(
     margin_m = asked_of(near, (asked,), limits).margin_m
     parts = parts_about(near, middle_deg, margin_m + reach_m)
     edges = area_edges(near, middle_deg[0], reach_m)
-    held = np.array(
-        [dangers_holding(edges, one, other).size > 0
-         for one, other in zip(lat.tolist(), lon.tolist(), strict=True)]
-    )  # fmt: skip
+    shapes = shapes_of_parts(parts)
     for one in turns:
-        found[one.side][part[held]] = False
-        if not parts.count:
-            continue
-        boxes = shapely.polygons(_corners_m(place_m, course, one, loa_m))
-        shapes = shapes_of_parts(parts)
-        tree = shapely.STRtree(boxes)
-        _, box = tree.query(shapes, predicate="dwithin", distance=margin_m[parts.hazard])
-        found[one.side][part[np.unique(box)]] = False
+        if parts.count:
+            tree = shapely.STRtree(shapely.polygons(_corners_m(place_m, course, one, loa_m)))
+            _, box = tree.query(shapes, predicate="dwithin", distance=margin_m[parts.hazard])
+            found[one.side][part[np.unique(box)]] = False
+    free = np.any(np.stack([found[one.side][part] for one in turns]), axis=0)
+    step_m = float(np.max(np.hypot(*np.diff(place_m, axis=0).T), initial=0.0))
+    joined = step_m < min(one.ahead_m for one in turns)
+    for first, stop in _runs(free, joined=joined):
+        if dangers_holding(edges, float(lat[first]), float(lon[first])).size:
+            for one in turns:
+                found[one.side][part[first:stop]] = False
+
+
+def _runs(free: Bools, *, joined: bool) -> list[tuple[int, int]]:
+    """Return stretches of places of which one may speak for all whether an area holds them.
+
+    No edge lies in the boxes about free places, so along a run of boxes that reach into each other
+    she enters and leaves no area; where they do not reach so far each place stands alone.
+    """
+    if not joined:
+        return [(place, place + 1) for place in np.flatnonzero(free).tolist()]
+    ends = np.flatnonzero(np.diff(np.concatenate([[0], free.astype(np.int64), [0]]))).tolist()
+    return list(zip(ends[::2], ends[1::2], strict=True))
 
 
 def _corners_m(place_m: Floats, course_deg: Floats, turn: TurnRound, loa_m: float) -> Floats:

@@ -6,6 +6,7 @@ Arcs hang on none of them, so all of it is found on the shape of the track alone
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Literal
 
 from scipy.optimize import brentq
@@ -22,6 +23,12 @@ from wheelover.core.units import kn_from_m_per_s, m_per_s_from_kn
 
 LEAST_KN, MOST_KN = 0.001, 100.0
 """Between these a speed that makes an ETA is looked for."""
+
+GUESSED = 2.0
+"""The speed sought is at first looked for within this ratio of the mean over the ground."""
+
+CLOSE_M_PER_S = 1e-7
+"""So near it is found: a day under way then ends within 0.01 s."""
 
 MET_S = 1.0
 """An ETA that is made within a second is met."""
@@ -313,16 +320,24 @@ def _speed_for(
     if asked_s <= 0.0:
         return None
 
+    @cache
     def beyond(speed_m_per_s: float) -> float:
         end = clock.run(legs, _with(plain, free, speed_m_per_s), state, Log())
         if end.now_s is None:
             return -1.0 / asked_s
         return 1.0 / (end.now_s - (state.now_s or 0.0) - stays_s) - 1.0 / asked_s
 
-    low, high = m_per_s_from_kn(LEAST_KN), m_per_s_from_kn(MOST_KN)
+    least, most = m_per_s_from_kn(LEAST_KN), m_per_s_from_kn(MOST_KN)
+    length_m = sum(one.to_m - one.from_m for one in legs)
+    guess = min(max(length_m / asked_s, least), most)
+    low, high = max(guess / GUESSED, least), min(guess * GUESSED, most)
+    if beyond(low) > 0.0:
+        low, high = least, low
+    elif beyond(high) < 0.0:
+        low, high = high, most
     if beyond(low) > 0.0 or beyond(high) < 0.0:
         return None
-    return float(brentq(beyond, low, high, xtol=1e-10, rtol=1e-12))
+    return float(brentq(beyond, low, high, xtol=CLOSE_M_PER_S, rtol=1e-12))
 
 
 def _settled(route: Route, shape: Shape, log: Log) -> tuple[Waypoint, ...]:

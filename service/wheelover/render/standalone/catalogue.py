@@ -44,6 +44,7 @@ LAYERS = {
     "simulated_track": LayerWords(title="Simulated way of her midships", group=_TURNS),
     "wheel_over_line": LayerWords(title="Wheel-over lines", group=_TURNS),
     "warning_point": LayerWords(title="Warning points before wheel-over", group=_TURNS),
+    "time_label": LayerWords(title="Times along the track", group=_TRACK),
     "clearance": LayerWords(title="Clearances to dangers", group=_DANGERS),
     "mark": LayerWords(title="Marks", group=_MARKS),
     "cue_line": LayerWords(title="Wheel-over cues, first and second", group=_MARKS),

@@ -101,6 +101,8 @@ def label(properties: Document) -> str:
         return str(properties.get("id", ""))
     if layer == "wheel_over":
         return f"WO {properties.get('waypoint_id', '')}" if properties.get("planned") else ""
+    if layer == "time_label":
+        return str(properties.get("text", ""))
     return str(properties.get("name") or properties.get("id") or "")
 
 

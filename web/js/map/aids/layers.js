@@ -86,7 +86,7 @@ class AidDrawing {
     if (pixel.x < min.x || pixel.x > max.x || pixel.y < min.y || pixel.y > max.y) return null;
     const width = text && textWidth(text) + 10;
     const spot = text && places?.first([[width / 2 + 12, -8], [-width / 2 - 12, -8], [0, -28], [0, 20]].map(([x, y]) => ({ x: pixel.x + x, y: pixel.y + y })), width, PLATE_HEIGHT);
-    return svg("g", { "data-aid": style.mark }, POINT_SYMBOLS[style.mark](pixel, properties), spot && plate(spot, text, "aid-plate"));
+    return svg("g", { "data-aid": style.mark || style.line }, POINT_SYMBOLS[style.mark || "time"](pixel, properties), spot && plate(spot, text, "aid-plate"));
   }
 }
 
