@@ -5,127 +5,19 @@ Ship, marks and dangers are invented, in mid-ocean. Not for navigation.
 
 from typing import Any
 
-_SHIP: dict[str, Any] = {
-    "name": "Sample coaster 84",
-    "loa_m": 84.0,
-    "beam_m": 13.0,
-    "draught_fore_m": 4.8,
-    "draught_aft_m": 5.2,
-    "speed_kn": 12.0,
-    "turn_radius_nm": 0.3,
-    "reach_lengths": 1.0,
-    "turn_speed_ratio": 0.9,
-    "block_coefficient": 0.75,
-    "min_turn_radius_nm": 0.12,
-    "max_rate_of_turn_deg_per_min": 60.0,
-}
-
-_HAZARDS: dict[str, Any] = {
-    "type": "FeatureCollection",
-    "features": [
-        {
-            "type": "Feature",
-            "geometry": {"type": "Point", "coordinates": [-29.97, 47.19]},
-            "properties": {
-                "id": "gat-rock",
-                "name": "Gat Rock",
-                "kind": "rock",
-                "position_uncertainty_m": 20.0,
-                "min_clearance_m": 400.0,
-            },
-        },
-        {
-            "type": "Feature",
-            "geometry": {"type": "LineString", "coordinates": [[-29.9, 47.15], [-29.7, 47.19]]},
-            "properties": {"id": "mid-cable", "name": "Mid Cable", "kind": "cable"},
-        },
-    ],
-}
-
-_BY = {"name": "A. Berg", "rank": "second officer"}
-_SUPERINTENDENT = {"name": "E. Lund", "rank": "superintendent"}
-_NOTE_ID = "0b9f3f0e-7f2a-4d53-8f0e-2f4f6f1d7a01"
-
-_ROUTE: dict[str, Any] = {
-    "name": "Gat to Stell",
-    "waypoints": [
-        {"id": "WP01", "lat_deg": 47.0, "lon_deg": -30.0, "name": "Gat"},
-        {
-            "id": "WP02",
-            "lat_deg": 47.2,
-            "lon_deg": -30.0,
-            "turn_radius_nm": 0.5,
-            "leg": {
-                "line": "rhumb",
-                "speed_kn": 12.0,
-                "xtd_port_nm": 0.2,
-                "xtd_starboard_nm": 0.2,
-                "set_deg": 60.0,
-                "drift_kn": 0.8,
-                "charted_depth_m": 9.4,
-                "catzoc": "B",
-                "channel_width_m": 180.0,
-                "monitoring": {
-                    "stage": "coastal",
-                    "fixing": {
-                        "primary": "radar_ranges",
-                        "secondary": "gnss",
-                        "interval_min": 6.0,
-                    },
-                    "call_master": "Visibility under 3 NM",
-                },
-            },
-            "turn": {"steering": "rate", "rudder_deg": 15.0, "set_deg": 75.0, "drift_kn": 1.2},
-        },
-        {"id": "WP03", "lat_deg": 47.2, "lon_deg": -29.6, "name": "Stell"},
-    ],
-}
-
-_PASSWORD = "lantern gravel seven masts"  # noqa: S105  an example
-_ACCOUNT: dict[str, Any] = {
-    "person": "C. Dahl",
-    "rank": "Second officer",
-    "ashore": False,
-    "grants": [{"role": "navigator", "reach": "vessel", "of": "own"}],
-}
-
-_MARK = {"lat_deg": 45.0, "lon_deg": -12.0}
-
-_RESPONSE = {
-    "k_per_s": 0.05,
-    "t_s": 30.0,
-    "at_speed_kn": 15.0,
-    "alpha_s2": 5000.0,
-    "drift_lengths": 0.4,
-    "race_exponent": 1.0,
-    "speed_recovery": 0.075,
-    "speed_loss": 0.7,
-    "drift_lag": 0.6,
-}
-
-_HELM: dict[str, Any] = {
-    "response": _RESPONSE,
-    "loa_m": 200.0,
-    "speed_kn": 12.0,
-    "rudder_rate_deg_per_s": 2.33,
-    "helm_delay_s": 3.0,
-    "set_deg": 30.0,
-    "drift_kn": 1.5,
-}
-
-_CIRCLE: dict[str, Any] = {
-    "side": "starboard",
-    "rudder_deg": 35.0,
-    "speed_kn": 15.2,
-    "advance_m": 615.0,
-    "transfer_m": 195.0,
-    "tactical_diameter_m": 610.0,
-    "points": [
-        {"heading_change_deg": 90.0, "time_s": 96.0, "speed_kn": 10.5},
-        {"heading_change_deg": 180.0, "time_s": 185.0, "speed_kn": 8.2},
-        {"heading_change_deg": 360.0, "time_s": 385.0, "speed_kn": 6.4},
-    ],
-}
+from wheelover.api.example_things import (
+    ACCOUNT,
+    BY,
+    CIRCLE,
+    HAZARDS,
+    HELM,
+    MARK,
+    NOTE_ID,
+    PASSWORD,
+    ROUTE,
+    SHIP,
+    SUPERINTENDENT,
+)
 
 EXAMPLES: dict[str, dict[str, Any]] = {
     "FitIn": {
@@ -137,7 +29,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
                 "draught_aft_m": 11.4,
                 "reference_from_bow_m": 155.0,
                 "lengths_are": "between_perpendiculars",
-                "circles": [_CIRCLE, {**_CIRCLE, "side": "port", "advance_m": 608.0}],
+                "circles": [CIRCLE, {**CIRCLE, "side": "port", "advance_m": 608.0}],
                 "zig_zags": [
                     {
                         "side": "starboard",
@@ -167,9 +59,9 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "wanted": {"speed_kn": 12.0, "draught_m": 11.2},
     },
     "PlanRequest": {
-        "route": _ROUTE,
-        "ship": _SHIP,
-        "hazards": _HAZARDS,
+        "route": ROUTE,
+        "ship": SHIP,
+        "hazards": HAZARDS,
         "marks": [
             {
                 "id": "stell-light",
@@ -243,9 +135,9 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     },
     "DeparturesRequest": {
         "plan": {
-            "route": _ROUTE,
+            "route": ROUTE,
             "ship": {
-                **_SHIP,
+                **SHIP,
                 "max_speed_kn": 14.0,
                 "consumption": [
                     {"speed_kn": 10.0, "t_per_day": 8.0, "fuel": "MGO"},
@@ -284,57 +176,57 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     },
     "TurnCardRequest": {
         "plan": {
-            "route": _ROUTE,
+            "route": ROUTE,
             "ship": {
-                **_SHIP,
-                "response": _HELM["response"],
+                **SHIP,
+                "response": HELM["response"],
                 "block_coefficient": 0.75,
                 "lateral_windage_m2": 2400.0,
             },
             "conditions": {"wind_from_deg": 310.0, "wind_kn": 14.0},
-            "hazards": _HAZARDS,
+            "hazards": HAZARDS,
             "limits": {"min_clearance_m": 500.0, "max_off_track_m": 80.0},
         },
         "waypoint_id": "WP02",
         "tried": {"speed_kn": 10.0, "set_deg": 60.0, "drift_kn": 1.5},
     },
-    "OfferIn": {"by": _BY, "words": "For the noon tide."},
+    "OfferIn": {"by": BY, "words": "For the noon tide."},
     "DecisionIn": {
         "kind": "return",
         "by": {"name": "R. Holm", "rank": "master"},
         "words": "Wider turn at WPT 02, please.",
     },
     "SignedIn": {"by": {"name": "L. Vik", "rank": "third officer"}, "words": "By hand: WPT 02."},
-    "CourseIn": {"to_id": "WP02", "by": _BY},
-    "LogLineIn": {"waypoint_id": "WP02", "actual_utc": "2026-11-26T04:12:00Z", "by": _BY},
+    "CourseIn": {"to_id": "WP02", "by": BY},
+    "LogLineIn": {"waypoint_id": "WP02", "actual_utc": "2026-11-26T04:12:00Z", "by": BY},
     "ThreadIn": {
-        "id": _NOTE_ID,
+        "id": NOTE_ID,
         "anchor": {"kind": "turn", "id": "WP02"},
         "revision": 1,
         "side": "shore",
         "words": "10 s to close is short. Why R 0.50?",
-        "by": _SUPERINTENDENT,
+        "by": SUPERINTENDENT,
     },
     "NoteIn": {
         "id": "5d0c5a6c-31c6-4a5b-9a3a-6f9d8b1c2e02",
         "revision": 1,
         "side": "ship",
         "words": "Helmsman stands by at 0.40 NM.",
-        "by": _BY,
+        "by": BY,
     },
-    "ResolveIn": {"side": "shore", "words": "Seen, thank you.", "by": _SUPERINTENDENT},
+    "ResolveIn": {"side": "shore", "words": "Seen, thank you.", "by": SUPERINTENDENT},
     "ExplanationIn": {
         "finding_id": "leg_land/plan",
         "revision": 1,
         "words": "Held against the paper chart by hand.",
-        "by": _BY,
+        "by": BY,
     },
     "ExplanationAnswerIn": {
         "answer": "not_accepted",
         "words": "Which chart, which edition?",
         "by": {"name": "R. Holm", "rank": "master"},
     },
-    "ShoreDecisionIn": {"kind": "agree", "words": "No remarks.", "by": _SUPERINTENDENT},
+    "ShoreDecisionIn": {"kind": "agree", "words": "No remarks.", "by": SUPERINTENDENT},
     "AmendmentStartIn": {
         "kind": "deviation",
         "reason": "Fishing fleet on the track",
@@ -353,14 +245,14 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "fingerprint": "36345 36077 35551 77536 79420 96543 03117 42203",
         "by": {"name": "R. Holm", "rank": "master"},
     },
-    "ParcelStartIn": {"plans": [], "since": "last", "by": _BY},
+    "ParcelStartIn": {"plans": [], "since": "last", "by": BY},
     "UploadIn": {"size_count": 65537, "sha256": "0" * 63 + "1"},
     "SettlementIn": {
         "pick": "here",
         "words": "The backup was of the day before.",
         "by": {"name": "R. Holm", "rank": "master"},
     },
-    "ShipIn": _SHIP,
+    "ShipIn": SHIP,
     "LimitSetIn": {
         "name": "Company limits, invented",
         "source": "invented",
@@ -380,7 +272,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         },
         "confined": {"min_clearance_m": 185.0, "min_ukc_m": 1.0, "min_ukc_draught_ratio": 0.1},
     },
-    "HazardSetIn": {"name": "Gat, invented", "source": "invented", "hazards": _HAZARDS},
+    "HazardSetIn": {"name": "Gat, invented", "source": "invented", "hazards": HAZARDS},
     "PositionTextIn": {"text": "47-12.345N 030-00.500W"},
     "WarningTextIn": {
         "text": (
@@ -395,19 +287,19 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "distance_nm": 1.0,
     },
     "AboutMarkIn": {
-        "mark": _MARK,
+        "mark": MARK,
         "radius_nm": 1.0,
         "course_in_deg": 40.0,
         "course_out_deg": 130.0,
     },
     "AboutMarkBetweenIn": {
-        "mark": _MARK,
+        "mark": MARK,
         "radius_nm": 1.0,
         "before": {"lat_deg": 44.9, "lon_deg": -12.15},
         "after": {"lat_deg": 44.9, "lon_deg": -11.8},
     },
     "ManoeuvreIn": {
-        **_HELM,
+        **HELM,
         "heading_deg": 0.0,
         "orders": [
             {"rudder_deg": 10.0, "at_s": 0.0},
@@ -417,18 +309,18 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "step_s": 10.0,
     },
     "HelmOrdersIn": {
-        **_HELM,
+        **HELM,
         "course_in_deg": 0.0,
         "course_out_deg": 75.0,
         "rudder_deg": 15.0,
         "counter_rudder_deg": 20.0,
     },
-    "SignInIn": {"account": "a.berg", "password": _PASSWORD},
-    "EnrolmentIn": {"account": "a.berg", "code": "AAAAA-BBBBB-CCCCC-DDDDD", "password": _PASSWORD},
-    "UnlockIn": {"password": _PASSWORD},
-    "NewPasswordIn": {"password": _PASSWORD, "new_password": "seven anchors under a paper moon"},
-    "AccountIn": {"account": "c.dahl", **_ACCOUNT},
-    "AccountChangeIn": _ACCOUNT,
+    "SignInIn": {"account": "a.berg", "password": PASSWORD},
+    "EnrolmentIn": {"account": "a.berg", "code": "AAAAA-BBBBB-CCCCC-DDDDD", "password": PASSWORD},
+    "UnlockIn": {"password": PASSWORD},
+    "NewPasswordIn": {"password": PASSWORD, "new_password": "seven anchors under a paper moon"},
+    "AccountIn": {"account": "c.dahl", **ACCOUNT},
+    "AccountChangeIn": ACCOUNT,
     "VesselIn": {"name": "Sample coaster 84", "fleet": "Coasters"},
     "KeyIn": {
         "name": "Office display",
@@ -466,7 +358,7 @@ PARAMETERS: dict[str, Any] = {
     "plan_id": "demonstration",
     "number": 1,
     "was": 1,
-    "thread_id": f"thread-{_NOTE_ID}",
+    "thread_id": f"thread-{NOTE_ID}",
     "explanation_id": "explanation-0b9f3f0e7f2a4d538f0e",
     "now": "draft",
     "format_name": "geojson",
