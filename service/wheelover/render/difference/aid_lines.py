@@ -9,7 +9,12 @@ _MOST_NAMED = 4
 
 def _rows(lines: Any, member: str = "rows") -> list[Document]:
     """Return the rows of lines to steer by, none where there are no such lines."""
-    return (lines.get(member) or []) if isinstance(lines, dict) else []
+    return _documents(lines.get(member) if isinstance(lines, dict) else None)
+
+
+def _documents(rows: Any) -> list[Document]:
+    """Return those of some rows that are documents, none where there are no rows."""
+    return [one for one in rows if isinstance(one, dict)] if isinstance(rows, list) else []
 
 
 def index_said(index: Document | None) -> str | None:
@@ -22,7 +27,7 @@ def _index_line(row: Document) -> str:
     """Return one index line in words, with its limits."""
     limits = [
         f"{one['word']} {one['range_nm']:.2f}"
-        for one in row.get("limits") or []
+        for one in _documents(row.get("limits"))
         if one.get("range_nm") is not None
     ]
     return f"{row['mark_name']} {row['set_nm']:.2f} NM {row['side']}" + (
@@ -56,7 +61,7 @@ def clearing_said(clearing: Document | None) -> str | None:
 
 def transits_said(transits: list[Document] | None) -> str | None:
     """Return the transits of a leg in words, None without any."""
-    rows = transits if isinstance(transits, list) else []
+    rows = _documents(transits)
     return _listed([f"{one['name']} {one['bearing_deg']:05.1f} T" for one in rows])
 
 
