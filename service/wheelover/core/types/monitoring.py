@@ -36,12 +36,15 @@ class LegFixing:
 
     ``longest_s`` is the time to the nearest thing from the edge of the cross-track limit, and
     ``from_track_s`` from the track; both None where the speed is not known or nothing was measured,
-    and then ``reason`` says why. Without ``reached`` nothing lies within ``searched_m``: the times
-    are those to run as far. ``notes`` say what is assumed.
+    and then ``reason`` says why. ``speed_m_per_s`` is along the leg over the ground, and
+    ``toward_m_per_s`` how fast she can come nearer to anything, with the stream behind her. Without
+    ``reached`` nothing lies within ``searched_m``: the times are those to run as far. ``notes`` say
+    what is assumed.
     """
 
     leg_index: int
     speed_m_per_s: float | None = None
+    toward_m_per_s: float | None = None
     reached: Reachable | None = None
     searched_m: float | None = None
     longest_s: float | None = None
