@@ -79,7 +79,7 @@ def for_the_bridge(
         ),
         points=placed_points(way, bridge.points),
         found=charted_points(way, cells),
-        aborts=aborts_of(way, stages, ship, chart, limits),
+        aborts=aborts_of(way, stages, ship, (chart, cells), limits),
         contingencies=checked_contingencies(
             bridge.contingencies, way, (route, ship, conditions, limits), plan_of
         ),

@@ -156,8 +156,9 @@ class LegAbort:
     """Where the plan can still be given up on a leg of pilotage or confined water.
 
     ``no_return`` is the last place before the room to turn round ends, None where it does not or
-    where there is none; ``abort`` lies the stopping run before it. ``reasons`` say what is not
-    known.
+    where there is none; ``abort`` lies the stopping run before it, and ``no_abort`` says why it
+    does not. ``committed_before`` says that she has no room where the leg begins: then the point of
+    no return lies on a leg before, or nowhere on the track. ``reasons`` say what is not known.
     """
 
     leg_index: int
@@ -169,5 +170,7 @@ class LegAbort:
     step_m: float | None = None
     no_return: OnTrack | None = None
     abort: OnTrack | None = None
+    no_abort: str | None = None
+    committed_before: bool = False
     reasons: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
