@@ -1,4 +1,4 @@
-"""A ship with her papers, and narrow channels on a leg north: where can she give up?"""
+"""A ship with her papers, and narrow channels on a leg north, to try where she can give up."""
 
 from dataclasses import replace
 

@@ -100,6 +100,23 @@ def test_she_leaves_where_its_route_begins_at_the_time_of_the_plan() -> None:
     assert one.off_m == pytest.approx(0.0, abs=1.0)
 
 
+def test_an_eta_that_is_past_as_she_leaves_must_be_resolved_and_does_not_stop_the_plan() -> None:
+    """She departs at 10 000 s and leaves 30 minutes later, at 11 800 s."""
+    made = contingency()
+
+    def with_eta(eta_s: float) -> Plan:
+        last = replace(made.route.waypoints[-1], eta_s=eta_s)
+        route = replace(made.route, waypoints=(*made.route.waypoints[:-1], last))
+        return planned(replace(made, route=route), conditions=Conditions(departure_s=10_000.0))
+
+    past = with_eta(11_000.0)
+    assert only(past).past_eta_ids == ("cW2",)
+    (finding,) = [one for one in past.findings if one.code == "contingency_eta_past"]
+    assert (finding.grade, finding.about) == ("must_resolve", "c1")
+    assert "cW2" in finding.message
+    assert "contingency_eta_past" not in codes(with_eta(15_000.0))
+
+
 def test_tides_count_from_the_time_of_leaving() -> None:
     heights = tuple(TideHeight(at_s=3600.0 * hour, height_m=float(hour)) for hour in range(12))
     tide = Tide(station="x", heights=heights, between="linear", from_id="W0", to_id="W1")

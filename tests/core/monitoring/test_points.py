@@ -50,6 +50,22 @@ def test_notice_falls_so_many_minutes_before_at_her_speed_over_the_ground() -> N
     assert one.notice_at_s == pytest.approx((one.place.at_s or 0.0) - 900.0)
 
 
+def test_a_notice_due_before_the_departure_is_a_finding() -> None:
+    """16 NM at 12 kn are 80 min: of 90 min of notice 10 fall before the departure."""
+    _, _, whole_m = geodesic.inverse(47.0, -30.0, 47.3, -30.0)
+    before_nm = float(whole_m[0]) / NM_M - 16.0
+    point = ActionPoint(
+        id="p", kind="machinery", leg_to_id="W1", before_nm=before_nm, notice_min=90.0
+    )
+    plan = planned(point)
+    assert only(plan).notice is None
+    assert "before the departure" in (only(plan).time_reason or "")
+    (finding,) = [one for one in plan.findings if one.code == "notice_before_departure"]
+    assert (finding.grade, finding.about, finding.measured) == ("must_explain", "p", 10.0)
+    in_time = planned(replace(point, notice_min=79.0))
+    assert "notice_before_departure" not in codes(in_time)
+
+
 def test_a_point_of_its_own_place_is_held_against_the_nearest_leg() -> None:
     lat, lon = beside(12_000.0, -1500.0)
     one = only(planned(ActionPoint(id="p", kind="report", lat_deg=lat, lon_deg=lon)))

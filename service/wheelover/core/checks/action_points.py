@@ -38,6 +38,7 @@ def _points(workings: Workings) -> Verdict:
     """Return whether every action point stands somewhere, and those asked for are there."""
     placed = workings.bridge.points
     findings = [_nowhere(one) for one in placed if one.place is None]
+    findings += [_notice(one, one.notice_at_s) for one in placed if (one.notice_at_s or 0.0) < 0.0]
     stages = {given_of(workings, leg).stage for leg in workings.track.legs}
     kinds = {one.point.kind for one in placed}
     missing = []
@@ -66,6 +67,22 @@ def _nowhere(one: PlacedPoint) -> Finding:
         subject=plan_subject(),
         about=one.point.id,
         message=f"The action point {one.point.id} stands nowhere on the track: {one.reason}.",
+    )
+
+
+def _notice(one: PlacedPoint, notice_at_s: float | None) -> Finding:
+    """Return the finding of a notice that falls due before she departs."""
+    before_min = math.ceil(-(notice_at_s or 0.0) / 60.0 - 1e-9)
+    return Finding(
+        code="notice_before_departure",
+        grade="must_explain",
+        subject=plan_subject(),
+        about=one.point.id,
+        message=f"The notice of the action point {one.point.id}, {one.point.notice_min:g} min, "
+        f"falls due {before_min} min before the departure: it is to be given before she sails.",
+        measured=float(before_min),
+        limit=0.0,
+        unit="min",
     )
 
 

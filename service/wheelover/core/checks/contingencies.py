@@ -73,6 +73,14 @@ def _of(workings: Workings, one: CheckedContingency) -> Iterator[Finding]:
         )
     else:
         yield from _off(workings, one, name)
+    if one.past_eta_ids:
+        yield _finding(
+            one,
+            "contingency_eta_past",
+            "must_resolve",
+            f"The {name} gives an ETA at {', '.join(one.past_eta_ids[:_LISTED])} that is not later "
+            "than she leaves the track of this plan: it is left out, and nothing of it is checked.",
+        )
     counts = Counter(finding.grade for finding in one.plan.findings)
     for grade in ("must_resolve", "must_explain"):
         if not counts[grade]:
