@@ -55,6 +55,11 @@ class MarkSet:
         return np.array([_number(one.nominal_range_nm) for one in self.marks], np.float64)
 
     @cached_property
+    def unsure_m(self) -> Floats:
+        """Return what their places may be out by, zero where nobody says, shape (n,)."""
+        return np.array([one.position_uncertainty_m or 0.0 for one in self.marks], np.float64)
+
+    @cached_property
     def lit(self) -> Bools:
         """Return which are lit, shape (n,)."""
         return np.array([one.lit for one in self.marks], np.bool_)
