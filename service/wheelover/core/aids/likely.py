@@ -199,7 +199,8 @@ def _by_eye(marks: MarkSet, seen: _Seen, dark: Sequence[bool | None], lookout: L
     over_nm = geographical_range_nm(eye_m, marks.height_m)[seen.mark]
     horizon = np.where(np.isnan(over_nm), _NOT_KNOWN, np.where(off_nm > over_nm, _NO, _YES))
     low = vertical_angle_min(height_m, seen.range_m) < LEAST_ANGLE_MIN
-    shows = np.where(marks.conspicuous[0][seen.mark] == 0.0, _NOT_KNOWN, np.where(low, _NO, _YES))
+    shows = np.where(marks.seen_by_day[seen.mark], _YES, _NOT_KNOWN)
+    shows = np.where(low & (marks.conspicuous[0][seen.mark] != 0.0), _NO, shows)
     day = np.maximum(horizon, shows)
     day = np.where(off_nm > lookout.visibility_nm, _NO, day)
     far_nm = luminous_range_nm(marks.nominal_range_nm, lookout.visibility_nm)[seen.mark]

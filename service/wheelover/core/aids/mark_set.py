@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 import scipy
 
+from wheelover.core.aids.sight import MADE_TO_BE_SEEN
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.types.marks import Mark
@@ -75,6 +76,17 @@ class MarkSet:
         eye = [_number(one.visually_conspicuous) for one in self.marks]
         radar = [_number(one.radar_conspicuous) for one in self.marks]
         return np.array(eye, np.float64), np.array(radar, np.float64)
+
+    @cached_property
+    def seen_by_day(self) -> Bools:
+        """Return which are known to be conspicuous by day, or made to be seen, shape (n,)."""
+        found = [
+            one.kind in MADE_TO_BE_SEEN
+            if one.visually_conspicuous is None
+            else one.visually_conspicuous
+            for one in self.marks
+        ]
+        return np.array(found, np.bool_)
 
     def nearest(self, lat_deg: Floats, lon_deg: Floats, most: int, within_m: float) -> Ints:
         """Return the numbers of the marks nearest to each place, shape (m, k), nearest first.
