@@ -30,6 +30,10 @@ from wheelover.core.units import kn_from_m_per_s, m_per_s_from_kn
 
 NO_DEPARTURE = "no departure_utc is given"
 MOST_STEPS_TOLD = 200
+GREATEST_NOTE = (
+    "the speed over the ground is given and the stream changes: the greatest speed through the "
+    "water is told, and fuel is summed step by step"
+)
 NO_LEG = State(None, "no leg leads to it")
 SAME_S = 0.5
 """Times nearer than this are one time, written to the second."""
@@ -206,6 +210,7 @@ def _leg(leg: PlannedLeg, stretch: Stretch, timing: Timing) -> LegTime:
         station=found.water.station,
         covered=found.covered,
         steps=_steps(found, leg.path.course_deg, timing.departure_s),
+        steps_kn=tuple(kn_from_m_per_s(one) for one in run.steps_m_per_s),
         note=plain.note,
     )
 
@@ -218,10 +223,12 @@ def _mean_kn(stretch: Stretch, duration_s: float) -> float | None:
 
 
 def _note(leg: LegRun) -> str | None:
-    """Return what is assumed of the stream on a leg."""
+    """Return what is assumed of the stream on a leg, or what its speed is the greatest of."""
     if leg.water.source is None:
         return NO_CURRENT_NOTE
-    return None if leg.covered else UNCOVERED_NOTE
+    if not leg.covered:
+        return UNCOVERED_NOTE
+    return None if leg.run is None or leg.run.most_m_per_s is None else GREATEST_NOTE
 
 
 def _steer_deg(course_deg: float, speed_m_per_s: float, flow: Flow) -> float | None:

@@ -86,7 +86,9 @@ class LegTime:
     The speed over the ground is the mean of the time it takes; the course to steer is that in the
     mean stream, and ``steps`` holds both hour by hour where the stream changes. ``covered`` is
     false where a part of the time lies outside its table, and ``fails_here`` true where the stream
-    cannot be stemmed on this leg.
+    cannot be stemmed on this leg. Where the speed over the ground is given and the stream changes,
+    ``speed_kn`` is the greatest through the water, and ``steps_kn`` that of each step, all of one
+    time.
     """
 
     leg_index: int
@@ -104,6 +106,7 @@ class LegTime:
     covered: bool = True
     fails_here: bool = False
     steps: tuple[StreamStep, ...] = ()
+    steps_kn: tuple[float, ...] = ()
     reason: str | None = None
     note: str | None = None
 
@@ -150,7 +153,8 @@ class AreaTime:
 class FuelUsed:
     """What a leg, with the turn at its end, or a stay burns of one fuel; None is not known.
 
-    ``rate_t_per_day`` is her consumption at the speed of the leg, from her own table.
+    ``rate_t_per_day`` is her consumption at the speed of the leg, from her own table, its mean
+    where the speed through the water changes.
     """
 
     leg_index: int
