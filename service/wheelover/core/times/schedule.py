@@ -1,8 +1,11 @@
 """The schedule of a plan, put together from what the clock said and the track that was laid."""
 
+from dataclasses import replace
+
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg
 from wheelover.core.schedule.streams import HOUR_S, Flow
+from wheelover.core.times.assumed import assumed_at, rests_on_gap
 from wheelover.core.times.clock import LegRun, State, TurnRun
 from wheelover.core.times.made_good import over_ground_m_per_s, through_water_m_per_s
 from wheelover.core.times.pieces import NO_CURRENT_NOTE, UNCOVERED_NOTE
@@ -52,9 +55,9 @@ def schedule_of(timing: Timing, track: Track, times: dict[Piece, PieceTime]) -> 
         When she comes to each piece.
     """
     departure_s = timing.departure_s
-    along_m = _along_m(track)
+    along_m, assumed = _along_m(track), assumed_at(timing)
     rows = tuple(
-        _row(index, waypoint, timing, along_m, track.length_m)
+        replace(_row(index, waypoint, timing, along_m, track.length_m), note=assumed.get(index))
         for index, waypoint in enumerate(timing.route.waypoints)
     )
     source: TimeSource | None = None
@@ -203,9 +206,11 @@ def _leg(leg: PlannedLeg, stretch: Stretch, timing: Timing) -> LegTime:
         start_s=found.start_s,
         end_s=found.start_s + run.duration_s,
         over_ground_kn=_mean_kn(stretch, run.duration_s),
-        steer_deg=_steer_deg(leg.path.course_deg, run.speed_m_per_s, run.flow),
-        set_deg=leg.set_deg,
-        drift_kn=leg.drift_kn,
+        steer_deg=_steer_deg(leg.path.course_deg, run.speed_m_per_s, run.flow)
+        if found.covered
+        else None,
+        set_deg=leg.set_deg if found.covered else None,
+        drift_kn=leg.drift_kn if found.covered else None,
         current_source=leg.current_source,
         station=found.water.station,
         covered=found.covered,
@@ -277,13 +282,22 @@ def arrival_windows(timing: Timing) -> tuple[ArrivalWindow, ...]:
     ----------
     timing : Timing
         What the clock said.
+
+    Notes
+    -----
+    Where a table of streams does not cover the way to it, a window is not said to be met.
     """
-    found = []
+    found, assumed = [], assumed_at(timing)
     for index, waypoint in enumerate(timing.route.waypoints):
         if waypoint.arrive_from_s is None and waypoint.arrive_to_s is None:
             continue
         state = timing.log.at.get(index, NO_LEG)
-        found.append(_window(index, waypoint, state, timing.departure_s))
+        one = _window(index, waypoint, state, timing.departure_s)
+        note = assumed.get(index)
+        if one.reason is None and note is not None:
+            unsure = one.result == "met" and rests_on_gap(note)
+            one = replace(one, reason=note, result="not_known" if unsure else one.result)
+        found.append(one)
     return tuple(found)
 
 

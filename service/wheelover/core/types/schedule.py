@@ -18,7 +18,8 @@ WindowResult = Literal["met", "early", "late", "not_known"]
 class ArrivalWindow:
     """The window of arrival at a waypoint, seconds since 1970 UTC, and whether she meets it.
 
-    ``off_s`` is by how much she is early or late.
+    ``off_s`` is by how much she is early or late. ``reason`` says why it is not known, or what is
+    assumed of the way to it.
     """
 
     waypoint_index: int
@@ -35,6 +36,7 @@ class WaypointTime:
 
     At a turn that is the middle of its arc. ``source`` says whether the ETA was given; of one that
     is given and cannot be made ``eta_s`` is when she comes and ``given_s`` when she was to.
+    ``note`` says what is assumed of the way to it.
     """
 
     waypoint_index: int
@@ -85,7 +87,8 @@ class LegTime:
 
     The speed over the ground is the mean of the time it takes; the course to steer is that in the
     mean stream, and ``steps`` holds both hour by hour where the stream changes. ``covered`` is
-    false where a part of the time lies outside its table, and ``fails_here`` true where the stream
+    false where a part of the time lies outside its table: then no mean stream is told, and no
+    course to steer in it; and ``fails_here`` true where the stream
     cannot be stemmed on this leg. Where the speed over the ground is given and the stream changes,
     ``speed_kn`` is the greatest through the water, and ``steps_kn`` that of each step, all of one
     time.
