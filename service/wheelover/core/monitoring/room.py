@@ -155,7 +155,8 @@ class _Frame:
 
     def free(self) -> Bools:
         """Return at which places she has room on some side."""
-        return np.any(np.stack([self.found[one.side][self.part] for one in self.turns]), axis=0)
+        sides = np.stack([self.found[one.side][self.part] for one in self.turns])
+        return np.asarray(np.any(sides, axis=0), dtype=np.bool_)
 
     def close(self, places: Any) -> None:
         """Put down that at some places there is no room on any side."""
