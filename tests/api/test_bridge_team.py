@@ -112,6 +112,19 @@ def test_a_contingency_that_no_plan_can_be_made_of_is_named_by_its_place(client:
     assert pointers == ["/contingencies/0/route/waypoints"]
 
 
+def test_a_contingency_whose_eta_is_past_does_not_refuse_the_plan(client: Client) -> None:
+    first, *rest = ROUTE["waypoints"]
+    last = {**rest[-1], "eta_utc": "2026-06-01T00:00:00Z"}
+    route = {**ROUTE, "waypoints": [first, *rest[:-1], last]}
+    body = zoo.request(
+        contingencies=[{**CONTINGENCY, "route": route}], departure_utc="2026-06-02T00:00:00Z"
+    )
+    answer = client.send("POST", "/api/v1/plan", json=body)
+    assert answer.status_code == 200, answer.text
+    (finding,) = [one for one in answer.json()["findings"] if one["code"] == "contingency_eta_past"]
+    assert finding["grade"] == "must_resolve"
+
+
 def test_a_stored_ship_keeps_her_stopping_trials(client: Client) -> None:
     made = client.send("POST", "/api/v1/ships", json=SHIP)
     assert made.status_code == 201, made.text
