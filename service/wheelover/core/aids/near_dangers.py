@@ -70,23 +70,22 @@ def near_legs(
         index: sorted(each.values(), key=lambda one: (one.left_m, one.hazard))[:MOST_DANGERS]
         for index, each in found.items()
     }
+    beside = {("leg", leg.index): (leg.index,) for leg in legs}
+    for index, at in waypoint.items():
+        sides = (to_end.get(at), from_start.get(at))
+        beside["turn", index] = tuple(leg.index for leg in sides if leg is not None)
     every = {index: set(each) for index, each in found.items()}
     rows = clearances.rows
-    if len(rows):
-        for hazard, number in zip(rows.hazard.tolist(), rows.piece.tolist(), strict=True):
-            piece = rows.pieces[number]
-            beside: tuple[int, ...] = (piece.index,)
-            if piece.kind != "leg":
-                bend = waypoint[piece.index]
-                sides = (to_end.get(bend), from_start.get(bend))
-                beside = tuple(leg.index for leg in sides if leg is not None)
-            for index in beside:
-                every.setdefault(index, set()).add(hazard)
+    for hazard, number in zip(rows.hazard.tolist(), rows.piece.tolist(), strict=True):
+        piece = rows.pieces[number]
+        for index in beside[piece.kind, piece.index]:
+            every.setdefault(index, set()).add(hazard)
     more = {index: len(each) - len(few.get(index, ())) for index, each in every.items()}
-    return {
+    in_order = {
         index: sorted(each, key=lambda one: (one.along_m, one.hazard))
         for index, each in few.items()
-    }, more
+    }
+    return in_order, more
 
 
 def groups_of(near: list[Near]) -> list[list[Near]]:
@@ -123,7 +122,7 @@ def listed_of(hazards: Hazards, clearances: Clearances) -> Listed:
     """Return all dangers near the track, those of the few of each piece among them."""
     few = np.array([one.hazard_index for one in clearances.near], dtype=np.int64)
     rows = clearances.rows
-    which = np.union1d(few, rows.hazard if len(rows) else few).astype(np.int64)
+    which = np.union1d(few, rows.hazard).astype(np.int64)
     shapes = shapes_of(hazards, which)
     middles, reach = [], []
     for one in which.tolist():
