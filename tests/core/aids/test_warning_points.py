@@ -129,16 +129,21 @@ def test_a_stay_on_the_way_counts():
 
 
 def test_in_a_stream_that_changes_on_the_leg_the_speed_is_that_of_the_time():
-    """Four knots of fair stream for 25 minutes and none after: the last ten minutes go at 12 kn."""
+    """No stream for 40 minutes, four knots with her from 41 on: 12 kn then 16 kn, by hand."""
     start_s = 1_795_564_800.0
-    drifts = ((0.0, 4.0), (1500.0, 4.0), (1560.0, 0.0), (9000.0, 0.0))
+    drifts = ((0.0, 0.0), (2400.0, 0.0), (2460.0, 4.0), (9000.0, 4.0))
     rows = tuple(StreamAt(at_s=start_s + at, set_deg=0.0, drift_kn=kn) for at, kn in drifts)
     conditions = Conditions(departure_s=start_s, streams=(Stream(station="Zoo bank", rows=rows),))
-    limits = Limits(warning_points=(WarningWish(before_s=600.0), WarningWish(before_nm=2.0)))
+    limits = Limits(warning_points=(WarningWish(before_s=1500.0),))
     plan = plan_of(conditions=conditions, limits=limits)
     helm_s = plan.cues[0].at_s
     assert helm_s is not None
-    assert helm_s > 1560.0 + 900.0
-    for one in warned(plan):
-        assert one.distance_m == pytest.approx(2.0 * 1852.0, abs=0.5)
-        assert one.at_s == pytest.approx(helm_s - 600.0, abs=0.1)
+    assert 2460.0 + 300.0 < helm_s < 2400.0 + 1400.0
+    early = warned(plan)[0]
+    slack_s, turning_s, fair_s = 1500.0 - (helm_s - 2400.0), 60.0, helm_s - 2460.0
+    run_nm = (12.0 * slack_s + 14.0 * turning_s + 16.0 * fair_s) / 3600.0
+    assert early.distance_m == pytest.approx(run_nm * 1852.0, abs=60.0)
+    assert early.at_s == pytest.approx(helm_s - 1500.0)
+    same = Limits(warning_points=(WarningWish(before_nm=(early.distance_m or 0.0) / 1852.0),))
+    by_distance = warned(plan_of(conditions=conditions, limits=same))[0]
+    assert by_distance.at_s == pytest.approx(early.at_s, abs=1e-3)

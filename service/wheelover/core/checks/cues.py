@@ -169,7 +169,9 @@ def _outside(turn: PlannedTurn, cues: TurnCues, workings: Workings) -> list[Find
     swept = next((one for one in workings.swept_turns if one.turn_index == turn.index), None)
     if swept is None or swept.window is None or not swept.window.planned_inside:
         return []
-    told = [("distance to go", None, cues.distance_set)]
+    told: list[tuple[str, str | None, Rounded | None]] = [
+        ("distance to go", None, cues.distance_set)
+    ]
     told += [(cue_name(one), one.id, one.set_to) for one in picked(cues) if one is not None]
     return [
         _finding("cue_outside_window", turn, _set_words(turn, name, found), about=about)
