@@ -1,5 +1,6 @@
 """Checks of the cues of each wheel-over: one that can be used, and a second that stands alone."""
 
+from wheelover.core.aids.independent import shared
 from wheelover.core.aids.ranking import LEAST_CROSSING_DEG, LEAST_RATE_DEG_PER_MIN, error_m, is_weak
 from wheelover.core.checks.workings import Verdict, Workings, turn_name, turn_subject
 from wheelover.core.types.cues import Cue, TurnCues
@@ -54,8 +55,14 @@ def picked(cues: TurnCues) -> tuple[Cue | None, Cue | None]:
 
 
 def _unknown(turn: PlannedTurn, cues: TurnCues) -> list[Finding]:
-    """Return the findings of chosen cues that no loaded mark gives."""
-    return [
+    """Return the findings of chosen cues that no loaded mark gives, or that are chosen twice."""
+    twice = cues.chosen_twice
+    again = (
+        f"The second cue {twice!r} chosen for the {turn_name(turn)} is the first one again, and no "
+        "second. Choose another."
+    )
+    found = [] if twice is None else [_finding("cue_chosen_twice", turn, again, about=twice)]
+    return found + [
         _finding(
             "cue_not_there",
             turn,
@@ -90,7 +97,20 @@ def _missing(turn: PlannedTurn, cues: TurnCues) -> list[Finding]:
             "cue that does not hang on it."
         )
         return [_finding("second_cue_missing", turn, message)]
-    return []
+    return _hanging_together(turn, first, second)
+
+
+def _hanging_together(turn: PlannedTurn, first: Cue, second: Cue) -> list[Finding]:
+    """Return the finding of two cues that fail together, none where each stands alone."""
+    common = shared(first, second)
+    if not common:
+        return []
+    message = (
+        f"Both cues for the wheel-over of the {turn_name(turn)}, {cue_name(first)} and "
+        f"{cue_name(second)}, hang on the {' and the '.join(common)}: if that fails or is wrong, "
+        "so are both."
+    )
+    return [_finding("cues_not_independent", turn, message, about=second.id)]
 
 
 def _why_not(cue: Cue) -> str:
@@ -127,9 +147,10 @@ def _chosen(turn: PlannedTurn, cues: TurnCues) -> list[Finding]:
             "off station."
         )
         found.append(_finding("cue_floats", turn, message, about=first.id))
-    if first is not None and (weak := _weakness(first)):
-        message = f"The first cue of the {turn_name(turn)}, {cue_name(first)}, {weak}."
-        found.append(_finding("cue_weak", turn, message, about=first.id))
+    for which, cue in (("first", first), ("second", second)):
+        if cue is not None and (weak := _weakness(cue)):
+            message = f"The {which} cue of the {turn_name(turn)}, {cue_name(cue)}, {weak}."
+            found.append(_finding("cue_weak", turn, message, about=cue.id))
     return found
 
 
@@ -141,7 +162,9 @@ def _weakness(cue: Cue) -> str | None:
             f"crosses the track at {cue.crossing_deg:.0f} degrees, below {LEAST_CROSSING_DEG:g}"
         )
     elif is_weak(cue):
-        said.append(f"leaves the wheel-over unsure by {error_m(cue) or 0.0:.0f} m")
+        within_m = cue.mark.position_uncertainty_m
+        place = f", its place being sure within {within_m:.0f} m only" if within_m else ""
+        said.append(f"leaves the wheel-over unsure by {error_m(cue) or 0.0:.0f} m{place}")
     rate = cue.bearing_rate_deg_per_min
     if cue.kind == "bearing" and rate is not None and abs(rate) < LEAST_RATE_DEG_PER_MIN:
         said.append(f"changes by {abs(rate):.1f} degrees a minute only")
