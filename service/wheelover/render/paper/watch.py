@@ -110,7 +110,7 @@ def _aborts(sheet: Sheet, legs: list[Document]) -> None:
 def no_return_words(one: Document) -> str:
     """Return the point of no return of a leg: none is found only where it was looked for."""
     if one["no_return"] is not None:
-        return _place(one["no_return"], early=True)
+        return place_words(one["no_return"], early=True)
     if not one["looked"] or one["reasons"]:
         return fig.UNKNOWN
     return "none found on this leg" if one["room"] else f"{fig.UNKNOWN}: no room on this leg"
@@ -119,7 +119,7 @@ def no_return_words(one: Document) -> str:
 def abort_words(one: Document) -> str:
     """Return the abort point of a leg: one that a stopping run does not reach is not known."""
     if one["abort"] is not None:
-        return _place(one["abort"], early=True)
+        return place_words(one["abort"], early=True)
     return no_return_words(one) if one["no_return"] is None else fig.UNKNOWN
 
 
@@ -142,7 +142,7 @@ def _stop(one: Document | None) -> str:
     return f"{fig.up(one['run_m'], 0, 'm')} from {fig.given(one['speed_kn'], 'kn')}"
 
 
-def _place(one: Document | None, *, early: bool = False) -> str:
+def place_words(one: Document | None, *, early: bool = False) -> str:
     """Return a place of the track; ``early`` ones are rounded to before where they are."""
     if one is None:
         return fig.UNKNOWN
@@ -169,7 +169,7 @@ def _points(sheet: Sheet, matter: Matter) -> None:
             one["kind"].replace("_", " "),
             "; ".join(str(part) for part in (one["text"], one["reason"]) if part),
             str(one["channel"] or ""),
-            _place(one["place"], early=one["kind"] in ("abort", "no_return")),
+            place_words(one["place"], early=one["kind"] in ("abort", "no_return")),
             _off(one),
             _notice(one),
         )]
@@ -180,7 +180,7 @@ def _points(sheet: Sheet, matter: Matter) -> None:
             f"charted {one['kind'].replace('_', ' ')}",
             str(one["name"] or one["object_class"]),
             str(one["channel"] or ""),
-            _place(one["place"]),
+            place_words(one["place"]),
             _off(one),
             "",
         )]
@@ -221,7 +221,7 @@ def _contingencies(sheet: Sheet, matter: Matter) -> None:
     groups = [
         [(
             f"{one['kind'].replace('_', ' ')}: {one['name']}",
-            f"from {one['from_id']}\n{_place(one['leaves'])}",
+            f"from {one['from_id']}\n{place_words(one['leaves'])}",
             fig.nearest(one["distance_nm"], 2),
             fig.down(one["least_clearance_m"], 0),
             "; ".join(str(one["findings_count"][name])
