@@ -114,7 +114,7 @@ def test_a_contingency_that_no_plan_can_be_made_of_is_named_by_its_place(client:
 
 def test_a_contingency_whose_eta_is_past_does_not_refuse_the_plan(client: Client) -> None:
     first, *rest = ROUTE["waypoints"]
-    last = {**rest[-1], "eta_utc": "2026-06-01T00:00:00Z"}
+    last: dict[str, Any] = {**dict(rest[-1]), "eta_utc": "2026-06-01T00:00:00Z"}
     route = {**ROUTE, "waypoints": [first, *rest[:-1], last]}
     body = zoo.request(
         contingencies=[{**CONTINGENCY, "route": route}], departure_utc="2026-06-02T00:00:00Z"

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from tests import zoo
+from wheelover.core.planning import make_plan
 from wheelover.core.types.circumstances import NO_LIMITS, Conditions
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes
@@ -31,14 +32,14 @@ def _against_a_turning_stream() -> tuple[Plan, float]:
         zoo.route([(0.0, 10.0), (0.0, 11.2)]),
         waypoints=(one, replace(two, leg=LegWishes(speed_over_ground_kn=12.0))),
     )
-    still = zoo.make_plan(route, SHIP, zoo.chart(), Conditions(departure_s=START_S), NO_LIMITS)
+    still = make_plan(route, SHIP, zoo.chart(), Conditions(departure_s=START_S), NO_LIMITS)
     hours = still.legs[0].length_m / NM_M / 12.0
     rows = (
         StreamAt(at_s=START_S, set_deg=90.0, drift_kn=4.0),
         StreamAt(at_s=START_S + 2.0 * hours * HOUR_S, set_deg=270.0, drift_kn=12.0),
     )
     conditions = Conditions(departure_s=START_S, streams=(Stream(station="Zoo", rows=rows),))
-    return zoo.make_plan(route, SHIP, zoo.chart(), conditions, NO_LIMITS), hours
+    return make_plan(route, SHIP, zoo.chart(), conditions, NO_LIMITS), hours
 
 
 def test_the_greatest_speed_through_the_water_counts_and_not_that_of_the_middle() -> None:
@@ -77,7 +78,7 @@ def test_fuel_is_not_known_where_one_step_lies_outside_the_table() -> None:
             ),
         ),
     )
-    plan = zoo.make_plan(route, short, zoo.chart(), conditions, NO_LIMITS)
+    plan = make_plan(route, short, zoo.chart(), conditions, NO_LIMITS)
     (used,) = plan.schedule.fuel
     assert used.burnt_t is None
     assert "outside her table" in (used.reason or "")
@@ -97,7 +98,7 @@ def test_the_mean_that_an_eta_asks_for_leaves_out_what_she_stays() -> None:
             replace(three, eta_s=eta_s),
         ),
     )
-    plan = zoo.make_plan(route, SHIP, zoo.chart(), Conditions(departure_s=START_S), NO_LIMITS)
+    plan = make_plan(route, SHIP, zoo.chart(), Conditions(departure_s=START_S), NO_LIMITS)
     (missed,) = plan.schedule.missed
     miles = sum(one.track_to_m - one.track_from_m for one in plan.legs) / NM_M
     assert missed.needed_kn == pytest.approx(miles / 2.0, rel=1e-6)

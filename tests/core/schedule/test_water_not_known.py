@@ -9,8 +9,9 @@ import pytest
 
 from tests import zoo as common
 from tests.core.depth import passages as zoo
-from wheelover.core.times.departures import Departed, departed, retimed
+from wheelover.core.times.departures import departed, retimed
 from wheelover.core.types.circumstances import Conditions, Limits
+from wheelover.core.types.departures import Departed
 from wheelover.core.types.plan import CheckRow, Plan
 from wheelover.core.types.sky import DaylightNeed
 from wheelover.core.types.stream import Stream, StreamAt
@@ -43,6 +44,15 @@ def _made(*streams: Stream) -> tuple[Plan, Departed]:
     return plan, departed(retimed(plan, ship, conditions, limits), zoo.DEPARTURE_S)
 
 
+def _reasons(moved: Departed) -> list[str]:
+    """Return why windows, needs of daylight and gates are what they are."""
+    return [
+        *(one.reason or "" for one in moved.windows),
+        *(one.reason or "" for one in moved.daylight),
+        *(one.reason or "" for one in moved.gates),
+    ]
+
+
 def _row(plan: Plan, check: str) -> CheckRow:
     return next(one for one in plan.checks if one.check == check)
 
@@ -66,7 +76,7 @@ def test_windows_daylight_and_gates_are_not_told_as_met_on_water_that_is_not_kno
     assert _row(plan, "daylight").result == "not_checked"
     assert [one.outcome for one in moved.daylight] == ["not_known"]
     assert {one.outcome for one in moved.gates} == {"not_known"}
-    assert all("does not cover" in (one.reason or "") for one in (*moved.gates, *moved.daylight))
+    assert all("does not cover" in why for why in _reasons(moved))
 
 
 def test_they_are_met_on_a_stream_that_is_known() -> None:
@@ -75,15 +85,15 @@ def test_they_are_met_on_a_stream_that_is_known() -> None:
     assert _row(plan, "daylight").result == "met"
     assert [one.outcome for one in moved.daylight] == ["holds"]
     assert {one.outcome for one in moved.gates} == {"holds"}
-    assert all(one.reason is None for one in (*moved.gates, *moved.daylight, *moved.windows))
+    assert set(_reasons(moved)) == {""}
     assert moved.problems == ()
 
 
 def test_without_a_current_it_is_said_what_they_rest_on() -> None:
     plan, moved = _made()
     assert any("No current is given on the legs to" in one for one in moved.problems)
-    told = (*moved.windows, *moved.daylight, *moved.gates, *plan.schedule.windows)
-    assert all("no current is given" in (one.reason or "") for one in told)
+    told = [*_reasons(moved), *(one.reason or "" for one in plan.schedule.windows)]
+    assert all("no current is given" in why for why in told)
     assert _row(plan, "daylight").result == "not_checked"
 
 

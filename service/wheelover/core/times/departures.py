@@ -7,7 +7,7 @@ from wheelover.core.depth.case import Passage
 from wheelover.core.depth.whole import passings
 from wheelover.core.errors import InvalidInput
 from wheelover.core.times.assumed import assumed_at, rests_on_gap
-from wheelover.core.times.daylight import daylight_then
+from wheelover.core.times.daylight import daylight_then, wheel_overs_then
 from wheelover.core.times.gates import gate_then, gates_of
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import arrival_windows
@@ -15,6 +15,7 @@ from wheelover.core.times.settle import Timing, settle
 from wheelover.core.times.shape import Bend, Shape, stretches_of
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Piece
+from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.departures import Departed, GateThen, TideGate
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
@@ -23,9 +24,12 @@ from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 NOT_AGAIN = (
-    "Times, speeds, streams, tide and windows are those of the departure. Turns are not simulated "
-    "again: their wheel-overs, and the draught that heel and squat ask for, are those of the plan "
-    "as it stands. Compute the plan for the departure that is chosen."
+    "Times, speeds, streams, tide and windows are those of the departure, and so is the light at "
+    "needs of daylight and wheel-overs. Turns are not simulated again: their wheel-overs, and the "
+    "draught that heel and squat ask for, are those of the plan as it stands. Not looked at: which "
+    "warnings are in force then, when she is in special areas and what they ask then, which other "
+    "cues would come first, index lines and clearing lines in the dark, fixing, and all other "
+    "checks. Compute the plan for the departure that is chosen."
 )
 
 
@@ -41,6 +45,7 @@ class Retimed:
     turns: Sequence[PlannedTurn]
     gates: tuple[TideGate, ...]
     shape: Shape
+    cues: tuple[TurnCues, ...] = ()
 
 
 def departed(plan: Retimed, departure_s: float) -> Departed:
@@ -75,6 +80,7 @@ def departed(plan: Retimed, departure_s: float) -> Departed:
         gates=_gates(plan, timing, times),
         windows=arrival_windows(timing),
         daylight=daylight_then(plan.limits.daylight_needs, timing, times, (plan.legs, plan.turns)),
+        wheel_overs=wheel_overs_then(plan.cues, timing, times, (plan.legs, plan.turns)),
         problems=_problems(plan, timing),
     )
 
@@ -177,4 +183,5 @@ def retimed(
         turns=tuple(replace(one, wheel_overs=()) for one in plan.turns),
         gates=gates_of(plan.route, conditions, plan.legs, plan.turns, plan.depths),
         shape=Shape(stretches=stretches_of(plan.legs), bends=at),
+        cues=plan.cues,
     )
