@@ -9,7 +9,7 @@ from tests.api.conftest import Client
 from tests.revision_documents import SHIP, rich_request
 from wheelover.api.schemas.plan_response import PlanResponse
 
-ROUTE = {
+ROUTE: dict[str, Any] = {
     "name": "roads",
     "waypoints": [
         {"id": "r1", "lat_deg": 47.1, "lon_deg": -30.0},
@@ -114,7 +114,7 @@ def test_a_contingency_that_no_plan_can_be_made_of_is_named_by_its_place(client:
 
 def test_a_contingency_whose_eta_is_past_does_not_refuse_the_plan(client: Client) -> None:
     first, *rest = ROUTE["waypoints"]
-    last: dict[str, Any] = {**dict(rest[-1]), "eta_utc": "2026-06-01T00:00:00Z"}
+    last = {**rest[-1], "eta_utc": "2026-06-01T00:00:00Z"}
     route = {**ROUTE, "waypoints": [first, *rest[:-1], last]}
     body = zoo.request(
         contingencies=[{**CONTINGENCY, "route": route}], departure_utc="2026-06-02T00:00:00Z"
