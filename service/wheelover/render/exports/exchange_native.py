@@ -25,8 +25,10 @@ def ship_of(inputs: Document) -> Document:
 def vessel(inputs: Document) -> dict[str, str | None]:
     """Return what the head of the file says of the vessel."""
     ship = ship_of(inputs)
+    card: Document = ship.get("pilot_card") or {}
     return {
         "vesselName": ship.get("name") or None,
+        "vesselIMO": card.get("imo_number"),
         "vesselDisplacement": plain(ship.get("displacement_t")),
         "vesselGM": plain(ship.get("gm_m")),
     }

@@ -150,6 +150,7 @@ def plan_element(
             "demonstration": "yes" if stamp.demonstration else None,
             "engine_version": result["engine_version"],
             "inputs_sha256": result["inputs_sha256"],
+            "call_sign": (result.get("pilot_card") or {}).get("call_sign"),
             "not_checked_count": str(len(said.not_checked)),
             "words": _marks(words),
         },

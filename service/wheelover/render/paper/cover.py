@@ -78,6 +78,7 @@ def _ship(matter: Matter) -> list[tuple[str, str]]:
     ship = matter.ship
     if not ship:
         return [("Ship", "none is given: no hull, no speed of hers, no simulated turn")]
+    card = ship.get("pilot_card") or {}
     rows = [
         ("Ship", str(ship.get("name") or "no name")),
         ("Length, beam", f"{_m(ship, 'loa_m')}, {_m(ship, 'beam_m')}"),
@@ -87,8 +88,9 @@ def _ship(matter: Matter) -> list[tuple[str, str]]:
     ]
     for member, name in (("imo_number", "IMO number"), ("call_sign", "Call sign"),
                          ("loading", "Loading"), ("condition", "Condition")):  # fmt: skip
-        if isinstance(ship.get(member), str):
-            rows.append((name, ship[member]))
+        value = ship.get(member) or card.get(member)
+        if isinstance(value, str):
+            rows.append((name, value))
     if ship.get("air_draught_m") is not None:
         rows.append(("Air draught", fig.up(ship["air_draught_m"], 2, "m")))
     response: Any = ship.get("response")

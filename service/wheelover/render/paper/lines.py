@@ -38,13 +38,14 @@ def lines(matter: Matter) -> Sheet | None:
 
 
 _INDEX = (
-    Column("Of", 90.0, bold=True),
+    Column("Of", 80.0, bold=True),
     Column("Object", 0.0, bold=True),
     Column("Set NM; side", 70.0, bold=True),
     Column("Exact NM", 50.0, right=True),
-    Column("NLT, NMT NM", 190.0),
-    Column("Serves, NM of the leg", 84.0, right=True),
-    Column("Hand over", 100.0),
+    Column("NLT, NMT NM", 150.0),
+    Column("Serves, NM of the leg", 68.0, right=True),
+    Column("Used, NM of the leg", 68.0, right=True),
+    Column("Hand over", 90.0),
     Column("Line T", 48.0, right=True),
     Column("Error m", 52.0, right=True),
 )
@@ -64,18 +65,18 @@ def _index(one: Document) -> tuple[str, ...]:
         f"{fig.nearest(one['set_nm'], 2)} {one['side']}",
         fig.nearest(one["range_nm"], 3),
         "; ".join(_limit(limit) for limit in one["limits"]) or "none is known",
-        f"{fig.nearest(one['serves_from_nm'], 2)} - {fig.nearest(one['serves_to_nm'], 2)}",
-        ""
-        if over is None
-        else f"to {over['to_mark_id']} at {fig.nearest(over['from_nm'], 2, 'NM')}",
+        _stretch(one, "serves"),
+        _stretch(one, "use") if one["use_from_nm"] is not None else f"not used, {one['use']}",
+        "" if over is None else f"to {over['to_mark_id']}, both serve {_stretch(over)}",
         fig.course_fine(one["line_bearing_deg"]),
         fig.up(one["uncertain_m"], 0),
     )
 
 
-def _over(one: Document) -> str:
-    """Return to which object, and where on the leg, an index line is handed over."""
-    return f"to {one['to_mark_id']} at {fig.nearest(one['from_nm'], 2, 'NM')}"
+def _stretch(one: Document, what: str = "") -> str:
+    """Return from where to where of the leg a line serves or is used."""
+    start, end = (f"{what}_{name}_nm".lstrip("_") for name in ("from", "to"))
+    return f"{fig.nearest(one[start], 2)} - {fig.nearest(one[end], 2)}"
 
 
 def _limit(one: Document) -> str:
@@ -92,9 +93,15 @@ def _said(leg: Document) -> list[str]:
     index, told = leg.get("index_lines") or {}, []
     if index.get("reason"):
         told.append(f"no index line: {index['reason']}")
+    told += [
+        f"index on {one['mark_name'] or one['mark_id']}: {' '.join(one['notes'])}"
+        for one in index.get("rows") or []
+        if one["notes"]
+    ]
     for one in index.get("not_served") or []:
         first, last = fig.nearest(one["from_nm"], 2), fig.nearest(one["to_nm"], 2, "NM")
         told.append(f"NOT SERVED by an index line from {first} to {last} of the leg")
+    told += _unusable(index, "index")
     clearing = leg.get("clearing_lines") or {}
     if clearing.get("reason"):
         told.append(f"no clearing line: {clearing['reason']}")
@@ -103,7 +110,15 @@ def _said(leg: Document) -> list[str]:
     ]
     if none_for:
         told.append(f"NO CLEARING LINE for {', '.join(none_for)}")
-    return told
+    return told + _unusable(clearing, "clearing")
+
+
+def _unusable(lines_of: Document, kind: str) -> list[str]:
+    """Return which marks were chosen for a kind of line and give none."""
+    return [
+        f"{one['mark_id']} was chosen and gives no {kind} line: {one['reason']}"
+        for one in lines_of.get("not_usable") or []
+    ]
 
 
 def _bends(sheet: Sheet, matter: Matter, turns: list[Document]) -> None:
@@ -120,7 +135,8 @@ def _bends(sheet: Sheet, matter: Matter, turns: list[Document]) -> None:
     groups = [
         [(
             _of(matter, turn["waypoint_id"], "turn"),
-            f"{one['mark_name'] or one['mark_id']}{', FLOATING' if one['floating'] else ''}",
+            "\n".join([f"{one['mark_name'] or one['mark_id']}"
+                       f"{', FLOATING' if one['floating'] else ''}", *one["notes"]]),
             f"{fig.nearest(one['in_range_nm'], 2)} {one['in_side']}",
             f"{fig.nearest(one['out_range_nm'], 2)} {one['out_side']}",
             f"{fig.nearest(one['least_nm'], 2)} - {fig.nearest(one['most_nm'], 2)}",
@@ -138,13 +154,13 @@ def _bends(sheet: Sheet, matter: Matter, turns: list[Document]) -> None:
 def _clearing(sheet: Sheet, matter: Matter, legs: list[Document]) -> None:
     """Write clearing bearings and ranges."""
     columns = (
-        Column("Of", 120.0, bold=True),
+        Column("Of", 100.0, bold=True),
         Column("Mark", 0.0, bold=True),
-        Column("", 130.0, bold=True),
-        Column("Clears", 110.0),
-        Column("On side", 60.0),
-        Column("From - to NM", 90.0, right=True),
-        Column("Notes", 120.0),
+        Column("", 120.0, bold=True),
+        Column("Clears", 90.0),
+        Column("On side", 56.0),
+        Column("From - to NM", 70.0, right=True),
+        Column("Notes", 230.0),
     )
     groups = [
         [(_of(matter, leg["to_id"], "leg to"), *_clear(one, kind))]
@@ -169,9 +185,29 @@ def _clear(one: Document, kind: str) -> tuple[str, ...]:
         f"{value} ({one['use']})",
         str(one["hazard_name"] or one["hazard_id"]),
         str(one["danger_side"] or ""),
-        f"{fig.nearest(one['from_nm'], 2)} - {fig.nearest(one['to_nm'], 2)}",
-        "; ".join(one["notes"]),
+        _stretch(one),
+        "; ".join(_clear_notes(one)),
     )
+
+
+def _clear_notes(one: Document) -> list[str]:
+    """Return what must be said of a clearing line: what it does not clear, whether it is seen."""
+    told = []
+    others = [
+        str(other["hazard_name"] or other["hazard_id"]) for other in one.get("not_cleared") or []
+    ]
+    if others:
+        told.append(f"DOES NOT CLEAR {', '.join(others)}")
+    if one.get("sight"):
+        told.append(_SIGHT.get(one["sight"], one["sight"].replace("_", " ")))
+    told.append(f"kept off the danger {fig.up(one['radius_m'], 0, 'm')}")
+    return [*told, *one["notes"]]
+
+
+_SIGHT = {
+    "in_sight": "within its range",
+    "not_known": "from how far it is seen is NOT KNOWN",
+}
 
 
 def _transits(sheet: Sheet, matter: Matter, legs: list[Document]) -> None:

@@ -8,8 +8,9 @@ from wheelover.render.exports.stamp import Document
 from wheelover.render.paper import figures as fig
 from wheelover.render.paper.matter import Matter
 from wheelover.render.paper.sheet import Column, Group, Sheet
+from wheelover.render.paper.watch import place_words
 from wheelover.render.paper.words import order_words, set_nm
-from wheelover.render.workbook.flat import Cell, flattened, head_of, unit_of
+from wheelover.render.workbook.flat import Cell, unit_of
 
 BLANK = "____________"
 
@@ -29,71 +30,90 @@ def pilot_card(matter: Matter) -> Sheet | None:
 
 
 def _card(sheet: Sheet, matter: Matter) -> None:
-    """Write the ship as she is now, and what somebody fills in."""
+    """Write the ship as she is now, and room for what nobody has said."""
     ship = matter.ship
+    card = matter.part("pilot_card") or {**ship, **(ship.get("pilot_card") or {})}
     sheet.heading("Pilot card")
-    rows = [
-        ("Ship", str(ship.get("name") or BLANK)),
-        ("Call sign; IMO number", f"{_word(ship, 'call_sign')}; {_word(ship, 'imo_number')}"),
-        ("Length overall; beam", f"{_m(ship, 'loa_m')}; {_m(ship, 'beam_m')}"),
-        ("Draught fore; aft", f"{_m(ship, 'draught_fore_m')}; {_m(ship, 'draught_aft_m')}"),
-        ("Air draught", _m(ship, "air_draught_m")),
-        ("Displacement", _with(ship, "displacement_t", "t")),
+    rows = [(words, "; ".join(_said(card, one) for one in of)) for words, *of in _ROWS]
+    rows += [
         ("Bridge from the bow", _m(ship, "bridge_from_bow_m")),
-        ("Rudder: most; hard over at", f"{_with(ship, 'max_rudder_deg', 'deg')}; "
-         f"{_with(ship, 'rudder_rate_deg_per_s', 'deg/s')}"),
-        ("Propulsion", _word(ship, "propulsion")),
+        ("Rudder rate", _with(ship, "rudder_rate_deg_per_s", "deg/s")),
         ("Turn radius: planned; least", f"{_with(ship, 'turn_radius_nm', 'NM')}; "
          f"{_with(ship, 'min_turn_radius_nm', 'NM')}"),
         ("Largest rate of turn", _with(ship, "max_rate_of_turn_deg_per_min", "deg/min")),
     ]  # fmt: skip
-    given = matter.part("pilot_card") or ship.get("pilot_card")
-    known = flattened(given) if isinstance(given, dict) else {}
-    rows += [(head_of(name), _cell(name, value)) for name, value in known.items()]
-    if not known:
-        rows += [(name, BLANK) for name in _TO_FILL]
+    rows += [(words, BLANK) for member, words in _LISTS.items() if not card.get(member)]
+    if card.get("missing"):
+        rows.append(("NOT SAID", ", ".join(card["missing"])))
     sheet.table(_TWO, [[one] for one in rows])
-    for one in given.items() if isinstance(given, dict) else ():
-        _list(sheet, *one)
+    for member, words in _LISTS.items():
+        _list(sheet, words, card.get(member))
 
 
-_TO_FILL = (
-    "Engine orders, rpm or pitch, speed loaded and ballast",
-    "Critical revolutions; astern power",
-    "Full ahead to full astern, s",
-    "Thrusters; their power",
-    "Anchor chain, shackles port; stbd",
-    "Equipment checked; defects",
-)
+_ROWS: tuple[tuple[str, ...], ...] = (
+    ("Ship", "name"),
+    ("Call sign; IMO number", "call_sign", "imo_number"),
+    ("Length overall; beam", "loa_m", "beam_m"),
+    ("Draught fore; midships; aft", "draught_fore_m", "draught_midships_m", "draught_aft_m"),
+    ("Air draught", "air_draught_m"),
+    ("Displacement; loading", "displacement_t", "loading"),
+    ("Bulbous bow", "bulbous_bow"),
+    ("Chain, shackles: port; starboard; stern", "chain_port_shackles_count",
+     "chain_starboard_shackles_count", "chain_stern_shackles_count"),
+    ("Engine: type; power", "engine_type", "max_power_kw"),
+    ("Propulsion", "propulsion"),
+    ("Critical revolutions: from; to", "critical_from_rpm", "critical_to_rpm"),
+    ("Power astern over that ahead", "astern_power_ratio"),
+    ("Full ahead to full astern", "ahead_to_astern_s"),
+    ("Most starts in a row", "most_starts_count"),
+    ("Rudder: type; most", "rudder_type", "max_rudder_deg"),
+    ("Hard over to hard over; neutral, starboard +", "hard_over_s", "neutral_rudder_deg"),
+    ("Defects", "defects"),
+)  # fmt: skip
+"""Rows of the card: words, and the members whose values stand in it."""
+
+_LISTS = {
+    "engine_orders": "Engine orders",
+    "thrusters": "Thrusters",
+    "equipment": "Equipment checked",
+}
+"""Members of the card that are lists; stopping trials stand beside the turning tables."""
 
 
-def _list(sheet: Sheet, name: str, value: object) -> None:
+def _said(card: Document, member: str) -> str:
+    """Return a value of the card with its unit, or room to write both."""
+    value = card.get(member)
+    if value is None or value == "":
+        return f"{BLANK} {_unit(member)}".rstrip()
+    return _cell(member, value.replace("_", " ") if member == "propulsion" else value)
+
+
+def _unit(member: str) -> str:
+    """Return the unit of a member of the card."""
+    unit = next((word for end, word in _CARD_UNITS.items() if member.endswith(end)), "")
+    found = unit or unit_of(member)
+    return "" if found in ("count", "ratio", "number") else found
+
+
+_CARD_UNITS = {"_kw": "kW", "_rpm": "rpm"}
+
+
+def _list(sheet: Sheet, words: str, rows: list[Document] | None) -> None:
     """Write a list of the pilot card as a table."""
-    if not isinstance(value, list) or not value or not isinstance(value[0], dict):
+    if not rows:
         return
-    rows = [flattened(one) for one in value]
-    names = list(rows[0])
-    sheet.heading(head_of(name))
-    columns = [Column(head_of(one), 0.0) for one in names]
-    sheet.table(columns, [[[_cell(one, row.get(one)) for one in names]] for row in rows])
+    sheet.heading(words)
+    columns = [Column(name.removesuffix("_utc").replace("_", " "), 0.0) for name in rows[0]]
+    sheet.table(columns, [[tuple(_said(row, name) for name in rows[0])] for row in rows])
 
 
 def _cell(name: str, value: Cell) -> str:
     """Return a value of the card with its unit."""
-    if value is None or value == "":
-        return BLANK
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        unit = unit_of(name)
-        return fig.given(float(value), "" if unit in ("count", "ratio", "number") else unit)
-    return value
-
-
-def _word(ship: Document, member: str) -> str:
-    """Return a word of the ship, or room to write it."""
-    value = ship.get(member)
-    return BLANK if value is None else str(value).replace("_", " ")
+        return fig.given(float(value), _unit(name))
+    return fig.minute(value) if name.endswith("_utc") else str(value)
 
 
 def _m(ship: Document, member: str) -> str:
@@ -170,19 +190,46 @@ def _exchange(sheet: Sheet, matter: Matter) -> None:
         Column("Pilot intends", 150.0),
     )
     groups: list[Group] = []
+    agreed = matter.part("pilot_card").get("exchange") or {}
+    by_leg = {one["to_id"]: one for one in agreed.get("legs") or []}
     turns = {one["waypoint_id"]: one for one in matter.result["turns"]}
     for leg in matter.result["legs"]:
         speed = fig.given(leg["speed_kn"], "kn")
-        pair = [
-            (f"leg to {leg['to_id']}", f"{fig.course_fine(leg['course_deg'])} T, {speed}", BLANK)
-        ]
+        plan = f"{fig.course_fine(leg['course_deg'])} T, {speed}"
+        more = _agreed_words(by_leg.get(leg["to_id"]))
+        pair = [(f"leg to {leg['to_id']}", "\n".join([plan, *more]), BLANK)]
         turn = turns.get(leg["to_id"])
         if turn is not None:
             plan = f"WO {fig.nearest(set_nm(turn), 2, 'NM')}; {order_words(turn)}"
             pair.append((f"turn {matter.name_of(leg['to_id'])}", plan, BLANK))
         groups.append(pair)
     sheet.table(columns, groups)
+    for member, words in (("point_ids", "Points of action"), ("contingency_ids", "Contingencies")):
+        if agreed.get(member):
+            sheet.paragraph(f"{words} on these legs: {', '.join(agreed[member])}.")
     sheet.skip()
     sheet.need(50.0)
     sheet.table((Column("Master", 0.0), Column("Pilot", 0.0), Column("UTC", 120.0)),
                 [[("\n\n", "", "")]])  # fmt: skip
+
+
+def _agreed_words(leg: Document | None) -> list[str]:
+    """Return what is planned on a leg of pilotage beside course and speed, a line for each."""
+    if leg is None:
+        return []
+    rows = [f"{leg['stage']}, {fig.nearest(leg['distance_nm'], 2, 'NM')}"]
+    for member, words in (("order_laden", "laden"), ("order_ballast", "in ballast")):
+        order = leg[member]
+        if order is not None:
+            rows.append(f"{words}: {order['order']}, {fig.given(order['speed_kn'], 'kn')}")
+    limits = [
+        f"{fig.given(leg[f'xtd_{side}_nm'], 'NM')} {side}"
+        for side in ("port", "starboard")
+        if leg[f"xtd_{side}_nm"] is not None
+    ]
+    rows.append(f"cross-track limit: {', '.join(limits) or 'none given'}")
+    rows += [f"{name}: {leg[name]}" for name in ("pilot", "tugs", "machinery") if leg[name]]
+    for member, words in (("no_return", "no return"), ("abort", "abort")):
+        if leg[member] is not None:
+            rows.append(f"{words}: {place_words(leg[member], early=True)}".replace("\n", ", "))
+    return rows

@@ -54,7 +54,7 @@ def _leg(matter: Matter, leg: Document) -> tuple[str, ...]:
         str(one["machinery"] or ""),
         pilot,
         str(one["call_master"] or NOT_SAID),
-        str(one["notes"] or ""),
+        "; ".join([*([str(one["notes"])] if one["notes"] else []), *(fixing.get("notes") or [])]),
     )
 
 
@@ -70,26 +70,32 @@ def _interval(fixing: Document) -> str:
     longest = fixing["longest_interval_s"]
     if longest is None:
         return f"{given}; {fixing['reason'] or fig.UNKNOWN}"
-    word = {True: "in time", False: "TOO SELDOM", None: "not judged"}[fixing["in_time"]]
+    word = _JUDGED[fixing["in_time"]]
     reached = inside(fixing, "reaches", "hazard_name") or inside(fixing, "reaches", "what")
     where = reached or "the edge of what was searched"
     return f"{given}; {fig.down(longest, 0, 's')} to {where}, {word}"
+
+
+_JUDGED = {True: "in time for what is loaded", False: "TOO LONG", None: "not checked"}
+"""What is found of an interval; what no data cover was not looked at."""
 
 
 def _aborts(sheet: Sheet, legs: list[Document]) -> None:
     """Write where the plan can be given up, as computed."""
     columns = (
         Column("Leg to", 84.0, bold=True),
-        Column("Abort", 170.0),
-        Column("No return", 170.0),
-        Column("Stopping", 150.0),
+        Column("Abort", 150.0),
+        Column("No return", 150.0),
+        Column("Room to turn round", 130.0),
+        Column("Stopping", 110.0),
         Column("Why not, notes", 0.0),
     )
     groups = [
         [(
             leg["to_id"],
-            _place(one["abort"]),
-            _place(one["no_return"]),
+            abort_words(one),
+            no_return_words(one),
+            _room(one),
             _stop(one["stop"]),
             "; ".join([*one["reasons"], *one["notes"]]),
         )]
@@ -101,6 +107,34 @@ def _aborts(sheet: Sheet, legs: list[Document]) -> None:
         sheet.table(columns, groups)
 
 
+def no_return_words(one: Document) -> str:
+    """Return the point of no return of a leg: none is found only where it was looked for."""
+    if one["no_return"] is not None:
+        return place_words(one["no_return"], early=True)
+    if not one["looked"] or one["reasons"]:
+        return fig.UNKNOWN
+    return "none found on this leg" if one["room"] else f"{fig.UNKNOWN}: no room on this leg"
+
+
+def abort_words(one: Document) -> str:
+    """Return the abort point of a leg: one that a stopping run does not reach is not known."""
+    if one["abort"] is not None:
+        return place_words(one["abort"], early=True)
+    return no_return_words(one) if one["no_return"] is None else fig.UNKNOWN
+
+
+def _room(one: Document) -> str:
+    """Return where she can turn round, the stretches rounded to their inside."""
+    if not one["looked"]:
+        return fig.UNKNOWN
+    stretches = [
+        f"{fig.down(part['from_before_nm'], 2)} - {fig.up(part['to_before_nm'], 2, 'NM')} before, "
+        f"to {part['side']}"
+        for part in one["room"]
+    ]
+    return "\n".join(stretches) or "none"
+
+
 def _stop(one: Document | None) -> str:
     """Return a stopping run."""
     if one is None:
@@ -108,11 +142,12 @@ def _stop(one: Document | None) -> str:
     return f"{fig.up(one['run_m'], 0, 'm')} from {fig.given(one['speed_kn'], 'kn')}"
 
 
-def _place(one: Document | None) -> str:
-    """Return a place of the track."""
+def place_words(one: Document | None, *, early: bool = False) -> str:
+    """Return a place of the track; ``early`` ones are rounded to before where they are."""
     if one is None:
-        return "none"
-    before = f"{fig.nearest(one['before_nm'], 2, 'NM')} before {one['leg_to_id']}"
+        return fig.UNKNOWN
+    distance = (fig.up if early else fig.nearest)(one["before_nm"], 2, "NM")
+    before = f"{distance} before {one['leg_to_id']}"
     at = one["position"]
     where = "" if at is None else f"\n{shown(at['lat_deg'], at['lon_deg'])}"
     time = "" if not one["at_utc"] else f"\n{fig.minute_short(one['at_utc'])}"
@@ -134,7 +169,7 @@ def _points(sheet: Sheet, matter: Matter) -> None:
             one["kind"].replace("_", " "),
             "; ".join(str(part) for part in (one["text"], one["reason"]) if part),
             str(one["channel"] or ""),
-            _place(one["place"]),
+            place_words(one["place"], early=one["kind"] in ("abort", "no_return")),
             _off(one),
             _notice(one),
         )]
@@ -145,7 +180,7 @@ def _points(sheet: Sheet, matter: Matter) -> None:
             f"charted {one['kind'].replace('_', ' ')}",
             str(one["name"] or one["object_class"]),
             str(one["channel"] or ""),
-            _place(one["place"]),
+            place_words(one["place"]),
             _off(one),
             "",
         )]
@@ -186,7 +221,7 @@ def _contingencies(sheet: Sheet, matter: Matter) -> None:
     groups = [
         [(
             f"{one['kind'].replace('_', ' ')}: {one['name']}",
-            f"from {one['from_id']}\n{_place(one['leaves'])}",
+            f"from {one['from_id']}\n{place_words(one['leaves'])}",
             fig.nearest(one["distance_nm"], 2),
             fig.down(one["least_clearance_m"], 0),
             "; ".join(str(one["findings_count"][name])
