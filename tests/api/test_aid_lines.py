@@ -128,11 +128,35 @@ def test_limits_with_no_room_or_less_than_a_radar_may_be_wrong(plan: Any) -> Non
     request["limits"] = {"min_clearance_m": 850.0}
     (found,) = findings(plan(request), "index_limit_starboard")
     # MSC.192(79), from memory: 30 m or 1 % of the range scale, here of 6 NM.
-    assert (found["grade"], found["limit"]) == ("must_explain", pytest.approx(111.12))
+    assert (found["grade"], found["limit"]) == ("must_explain", pytest.approx(111.12, abs=0.01))
     assert found["measured"] == pytest.approx(50.0, abs=0.1)
     request["limits"] = {"min_clearance_m": 950.0}
     (found,) = findings(plan(request), "index_limit_starboard")
     assert found["grade"] == "must_resolve"
+
+
+def test_an_object_too_unsure_for_the_room_is_found_on_both_sides(plan: Any) -> None:
+    """Plane sums: 600 m are left to starboard, 0.4 NM to port; the object is 5000 m unsure."""
+    tower = mark("tower", beside(5000.0, 1.5 * MILE_M), position_uncertainty_m=5000.0)
+    answer = plan(body(tower, leg={"xtd_port_nm": 0.4}))
+    (line,) = answer["legs"][0]["index_lines"]["rows"]
+    least, most = line["limits"]
+    assert least["range_nm"] == pytest.approx((1.5 * MILE_M + 5000.0 - 600.0) / MILE_M, abs=0.02)
+    assert most["range_nm"] is None
+    assert "unsure" in most["reason"]
+    for side, word in (("starboard", "NLT"), ("port", "no range is left")):
+        (found,) = findings(answer, f"index_limit_{side}")
+        assert found["grade"] == "must_explain"
+        assert f"beyond its limit, {word}" in found["message"]
+
+
+def test_an_object_of_which_nobody_says_how_unsure_it_is_says_so(plan: Any) -> None:
+    told = {}
+    for name, more in (("unsaid", {}), ("said", {"position_uncertainty_m": 0.0})):
+        answer = plan(body(mark("tower", beside(5000.0, 1.5 * MILE_M), **more)))
+        (line,) = answer["legs"][0]["index_lines"]["rows"]
+        told[name] = any("unsure" in note for note in line["notes"])
+    assert told == {"unsaid": True, "said": False}
 
 
 def test_clearing_lines_and_what_they_draw(plan: Any) -> None:

@@ -68,7 +68,8 @@ def test_no_other_danger_lies_unsaid_on_the_clear_side(
     dangers = [beside(5000.0, 700.0 * side), beside(2500.0, 790.0 * side)]
     one = mark("M", beside(by[0], by[1] * side), height_m=40.0)
     found = cleared(zoo.points(dangers), one, limit_m=200.0)
-    for line in (*found.bearings, *found.ranges):
+    lines: list[ClearingBearing | ClearingRange] = [*found.bearings, *found.ranges]
+    for line in lines:
         for number, least_m in enumerate(nearest_allowed_m(line, one, dangers)):
             if number not in line.not_cleared:
                 assert least_m > 199.0, (line.word, line.hazard_index, number)

@@ -74,21 +74,12 @@ def clearing_lines(
         if not found or leg.path is None or not leg.room:
             continue
         told.append((leg, found))
-        off_m = np.array([
-            kept_off_m(hazards, one, margins.limit_m[number][columns[one]])
-            for one in listed.hazard.tolist()
-        ])  # fmt: skip
-        at = {one: row for row, one in enumerate(listed.hazard.tolist())}
-        rows, wanted = near.of_leg(number), chosen.get(leg.index, ())
-        for group in groups_of(found):
-            kept = tuple(
-                (one.hazard, listed.shapes[one.hazard], float(off_m[at[one.hazard]]))
-                for one in group
-                if not np.isnan(off_m[at[one.hazard]])
-            )
-            if kept:
-                asked.append(_asked(leg, leg.path, group, kept, (seen, rows, wanted)))
-                off.append(off_m)
+        asked_m = margins.limit_m[number][columns[listed.hazard]]
+        off_m = kept_off_m(hazards, listed.hazard, asked_m)
+        marks = (seen, near.of_leg(number), chosen.get(leg.index, ()))
+        ours = _of_groups(leg, leg.path, found, (listed, off_m), marks)
+        asked += ours
+        off += [off_m] * len(ours)
     scenes = scenes_of(_with_others(asked, off, listed), (seen.lat_deg, seen.lon_deg))
     dark = dark_between(seen.when, [(one.leg, one.along_m[0], one.along_m[-1]) for one in scenes])
     is_choice = {index for index, wanted in chosen.items() if wanted}
@@ -108,6 +99,28 @@ def clearing_lines(
         ))
         for leg, found in told
     )  # fmt: skip
+
+
+def _of_groups(
+    leg: PlannedLeg,
+    path: LegLine,
+    found: list[Near],
+    dangers: tuple[Listed, Floats],
+    marks: tuple[Seen, NearMarks, tuple[str, ...]],
+) -> list[SceneAsked]:
+    """Return the stretches of a leg to look at, of dangers of which a margin is asked."""
+    listed, off_m = dangers
+    row = {one: number for number, one in enumerate(listed.hazard.tolist())}
+    asked = []
+    for group in groups_of(found):
+        kept = tuple(
+            (one.hazard, listed.shapes[one.hazard], float(off_m[row[one.hazard]]))
+            for one in group
+            if not np.isnan(off_m[row[one.hazard]])
+        )
+        if kept:
+            asked.append(_asked(leg, path, group, kept, marks))
+    return asked
 
 
 def _with_others(asked: list[SceneAsked], off: list[Floats], listed: Listed) -> list[SceneAsked]:

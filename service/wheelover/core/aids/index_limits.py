@@ -59,9 +59,30 @@ def _not_more(line: IndexLine, room: SideRoom) -> IndexLimit:
         return IndexLimit(word="NMT", range_nm=None, room=room, reason=room.reason)
     most_m = line.range_m - line.varies_m - line.uncertain_m + room.room_m
     if most_m <= 0.0:
-        reason = "the track does not keep the margin on that side by more than the object is off"
+        reason = (
+            "the track does not keep the margin on that side by more than the object is off"
+            if line.range_m + room.room_m <= 0.0
+            else "the object's place is more unsure, or its range varies by more, than the room"
+        )
         return IndexLimit(word="NMT", range_nm=None, room=room, reason=reason)
     return IndexLimit(word="NMT", range_nm=down_nm(most_m), room=room)
+
+
+def contradicts(line: IndexLine, limit: IndexLimit) -> bool:
+    """Return whether the range as set is beyond a limit, so that both cannot be kept.
+
+    Parameters
+    ----------
+    line, limit
+        A line as it is set, and one of its limits.
+    """
+    if limit.room.room_m is None:
+        return False
+    if limit.range_nm is None:
+        return limit.word == "NMT"
+    if limit.word == "NLT":
+        return limit.range_nm > line.set_nm
+    return limit.range_nm < line.set_nm
 
 
 def beside_m(side: Side, range_m: float, set_nm: float) -> float:

@@ -24,6 +24,8 @@ HEADING_ERROR_DEG = 1.0
 
 MOST_OFFERED = 6
 
+NOT_GIVEN = "How unsure its place is, is not given: the limits count nothing for it."
+
 
 def index_lines(
     legs: Sequence[PlannedLeg],
@@ -169,6 +171,8 @@ def _notes(mark: Mark, seen: Seen, number: int) -> tuple[str, ...]:
         notes.append("Whether radar shows it well is not said.")
     elif not mark.radar_conspicuous:
         notes.append("Charted as not conspicuous on radar.")
+    if mark.position_uncertainty_m is None:
+        notes.append(NOT_GIVEN)
     if np.isnan(seen.horizon_m[number]):
         notes.append("The radar horizon is not applied: a height is not known.")
     return tuple(notes)

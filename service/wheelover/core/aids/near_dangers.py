@@ -70,7 +70,9 @@ def near_legs(
         index: sorted(each.values(), key=lambda one: (one.left_m, one.hazard))[:MOST_DANGERS]
         for index, each in found.items()
     }
-    beside = {("leg", leg.index): (leg.index,) for leg in legs}
+    beside: dict[tuple[str, int], tuple[int, ...]] = {
+        ("leg", leg.index): (leg.index,) for leg in legs
+    }
     for index, at in waypoint.items():
         sides = (to_end.get(at), from_start.get(at))
         beside["turn", index] = tuple(leg.index for leg in sides if leg is not None)
@@ -138,8 +140,18 @@ def listed_of(hazards: Hazards, clearances: Clearances) -> Listed:
     )
 
 
-def kept_off_m(hazards: Hazards, which: int, asked_m: float) -> float:
-    """Return what is kept off a danger: margin and uncertainty; nan where no margin is asked."""
-    own_m = float(hazards.min_clearance_m[which])
-    margin_m = asked_m if np.isnan(own_m) else own_m
-    return float(margin_m + hazards.position_uncertainty_m[which])
+def kept_off_m(hazards: Hazards, which: Ints, asked_m: Floats) -> Floats:
+    """Return what is kept off dangers: margin and uncertainty; nan where no margin is asked.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        All dangers.
+    which : ndarray of int, shape (n,)
+        Those of interest.
+    asked_m : ndarray, shape (n,)
+        The margin asked of each, where it has none of its own.
+    """
+    own_m = hazards.min_clearance_m[which]
+    margin_m = np.where(np.isnan(own_m), asked_m, own_m)
+    return np.asarray(margin_m + hazards.position_uncertainty_m[which], np.float64)

@@ -1,5 +1,8 @@
 """The check of the index lines of each leg: an object, the whole leg served, and room to steer."""
 
+import math
+
+from wheelover.core.aids.index_limits import contradicts
 from wheelover.core.aids.radar import RADAR_RANGE_M, RADAR_RANGE_RATIO
 from wheelover.core.checks.workings import (
     Verdict,
@@ -8,7 +11,7 @@ from wheelover.core.checks.workings import (
     leg_name,
     leg_subject,
 )
-from wheelover.core.types.aid_lines import IndexLine, LegIndex
+from wheelover.core.types.aid_lines import IndexLimit, IndexLine, LegIndex, RadarSet, SideRoom
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.plan import Finding
@@ -130,42 +133,66 @@ def _floating(leg: PlannedLeg, index: LegIndex, marks: dict[str, Mark]) -> list[
 def _tight(
     workings: Workings, leg: PlannedLeg, line: IndexLine, marks: dict[str, Mark]
 ) -> list[Finding]:
-    """Return the findings of limits with no room, or with less than the radar may be wrong."""
+    """Return the findings of limits that cannot be kept, with no room, or less than radar errs."""
     radar = workings.aid_lines.radar
     if radar is None:
         return []
     error_m = max(RADAR_RANGE_M, RADAR_RANGE_RATIO * m_from_nm(radar.range_scale_nm))
+    unsure_m = line.uncertain_m + line.varies_m
     found = []
     for limit in line.limits:
         room = limit.room
-        if room.room_m is None or room.room_m >= error_m:
+        if room.room_m is None:
             continue
+        beyond = contradicts(line, limit)
+        if room.room_m - unsure_m >= error_m and not beyond:
+            continue
+        what, danger = _bounded_by(workings, room)
         none_left = room.room_m <= 0.0
-        hazards = workings.chart.hazards
-        what = {"cross_track": "the cross-track limit", "coast": "the coast"}.get(
-            str(room.source), "what was looked at"
-        )
-        about = None
-        if room.hazard_index is not None:
-            about = hazards.ids[room.hazard_index]
-            what = hazards.names[room.hazard_index] or about
-        said = (
-            "the line itself does not keep the margin"
-            if none_left
-            else f"only {room.room_m:.0f} m are left to it, less than the {error_m:.0f} m that a "
-            f"radar may be wrong on the {radar.range_scale_nm:g} NM scale"
-        )
+        said = f"to {room.side} of it lies {what}, and {_said(line, limit, radar, error_m)}"
         found.append(
             Finding(
                 code=f"index_limit_{room.side}",
                 grade="must_resolve" if none_left else "must_explain",
                 subject=leg_subject(leg),
-                about=line.mark_id if about is None else f"{line.mark_id} {about}",
-                message=f"Index on {marks[line.mark_id].name} along the {leg_name(leg)}: to "
-                f"{room.side} of it lies {what}, and {said}.",
+                about=line.mark_id if danger is None else f"{line.mark_id} {danger}",
+                message=f"Index on {marks[line.mark_id].name} along the {leg_name(leg)}: {said}.",
                 measured=room.room_m,
-                limit=error_m,
+                limit=error_m + unsure_m,
                 unit="m",
             )
         )
     return found
+
+
+def _bounded_by(workings: Workings, room: SideRoom) -> tuple[str, str | None]:
+    """Return what bounds the room on one side in words, and the id of the danger if it is one."""
+    hazards = workings.chart.hazards
+    if room.hazard_index is not None:
+        danger = hazards.ids[room.hazard_index]
+        return hazards.names[room.hazard_index] or danger, danger
+    words = {"cross_track": "the cross-track limit", "coast": "the coast"}
+    return words.get(str(room.source), "what was looked at"), None
+
+
+def _said(line: IndexLine, limit: IndexLimit, radar: RadarSet, error_m: float) -> str:
+    """Return what is wrong with the room that a limit leaves."""
+    room_m = limit.room.room_m or 0.0
+    if room_m <= 0.0:
+        return "the line itself does not keep the margin"
+    unsure_m = line.uncertain_m + line.varies_m
+    unsure = (
+        f" and the {math.ceil(unsure_m)} m that the object's place is unsure or its range varies"
+        if unsure_m >= 0.5
+        else ""
+    )
+    left = (
+        f"only {math.floor(room_m)} m are left to it, less than the {math.ceil(error_m)} m that a "
+        f"radar may be wrong on the {radar.range_scale_nm:g} NM scale{unsure}"
+    )
+    if not contradicts(line, limit):
+        return left
+    value = (
+        "no range is left" if limit.range_nm is None else f"{limit.word} {limit.range_nm:.2f} NM"
+    )
+    return f"{left}: set to {line.set_nm:.2f} NM she is beyond its limit, {value}"
