@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests import zoo
+from tests.core.coasts import box, coast_with
 from wheelover.core.geo import geodesic
 from wheelover.core.monitoring.room import LEAST_STEP_M
 from wheelover.core.monitoring.stopping import stop_from
@@ -264,6 +265,95 @@ def test_back_from_a_leg_the_abort_point_comes_to_lie_on_the_leg_before() -> Non
     assert one.abort is not None
     assert (one.no_return.leg_to_id, one.abort.leg_to_id) == ("W2", "W1")
     assert any("leg to W1" in note for note in one.notes)
+
+
+def pairs_beside(*spans_m: tuple[float, float]) -> Chart:
+    """Return a channel 600 m wide between places along the leg north, given in metres."""
+    return zoo.chart(
+        *(beside(along, side) for low, high in spans_m for along in np.arange(low, high, 100.0)
+          for side in (-300.0, 300.0))
+    )  # fmt: skip
+
+
+def test_a_leg_that_begins_without_room_is_committed_before_it() -> None:
+    """Two legs north in one line, the second from 11.1 km on: the channel from 10 to 14 km.
+
+    By hand: half a length and her advance, 800 m, before the channel there is room no more.
+    """
+    places = [(47.0, -30.0), (47.1, -30.0), (47.3, -30.0)]
+    plan = planned(chart=pairs_beside((10_000.0, 14_000.0)), places=places, speed_kn=14.0)
+    first, second = plan.bridge.aborts
+    assert not first.committed_before
+    assert second.committed_before
+    assert second.room
+    assert second.no_return is not None
+    assert second.no_return.leg_to_id == "W1"
+    assert second.no_return.track_m == pytest.approx(10_000.0 - 800.0, abs=first.step_m or 0.0)
+    assert second.abort is not None
+    assert (second.no_return.track_m or 0.0) - (second.abort.track_m or 0.0) == pytest.approx(
+        2400.0, abs=1e-6
+    )
+    told = {one.code for one in plan.findings if one.subject.id == plan.legs[1].to_id}
+    assert {"committed_before_leg", "no_return_not_given", "abort_not_given"} <= told
+
+
+def test_the_room_between_two_narrows_does_not_hide_the_first() -> None:
+    """She begins in a channel, has room behind it, and comes to a second one."""
+    plan = planned(chart=pairs_beside((-2000.0, 3000.0), (20_000.0, 30_000.0)))
+    one = abort_of(plan)
+    assert one.room
+    assert one.committed_before
+    assert one.no_return is None
+    (finding,) = [each for each in plan.findings if each.code == "committed_before_leg"]
+    assert (finding.grade, "nowhere looked at before" in finding.message) == ("must_explain", True)
+    assert any("room again from" in note for note in one.notes)
+
+
+def test_a_stop_that_reaches_back_before_the_start_is_a_finding() -> None:
+    """2400 m of run, and the room ends 1200 m after the start."""
+    plan = planned(chart=walls(2000.0, 300.0), speed_kn=14.0)
+    one = abort_of(plan)
+    assert one.no_return is not None
+    assert one.abort is None
+    (finding,) = [each for each in plan.findings if each.code == "abort_before_start"]
+    assert finding.grade == "must_explain"
+    assert "beyond the start of the track" in finding.message
+    assert "abort_before_start" not in codes(planned(chart=walls(20_000.0, 300.0), speed_kn=14.0))
+
+
+def test_the_open_coastline_leaves_no_room() -> None:
+    """Shores 300 m to either side from 20 km on, no danger near; by hand as the channel above."""
+    _, west = beside(20_000.0, -300.0)
+    south, east = beside(20_000.0, 300.0)
+    coast = coast_with(box(west - 0.5, south, west, 47.5), box(east, south, east + 0.5, 47.5))
+    far = zoo.chart((10.0, 10.0))
+    one = abort_of(planned(chart=replace(far, coast=coast), speed_kn=14.0))
+    assert one.no_return is not None
+    assert one.no_return.along_m <= 20_000.0 - 800.0 + 1.0
+    assert one.no_return.along_m == pytest.approx(20_000.0 - 800.0, abs=one.step_m or 0.0)
+    assert abort_of(planned(chart=far, speed_kn=14.0)).no_return is None
+
+
+def test_on_land_of_the_coastline_there_is_no_room() -> None:
+    """Inland, farther from every shore than her turn reaches."""
+    coast = coast_with(box(-30.1, 47.1, -29.9, 47.5))
+    one = abort_of(planned(chart=replace(zoo.chart((10.0, 10.0)), coast=coast)))
+    _, _, shore_m = geodesic.inverse(47.0, -30.0, 47.1, -30.0)
+    (stretch,) = one.room
+    assert stretch.to_m <= float(shore_m[0]) - 800.0 + 10.0
+
+
+def test_of_two_abort_points_on_a_leg_the_latest_is_compared() -> None:
+    chart = walls(20_000.0, 300.0)
+    abort = abort_of(planned(chart=chart, speed_kn=14.0)).abort
+    assert abort is not None
+    early, late = (
+        ActionPoint(id=name, kind="abort", leg_to_id="W1", before_nm=abort.before_m / NM_M + nm)
+        for name, nm in (("early", 1.0), ("late", -1.0))
+    )
+    plan = planned(early, late, chart=chart, speed_kn=14.0)
+    (finding,) = [one for one in plan.findings if one.code == "abort_late"]
+    assert finding.about == "late"
 
 
 @settings(max_examples=30)

@@ -3,9 +3,10 @@
 from collections.abc import Mapping, Sequence
 
 from wheelover.core.schedule.points import NO_TIME, need_met, sun_rows
+from wheelover.core.times.assumed import assumed_at, rests_on_gap
 from wheelover.core.times.settle import Timing
 from wheelover.core.types.clearance import Piece
-from wheelover.core.types.departures import DaylightThen
+from wheelover.core.types.departures import DaylightThen, Outcome
 from wheelover.core.types.route import Position
 from wheelover.core.types.sky import CriticalPoint, DaylightNeed, SunRow
 from wheelover.core.types.times import PieceTime
@@ -33,13 +34,14 @@ def daylight_then(
     track : tuple of sequences of PlannedLeg and PlannedTurn
         The planned track, with its wheel-overs.
     """
+    assumed = assumed_at(timing)
     points = [_point(need, timing, times, track) for need in needs]
     known = [one for one in points if one is not None]
     rows = iter(sun_rows(known, timing.departure_s) if known else ())
     return tuple(
         DaylightThen(need=need, outcome="not_known", reason=NO_WHEEL_OVER)
         if point is None
-        else _then(need, next(rows))
+        else _then(need, next(rows), assumed.get(point.waypoint_index))
         for need, point in zip(needs, points, strict=True)
     )
 
@@ -76,11 +78,16 @@ def _point(
     )
 
 
-def _then(need: DaylightNeed, row: SunRow) -> DaylightThen:
-    """Return what comes of a need, from the sun at its point."""
+def _then(need: DaylightNeed, row: SunRow, note: str | None) -> DaylightThen:
+    """Return what comes of a need, from the sun at its point and what her time there rests on."""
     if row.day is None:
         return DaylightThen(need=need, outcome="not_known", reason=row.reason)
     met = need_met(row.day.light) == "met"
+    outcome: Outcome = "holds" if met else "fails"
     return DaylightThen(
-        need=need, outcome="holds" if met else "fails", at_s=row.at_s, light=row.day.light
+        need=need,
+        outcome="not_known" if met and rests_on_gap(note) else outcome,
+        at_s=row.at_s,
+        light=row.day.light,
+        reason=note,
     )

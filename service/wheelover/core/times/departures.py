@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from wheelover.core.depth.case import Passage
 from wheelover.core.depth.whole import passings
 from wheelover.core.errors import InvalidInput
+from wheelover.core.times.assumed import assumed_at, rests_on_gap
 from wheelover.core.times.daylight import daylight_then
 from wheelover.core.times.gates import gate_then, gates_of
 from wheelover.core.times.pieces import times_of
@@ -98,7 +99,28 @@ def _gates(plan: Retimed, timing: Timing, times: Mapping[Piece, PieceTime]) -> t
         bend = plan.shape.bends.get(stretch.from_index + 1)
         if bend is not None:
             speeds_kn[Piece(kind="turn", index=bend.index)] = speed_kn
-    return tuple(gate_then(one, passage, speeds_kn.get(one.piece)) for one in plan.gates)
+    assumed, to_index = assumed_at(timing), {}
+    for stretch in plan.shape.stretches:
+        index = stretch.from_index + 1
+        to_index[Piece(kind="leg", index=stretch.index)] = index
+        bend = plan.shape.bends.get(index)
+        if bend is not None:
+            to_index[Piece(kind="turn", index=bend.index)] = index
+    return tuple(
+        _on_assumed(
+            gate_then(one, passage, speeds_kn.get(one.piece)),
+            assumed.get(to_index.get(one.piece, -1)),
+        )
+        for one in plan.gates
+    )
+
+
+def _on_assumed(gate: GateThen, note: str | None) -> GateThen:
+    """Return a gate with what her time there rests on; none holds on a stream not known."""
+    if note is None or gate.reason is not None:
+        return gate
+    unsure = gate.outcome == "holds" and rests_on_gap(note)
+    return replace(gate, reason=note, outcome="not_known" if unsure else gate.outcome)
 
 
 def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
@@ -110,6 +132,7 @@ def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
         if one.kind != "made"
     ]
     most_kn = None if plan.ship is None else plan.ship.max_speed_kn
+    bare: list[str] = []
     for stretch in plan.shape.stretches:
         leg, to_id = timing.log.legs[stretch.index], ids[stretch.from_index + 1]
         if leg.not_stemmed:
@@ -122,6 +145,13 @@ def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
                 f"On the leg to {to_id} the table of streams of {leg.water.station} does not cover "
                 "the time: still water is assumed there."
             )
+        if leg.run is not None and leg.water.source is None:
+            bare.append(to_id)
+    if bare:
+        found.append(
+            f"No current is given on {'the leg' if len(bare) == 1 else 'the legs'} to "
+            f"{', '.join(bare)}: still water is assumed there."
+        )
     return tuple(found)
 
 

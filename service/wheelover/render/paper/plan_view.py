@@ -154,12 +154,18 @@ def _track(
     for number, leg in enumerate(matter.result["legs"]):
         if here not in (leg["to_id"], leg["from_id"]):
             continue
-        for one in drawn.of("course_line", number):
-            yield Path(frame.line(one["geometry"]["coordinates"]), 0.5, (4.0, 3.0))
-        for one in drawn.of("leg", number):
-            yield Path(frame.line(one["geometry"]["coordinates"]), 1.6)
-    for one in drawn.of("turn", index):
-        yield Path(frame.line(one["geometry"]["coordinates"]), 1.6)
+        yield from _stroked(drawn.of("course_line", number), frame, 0.5, (4.0, 3.0))
+        yield from _stroked(drawn.of("leg", number), frame, 1.6)
+    yield from _stroked(drawn.of("turn", index), frame, 1.6)
+
+
+def _stroked(
+    features: list[Document], frame: Frame, width_pt: float, dash: tuple[float, ...] = ()
+) -> Iterator[Text | Path]:
+    """Yield the lines of features; one that crosses 180 deg comes in parts that join there."""
+    for one in features:
+        for _, coordinates in shapes(one["geometry"]):
+            yield Path(frame.line(coordinates), width_pt, dash)
 
 
 def _run(run: object, frame: Frame) -> Iterator[Text | Path]:
