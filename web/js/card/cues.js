@@ -100,6 +100,6 @@ export function cuesPart(turn) {
       cues.rows.length === 0 ? el("p", { class: "missing", "data-testid": "no-cues" }, state.plan.answer.marks.loaded_count === 0 ? "No marks are loaded: no cue was looked for." : "No loaded mark within 12 NM crosses the track here.")
         : tableBox("Cues of this turn, scrolls sideways", el("table", { class: "stacks", "data-testid": "cues-table" }, el("caption", {}, "Cues as they stand at the planned WOP, the best first"),
           el("thead", {}, el("tr", {}, HEADS.map((head) => el("th", { scope: "col" }, head)))), el("tbody", {}, cues.rows.map((cue, index) => row(cues, turn.waypoint_id, cue, index))))),
-      el("p", { class: "field-hint" }, "Fixed marks come before floating ones. For an alteration of 30 degrees and more a line parallel to the new course is wanted, for a smaller one a mark near the beam. Errors are metres along the old track; the radar's own are 30 m or 1 % of the range scale, and 1 degree."),
+      el("p", { class: "field-hint" }, "Fixed marks come before floating ones. For an alteration of 30 degrees and more a line parallel to the new course is wanted, for a smaller one a mark near the beam. Errors are metres along the old track; the radar's own are 30 m or 1 % of the range scale, and 1 degree; what the place of the mark may be out by is in them where it is given."),
       el("h4", {}, "Warnings before it"), el("ul", { class: "plain-list" }, cues.warning_points.map(warning))]);
 }

@@ -96,8 +96,9 @@ class CueOut(Answer):
     """One mark observed in one way, as it stands at the planned wheel-over.
 
     ``index_nm`` is how far the mark lies from the wheel-over line, ``crossing_deg`` the angle of
-    the line of position and the inbound track. Errors are metres along it, null where the cue does
-    not hang on what is read. ``off_line_ratio`` is how far she ends beside the new track for each
+    the line of position and the inbound track. Errors are metres along it, with what the place of
+    the mark may be out by where that is given, null where the cue does not hang on what is read.
+    ``off_line_ratio`` is how far she ends beside the new track for each
     metre beside the old one. ``seen`` is at the planned time, by ``means``.
     """
 
