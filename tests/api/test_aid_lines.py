@@ -142,8 +142,10 @@ def test_clearing_lines_and_what_they_draw(plan: Any) -> None:
     clearing = answer["legs"][0]["clearing_lines"]
     (bearing,) = clearing["bearings"]
     assert (bearing["word"], bearing["danger_side"], bearing["sight"]) == (
-        "NLT", "starboard", "in_sight",
+        "NLT", "starboard", "not_known",
     )  # fmt: skip
+    # Nothing says when she comes there, and by night the mark, of which no light is given, is dark.
+    assert "whether it is dark then is not known" in bearing["notes"][-1]
     assert bearing["room_m"] > 0.0
     assert bearing["not_cleared"] == []
     (drawn,) = features(answer, "clearing_line")

@@ -123,6 +123,7 @@ def test_a_stored_ship_keeps_her_stopping_trials(client: Client) -> None:
 @pytest.mark.parametrize(
     ("members", "pointer"),
     [
+        ({"critical_from_rpm": 90.0, "critical_to_rpm": 50.0}, "/ship/pilot_card"),
         ({"imo_number": "1234568"}, "/ship/pilot_card"),
         ({"imo_number": "123"}, "/ship/pilot_card/imo_number"),
         ({"call_sign": "no sign"}, "/ship/pilot_card/call_sign"),

@@ -68,7 +68,7 @@ def test_the_demonstration_can_be_planned(client: Client) -> None:
         "position uncertainty of dangers",
         "lateness of the helm",
         "distance of the horizon",
-        "range scale of the radar",
+        "index objects",
         "visibility",
         "cue of the wheel-over",
         "warning points before the wheel-over",
@@ -76,7 +76,7 @@ def test_the_demonstration_can_be_planned(client: Client) -> None:
     assert body["track"]["distance_nm"] is None
     crowded = body["legs"][3]["least_clearance"]
     assert crowded["met"] is None
-    assert len(body["cautions"]) == len(body["layers"]["cautions"]) == 15
+    assert len(body["cautions"]) == len(body["layers"]["cautions"]) == 18
 
 
 def test_no_undefined_number_and_no_verdict_leaves(client: Client) -> None:

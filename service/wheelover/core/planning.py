@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.aids.candidates import mark_set_of
+from wheelover.core.aids.leg_light import When
 from wheelover.core.aids.lines import aid_lines
 from wheelover.core.aids.room import Waters
 from wheelover.core.aids.turn_cues import cues_of_turns, lookout_of
@@ -148,6 +149,7 @@ def _with_lines(workings: Workings) -> Workings:
         lookout_of(workings.ship, workings.conditions),
         waters,
         workings.clearances,
+        When(times=workings.times, departure_s=workings.conditions.departure_s),
     )
     return replace(workings, aid_lines=lines)
 

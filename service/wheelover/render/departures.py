@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from wheelover.core.times.departures import NOT_AGAIN
-from wheelover.core.types.departures import DaylightThen, Departed, GateThen
+from wheelover.core.types.departures import DaylightThen, Departed, GateThen, WheelOverThen
 from wheelover.core.types.route import Route
 from wheelover.core.types.schedule import ArrivalWindow
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -48,6 +48,7 @@ def _departed(
 ) -> Document:
     """Return one departure."""
     windows = {window.waypoint_index: window.result for window in was.windows}
+    lights = {then.waypoint_index: then.light for then in was.wheel_overs}
     return {
         "departure_utc": utc(one.departure_s),
         "shift_s": rounded(one.departure_s - was.departure_s, SECONDS),
@@ -68,6 +69,10 @@ def _departed(
         "daylight": [
             {**_daylight(need), "was": before.outcome}
             for need, before in zip(one.daylight, was.daylight, strict=False)
+        ],
+        "wheel_overs": [
+            {**_wheel_over(then, route), "was": lights.get(then.waypoint_index)}
+            for then in one.wheel_overs
         ],
         "problems": list(one.problems),
         "reason": one.reason,
@@ -115,5 +120,16 @@ def _daylight(one: DaylightThen) -> Document:
         "at_utc": utc(one.at_s),
         "light": one.light,
         "outcome": one.outcome,
+        "reason": one.reason,
+    }
+
+
+def _wheel_over(one: WheelOverThen, route: Route) -> Document:
+    """Return the light at a planned wheel-over."""
+    return {
+        "waypoint_id": route.waypoints[one.waypoint_index].id,
+        "at_utc": utc(one.at_s),
+        "light": one.light,
+        "lost_cue_ids": list(one.lost_cues),
         "reason": one.reason,
     }

@@ -9,11 +9,14 @@ from geographiclib.geodesic import Geodesic
 from tests.core.aids.waters import index_of, mark, off, seen, track, waters
 from wheelover.core.aids.bend_index import bend_lines
 from wheelover.core.aids.clearing_lines import MOST_RANGE_M
+from wheelover.core.aids.leg_light import When
 from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.aids.near_marks import near_marks
 from wheelover.core.aids.transits import transit_lines
 from wheelover.core.types.aid_lines import BendIndex, Transit
+from wheelover.core.types.clearance import Piece
 from wheelover.core.types.marks import Mark
+from wheelover.core.types.times import PieceTime
 
 MILE_M = 1852.0
 START = (47.0, -30.0)
@@ -108,9 +111,14 @@ def test_without_marks_it_says_so() -> None:
     assert (found.objects, found.reason) == ((), "no index object near the bend")
 
 
-def transits(*marks: Mark, change_deg: float = 60.0) -> list[Transit]:
+def transits(
+    *marks: Mark, change_deg: float = 60.0, departure_s: float | None = None
+) -> list[Transit]:
     laid = track(bend(change_deg))
-    of = seen(*marks)
+    time = PieceTime(from_m=0.0, start_s=0.0, speed_m_per_s=5.0)
+    times = {Piece(kind="leg", index=leg.index): time for leg in laid.legs}
+    when = When(times=times, departure_s=departure_s)
+    of = seen(*marks, when=when, eye_height_m=16.0)
     near = near_marks(laid.legs, MarkSet(marks), MOST_RANGE_M)
     found = transit_lines(laid.legs, laid.turns, of, near, None)
     return [one for each in found for one in each.transits]
@@ -167,3 +175,22 @@ def test_one_mark_that_leads_alone_has_no_opening() -> None:
     (one,) = transits(mark("L", off(START, 0.0, 7.0 * MILE_M), leading_deg=1.0))
     assert (one.source, one.open_m, one.rear_id) == ("leading_mark", None, None)
     assert one.angle_deg == pytest.approx(-1.0, abs=1e-6)
+
+
+def test_marks_that_are_not_seen_then_are_no_transit() -> None:
+    """21 June 2025, 14:00 UTC and the next day, 02:00 UTC: noon and midnight by the sun at 30 W."""
+    noon_s, midnight_s = 1_750_514_400.0, 1_750_557_600.0
+    front = off(START, 0.0, 7.0 * MILE_M)
+    rear = off(front, 0.0, 900.0)
+
+    def told(departure_s: float | None, **more: object) -> list[str]:
+        both = [
+            mark(name, place, leading_deg=0.0, height_m=40.0, **more)
+            for name, place in (("F", front), ("R", rear))
+        ]
+        return [one.name for one in transits(*both, departure_s=departure_s)]
+
+    assert told(noon_s) == ["F and R"]
+    assert told(midnight_s) == []
+    assert told(midnight_s, lit=True, nominal_range_nm=15.0) == ["F and R"]
+    assert told(None) == ["F and R (not known whether its marks are seen)"]

@@ -1,15 +1,17 @@
 """Clearing bearings and ranges: against published offsets, another library, and plane sums."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
 
 from tests import zoo
-from tests.core.aids.waters import NORTH, beside, ceiled, floored, mark, off, seen, track
+from tests.core.aids.waters import NORTH, NOT_TIMED, beside, ceiled, floored, mark, off, seen, track
 from wheelover.core.aids.clearing import clearing_lines
 from wheelover.core.aids.clearing_lines import MOST_RANGE_M
+from wheelover.core.aids.leg_light import When
 from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.aids.near_marks import near_marks
 from wheelover.core.aids.tangents import least_and_most_m, tangents
@@ -28,12 +30,14 @@ def cleared(
     limit_m: float | None = 300.0,
     chosen: tuple[str, ...] = (),
     places: list[tuple[float, float]] = NORTH,
-    sight_m: float = math.nan,
+    eye_m: float | None = None,
+    antenna_m: float | None = None,
+    scale_nm: float = 12.0,
+    when: When = NOT_TIMED,
 ) -> LegClearing:
     laid = track(places)
     limits = Limits(min_clearance_m=limit_m)
-    of = seen(*marks)
-    of.sight_m[:] = sight_m
+    of = seen(*marks, scale_nm=scale_nm, when=when, eye_height_m=eye_m, radar_height_m=antenna_m)
     found = clearing_lines(
         (laid.legs, laid.turns),
         of,
@@ -179,12 +183,15 @@ def test_a_mark_on_the_danger_gives_a_range_and_no_bearing() -> None:
 
 
 def test_what_is_not_seen_gives_no_bearing_and_what_may_not_be_says_so() -> None:
-    at = mark("M", beside(12_000.0, 300.0))
+    """By day from 4 m: a mark of 25 m shows to 2.08 (2 + 5) = 14.6 NM, one of 0.1 m to 2.1 NM."""
+    at = mark("M", beside(12_000.0, 300.0), lit=True, nominal_range_nm=18.0)
     (line,) = cleared(rock(5000.0, 900.0), at).bearings
     assert line.sight == "not_known"
-    (line,) = cleared(rock(5000.0, 900.0), at, sight_m=9000.0).bearings
+    high = replace(at, height_m=25.0)
+    (line,) = cleared(rock(5000.0, 900.0), high, eye_m=4.0).bearings
     assert line.sight == "in_sight"
-    assert cleared(rock(5000.0, 900.0), at, sight_m=3000.0).bearings == ()
+    low = replace(at, height_m=0.1)
+    assert cleared(rock(5000.0, 900.0), low, eye_m=0.5).bearings == ()
 
 
 def test_floating_marks_clear_only_by_choice_and_a_bad_choice_says_why() -> None:

@@ -140,6 +140,37 @@ def test_the_radars_own_error_of_range(range_nm, scale_nm, error_m):
     assert found.radar_scale_given is (scale_nm is not None)
 
 
+@pytest.mark.parametrize(
+    ("kind", "relative_deg", "place_m"),
+    [("bearing", 30.0, 200.0), ("range", 60.0, 200.0), ("index", 30.0, 100.0)],
+)
+def test_a_mark_that_may_be_out_of_place_moves_its_line_by_as_much(kind, relative_deg, place_m):
+    """A line of position 100 m out of place, crossing at 30 degrees, comes 200 m late; one that
+    crosses square, 100 m (T21, the triangle in the plane).
+    """
+    helm = helm_of()
+    sure = cue(mark_at("M", helm, relative_deg, 3000.0), kind, helm)
+    unsure = cue(mark_at("M", helm, relative_deg, 3000.0, position_uncertainty_m=100.0), kind, helm)
+    assert unsure.error_radar_m == pytest.approx((sure.error_radar_m or 0.0) + place_m, abs=0.1)
+    for name in ("error_half_degree_m", "error_hundredth_nm_m"):
+        plain = getattr(sure, name)
+        expected = None if plain is None else pytest.approx(plain + place_m, abs=0.1)
+        assert getattr(unsure, name) == expected
+
+
+def test_a_mark_whose_place_is_not_sure_ranks_behind_and_what_is_not_given_is_said():
+    helm = helm_of()
+    near = mark_at("unsure", helm, 88.0, 2000.0, position_uncertainty_m=50_000.0)
+    far = mark_at("sure", helm, 80.0, 3000.0)
+    rows = plan_of(marks=[near, far]).cues[0].rows
+    assert rows[0].mark.id == "sure"
+    assert rows[0].reasons[1] == "fixed, how sure its place is is not given"
+    last = rows[-1]
+    assert last.mark.id == "unsure"
+    assert "sure within 50000 m" in last.reasons[1]
+    assert "the mark's place" in last.reasons[3]
+
+
 def test_for_a_large_alteration_a_bearing_near_the_new_course_comes_first():
     helm = helm_of()
     near = mark_at("parallel", helm, 88.0, 2500.0, radar_conspicuous=False)

@@ -81,6 +81,32 @@ def test_what_is_not_known_is_never_seen():
     assert [one.seen for one in seen(plain, 1.0)] == ["not_known", "yes", "not_known"]
 
 
+@pytest.mark.parametrize(
+    ("kind", "conspicuous", "by_day"),
+    [
+        ("landmark", None, "not_known"),
+        ("structure", None, "not_known"),
+        ("point_of_land", None, "not_known"),
+        ("other", None, "not_known"),
+        ("landmark", True, "yes"),
+        ("landmark", False, "not_known"),
+        ("light", None, "yes"),
+        ("beacon", None, "yes"),
+        ("buoy", None, "yes"),
+        ("beacon", False, "not_known"),
+    ],
+)
+def test_by_day_only_what_is_said_to_be_conspicuous_or_made_to_be_seen_is_seen(
+    kind, conspicuous, by_day
+):
+    """Its height above the water is that of its hill too: high is not conspicuous."""
+    mark = replace(LIGHTHOUSE, kind=kind, visually_conspicuous=conspicuous)
+    found = seen(mark, 1.0)[0]
+    assert found.seen == by_day
+    if conspicuous is None and by_day == "not_known":
+        assert found.why == "nothing says that it is conspicuous to the eye"
+
+
 def test_what_is_known_not_to_be_seen_is_said_whatever_else_is_not_known():
     unlit = replace(LIGHTHOUSE, lit=False, lights=(), height_m=None)
     assert seen(unlit, 1.0, lookout=Lookout())[1].why == "unlit"
@@ -91,7 +117,7 @@ def test_what_is_known_not_to_be_seen_is_said_whatever_else_is_not_known():
     assert below[1].seen == "no"
     assert seen(LIGHTHOUSE, 26.0)[2].why.startswith("below the radar horizon")
     low = seen(replace(LIGHTHOUSE, height_m=3.0), 4.0)
-    assert low[0].why == "stands 1.4' high, too low to be known again"
+    assert low[0].why == "its top is 1.4' above the water, too low to be known again"
 
 
 def test_fog_takes_lights_away_and_the_range_scale_echoes():

@@ -4,11 +4,13 @@ from dataclasses import replace
 
 import pytest
 
+from tests import zoo
 from tests.core.aids.made import RIGHT, WATCHING, plan_of
 from wheelover.core.geo import geodesic
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.cues import WarningPoint, WarningWish
 from wheelover.core.types.plan import Plan
+from wheelover.core.types.stream import Stream, StreamAt
 
 SPEED_M_PER_S = 12.0 * 1852.0 / 3600.0
 CLOSE = ((47.0, -30.0), (47.1, -30.0), (47.1, -29.95), (47.2, -29.95))
@@ -97,3 +99,51 @@ def test_without_a_speed_only_distances_have_a_place():
     assert points[0.3].distance_m == pytest.approx(555.6)
     assert points[0.3].at_s is None
     assert points[None].reason == "no speed over the ground is known on the way to it"
+
+
+def test_a_stay_on_the_way_counts():
+    """Worked by hand: ten minutes at the waypoint before are ten minutes more before the helm."""
+    wishes = (WarningWish(before_nm=2.5), WarningWish(before_s=900.0))
+    plain = zoo.route(CLOSE, radii_nm=[0.5, 0.5])
+    points = list(plain.waypoints)
+    points[1] = replace(points[1], stay_min=10.0)
+    staying = replace(plain, waypoints=tuple(points))
+    limits = Limits(warning_points=wishes)
+    found = {}
+    for name, route in (("on", plain), ("stay", staying)):
+        plan = zoo.plan(route, ship=WATCHING, limits=limits)
+        helm_s = plan.cues[1].at_s
+        assert helm_s is not None
+        for one in plan.cues[1].warnings:
+            assert one.at_s is not None
+            found[name, one.before_nm] = (helm_s - one.at_s, one)
+    assert found["stay", 2.5][0] == pytest.approx(found["on", 2.5][0] + 600.0)
+    assert found["on", None][1].on == "leg"
+    while_there = found["stay", None][1]
+    assert while_there.on == "turn", "a quarter of an hour before she lies at the waypoint"
+    arc = plan.turns[0].arc
+    assert arc is not None
+    run_m = plan.legs[1].length_m - (plan.turns[1].planned.distance_m or 0.0)
+    run_m += arc.arc_m / 2.0 - plan.legs[1].track_from_m
+    assert while_there.distance_m == pytest.approx(run_m)
+
+
+def test_in_a_stream_that_changes_on_the_leg_the_speed_is_that_of_the_time():
+    """No stream for 40 minutes, four knots with her from 41 on: 12 kn then 16 kn, by hand."""
+    start_s = 1_795_564_800.0
+    drifts = ((0.0, 0.0), (2400.0, 0.0), (2460.0, 4.0), (9000.0, 4.0))
+    rows = tuple(StreamAt(at_s=start_s + at, set_deg=0.0, drift_kn=kn) for at, kn in drifts)
+    conditions = Conditions(departure_s=start_s, streams=(Stream(station="Zoo bank", rows=rows),))
+    limits = Limits(warning_points=(WarningWish(before_s=1500.0),))
+    plan = plan_of(conditions=conditions, limits=limits)
+    helm_s = plan.cues[0].at_s
+    assert helm_s is not None
+    assert 2460.0 + 300.0 < helm_s < 2400.0 + 1400.0
+    early = warned(plan)[0]
+    slack_s, turning_s, fair_s = 1500.0 - (helm_s - 2400.0), 60.0, helm_s - 2460.0
+    run_nm = (12.0 * slack_s + 14.0 * turning_s + 16.0 * fair_s) / 3600.0
+    assert early.distance_m == pytest.approx(run_nm * 1852.0, abs=60.0)
+    assert early.at_s == pytest.approx(helm_s - 1500.0)
+    same = Limits(warning_points=(WarningWish(before_nm=(early.distance_m or 0.0) / 1852.0),))
+    by_distance = warned(plan_of(conditions=conditions, limits=same))[0]
+    assert by_distance.at_s == pytest.approx(early.at_s, abs=1e-3)

@@ -3,22 +3,26 @@
 import math
 from collections.abc import Mapping, Sequence
 
-import numpy as np
 from geographiclib.geodesic import Geodesic
 
 from tests import zoo
 from wheelover.core.aids.index_lines import index_lines
 from wheelover.core.aids.index_objects import Seen
+from wheelover.core.aids.leg_light import When
+from wheelover.core.aids.lines import seen_from
 from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.aids.near_marks import near_marks
 from wheelover.core.aids.room import Waters
+from wheelover.core.aids.sight import Lookout
 from wheelover.core.track import Track, lay_track
-from wheelover.core.types.aid_lines import LegIndex, RadarSet
+from wheelover.core.types.aid_lines import LegIndex
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import LegWishes, LineKind, Position
 from wheelover.core.types.track import PlannedLeg
+
+NOT_TIMED = When()
 
 NORTH = [(47.0, -30.0), (47.1, -30.0)]
 """One leg due north, six miles long."""
@@ -44,20 +48,11 @@ def mark(name: str, place: tuple[float, float], **more: object) -> Mark:
     return Mark(id=name, name=name, position=position, **{**members, **more})  # type: ignore[arg-type]
 
 
-def seen(*marks: Mark, scale_nm: float = 6.0) -> Seen:
-    """Return marks whose radar horizon is not known."""
-    radar = RadarSet(range_scale_nm=scale_nm)
-    not_known = np.full(len(marks), np.nan)
-    return Seen(
-        marks=marks,
-        radar=radar,
-        horizon_m=not_known,
-        sight_m=not_known.copy(),
-        air_m=np.full(len(marks), np.inf),
-        fixed=np.array([not one.floating for one in marks], np.bool_),
-        lat_deg=np.array([one.position.lat_deg for one in marks]),
-        lon_deg=np.array([one.position.lon_deg for one in marks]),
-    )
+def seen(*marks: Mark, scale_nm: float = 6.0, when: When = NOT_TIMED, **more: float | None) -> Seen:
+    """Return marks whose radar horizon is not known; heights given and visibility as in Lookout."""
+    members: dict[str, float | None] = {"visibility_nm": 20.0, **more}
+    lookout = Lookout(range_scale_nm=scale_nm, **members)  # type: ignore[arg-type]
+    return seen_from(MarkSet(marks), lookout, when)
 
 
 def index_of(

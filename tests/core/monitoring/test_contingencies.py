@@ -2,9 +2,12 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from tests import zoo
+from tests.core.monitoring.narrows import SHIP as PAPERS
+from tests.core.monitoring.narrows import beside, walls
 from wheelover.core.planning import make_plan
 from wheelover.core.types.bridge import Bridge
 from wheelover.core.types.chart import Chart
@@ -13,9 +16,9 @@ from wheelover.core.types.contingency import CheckedContingency, Contingency
 from wheelover.core.types.limits import Waiver
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes
-from wheelover.core.types.ship import DraughtChange
+from wheelover.core.types.ship import DraughtChange, ShipProfile
 from wheelover.core.types.tide import Tide, TideHeight
-from wheelover.core.types.watch import LegMonitoring
+from wheelover.core.types.watch import LegMonitoring, Stage
 
 MAIN = [(47.0, -30.0), (47.3, -30.0), (47.3, -29.5)]
 ROADS = [(47.1, -30.0), (47.15, -29.9), (47.25, -29.9)]
@@ -100,6 +103,23 @@ def test_she_leaves_where_its_route_begins_at_the_time_of_the_plan() -> None:
     assert one.off_m == pytest.approx(0.0, abs=1.0)
 
 
+def test_an_eta_that_is_past_as_she_leaves_must_be_resolved_and_does_not_stop_the_plan() -> None:
+    """She departs at 10 000 s and leaves 30 minutes later, at 11 800 s."""
+    made = contingency()
+
+    def with_eta(eta_s: float) -> Plan:
+        last = replace(made.route.waypoints[-1], eta_s=eta_s)
+        route = replace(made.route, waypoints=(*made.route.waypoints[:-1], last))
+        return planned(replace(made, route=route), conditions=Conditions(departure_s=10_000.0))
+
+    past = with_eta(11_000.0)
+    assert only(past).past_eta_ids == ("cW2",)
+    (finding,) = [one for one in past.findings if one.code == "contingency_eta_past"]
+    assert (finding.grade, finding.about) == ("must_resolve", "c1")
+    assert "cW2" in finding.message
+    assert "contingency_eta_past" not in codes(with_eta(15_000.0))
+
+
 def test_tides_count_from_the_time_of_leaving() -> None:
     heights = tuple(TideHeight(at_s=3600.0 * hour, height_m=float(hour)) for hour in range(12))
     tide = Tide(station="x", heights=heights, between="linear", from_id="W0", to_id="W1")
@@ -128,6 +148,46 @@ def test_legs_that_commit_her_want_a_contingency() -> None:
     assert "contingency_missing" in codes(planned(contingency(), leg=leg))
     both = (contingency(), contingency(from_id="W2", name="c2"))
     assert "contingency_missing" not in codes(planned(*both, leg=leg))
+
+
+def leaving(along_m: float, stage: Stage | None, ship: ShipProfile = PAPERS) -> Plan:
+    """Return the plan of a leg north, a channel from 20 km to 25 km, and a route that leaves it."""
+    start, to = beside(along_m, 0.0), beside(along_m + 1500.0, 1500.0)
+    leg = LegWishes(line="rhumb", speed_kn=14.0, monitoring=LegMonitoring(stage=stage))
+    return make_plan(
+        zoo.route(MAIN[:2], leg=leg), ship, walls(20_000.0, 300.0, 25_000.0), Conditions(),
+        Limits(), Bridge(contingencies=(contingency([start, to]),)),
+    )  # fmt: skip
+
+
+def why(plan: Plan) -> str:
+    row = next(one for one in plan.checks if one.check == "contingencies")
+    return row.not_checked or ""
+
+
+def test_a_route_that_she_leaves_for_after_the_point_of_no_return_is_a_finding() -> None:
+    """As for the points: her circle needs 800 m ahead, so the room ends 19.2 km along."""
+    late = leaving(22_000.0, "pilotage")
+    (finding,) = [one for one in late.findings if one.code == "contingency_after_no_return"]
+    no_return = late.bridge.aborts[0].no_return
+    assert no_return is not None
+    assert (finding.grade, finding.about) == ("must_explain", "c1")
+    assert f"{np.ceil(22_000.0 - no_return.along_m):.0f} m after" in finding.message
+    assert "contingency_after_no_return" not in codes(leaving(15_000.0, "pilotage"))
+    # Behind the channel she has room again.
+    assert "contingency_after_no_return" not in codes(leaving(28_000.0, "pilotage"))
+
+
+def test_where_it_is_not_known_whether_she_is_committed_is_said() -> None:
+    assert "before the point of no return" in why(leaving(22_000.0, "pilotage", zoo.SHIP))
+    assert "the stage of the leg to W1 is not given" in why(leaving(22_000.0, None))
+    assert "point of no return" not in why(leaving(15_000.0, "pilotage"))
+
+
+def test_the_turn_onto_its_first_leg_is_told_as_not_checked() -> None:
+    """From due north to north east: 45 degrees to starboard."""
+    told = why(leaving(15_000.0, "pilotage"))
+    assert "onto its first leg, 45 degrees to starboard, is not checked" in told
 
 
 def test_waivers_of_the_plan_do_not_count_for_it() -> None:

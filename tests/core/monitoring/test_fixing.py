@@ -19,6 +19,7 @@ from wheelover.core.types.circumstances import Conditions
 from wheelover.core.types.monitoring import LegFixing
 from wheelover.core.types.plan import Finding, Plan
 from wheelover.core.types.route import LegWishes, Route
+from wheelover.core.types.stream import Stream, StreamAt
 from wheelover.core.types.watch import FIX_METHODS, Fixing, FixMethod, LegMonitoring, Stage
 from wheelover.core.units import m_from_nm, m_per_s_from_kn
 
@@ -97,6 +98,49 @@ def test_a_following_current_brings_the_danger_nearer_in_time() -> None:
     assert helped.longest_s == pytest.approx(still.longest_s * 12.0 / 15.0, rel=1e-6)
     assert "still water is assumed" in still.notes[0]
     assert not any("still water" in one for one in helped.notes)
+
+
+@pytest.mark.parametrize("set_deg", [0.0, 90.0, 180.0, 270.0])
+def test_the_stream_may_carry_her_onto_the_danger_whatever_it_does_along_the_track(
+    set_deg: float,
+) -> None:
+    """By hand: 10 kn through the water and 8 kn of stream close at 18 kn at most, off the track.
+
+    With a head stream of 8 kn she makes 2 kn along the track, and yet, heading across, 10 kn
+    toward a danger abeam.
+    """
+    chart = beside(2217.0)
+    stream = Conditions(set_deg=set_deg, drift_kn=8.0)
+    one = fixing_of(planned(chart, conditions=stream, speed_kn=10.0))
+    assert one.reached is not None
+    left_m = 2217.0 - one.reached.half_width_m
+    assert one.longest_s == pytest.approx(left_m / (18.0 * KN_M_PER_S), abs=0.1)
+    assert any("18.0 kn" in note for note in one.notes) == (set_deg != 0.0)
+    late = planned(chart, asked(interval_min=5.0), stream, speed_kn=10.0)
+    (finding,) = found(late, "fix_interval_long")
+    assert "18.0 kn over the ground" in finding.message
+
+
+def test_of_a_stream_that_changes_the_fastest_while_she_is_on_the_leg_counts() -> None:
+    """18 NM at 12 kn, the stream across growing from 0 to 4 kn within the two hours about them."""
+    rows = tuple(
+        StreamAt(at_s=3600.0 * hour, set_deg=90.0, drift_kn=drift_kn)
+        for hour, drift_kn in ((0, 0.0), (1, 4.0), (2, 0.0), (9, 9.0))
+    )
+    stream = Stream(station="x", rows=rows)
+    one = fixing_of(
+        planned(beside(2000.0), conditions=Conditions(streams=(stream,), departure_s=0.0))
+    )
+    assert one.toward_m_per_s == pytest.approx(16.0 * KN_M_PER_S)
+    untimed = fixing_of(planned(beside(2000.0), conditions=Conditions(streams=(stream,))))
+    assert untimed.toward_m_per_s == pytest.approx(21.0 * KN_M_PER_S)
+
+
+def test_a_speed_over_the_ground_is_made_good_with_more_through_the_water() -> None:
+    """8 kn over the ground against 4 kn are 12 kn through the water, and 16 kn with the stream."""
+    head = Conditions(set_deg=180.0, drift_kn=4.0)
+    one = fixing_of(planned(beside(2000.0), conditions=head, speed_over_ground_kn=8.0))
+    assert one.toward_m_per_s == pytest.approx(16.0 * KN_M_PER_S)
 
 
 def test_a_limit_that_reaches_the_danger_leaves_no_time() -> None:

@@ -6,88 +6,25 @@ guidance on loss prevention asks for them. Distances are geodesics of PROJ.
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests import zoo
+from tests.core.monitoring.narrows import BEND, SHIP, beside, codes, planned
 from wheelover.core.geo import geodesic
-from wheelover.core.monitoring.room import LEAST_STEP_M
 from wheelover.core.monitoring.stopping import stop_from
-from wheelover.core.monitoring.turn_round import turns_round
-from wheelover.core.planning import make_plan
-from wheelover.core.types.bridge import Bridge
-from wheelover.core.types.chart import Chart
-from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.monitoring import LegAbort, OnTrack, PlacedPoint, Stop
+from wheelover.core.types.circumstances import Conditions
+from wheelover.core.types.monitoring import PlacedPoint, Stop
 from wheelover.core.types.plan import Plan
-from wheelover.core.types.route import LegWishes
-from wheelover.core.types.ship import ShipProfile, StoppingTrial, TurnTable, TurnTableRow
-from wheelover.core.types.watch import ActionPoint, LegMonitoring, PointKind
+from wheelover.core.types.ship import StoppingTrial
+from wheelover.core.types.watch import ActionPoint
 from wheelover.core.units import NM_M
-
-NORTH = [(47.0, -30.0), (47.3, -30.0)]
-BEND = [(47.0, -30.0), (47.3, -30.0), (47.3, -29.5)]
-TABLE = TurnTable(
-    rudder_deg=35.0,
-    speed_kn=15.0,
-    rows=(
-        TurnTableRow(heading_change_deg=90.0, advance_m=700.0, transfer_m=300.0),
-        TurnTableRow(heading_change_deg=180.0, advance_m=350.0, transfer_m=780.0),
-    ),
-    tactical_diameter_m=780.0,
-    side="starboard",
-)
-TRIALS = (
-    StoppingTrial(speed_kn=8.0, track_reach_m=900.0, time_s=300.0, engine_order="half ahead"),
-    StoppingTrial(speed_kn=14.0, track_reach_m=2400.0, time_s=540.0, engine_order="full ahead"),
-)
-SHIP = replace(zoo.SHIP, stopping=TRIALS, turn_tables=(TABLE,))
-PILOTAGE = LegMonitoring(stage="pilotage")
-
-
-def planned(
-    *points: ActionPoint,
-    ship: ShipProfile = SHIP,
-    chart: Chart = zoo.NO_CHART,
-    places: list[tuple[float, float]] = NORTH,
-    conditions: Conditions | None = None,
-    speed_kn: float = 12.0,
-) -> Plan:
-    leg = LegWishes(line="rhumb", monitoring=PILOTAGE, speed_kn=speed_kn)
-    return make_plan(
-        zoo.route(places, leg=leg), ship, chart, conditions or Conditions(), Limits(),
-        Bridge(points=points),
-    )  # fmt: skip
-
-
-def beside(along_m: float, aside_m: float) -> tuple[float, float]:
-    """Return a place beside the leg north: so far along it, and to starboard of it."""
-    lat, lon, _ = geodesic.direct(47.0, -30.0, 0.0, along_m)
-    lat, lon, _ = geodesic.direct(float(lat[0]), float(lon[0]), 90.0, aside_m)
-    return float(lat[0]), float(lon[0])
-
-
-def walls(from_m: float, aside_m: float, to_m: float = 30_000.0) -> Chart:
-    """Return rows of points on both sides from a place on: a channel without room to turn."""
-    return zoo.chart(
-        *(beside(along, side) for along in np.arange(from_m, to_m, 100.0)
-          for side in (-aside_m, aside_m))
-    )  # fmt: skip
 
 
 def only(plan: Plan) -> PlacedPoint:
     (one,) = plan.bridge.points
     return one
-
-
-def abort_of(plan: Plan) -> LegAbort:
-    return plan.bridge.aborts[0]
-
-
-def codes(plan: Plan) -> set[str]:
-    return {one.code for one in plan.findings}
 
 
 def test_a_point_stands_its_distance_before_the_waypoint() -> None:
@@ -111,6 +48,22 @@ def test_notice_falls_so_many_minutes_before_at_her_speed_over_the_ground() -> N
     assert one.notice is not None
     assert one.notice.before_m == pytest.approx(5.5 * NM_M, rel=1e-6)
     assert one.notice_at_s == pytest.approx((one.place.at_s or 0.0) - 900.0)
+
+
+def test_a_notice_due_before_the_departure_is_a_finding() -> None:
+    """16 NM at 12 kn are 80 min: of 90 min of notice 10 fall before the departure."""
+    _, _, whole_m = geodesic.inverse(47.0, -30.0, 47.3, -30.0)
+    before_nm = float(whole_m[0]) / NM_M - 16.0
+    point = ActionPoint(
+        id="p", kind="machinery", leg_to_id="W1", before_nm=before_nm, notice_min=90.0
+    )
+    plan = planned(point)
+    assert only(plan).notice is None
+    assert "before the departure" in (only(plan).time_reason or "")
+    (finding,) = [one for one in plan.findings if one.code == "notice_before_departure"]
+    assert (finding.grade, finding.about, finding.measured) == ("must_explain", "p", 10.0)
+    in_time = planned(replace(point, notice_min=79.0))
+    assert "notice_before_departure" not in codes(in_time)
 
 
 def test_a_point_of_its_own_place_is_held_against_the_nearest_leg() -> None:
@@ -170,100 +123,6 @@ def test_without_papers_it_is_asked_for() -> None:
     assert row.result == "not_checked"
     assert "stopping trials are not given" in (row.reason or "")
     assert "turning circle" in (row.reason or "")
-
-
-def test_a_circle_of_one_side_is_said_to_be_taken_for_both() -> None:
-    both = turns_round(SHIP, 12.0)
-    assert not isinstance(both, str)
-    starboard, port = both
-    assert (starboard.ahead_m, starboard.aside_m) == (700.0, 780.0)
-    assert any("taken for port" in one for one in port.notes)
-    short = replace(TABLE, rows=TABLE.rows[:1], tactical_diameter_m=None)
-    assert isinstance(turns_round(replace(SHIP, turn_tables=(short,)), 12.0), str)
-
-
-def test_the_point_of_no_return_is_where_the_room_ends_and_the_abort_a_stop_before() -> None:
-    """A channel 600 m wide from 20 km on: half a length and her advance reach 800 m ahead."""
-    one = abort_of(planned(chart=walls(20_000.0, 300.0), speed_kn=14.0))
-    assert one.no_return is not None
-    assert one.abort is not None
-    assert one.no_return.along_m == pytest.approx(20_000.0 - 800.0, abs=one.step_m or 0.0)
-    assert one.no_return.along_m <= 20_000.0 - 800.0
-    gone_m = (one.no_return.track_m or 0.0) - (one.abort.track_m or 0.0)
-    assert gone_m == pytest.approx(2400.0, abs=1e-6)
-
-
-def test_places_looked_at_are_half_a_cable_apart_at_most_on_a_short_leg() -> None:
-    plan = planned(chart=zoo.chart((47.15, -29.9)), places=[(47.0, -30.0), (47.05, -30.0)])
-    assert (abort_of(plan).step_m or 0.0) <= LEAST_STEP_M
-
-
-def test_where_she_can_turn_everywhere_there_is_no_point_of_no_return() -> None:
-    one = abort_of(planned(chart=zoo.chart((47.15, -29.5))))
-    assert one.no_return is None
-    assert len(one.room) == 1
-    assert "no_return_not_given" not in codes(planned(chart=zoo.chart((47.15, -29.5))))
-
-
-def test_a_leg_without_room_anywhere_says_so() -> None:
-    plan = planned(chart=walls(-2000.0, 250.0, 40_000.0))
-    assert abort_of(plan).room == ()
-    assert "no_room_to_turn_round" in codes(plan)
-
-
-def test_the_side_with_room_is_named() -> None:
-    wall = zoo.chart(*(beside(along, 350.0) for along in np.arange(-2000.0, 40_000.0, 100.0)))
-    one = abort_of(planned(chart=wall))
-    assert {stretch.side for stretch in one.room} == {"port"}
-
-
-def test_an_area_that_holds_the_box_leaves_no_room() -> None:
-    ring = [[-30.2, 46.9], [-29.8, 46.9], [-29.8, 47.4], [-30.2, 47.4], [-30.2, 46.9]]
-    chart = Chart(loaded=True, hazards=zoo.dangers([("Polygon", [ring])]))
-    assert abort_of(planned(chart=chart)).room == ()
-
-
-def test_given_and_computed_points_are_compared() -> None:
-    chart = walls(20_000.0, 300.0)
-    missing = planned(chart=chart, speed_kn=14.0)
-    assert {"abort_not_given", "no_return_not_given"} <= codes(missing)
-    computed = abort_of(missing)
-    assert computed.abort is not None
-    assert computed.no_return is not None
-
-    def points(late_nm: float) -> list[ActionPoint]:
-        kinds: tuple[tuple[PointKind, OnTrack | None], ...] = (
-            ("abort", computed.abort), ("no_return", computed.no_return)
-        )  # fmt: skip
-        return [
-            ActionPoint(id=kind, kind=kind, leg_to_id="W1",
-                        before_nm=place.before_m / NM_M - late_nm)
-            for kind, place in kinds
-            if place is not None
-        ]  # fmt: skip
-
-    early = codes(planned(*points(-0.2), chart=chart, speed_kn=14.0))
-    assert not early & {"abort_late", "no_return_late", "abort_not_given", "no_return_not_given"}
-    late = codes(planned(*points(0.2), chart=chart, speed_kn=14.0))
-    assert {"abort_late", "no_return_late"} <= late
-
-
-def test_back_from_a_leg_the_abort_point_comes_to_lie_on_the_leg_before() -> None:
-    legs = [(47.0, -30.0), (47.2, -30.0), (47.3, -29.98)]
-    lat, lon, _ = geodesic.direct(47.2, -30.0, 7.8, 4000.0)
-    rows = []
-    for along in np.arange(0.0, 8000.0, 100.0):
-        at_lat, at_lon, _ = geodesic.direct(float(lat[0]), float(lon[0]), 7.8, along)
-        for side in (97.8, 277.8):
-            a, b, _ = geodesic.direct(float(at_lat[0]), float(at_lon[0]), side, 300.0)
-            rows.append((float(a[0]), float(b[0])))
-    ship = replace(SHIP, stopping=(StoppingTrial(speed_kn=14.0, track_reach_m=5000.0),))
-    plan = planned(chart=zoo.chart(*rows), places=legs, ship=ship)
-    one = plan.bridge.aborts[1]
-    assert one.no_return is not None
-    assert one.abort is not None
-    assert (one.no_return.leg_to_id, one.abort.leg_to_id) == ("W2", "W1")
-    assert any("leg to W1" in note for note in one.notes)
 
 
 @settings(max_examples=30)

@@ -1,4 +1,4 @@
-/** Move the departure: what of tide gates, windows of arrival and needs of daylight then fails or holds, beside the plan as it stands. */
+/** Move the departure: what of tide gates, windows of arrival, needs of daylight and light at wheel-overs is then, beside the plan as it stands. */
 
 import { departures } from "../api.js";
 import { el, replace, tableBox } from "../dom.js";
@@ -59,6 +59,16 @@ function lightCell(need, testId) {
   return el("td", { "data-testid": testId, "data-outcome": need.outcome }, outcomeWords(need.outcome, need.was), need.light && el("span", { class: "sub" }, LIGHTS[need.light] || need.light, need.at_utc && ` at ${clockText(need.at_utc)}`), need.reason && el("span", { class: "sub" }, need.reason));
 }
 
+/** Wheel-overs that are not by day then, and the cues that are not seen in that light; an unknown time is said. */
+function wheelOverCell(plan, one, testId) {
+  const told = (one.wheel_overs || []).filter(({ light, reason, lost_cue_ids: lost }) => light !== "day" || reason || lost.length > 0);
+  const line = (then) => el("li", { "data-waypoint": then.waypoint_id, "data-light": then.light || "" }, `${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === then.waypoint_id))}: `,
+    then.light ? LIGHTS[then.light] || then.light : el("span", { class: "missing" }, then.reason || "not known"), then.at_utc && ` at ${clockText(then.at_utc)}`, then.light && then.reason && el("span", { class: "missing sub" }, then.reason),
+    then.was && then.was !== then.light && el("span", { class: "sub" }, `was: ${LIGHTS[then.was] || then.was}`),
+    then.lost_cue_ids.length > 0 && el("strong", { class: "not-met grade-must_explain sub" }, gradeMark("must_explain"), `not seen by eye then: ${then.lost_cue_ids.join(", ")}`));
+  return el("td", { "data-testid": testId }, one.reason || !one.wheel_overs ? el("span", { class: "missing" }, one.reason || "not computed") : told.length > 0 ? el("ul", { class: "plain-list" }, told.map(line)) : "none");
+}
+
 const head = (one, index) => el("th", { scope: "col", "data-testid": `departed-${index}`, "data-utc": one.departure_utc }, index === 0 ? "as planned" : "moved", el("span", { class: "sub" }, `departs ${one.departure_utc ? clockText(one.departure_utc) : "beyond the calendar"}`));
 
 function row(name, all, cell) {
@@ -74,6 +84,7 @@ function rows(plan, answer) {
     answer.was.gates.map((gate, number) => row(gateName(plan, gate), all, (one, index) => (one.gates[number] ? gateCell(one.gates[number], `gate-${number}-${index}`) : empty(one)))),
     answer.was.windows.map((window, number) => row(`Window of arrival at ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === window.waypoint_id))}`, all, (one, index) => (one.windows[number] ? windowCell(one.windows[number], `moved-window-${number}-${index}`) : empty(one)))),
     answer.was.daylight.map((need, number) => row(`Daylight at the ${PARTS[need.part]} of ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === need.waypoint_id))}: ${need.need}`, all, (one, index) => (one.daylight[number] ? lightCell(one.daylight[number], `moved-daylight-${number}-${index}`) : empty(one)))),
+    answer.was.wheel_overs.length > 0 && row("Wheel-overs not by day, or with cues not seen then", all, (one, index) => wheelOverCell(plan, one, `moved-wheel-overs-${index}`)),
     row("Cannot be done, or is assumed", all, (one, index) => el("td", { "data-testid": `moved-problems-${index}` }, one.problems.length > 0 ? el("ul", { class: "plain-list" }, one.problems.map((problem) => el("li", {}, problem))) : "nothing found")),
   ];
 }

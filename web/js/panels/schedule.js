@@ -36,10 +36,11 @@ function table(caption, testId, heads, rows) {
 function windowWords(window) {
   if (!window) return null;
   const ends = [window.from_utc && `from ${clockText(window.from_utc)}`, window.to_utc && `to ${clockText(window.to_utc)}`].filter(Boolean).join(" ");
-  if (window.result === "met") return [ends, sub("met")];
+  const rests = window.reason && sub(window.reason);
+  if (window.result === "met") return [ends, sub("met"), rests];
   if (window.result === "not_known") return [ends, el("span", { class: "missing" }, `not checked: ${window.reason}`)];
   const grade = window.result === "late" ? "must_resolve" : "must_explain";
-  return [ends, el("strong", { class: `not-met grade-${grade}` }, gradeMark(grade), window.result.toUpperCase(), " by ", figure(window.off_s, "s", spanText))];
+  return [ends, el("strong", { class: `not-met grade-${grade}` }, gradeMark(grade), window.result.toUpperCase(), " by ", figure(window.off_s, "s", spanText)), rests];
 }
 
 /** Whether an ETA was given or computed; of one that is not made both stand. */

@@ -153,7 +153,8 @@ class _ClearingOut(Answer):
     """What clearing bearings and ranges say alike.
 
     They hold from ``from_nm`` to ``to_nm`` of the leg, where the track has ``room_m`` at least to
-    the line as set. ``radius_m`` is the margin with the uncertainty of the danger's position.
+    the line as set. ``radius_m`` is the margin with the uncertainty of the positions of the danger
+    and of the mark.
     """
 
     mark_id: str

@@ -12,6 +12,7 @@ from wheelover.api.schemas.utc import UtcTime
 
 MOST_DEPARTURES = 50
 OutcomeName = Literal["holds", "fails", "not_known"]
+LightName = Literal["day", "civil", "nautical", "astronomical", "night"]
 WindowResultName = Literal["met", "early", "late", "not_known"]
 
 Shift = Annotated[
@@ -79,9 +80,24 @@ class DaylightThenOut(Answer):
     part: Literal["waypoint", "wheel_over"]
     need: str
     at_utc: str | None
-    light: Literal["day", "civil", "nautical", "astronomical", "night"] | None
+    light: LightName | None
     outcome: OutcomeName
     was: OutcomeName
+    reason: str | None
+
+
+class WheelOverThenOut(Answer):
+    """A planned wheel-over at another departure: the light then, ``was`` that at the plan's own.
+
+    ``lost_cue_ids`` are those of its first and second cue that by eye are not seen in that light,
+    by what is known of them.
+    """
+
+    waypoint_id: str
+    at_utc: str | None
+    light: LightName | None
+    was: LightName | None
+    lost_cue_ids: list[str]
     reason: str | None
 
 
@@ -103,6 +119,7 @@ class DepartedOut(Answer):
     gates: list[GateThenOut]
     windows: list[WindowThenOut]
     daylight: list[DaylightThenOut]
+    wheel_overs: list[WheelOverThenOut]
     problems: list[str]
     reason: str | None
 

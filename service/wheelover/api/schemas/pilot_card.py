@@ -95,6 +95,16 @@ class PilotCardIn(Strict):
             )
         return self
 
+    @model_validator(mode="after")
+    def _critical_in_order(self) -> "PilotCardIn":
+        """Refuse critical revolutions that begin above where they end."""
+        low, high = self.critical_from_rpm, self.critical_to_rpm
+        if low is not None and high is not None and low > high:
+            raise ValueError(
+                f"critical_from_rpm {low:g} is above critical_to_rpm {high:g}: give the lower first"
+            )
+        return self
+
     def to_core(self) -> PilotCard:
         """Return it as the core takes it."""
         lists = {"engine_orders", "thrusters", "equipment"}

@@ -1,19 +1,21 @@
-"""Clearing bearings and ranges by marks past one danger, in the plane of a scene."""
+"""Clearing bearings by marks past one danger, in the plane of a scene."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.aids.careful import bearing_down_deg, bearing_up_deg, down_nm, up_nm
+from wheelover.core.aids.careful import bearing_down_deg, bearing_up_deg
 from wheelover.core.aids.clearing_plane import Danger, Scene, positions_of
-from wheelover.core.aids.tangents import across_m, least_and_most_m, tangents
+from wheelover.core.aids.left_out import left_out, past_bearing, without_left_out
+from wheelover.core.aids.near_dangers import LISTED_M
+from wheelover.core.aids.tangents import across_m, tangents
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import normal_course_deg, signed_change_deg
 from wheelover.core.types.aid_lines import LimitWord
 from wheelover.core.types.marks import Mark
-from wheelover.core.units import NM_M, m_from_nm
+from wheelover.core.units import NM_M
 
 MOST_ANGLE_DEG = 60.0
 """A line that leads farther across the track than this keeps her off nothing beside it."""
@@ -29,8 +31,8 @@ class Tangent:
     """A tangent from a mark past a danger that leaves the track on its clear side.
 
     ``place`` numbers the mark in the scene. ``direction_rad`` is that of the tangent from it in the
-    plane, ``side`` 1 where the clear water is clockwise of it and -1 elsewhere; ``near_m`` is how
-    near the track beside the danger comes to the mark.
+    plane, ``side`` 1 where the clear water is clockwise of it and -1 elsewhere; ``far_m`` is how
+    far the track beside the danger goes from the mark, and ``unsure_m`` how unsure its place is.
     """
 
     scene: Scene
@@ -39,7 +41,8 @@ class Tangent:
     direction_rad: float
     side: int
     angle_deg: float
-    near_m: float
+    far_m: float
+    unsure_m: float = 0.0
 
     @property
     def mark_m(self) -> Floats:
@@ -52,7 +55,7 @@ class Tangent:
         return self.scene.marks[self.place]
 
 
-def tangents_past(scene: Scene, danger: Danger) -> list[Tangent]:
+def tangents_past(scene: Scene, danger: Danger, unsure_m: Floats) -> list[Tangent]:
     """Return the tangents from the marks of a scene past a danger, most nearly along her course.
 
     Parameters
@@ -61,10 +64,12 @@ def tangents_past(scene: Scene, danger: Danger) -> list[Tangent]:
         The track and the marks.
     danger : Danger
         The danger, with what is to be kept off it.
+    unsure_m : ndarray, shape (m,)
+        How unsure the place of each mark of the scene is: the line keeps farther off by as much.
     """
     if danger.side == 0 or not scene.marks:
         return []
-    low, high = tangents(scene.marks_m, danger.vertices_m, danger.radius_m)
+    low, high = tangents(scene.marks_m, danger.vertices_m, danger.radius_m + unsure_m)
     direction = np.concatenate([low, high])
     side = np.repeat([-1, 1], low.size)
     place = np.tile(np.arange(low.size), 2)
@@ -89,7 +94,8 @@ def tangents_past(scene: Scene, danger: Danger) -> list[Tangent]:
             direction_rad=float(direction[row]),
             side=int(side[row]),
             angle_deg=float(angle[row]),
-            near_m=float(np.min(range_m[row])),
+            far_m=float(np.max(range_m[row])),
+            unsure_m=float(unsure_m[place[row]]),
         )
         for row in rows.tolist()
     ]
@@ -97,26 +103,16 @@ def tangents_past(scene: Scene, danger: Danger) -> list[Tangent]:
 
 def not_cleared(one: Tangent) -> tuple[int, ...]:
     """Return the other dangers on that side, beside the same stretch, that a tangent leaves out."""
-    scene, danger = one.scene, one.danger
-    ahead = scene.track_m[danger.rows, 0]
-    found = []
-    for other in scene.dangers:
-        if other.number == danger.number or other.side not in (danger.side, 0):
-            continue
-        along = other.vertices_m[:, 0]
-        beside = (along >= ahead[0] - other.radius_m) & (along <= ahead[-1] + other.radius_m)
-        run_m, right_m = across_m(one.mark_m, one.direction_rad, other.vertices_m)
-        inside = beside & (run_m > 0.0) & (one.side * right_m > -other.radius_m + 1e-6)
-        if bool(np.any(inside)):
-            found.append(other.number)
-    return tuple(found)
+    reaches = past_bearing(one.mark_m, one.direction_rad, one.side)
+    return left_out(one.scene, one.danger, one.danger.rows, one.unsure_m, reaches)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BearingLine:
     """A clearing bearing as seen from her: the tangent, and what it is rounded to.
 
-    ``rows`` are the places of the track it serves; ``direction_rad`` is that of the line as set.
+    ``rows`` are the places of the track it serves; ``direction_rad`` is that of the line as set,
+    and ``others`` are the dangers beside them that lie on its clear side.
     """
 
     word: LimitWord
@@ -126,6 +122,7 @@ class BearingLine:
     mark_ahead: bool
     rows: Ints
     direction_rad: float
+    others: tuple[int, ...]
 
 
 def bearing_lines(found: Sequence[Tangent], marks: Sequence[Mark]) -> list[BearingLine | None]:
@@ -186,81 +183,26 @@ def _line(one: Tangent, bearing_deg: float) -> BearingLine | None:
         return None
     good = (room_m >= least_m - 1e-9) & (ahead_m >= LEAST_RANGE_M)
     good &= ahead_m**2 + right_m**2 <= MOST_RANGE_M**2
+    good &= room_m <= LISTED_M
+    reaches = past_bearing(one.mark_m, direction_rad, one.side)
+    good = without_left_out(scene, one.danger, good, one.unsure_m, reaches)
+    serves = around_rows(good, rows)
     return BearingLine(
         word="NLT" if one.side > 0 else "NMT",
         bearing_deg=bearing_deg,
         set_deg=set_deg,
         room_m=least_m,
         mark_ahead=bool(np.cos(one.direction_rad) < 0.0),
-        rows=_around(good, rows),
+        rows=serves,
         direction_rad=direction_rad,
+        others=left_out(scene, one.danger, serves, one.unsure_m, reaches),
     )
 
 
-def _around(good: Bools, rows: Ints) -> Ints:
+def around_rows(good: Bools, rows: Ints) -> Ints:
     """Return the rows given, and those before and after without a gap that are good as well."""
     bad = np.flatnonzero(~good)
     before, after = bad[bad < rows[0]], bad[bad > rows[-1]]
     first = int(before[-1]) + 1 if before.size else 0
     last = int(after[0]) if after.size else good.size
     return np.arange(first, last)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RangeLine:
-    """A clearing range: that of the circle about the mark, and what it is rounded to."""
-
-    mark: int
-    word: LimitWord
-    range_m: float
-    set_nm: float
-    room_m: float
-    rows: Ints
-
-
-def ranges_past(scene: Scene, danger: Danger) -> list[RangeLine]:
-    """Return the clearing ranges of the marks of a scene past a danger.
-
-    Round an object on the danger's side the circle holds all of the danger with its margin: the
-    range must not be less. With the object across the track the circle ends before the danger: the
-    range must not be more.
-
-    Parameters
-    ----------
-    scene : Scene
-        The track and the marks.
-    danger : Danger
-        The danger.
-    """
-    if danger.side == 0 or not scene.marks:
-        return []
-    rows = danger.rows
-    away = scene.track_m[None, :, :] - scene.marks_m[:, None, :]
-    away_m = np.hypot(away[..., 0], away[..., 1])
-    near_m, far_m = least_and_most_m(scene.marks_m, danger.vertices_m, danger.edges_m)
-    less = scene.marks_m[:, 1] * danger.side > 0.0
-    range_m = np.where(less, far_m + danger.radius_m, near_m - danger.radius_m)
-    rough_m = np.where(
-        less,
-        np.min(away_m[:, rows], axis=1) - range_m,
-        range_m - np.max(away_m[:, rows], axis=1),
-    )
-    found = []
-    for place in np.flatnonzero(
-        (rough_m > 0.0) & (range_m > 0.0) & (range_m <= MOST_RANGE_M)
-    ).tolist():
-        set_nm = up_nm(range_m[place]) if less[place] else down_nm(range_m[place])
-        room_m = (away_m[place] - m_from_nm(set_nm)) * (1.0 if less[place] else -1.0)
-        least_m = float(np.min(room_m[rows]))
-        if least_m > 0.0 and set_nm > 0.0:
-            found.append(
-                RangeLine(
-                    mark=scene.marks[place],
-                    word="NLT" if less[place] else "NMT",
-                    range_m=float(range_m[place]),
-                    set_nm=set_nm,
-                    room_m=least_m,
-                    rows=_around(room_m >= least_m - 1e-9, rows),
-                )
-            )
-    return found

@@ -16,6 +16,9 @@ from wheelover.core.units import NM_M
 BESIDE_M = 2.0 * NM_M
 """So far before and after a danger the track is looked at."""
 
+PLACES_M = 100.0
+"""Edges of dangers are looked at in steps of so much."""
+
 _STEP_M = 0.1 * NM_M
 
 
@@ -58,11 +61,21 @@ class Danger:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Around:
+    """Places of all dangers near a stretch, shape (n, 2): the danger of each, what is kept off."""
+
+    places_m: Floats
+    number: Ints
+    off_m: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Scene:
     """A stretch of a leg with the dangers and the marks near it, in one plane.
 
     ``along_m`` says where the places ``track_m`` of its track are; ``marks`` numbers the marks and
-    ``marks_m`` says where they are.
+    ``marks_m`` says where they are. Lines are sought past ``dangers``, and ``around`` holds these
+    and all others.
     """
 
     leg: PlannedLeg
@@ -72,14 +85,15 @@ class Scene:
     dangers: tuple[Danger, ...]
     marks: tuple[int, ...]
     marks_m: Floats
+    around: Around
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SceneAsked:
     """A stretch of a leg to be looked at, as ``stretch_of`` gives it, and what is near it.
 
-    ``shapes`` holds dangers by number with their shapes and what is kept off each, ``marks`` the
-    numbers of marks.
+    ``shapes`` holds dangers by number with their shapes and what is kept off each, ``others`` the
+    same of those past which no line is sought, ``marks`` the numbers of marks.
     """
 
     leg: PlannedLeg
@@ -88,6 +102,12 @@ class SceneAsked:
     to_m: float
     shapes: tuple[tuple[int, "Shape", float], ...]
     marks: tuple[int, ...]
+    others: tuple[tuple[int, "Shape", float], ...] = ()
+
+    @property
+    def every(self) -> tuple[tuple[int, "Shape", float], ...]:
+        """Return all dangers, those past which lines are sought first."""
+        return (*self.shapes, *self.others)
 
 
 def stretch_of(leg: PlannedLeg, near_m: tuple[float, float]) -> tuple[float, float]:
@@ -125,7 +145,7 @@ def scenes_of(asked: Sequence[SceneAsked], marks_deg: tuple[Floats, Floats]) -> 
     groups: list[tuple[int, Floats, Floats]] = []
     for number, (one, lat, lon) in enumerate(zip(asked, *parts[1:], strict=True)):
         groups.append((number, lat, lon))
-        groups += [(number, shape.lat_deg, shape.lon_deg) for _, shape, _ in one.shapes]
+        groups += [(number, shape.lat_deg, shape.lon_deg) for _, shape, _ in one.every]
         which = np.array(one.marks, dtype=np.int64)
         groups.append((number, marks_deg[0][which], marks_deg[1][which]))
     places = iter(_in_planes(frames, groups))
@@ -133,8 +153,7 @@ def scenes_of(asked: Sequence[SceneAsked], marks_deg: tuple[Floats, Floats]) -> 
     for one, frame, along in zip(asked, frames, parts[0], strict=True):
         track_m = next(places)
         dangers = tuple(
-            _danger(which, next(places), shape, off_m, track_m)
-            for which, shape, off_m in one.shapes
+            _danger(which, next(places), shape, off_m, track_m) for which, shape, off_m in one.every
         )
         found.append(
             Scene(
@@ -142,12 +161,37 @@ def scenes_of(asked: Sequence[SceneAsked], marks_deg: tuple[Floats, Floats]) -> 
                 frame=frame,
                 along_m=along,
                 track_m=track_m,
-                dangers=dangers,
+                dangers=dangers[: len(one.shapes)],
                 marks=one.marks,
                 marks_m=next(places),
+                around=_around(dangers),
             )
         )
     return found
+
+
+def _around(dangers: Sequence[Danger]) -> Around:
+    """Return places of dangers, along their edges as well."""
+    each = [_places_of(one) for one in dangers]
+    counts = [len(one) for one in each]
+    return Around(
+        places_m=np.concatenate(each) if each else np.empty((0, 2)),
+        number=np.repeat(np.array([one.number for one in dangers], np.int64), counts),
+        off_m=np.repeat(np.array([one.radius_m for one in dangers], np.float64), counts),
+    )
+
+
+def _places_of(danger: Danger) -> Floats:
+    """Return the vertices of a danger and places along its edges."""
+    edges = danger.edges_m
+    if not edges.size:
+        return danger.vertices_m
+    run = edges[:, 1] - edges[:, 0]
+    row, step = numbered(np.ceil(np.hypot(run[:, 0], run[:, 1]) / PLACES_M).astype(np.int64))
+    places = edges[row, 0] + run[row] * (step * PLACES_M / np.maximum(
+        np.hypot(run[row, 0], run[row, 1]), PLACES_M
+    ))[:, None]  # fmt: skip
+    return np.concatenate([danger.vertices_m, places])
 
 
 def _in_planes(

@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from wheelover.core.aids.helms import Helm
+from wheelover.core.aids.independent import hangs_on
 from wheelover.core.aids.likely import KINDS, LEAST_RANGE_M, Likely, likely_cues
 from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.aids.radar import (
@@ -27,7 +28,7 @@ from wheelover.core.units import MINUTE_S, NM_M, kn_from_m_per_s, nm_from_m
 Means = Literal["eye", "radar"]
 
 ROWS = 6
-"""So many cues are listed for a turn, and those chosen besides."""
+"""So many cues are listed for a turn, besides those chosen and the best of each other sensor."""
 
 _LOOKED_AT = 12
 _OF_ONE_MARK = 2
@@ -153,7 +154,8 @@ def cue_of(
     In the plane about the wheel-over, with the mark at the relative bearing b and the range r: a
     bearing changes by V sin b / r [T21]_, a range by -V cos b, and the distance from a line
     parallel to the new course by V sin of the alteration. What a reading is wrong by, over the same
-    factor, is how far along the track the helm comes wrong.
+    factor, is how far along the track the helm comes wrong; what the mark's own place may be out
+    by shifts any line of position by as much, and is added.
     """
     bearing_deg, range_m = measured
     relative_deg = float(signed_change_deg(helm.course_in_deg, bearing_deg))
@@ -167,7 +169,9 @@ def cue_of(
     seen, means = _observed(kind, _by_eye(day, night, dark), radar.seen)
     parallel_rad = math.radians(bearing_deg - helm.course_out_deg)
     scale_nm = lookout.range_scale_nm or _scale_nm(range_m)
-    half_m, hundredth_m, radar_m = _errors_m(kind, range_m, parallel_rad, crossing_deg, scale_nm)
+    errors_m = _errors_m(kind, range_m, parallel_rad, crossing_deg, scale_nm)
+    place_m = (mark.position_uncertainty_m or 0.0) / math.sin(math.radians(crossing_deg))
+    half_m, hundredth_m, radar_m = (None if one is None else one + place_m for one in errors_m)
     speed = helm.speed_m_per_s
     rel_rad = math.radians(relative_deg)
     return Cue(
@@ -266,11 +270,25 @@ def _listed(cues: list[Cue], change_deg: float, wanted: tuple[str, ...]) -> tupl
     asked_for = frozenset(wanted)
     ordered = sorted(cues, key=lambda one: rank_of(one, change_deg))
     of_mark: dict[str, int] = {}
-    kept: list[Cue] = []
+    kept: set[str] = set()
     for one in ordered:
         count = of_mark.get(one.mark.id, 0)
         asked = asked_for and not asked_for.isdisjoint((one.id, one.mark.id))
         if asked or (count < _OF_ONE_MARK and len(kept) < ROWS):
             of_mark[one.mark.id] = count + 1
-            kept.append(replace(one, reasons=reasons_of(one, change_deg)))
-    return tuple(kept)
+            kept.add(one.id)
+    kept |= _other_ways([one for one in ordered if one.seen != "no"], kept)
+    return tuple(
+        replace(one, reasons=reasons_of(one, change_deg)) for one in ordered if one.id in kept
+    )
+
+
+def _other_ways(ordered: list[Cue], kept: set[str]) -> set[str]:
+    """Return the best cue of each sensor that none of those kept hangs on, for a second."""
+    ways = {hangs_on(one) for one in ordered if one.id in kept}
+    found = set()
+    for one in ordered:
+        if hangs_on(one) not in ways:
+            ways.add(hangs_on(one))
+            found.add(one.id)
+    return found

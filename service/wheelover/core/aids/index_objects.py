@@ -10,7 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelover.core.aids.leg_light import When
 from wheelover.core.aids.near_marks import NearMarks
+from wheelover.core.aids.sight import Lookout
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import signed_change_deg, sin_cos_deg
@@ -40,18 +42,18 @@ CHOSEN = -2
 class Seen:
     """The marks of a plan, and from how far each may be seen, metres, of shape (n,).
 
-    ``horizon_m`` and ``sight_m`` are over the horizon to radar and eye, nan where a height is not
-    known; ``air_m`` is through the air, by day or by its light. ``fixed`` says which do not float.
+    ``horizon_m`` is over the horizon to the radar, nan where a height is not known. By eye they are
+    looked for from ``lookout``, and at the times of ``when``. ``fixed`` says which do not float.
     """
 
     marks: Sequence[Mark]
     radar: RadarSet
     horizon_m: Floats
-    sight_m: Floats
-    air_m: Floats
     fixed: Bools
     lat_deg: Floats
     lon_deg: Floats
+    lookout: Lookout
+    when: When
 
     @property
     def scale_m(self) -> float:

@@ -42,6 +42,8 @@ LEAST_RANGE_M = 0.1 * NM_M
 
 KINDS: tuple[CueKind, ...] = ("bearing", "range", "index")
 
+_OF_EACH_KIND = 3
+
 _YES, _NOT_KNOWN, _NO = 0.0, 1.0, 2.0
 _HALF_DEGREE_RAD = float(np.radians(0.5))
 
@@ -69,7 +71,8 @@ class _Seen:
 def likely_cues(
     marks: MarkSet, helms: Sequence[Helm], dark: Sequence[bool | None], lookout: Lookout, most: int
 ) -> list[Likely]:
-    """Return the cues that may rank first at each turn, at most so many of each.
+    """Return the cues that may rank first at each turn, at most so many of each, and the best of
+    each kind: what stands in for another may be of a kind that ranks behind.
 
     Parameters
     ----------
@@ -95,11 +98,14 @@ def likely_cues(
     seen = _seen_from(marks, helms)
     score = _scores(marks, seen, helms, dark, lookout)
     flat = score.reshape(len(helms), -1)
-    first = np.argsort(flat, axis=1, kind="stable")[:, :most]
-    found = []
     width = seen.mark.shape[1]
+    best = np.argsort(flat, axis=1, kind="stable")[:, :most]
+    of_kinds = np.argsort(score, axis=2, kind="stable")[:, :, :_OF_EACH_KIND]
+    of_kinds = of_kinds + width * np.arange(len(KINDS))[:, None]
+    first = np.concatenate([best, of_kinds.reshape(len(helms), -1)], axis=1)
+    found = []
     for of, places in enumerate(first.tolist()):
-        for place in places:
+        for place in dict.fromkeys(places):
             if np.isfinite(flat[of, place]):
                 kind, column = divmod(place, width)
                 found.append(Likely(of=of, mark=int(seen.mark[of, column]), kind=KINDS[kind]))
@@ -167,7 +173,7 @@ def _scores(
     found = []
     for known, crossing, error_m, preferred in ways:
         telling = crossing >= least
-        along_m = error_m / np.where(telling, crossing, 1.0)
+        along_m = (error_m + marks.unsure_m[seen.mark]) / np.where(telling, crossing, 1.0)
         poor = (crossing < weak) | (along_m > MOST_ERROR_M)
         score = known * SEEN + marks.floating[seen.mark] * FLOATS + poor * WEAK
         score = score + preferred * PREFERRED + np.minimum(along_m, 9_999.0)
@@ -193,7 +199,8 @@ def _by_eye(marks: MarkSet, seen: _Seen, dark: Sequence[bool | None], lookout: L
     over_nm = geographical_range_nm(eye_m, marks.height_m)[seen.mark]
     horizon = np.where(np.isnan(over_nm), _NOT_KNOWN, np.where(off_nm > over_nm, _NO, _YES))
     low = vertical_angle_min(height_m, seen.range_m) < LEAST_ANGLE_MIN
-    shows = np.where(marks.conspicuous[0][seen.mark] == 0.0, _NOT_KNOWN, np.where(low, _NO, _YES))
+    shows = np.where(marks.seen_by_day[seen.mark], _YES, _NOT_KNOWN)
+    shows = np.where(low & (marks.conspicuous[0][seen.mark] != 0.0), _NO, shows)
     day = np.maximum(horizon, shows)
     day = np.where(off_nm > lookout.visibility_nm, _NO, day)
     far_nm = luminous_range_nm(marks.nominal_range_nm, lookout.visibility_nm)[seen.mark]

@@ -9,15 +9,11 @@ from wheelover.core.aids.clearing import clearing_lines
 from wheelover.core.aids.clearing_lines import MOST_RANGE_M
 from wheelover.core.aids.index_lines import index_lines
 from wheelover.core.aids.index_objects import Seen
+from wheelover.core.aids.leg_light import When
 from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.aids.near_marks import near_marks
 from wheelover.core.aids.room import Waters
-from wheelover.core.aids.sight import (
-    Lookout,
-    geographical_range_nm,
-    luminous_range_nm,
-    radar_range_nm,
-)
+from wheelover.core.aids.sight import Lookout, radar_range_nm
 from wheelover.core.aids.transits import transit_lines
 from wheelover.core.track import Track
 from wheelover.core.types.aid_lines import NO_AID_LINES, AidLines, RadarSet
@@ -36,6 +32,7 @@ def aid_lines(
     lookout: Lookout,
     waters: Waters,
     clearances: Clearances,
+    when: When,
 ) -> AidLines:
     """Return the lines to steer by along a track; none where there is no mark.
 
@@ -53,13 +50,15 @@ def aid_lines(
         What the room beside the track is measured in.
     clearances : Clearances
         The dangers near the track.
+    when : When
+        When she comes to each piece of the track.
     """
     wishes = {leg.index: route.waypoints[leg.from_index + 1].leg for leg in track.legs}
     to_index = {k: one.index_mark_ids for k, one in wishes.items() if one is not None}
     to_clear = {k: one.clearing_mark_ids for k, one in wishes.items() if one is not None}
     if not marks.marks and not any((*to_index.values(), *to_clear.values())):
         return NO_AID_LINES
-    seen = seen_from(marks, lookout)
+    seen = seen_from(marks, lookout, when)
     near = near_marks(track.legs, marks, max(seen.scale_m, MOST_RANGE_M))
     index = index_lines(track.legs, seen, near, to_index, waters)
     charted = None if waters.on_chart is None else waters.on_chart.charted
@@ -87,8 +86,8 @@ def aid_lines(
     )
 
 
-def seen_from(marks: MarkSet, lookout: Lookout) -> Seen:
-    """Return marks with how far off each is above the horizon and through the air.
+def seen_from(marks: MarkSet, lookout: Lookout, when: When) -> Seen:
+    """Return marks with how far off each is above the radar's horizon.
 
     Parameters
     ----------
@@ -96,16 +95,10 @@ def seen_from(marks: MarkSet, lookout: Lookout) -> Seen:
         The marks.
     lookout : Lookout
         From where they are looked for.
+    when : When
+        When she comes to each piece of the track.
     """
-    eye_m, antenna_m = (
-        np.nan if one is None else one for one in (lookout.eye_height_m, lookout.radar_height_m)
-    )
-    height_m = marks.height_m
-    lights_nm = np.zeros(len(marks.marks))
-    shines = ~np.isnan(marks.nominal_range_nm)
-    if bool(np.any(shines)):
-        nominal_nm = marks.nominal_range_nm[shines]
-        lights_nm[shines] = luminous_range_nm(nominal_nm, lookout.visibility_nm)
+    antenna_m = np.nan if lookout.radar_height_m is None else lookout.radar_height_m
     scale_nm = lookout.range_scale_nm
     return Seen(
         marks=marks.marks,
@@ -113,12 +106,12 @@ def seen_from(marks: MarkSet, lookout: Lookout) -> Seen:
             range_scale_nm=DEFAULT_RANGE_SCALE_NM if scale_nm is None else scale_nm,
             is_given=scale_nm is not None,
         ),
-        horizon_m=m_from_nm(radar_range_nm(antenna_m, height_m)),
-        sight_m=m_from_nm(geographical_range_nm(eye_m, height_m)),
-        air_m=m_from_nm(np.maximum(lights_nm, lookout.visibility_nm)),
+        horizon_m=m_from_nm(radar_range_nm(antenna_m, marks.height_m)),
         fixed=~marks.floating,
         lat_deg=marks.lat_deg,
         lon_deg=marks.lon_deg,
+        lookout=lookout,
+        when=when,
     )
 
 

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 import scipy
 
+from wheelover.core.aids.sight import MADE_TO_BE_SEEN
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.types.marks import Mark
@@ -55,6 +56,11 @@ class MarkSet:
         return np.array([_number(one.nominal_range_nm) for one in self.marks], np.float64)
 
     @cached_property
+    def unsure_m(self) -> Floats:
+        """Return what their places may be out by, zero where nobody says, shape (n,)."""
+        return np.array([one.position_uncertainty_m or 0.0 for one in self.marks], np.float64)
+
+    @cached_property
     def lit(self) -> Bools:
         """Return which are lit, shape (n,)."""
         return np.array([one.lit for one in self.marks], np.bool_)
@@ -70,6 +76,17 @@ class MarkSet:
         eye = [_number(one.visually_conspicuous) for one in self.marks]
         radar = [_number(one.radar_conspicuous) for one in self.marks]
         return np.array(eye, np.float64), np.array(radar, np.float64)
+
+    @cached_property
+    def seen_by_day(self) -> Bools:
+        """Return which are known to be conspicuous by day, or made to be seen, shape (n,)."""
+        found = [
+            one.kind in MADE_TO_BE_SEEN
+            if one.visually_conspicuous is None
+            else one.visually_conspicuous
+            for one in self.marks
+        ]
+        return np.array(found, np.bool_)
 
     def nearest(self, lat_deg: Floats, lon_deg: Floats, most: int, within_m: float) -> Ints:
         """Return the numbers of the marks nearest to each place, shape (m, k), nearest first.

@@ -116,7 +116,9 @@ def _place_words(cue: Cue) -> str:
     if not cue.mark.floating:
         place = "fixed"
     within_m = cue.mark.position_uncertainty_m
-    return place if not within_m else f"{place}, its place sure within {within_m:.0f} m"
+    if within_m is None:
+        return f"{place}, how sure its place is is not given"
+    return f"{place}, its place sure within {within_m:.0f} m"
 
 
 def _way_words(cue: Cue, change_deg: float) -> str:
@@ -143,6 +145,7 @@ def _sure_words(cue: Cue) -> str:
     crossing = f"crosses the track at {cue.crossing_deg:.0f} degrees"
     unsure_m = error_m(cue) or 0.0
     by = "half a degree" if cue.kind == "bearing" and cue.means != "radar" else "radar's own error"
+    by += " and the mark's place" if cue.mark.position_uncertainty_m else ""
     fine = ", too finely" if cue.crossing_deg < LEAST_CROSSING_DEG else ""
     coarse = ", which is coarse" if unsure_m > MOST_ERROR_M else ""
     return f"{crossing}{fine}; {by} is {unsure_m:.0f} m of wheel-over{coarse}"

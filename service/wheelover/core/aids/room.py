@@ -178,7 +178,7 @@ def _side(
     other = SIDES.index(BOTH[1 - BOTH.index(side)])
     here = np.flatnonzero(near.side != other)
     coast_m = _coast_off_m(side, stretch, waters)
-    margin_m = _coast_margin_m(stretch.leg.asked, waters.limits)
+    margin_m = coast_margin_m(stretch.leg.asked, waters.limits)
     bounds = [
         _of_limit(side, given_nm),
         _of_danger(side, here, near),
@@ -266,7 +266,7 @@ def _off_coast_m(row: LandRow, side: Side) -> float | None:
     return None if row.nearest is None else row.nearest.distance_m
 
 
-def _coast_margin_m(asked: LegAsked, limits: Limits) -> float | None:
+def coast_margin_m(asked: LegAsked, limits: Limits) -> float | None:
     """Return what is asked of land, None where nothing is."""
     margins = margins_of([(asked,)], limits)
     column = DANGER_CLASSES.index("land") if margins.by_class else 0

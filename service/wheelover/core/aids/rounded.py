@@ -3,11 +3,14 @@
 import math
 from typing import Literal
 
+import numpy as np
+
 from wheelover.core.aids.helms import Helm
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.simulated import off_track_m
 from wheelover.core.types.cues import Cue, Rounded
 from wheelover.core.types.sweep import SweptTurn
+from wheelover.core.types.track import WheelOver
 from wheelover.core.units import m_from_nm, nm_from_m
 
 Unit = Literal["NM", "deg"]
@@ -100,11 +103,28 @@ def _rounded(
         distance_to_go_m=distance_m,
         later_m=later_m,
         later_s=None if not speed else later_m / speed,
-        off_track_m=None
-        if run is None
-        else off_track_m(distance_m, run.distance_m, helm.change_deg),
+        off_track_m=None if run is None else _run_from_m(run, distance_m, helm),
         inside_window=_inside(distance_m, swept),
     )
+
+
+def _run_from_m(run: WheelOver, distance_m: float, helm: Helm) -> float:
+    """Return where the simulated run, begun so far before the waypoint, leaves her beside the new
+    track, starboard positive.
+
+    The run is laid into the plane about the waypoint, from the place where the helm is given until
+    she is steady.
+    """
+    if run.manoeuvre is None:
+        return off_track_m(distance_m, run.distance_m, helm.change_deg)
+    motion, steady_s = run.manoeuvre.motion, run.manoeuvre.steady_at_s
+    in_deg = helm.course_out_deg - helm.change_deg
+    in_rad, out_rad = math.radians(in_deg), math.radians(helm.course_out_deg)
+    east_m = float(np.interp(steady_s, motion.time_s, motion.east_m)) - float(motion.east_m[0])
+    north_m = float(np.interp(steady_s, motion.time_s, motion.north_m)) - float(motion.north_m[0])
+    east_m -= distance_m * math.sin(in_rad)
+    north_m -= distance_m * math.cos(in_rad)
+    return east_m * math.cos(out_rad) - north_m * math.sin(out_rad)
 
 
 def _inside(distance_m: float, swept: SweptTurn | None) -> bool | None:

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 
 from wheelover.core.arrays import Floats, as_floats
 from wheelover.core.types.cues import Ranges, Sight
-from wheelover.core.types.marks import Light, Mark
+from wheelover.core.types.marks import Light, Mark, MarkKind
 from wheelover.core.units import nm_from_m
 
 HORIZON_NM_PER_ROOT_M = 2.08
@@ -30,6 +30,10 @@ DEFAULT_VISIBILITY_NM = 10.0
 LEAST_ANGLE_MIN = 3.0
 """A thing that stands lower than so many minutes of arc is not counted on by day: about what it
 takes to know one again, common practice of the trade."""
+
+MADE_TO_BE_SEEN: frozenset[MarkKind] = frozenset({"light", "beacon", "buoy"})
+"""Aids to navigation: they are put there to be seen by day too, whether or not a chart says that
+they are conspicuous. Of anything else it is not known where nobody says it."""
 
 _LN_CONTRAST = math.log(20.0)
 
@@ -210,6 +214,9 @@ def ranges_of(mark: Mark, bearing_deg: float, range_m: float, lookout: Lookout) 
 def by_day(mark: Mark, ranges: Ranges, range_m: float, lookout: Lookout) -> Sight:
     """Return whether a mark can be seen by day.
 
+    Its height is that above the water: how much of it is the thing and how much the land that it
+    stands on is not known, so height alone does not say that it can be told from the land.
+
     Parameters
     ----------
     mark, ranges, range_m, lookout
@@ -220,14 +227,17 @@ def by_day(mark: Mark, ranges: Ranges, range_m: float, lookout: Lookout) -> Sigh
         return Sight(seen="no", why=f"beyond the visibility of {lookout.visibility_nm:g} NM")
     plain = mark.visually_conspicuous is False
     if not plain and ranges.angle_min is not None and ranges.angle_min < LEAST_ANGLE_MIN:
-        why = f"stands {ranges.angle_min:.1f}' high, too low to be known again"
+        why = f"its top is {ranges.angle_min:.1f}' above the water, too low to be known again"
         return Sight(seen="no", why=why)
     hidden = _below_horizon(mark, ranges, off_nm, lookout)
     if hidden is not None:
         return hidden
     if plain:
         return Sight(seen="not_known", why="charted as not conspicuous to the eye")
-    return Sight(seen="yes", why=f"stands {ranges.angle_min or 0.0:.0f}' high, above the horizon")
+    if mark.visually_conspicuous is None and mark.kind not in MADE_TO_BE_SEEN:
+        return Sight(seen="not_known", why="nothing says that it is conspicuous to the eye")
+    why = f"its top is {ranges.angle_min or 0.0:.0f}' above the water, and above the horizon"
+    return Sight(seen="yes", why=why)
 
 
 def by_night(mark: Mark, ranges: Ranges, range_m: float, lookout: Lookout) -> Sight:

@@ -8,7 +8,7 @@ import numpy as np
 from wheelover.core.arrays import Floats
 
 
-def tangents(marks_m: Floats, places_m: Floats, radius_m: float) -> tuple[Floats, Floats]:
+def tangents(marks_m: Floats, places_m: Floats, radius_m: float | Floats) -> tuple[Floats, Floats]:
     """Return the extreme tangents from marks to circles about the places of a danger.
 
     Parameters
@@ -17,8 +17,8 @@ def tangents(marks_m: Floats, places_m: Floats, radius_m: float) -> tuple[Floats
         Where the marks are in the plane.
     places_m : ndarray, shape (n, 2)
         Vertices of the danger.
-    radius_m : float
-        Its margin and the uncertainty of its position.
+    radius_m : float or ndarray, shape (m,)
+        Its margin and the uncertainty of its position, and of that of each mark.
 
     Returns
     -------
@@ -42,14 +42,13 @@ def tangents(marks_m: Floats, places_m: Floats, radius_m: float) -> tuple[Floats
     """
     away_m = places_m[None, :, :] - marks_m[:, None, :]
     distance_m = np.hypot(away_m[..., 0], away_m[..., 1])
-    clear = distance_m > radius_m
+    off_m = np.broadcast_to(np.reshape(radius_m, (-1, 1)), distance_m.shape)
+    clear = distance_m > off_m
     direction_rad = np.arctan2(away_m[..., 1], away_m[..., 0])
     # Told from the middle of the danger, so that no jump at half a circle comes between.
     middle_rad = np.arctan2(np.sin(direction_rad).sum(axis=1), np.cos(direction_rad).sum(axis=1))
     off_rad = np.remainder(direction_rad - middle_rad[:, None] + np.pi, 2.0 * np.pi) - np.pi
-    half_rad = np.arcsin(
-        np.divide(radius_m, distance_m, out=np.zeros_like(distance_m), where=clear)
-    )
+    half_rad = np.arcsin(np.divide(off_m, distance_m, out=np.zeros_like(distance_m), where=clear))
     low, high = np.min(off_rad - half_rad, axis=1), np.max(off_rad + half_rad, axis=1)
     found = np.all(clear, axis=1) & (high - low < np.pi)
     return (

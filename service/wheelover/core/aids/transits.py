@@ -25,6 +25,7 @@ from wheelover.core.aids.leads import (
     traits_of,
 )
 from wheelover.core.aids.near_marks import NearMarks
+from wheelover.core.aids.transit_sight import NOT_KNOWN, seen_at
 from wheelover.core.arrays import Bools, Floats
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import normal_course_deg, signed_change_deg, sin_cos_deg
@@ -53,6 +54,7 @@ class _Found(NamedTuple):
     marks_ahead: bool
     off_m: float
     before_m: float
+    is_known: bool = False
 
 
 def transit_lines(
@@ -62,7 +64,7 @@ def transit_lines(
     near: NearMarks,
     charted: Charted | None,
 ) -> tuple[LegTransits, ...]:
-    """Return the transits of every leg that has any.
+    """Return the transits of every leg that has any whose marks are not hidden then.
 
     Parameters
     ----------
@@ -88,8 +90,15 @@ def transit_lines(
         key=lambda one: (one.bend.leg.index, one.line.source == "two_marks", abs(one.off_m)),
     )
     by_leg: dict[int, list[_Found]] = {}
-    for one in found:
-        by_leg.setdefault(one.bend.leg.index, []).append(one)
+    looked = seen_at(
+        [(one.bend.leg, one.at_m) for one in found],
+        [(one.line, one.before_m) for one in found],
+        seen,
+    )
+    for one, is_seen in zip(found, looked, strict=True):
+        if is_seen != "no":
+            told_of = one._replace(is_known=is_seen == "yes")
+            by_leg.setdefault(one.bend.leg.index, []).append(told_of)
     kept = [one for each in by_leg.values() for one in each[:MOST_OF_LEG]]
     told: dict[int, list[Transit]] = {}
     for one, start in zip(kept, _seaward(kept), strict=True):
@@ -260,7 +269,7 @@ def _transit(one: _Found, start: Position) -> Transit:
         leg_index=one.bend.leg.index,
         front_id=line.front_id,
         rear_id=line.rear_id,
-        name=line.name,
+        name=line.name if one.is_known else f"{line.name} ({NOT_KNOWN})",
         source=line.source,
         bearing_deg=float(normal_course_deg(line.bearing_deg)),
         marks_ahead=one.marks_ahead,

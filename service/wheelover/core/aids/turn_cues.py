@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from wheelover.core.aids.cues import names, ranked_cues
 from wheelover.core.aids.helms import Helm, helms_of
+from wheelover.core.aids.independent import second_of
 from wheelover.core.aids.light_of_day import darkness
 from wheelover.core.aids.mark_set import MarkSet
 from wheelover.core.aids.rounded import cue_set, distance_set
@@ -94,11 +95,14 @@ def _picked(
     asked = [_row(rows, one) for one in wanted]
     first = asked[0] if asked else None
     second = asked[1] if len(asked) > 1 else None
+    twice = second is not None and second == first
+    if twice:
+        second = None
     chosen = (first is not None, second is not None)
     if not asked:
         first = next((n for n, one in enumerate(rows) if one.seen != "no"), None)
-    if len(asked) < 2 and first is not None:
-        second = _independent(rows, first)
+    if (len(asked) < 2 or twice) and first is not None:
+        second = second_of(rows, first)
     return TurnCues(
         turn_index=helm.turn.index,
         rows=tuple(
@@ -109,6 +113,7 @@ def _picked(
         second=second,
         chosen=chosen,
         unknown_ids=tuple(one for one, row in zip(wanted, asked, strict=True) if row is None),
+        chosen_twice=wanted[1] if twice else None,
         at_s=helm.at_s,
         distance_set=distance_set(helm, swept),
     )
@@ -117,14 +122,3 @@ def _picked(
 def _row(rows: tuple[Cue, ...], cue_id: str) -> int | None:
     """Return the number of the best row that an id names, None for none."""
     return next((number for number, one in enumerate(rows) if names(one, cue_id)), None)
-
-
-def _independent(rows: tuple[Cue, ...], first: int) -> int | None:
-    """Return the best row that does not hang on what the first one does.
-
-    Another mark before the same one observed otherwise; a cue that is not to be made out is none.
-    """
-    rest = [n for n, one in enumerate(rows) if n != first and one.seen != "no"]
-    other = [n for n in rest if rows[n].mark.id != rows[first].mark.id]
-    same = [n for n in rest if {rows[n].kind, rows[first].kind} != {"range", "index"}]
-    return next(iter([*other, *same]), None)

@@ -26,7 +26,8 @@ NO_SPEED = "no speed over the ground is known on the way to it"
 class _Stretch:
     """A piece of the planned track, run back from its end; ``along_m`` is where that lies on it.
 
-    Of an arc ``along_m`` counts from its start. A speed that is not known is None.
+    Of an arc ``along_m`` counts from its start. ``time`` is when she is where on it, None where
+    that is not known.
     """
 
     leg: LegLine | None
@@ -34,20 +35,24 @@ class _Stretch:
     index: int
     along_m: float
     length_m: float
-    speed_m_per_s: float | None
+    time: PieceTime | None
+
+    def at_s(self, back_m: float) -> float | None:
+        """Return when she is so far back from its end."""
+        return None if self.time is None else self.time.at_s(self.along_m - back_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Place:
     """Where a warning point lies: the stretch, how far back from its end, and from the wheel-over.
 
-    ``back_s`` is None where no speed is known on the way.
+    ``at_s`` is when she is there, None where that is not known.
     """
 
     stretch: _Stretch
     back_m: float
     distance_m: float
-    back_s: float | None
+    at_s: float | None
 
 
 def warning_points(
@@ -66,7 +71,7 @@ def warning_points(
     legs, turns : sequence of PlannedLeg, PlannedTurn
         The planned track.
     times : mapping
-        How fast she goes on each piece of it over the ground.
+        When she is where on each piece of it: stays and a stream that changes count.
     wishes : sequence of WarningWish
         How long or how far before; empty for the defaults.
     """
@@ -104,39 +109,62 @@ class _Back:
         bare = WarningPoint(before_s=wish.before_s, before_nm=wish.before_nm, assumed=assumed)
         if isinstance(found, str):
             return replace(bare, reason=found), None
-        at_s = self._helm.at_s
         return replace(
             bare,
             distance_m=found.distance_m,
             on="leg" if found.stretch.arc is None else "turn",
             on_index=found.stretch.index,
-            at_s=None if at_s is None or found.back_s is None else at_s - found.back_s,
+            at_s=found.at_s,
         ), found
 
     def _find(self, wish: WarningWish) -> _Place | str:
         """Return where a wish lies, or why nowhere."""
-        left_m = None if wish.before_nm is None else m_from_nm(wish.before_nm)
-        left_s = wish.before_s or 0.0
-        run_m, run_s, known = 0.0, 0.0, True
-        number = 0
+        if wish.before_nm is not None:
+            return self._by_distance(m_from_nm(wish.before_nm))
+        before_s = wish.before_s or 0.0
+        if self._helm.at_s is None:
+            return self._by_speed(before_s)
+        return self._by_time(self._helm.at_s - before_s)
+
+    def _by_distance(self, left_m: float) -> _Place | str:
+        """Return the place so far back along the track."""
+        run_m, number = 0.0, 0
         while not isinstance(stretch := self._stretch(number), str):
-            speed = stretch.speed_m_per_s or 0.0
-            known = known and speed > 0.0
-            if left_m is None and not known:
-                return NO_SPEED
-            step_m = left_s * speed if left_m is None else left_m
-            back_m = min(step_m, stretch.length_m)
-            run_m += back_m
-            run_s += back_m / speed if known else 0.0
-            if step_m <= stretch.length_m:
-                back_s = run_s if known else None
-                return _Place(stretch=stretch, back_m=back_m, distance_m=run_m, back_s=back_s)
-            if left_m is None:
-                left_s -= back_m / speed
-            else:
-                left_m -= back_m
+            back_m = left_m - run_m
+            if back_m <= stretch.length_m:
+                at_s = None if self._helm.at_s is None else stretch.at_s(back_m)
+                return _Place(stretch=stretch, back_m=back_m, distance_m=left_m, at_s=at_s)
+            run_m += stretch.length_m
             number += 1
         return stretch
+
+    def _by_time(self, at_s: float) -> _Place | str:
+        """Return where she is at a time; while she stays at a waypoint, that is where she stays."""
+        run_m, number = 0.0, 0
+        while not isinstance(stretch := self._stretch(number), str):
+            time = stretch.time
+            if time is None or time.start_s is None or time.speed_m_per_s is None:
+                return NO_SPEED
+            if at_s >= time.start_s:
+                back_m = max(0.0, stretch.along_m - _along_m(time, at_s))
+                back_m = min(back_m, stretch.length_m)
+                return _Place(stretch=stretch, back_m=back_m, distance_m=run_m + back_m, at_s=at_s)
+            run_m += stretch.length_m
+            number += 1
+        return stretch
+
+    def _by_speed(self, before_s: float) -> _Place | str:
+        """Return the place so long back at the speed before the turn, where no time is known."""
+        stretch = self._stretch(0)
+        if isinstance(stretch, str):
+            return stretch
+        back_m = before_s * (self._helm.speed_m_per_s or 0.0)
+        if back_m <= 0.0:
+            return NO_SPEED
+        if back_m <= stretch.length_m:
+            return _Place(stretch=stretch, back_m=back_m, distance_m=back_m, at_s=None)
+        beyond = self._stretch(1)
+        return beyond if isinstance(beyond, str) else NO_SPEED
 
     def _stretch(self, number: int) -> _Stretch | str:
         """Return the piece of track so many pieces back, or why there is none."""
@@ -151,7 +179,7 @@ class _Back:
             if helm.along_m < helm.leg.track_from_m or not helm.leg.room:
                 self._end = "the wheel-over lies before the planned track joins its leg"
                 return
-            self._add_leg(helm.leg, helm.along_m, helm.speed_m_per_s)
+            self._add_leg(helm.leg, helm.along_m)
             self._before = helm.leg
             return
         turn = self._at_waypoint.get(self._before.from_index)
@@ -166,10 +194,10 @@ class _Back:
             return
         if turn is not None and turn.arc is not None:
             self._add_turn(turn, turn.arc)
-        self._add_leg(leg, leg.track_to_m, self._speed(Piece(kind="leg", index=leg.index)))
+        self._add_leg(leg, leg.track_to_m)
         self._before = leg
 
-    def _add_leg(self, leg: PlannedLeg, along_m: float, speed_m_per_s: float | None) -> None:
+    def _add_leg(self, leg: PlannedLeg, along_m: float) -> None:
         """Add a leg, run back from a place on it."""
         length_m = along_m - leg.track_from_m
         self._stretches.append(
@@ -179,7 +207,7 @@ class _Back:
                 index=leg.index,
                 along_m=along_m,
                 length_m=length_m,
-                speed_m_per_s=speed_m_per_s,
+                time=self._times.get(Piece(kind="leg", index=leg.index)),
             )
         )
 
@@ -192,14 +220,17 @@ class _Back:
                 index=turn.index,
                 along_m=arc.arc_m,
                 length_m=arc.arc_m,
-                speed_m_per_s=self._speed(Piece(kind="turn", index=turn.index)),
+                time=self._times.get(Piece(kind="turn", index=turn.index)),
             )
         )
 
-    def _speed(self, piece: Piece) -> float | None:
-        """Return her speed over the ground on a piece."""
-        time = self._times.get(piece)
-        return None if time is None else time.speed_m_per_s
+
+def _along_m(time: PieceTime, at_s: float) -> float:
+    """Return how far along a piece she is at a time after she came to it."""
+    if time.knots:
+        far_m, when_s = np.transpose(time.knots)
+        return float(np.interp(at_s, when_s, far_m))
+    return time.from_m + (at_s - (time.start_s or 0.0)) * (time.speed_m_per_s or 0.0)
 
 
 def _placed(found: Sequence[tuple[WarningPoint, _Place | None]]) -> list[WarningPoint]:

@@ -38,6 +38,7 @@ def _points(workings: Workings) -> Verdict:
     """Return whether every action point stands somewhere, and those asked for are there."""
     placed = workings.bridge.points
     findings = [_nowhere(one) for one in placed if one.place is None]
+    findings += [_notice(one, one.notice_at_s) for one in placed if (one.notice_at_s or 0.0) < 0.0]
     stages = {given_of(workings, leg).stage for leg in workings.track.legs}
     kinds = {one.point.kind for one in placed}
     missing = []
@@ -66,6 +67,22 @@ def _nowhere(one: PlacedPoint) -> Finding:
         subject=plan_subject(),
         about=one.point.id,
         message=f"The action point {one.point.id} stands nowhere on the track: {one.reason}.",
+    )
+
+
+def _notice(one: PlacedPoint, notice_at_s: float | None) -> Finding:
+    """Return the finding of a notice that falls due before she departs."""
+    before_min = math.ceil(-(notice_at_s or 0.0) / 60.0 - 1e-9)
+    return Finding(
+        code="notice_before_departure",
+        grade="must_explain",
+        subject=plan_subject(),
+        about=one.point.id,
+        message=f"The notice of the action point {one.point.id}, {one.point.notice_min:g} min, "
+        f"falls due {before_min} min before the departure: it is to be given before she sails.",
+        measured=float(before_min),
+        limit=0.0,
+        unit="min",
     )
 
 
@@ -126,19 +143,39 @@ def _findings(workings: Workings, leg: PlannedLeg, found: LegAbort) -> Iterator[
             f"trial is as fast: the run of {math.ceil(found.stop.run_m)} m is extrapolated with "
             f"the square of the speed from {found.stop.trial_speed_kn:g} kn.",
         )
-    if found.looked_to_m is not None and not found.room:
-        yield Finding(
-            code="no_room_to_turn_round",
-            grade="must_explain",
-            subject=leg_subject(leg),
-            message=f"Nowhere looked at on the {leg_name(leg)} is there room to turn round inside "
-            "the loaded dangers: she is committed before it. The point of no return lies on a leg "
-            "before, or the plan says what is done instead.",
-        )
+    if found.committed_before:
+        yield _committed(leg, found)
     if found.no_return is not None:
         yield from _compared(workings, leg, "no_return", found.no_return)
     if found.abort is not None:
         yield from _compared(workings, leg, "abort", found.abort)
+    if found.no_abort is not None:
+        yield Finding(
+            code="abort_before_start",
+            grade="must_explain",
+            subject=leg_subject(leg),
+            message=f"No abort point can be had for the {leg_name(leg)}: {found.no_abort}. She "
+            "cannot be stopped before her point of no return from anywhere on it.",
+        )
+
+
+def _committed(leg: PlannedLeg, found: LegAbort) -> Finding:
+    """Return the finding of a leg that begins without room to turn round."""
+    lies = "the plan says what is done instead"
+    if found.no_return is not None:
+        lies = "the point of no return lies on a leg before"
+    elif not found.reasons:
+        lies = "nowhere looked at before it has she room either"
+    where = f"Where the {leg_name(leg)} begins there is no"
+    if not found.room:
+        where = f"Nowhere looked at on the {leg_name(leg)} is there"
+    return Finding(
+        code="committed_before_leg" if found.room else "no_room_to_turn_round",
+        grade="must_explain",
+        subject=leg_subject(leg),
+        message=f"{where} room to turn round inside the loaded dangers and the coastline: she is "
+        f"committed before it, and {lies}.",
+    )
 
 
 def _compared(
@@ -174,19 +211,50 @@ def _compared(
 def _given_for(
     workings: Workings, leg: PlannedLeg, kind: PointKind, computed: OnTrack
 ) -> PlacedPoint | None:
-    """Return the user's point of a kind that is meant for a leg: of it, else the nearest before."""
+    """Return the user's point of a kind that is meant for a leg: of it, else the nearest before.
+
+    Of several the latest counts, but for those in time for a leg behind it.
+    """
     placed = [
         one
         for one in workings.bridge.points
         if one.point.kind == kind and one.place is not None and one.place.track_m is not None
     ]
-    own = [one for one in placed if one.place and one.place.leg_index == leg.index]
-    own += [one for one in placed if one.place and one.place.leg_index == computed.leg_index]
+    own = [one for one in placed if _on(one, leg.index) or _on(one, computed.leg_index)]
+    mine = [one for one in own if not _of_later(workings, leg, kind, computed, one)]
     if own:
-        return own[0]
+        return max(mine or own, key=_track_m)
     end_m = computed.track_m or 0.0
-    before = [one for one in placed if one.place and (one.place.track_m or 0.0) <= end_m]
-    return before[-1] if before and kind == "abort" else None
+    before = [one for one in placed if _track_m(one) <= end_m]
+    return max(before, key=_track_m) if before and kind == "abort" else None
+
+
+def _on(one: PlacedPoint, leg_index: int) -> bool:
+    """Return whether a point stands on a leg."""
+    return one.place is not None and one.place.leg_index == leg_index
+
+
+def _track_m(one: PlacedPoint) -> float:
+    """Return how far along the track a point stands."""
+    return 0.0 if one.place is None else one.place.track_m or 0.0
+
+
+def _of_later(
+    workings: Workings, leg: PlannedLeg, kind: PointKind, computed: OnTrack, one: PlacedPoint
+) -> bool:
+    """Return whether a point after the computed one of a leg is in time for a leg behind it."""
+    if _track_m(one) <= (computed.track_m or 0.0) + _SAME_M:
+        return False
+    others = [
+        other.abort if kind == "abort" else other.no_return
+        for other in workings.bridge.aborts
+        if other.leg_index > leg.index
+    ]
+    return any(
+        _on(one, other.leg_index) and _track_m(one) <= (other.track_m or 0.0) + _SAME_M
+        for other in others
+        if other is not None
+    )
 
 
 def _early_nm(length_m: float) -> float:

@@ -21,7 +21,7 @@ def _of_leg(workings: Workings, leg: PlannedLeg, clearing: LegClearing | None) -
 
 
 def _not_in_full(workings: Workings, clearing: LegClearing | None) -> str | None:
-    """Return what of the clearing lines of a leg is not known, None where all dangers have one."""
+    """Return what of the clearing lines of a leg is not known, None where each danger has one."""
     if not workings.chart.loaded:
         return "no dangers are loaded"
     if not workings.marks.marks:
@@ -30,11 +30,25 @@ def _not_in_full(workings: Workings, clearing: LegClearing | None) -> str | None
         return "no loaded danger is near the leg"
     if clearing.reason is not None:
         return clearing.reason
+    return "; ".join(_unknown(clearing)) or None
+
+
+def _unknown(clearing: LegClearing) -> list[str]:
+    """Return what is not known of the lines of a leg, each in words."""
+    told = []
     if clearing.none_for:
-        count = len(clearing.none_for)
-        return f"no mark leads past {count} of the dangers near the leg"
-    unseen = any(one.sight == "not_known" for one in clearing.bearings)
-    return "from how far a mark is seen is not known: a height is missing" if unseen else None
+        told.append(f"no mark leads past {len(clearing.none_for)} of the dangers near the leg")
+    if clearing.left_out_count:
+        told.append(f"past {clearing.left_out_count} more dangers near the leg no line was sought")
+    uncleared = {other for one in clearing.bearings for other in one.not_cleared}
+    uncleared |= {other for one in clearing.ranges for other in one.not_cleared}
+    if uncleared:
+        told.append(f"{len(uncleared)} dangers lie on the clear side of a line beside its stretch")
+    if any(one.sight == "not_known" for one in clearing.bearings):
+        told.append("whether a mark is seen then is not known: a height, its light or the time")
+    if any(one.sight == "not_known" for one in clearing.ranges):
+        told.append("whether the radar shows a mark is not known")
+    return told
 
 
 def _choices(leg: PlannedLeg, clearing: LegClearing) -> tuple[Finding, ...]:

@@ -1,8 +1,10 @@
 """Check of contingencies: that there are some, from the legs that want one, and what is found."""
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 
+from wheelover.core.checks.leaving import late_by, leaving_not_checked
 from wheelover.core.checks.monitoring import given_of
 from wheelover.core.checks.workings import Verdict, Workings, plan_subject
 from wheelover.core.monitoring.aborts import COMMITTING
@@ -30,6 +32,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
                 f"of contingency {one.contingency.id} {not_checked} of {len(one.plan.checks)} "
                 "checks due were not made in full"
             )
+        reasons += leaving_not_checked(workings, one)
     return (
         Verdict(
             check="contingencies",
@@ -73,6 +76,15 @@ def _of(workings: Workings, one: CheckedContingency) -> Iterator[Finding]:
         )
     else:
         yield from _off(workings, one, name)
+        yield from _late(workings, one, name)
+    if one.past_eta_ids:
+        yield _finding(
+            one,
+            "contingency_eta_past",
+            "must_resolve",
+            f"The {name} gives an ETA at {', '.join(one.past_eta_ids[:_LISTED])} that is not later "
+            "than she leaves the track of this plan: it is left out, and nothing of it is checked.",
+        )
     counts = Counter(finding.grade for finding in one.plan.findings)
     for grade in ("must_resolve", "must_explain"):
         if not counts[grade]:
@@ -106,6 +118,25 @@ def _off(workings: Workings, one: CheckedContingency, name: str) -> Iterator[Fin
         "must_explain",
         f"The route of the {name} begins {nm_from_m(abs(one.off_m)):.2f} NM to {side} of the leg "
         "it leaves: the way from the track to there is not checked.",
+    )
+
+
+def _late(workings: Workings, one: CheckedContingency, name: str) -> Iterator[Finding]:
+    """Yield the finding of a route that she leaves for where she is committed already."""
+    late = late_by(workings, one)
+    if late is None:
+        return
+    after = (
+        "she is committed before that leg begins"
+        if late.after_m is None
+        else f"that is {math.ceil(late.after_m)} m after the computed point of no return"
+    )
+    yield _finding(
+        one,
+        "contingency_after_no_return",
+        "must_explain",
+        f"The {name} leaves from the leg to {one.contingency.from_id} where she has no room to "
+        f"turn round any more: {after}. Leave it earlier, or say how she comes onto its track.",
     )
 
 

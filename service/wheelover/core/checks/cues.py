@@ -1,8 +1,11 @@
 """Checks of the cues of each wheel-over: one that can be used, and a second that stands alone."""
 
+import math
+
+from wheelover.core.aids.independent import shared
 from wheelover.core.aids.ranking import LEAST_CROSSING_DEG, LEAST_RATE_DEG_PER_MIN, error_m, is_weak
 from wheelover.core.checks.workings import Verdict, Workings, turn_name, turn_subject
-from wheelover.core.types.cues import Cue, TurnCues
+from wheelover.core.types.cues import Cue, Rounded, TurnCues
 from wheelover.core.types.plan import Finding
 from wheelover.core.types.track import PlannedTurn
 
@@ -32,7 +35,12 @@ def _verdict(turn: PlannedTurn, cues: TurnCues, workings: Workings) -> Verdict:
     if reason is not None:
         findings = tuple(_unknown(turn, cues))
         return Verdict(check="turn_cue", subject=subject, findings=findings, not_checked=reason)
-    findings = (*_unknown(turn, cues), *_missing(turn, cues), *_chosen(turn, cues))
+    findings = (
+        *_unknown(turn, cues),
+        *_missing(turn, cues),
+        *_chosen(turn, cues),
+        *_outside(turn, cues, workings),
+    )
     return Verdict(
         check="turn_cue", subject=subject, findings=findings, not_checked=_not_known(cues)
     )
@@ -54,8 +62,14 @@ def picked(cues: TurnCues) -> tuple[Cue | None, Cue | None]:
 
 
 def _unknown(turn: PlannedTurn, cues: TurnCues) -> list[Finding]:
-    """Return the findings of chosen cues that no loaded mark gives."""
-    return [
+    """Return the findings of chosen cues that no loaded mark gives, or that are chosen twice."""
+    twice = cues.chosen_twice
+    again = (
+        f"The second cue {twice!r} chosen for the {turn_name(turn)} is the first one again, and no "
+        "second. Choose another."
+    )
+    found = [] if twice is None else [_finding("cue_chosen_twice", turn, again, about=twice)]
+    return found + [
         _finding(
             "cue_not_there",
             turn,
@@ -90,7 +104,20 @@ def _missing(turn: PlannedTurn, cues: TurnCues) -> list[Finding]:
             "cue that does not hang on it."
         )
         return [_finding("second_cue_missing", turn, message)]
-    return []
+    return _hanging_together(turn, first, second)
+
+
+def _hanging_together(turn: PlannedTurn, first: Cue, second: Cue) -> list[Finding]:
+    """Return the finding of two cues that fail together, none where each stands alone."""
+    common = shared(first, second)
+    if not common:
+        return []
+    message = (
+        f"Both cues for the wheel-over of the {turn_name(turn)}, {cue_name(first)} and "
+        f"{cue_name(second)}, hang on the {' and the '.join(common)}: if that fails or is wrong, "
+        "so are both."
+    )
+    return [_finding("cues_not_independent", turn, message, about=second.id)]
 
 
 def _why_not(cue: Cue) -> str:
@@ -127,10 +154,42 @@ def _chosen(turn: PlannedTurn, cues: TurnCues) -> list[Finding]:
             "off station."
         )
         found.append(_finding("cue_floats", turn, message, about=first.id))
-    if first is not None and (weak := _weakness(first)):
-        message = f"The first cue of the {turn_name(turn)}, {cue_name(first)}, {weak}."
-        found.append(_finding("cue_weak", turn, message, about=first.id))
+    for which, cue in (("first", first), ("second", second)):
+        if cue is not None and (weak := _weakness(cue)):
+            message = f"The {which} cue of the {turn_name(turn)}, {cue_name(cue)}, {weak}."
+            found.append(_finding("cue_weak", turn, message, about=cue.id))
     return found
+
+
+def _outside(turn: PlannedTurn, cues: TurnCues, workings: Workings) -> list[Finding]:
+    """Return the findings of values set, at which the helm comes outside the window.
+
+    Where the planned wheel-over is outside itself, the check of the window says so.
+    """
+    swept = next((one for one in workings.swept_turns if one.turn_index == turn.index), None)
+    if swept is None or swept.window is None or not swept.window.planned_inside:
+        return []
+    told: list[tuple[str, str | None, Rounded | None]] = [
+        ("distance to go", None, cues.distance_set)
+    ]
+    told += [(cue_name(one), one.id, one.set_to) for one in picked(cues) if one is not None]
+    return [
+        _finding("cue_outside_window", turn, _set_words(turn, name, found), about=about)
+        for name, about, found in told
+        if found is not None and found.inside_window is False
+    ]
+
+
+def _set_words(turn: PlannedTurn, name: str, found: Rounded) -> str:
+    """Return in a sentence that the helm comes outside the window at a value set."""
+    value = f"{found.value:05.1f} degrees" if found.unit == "deg" else f"{abs(found.value):.2f} NM"
+    when = "later" if found.later_m > 0.0 else "earlier"
+    return (
+        f"At the {turn_name(turn)} {name}, set to {value}, brings the helm "
+        f"{math.ceil(abs(found.later_m))} m {when} than planned, outside the window of the "
+        "wheel-over: the hull would not keep every limit. Use another cue, or plan the wheel-over "
+        "where it can be set."
+    )
 
 
 def _weakness(cue: Cue) -> str | None:
@@ -141,7 +200,9 @@ def _weakness(cue: Cue) -> str | None:
             f"crosses the track at {cue.crossing_deg:.0f} degrees, below {LEAST_CROSSING_DEG:g}"
         )
     elif is_weak(cue):
-        said.append(f"leaves the wheel-over unsure by {error_m(cue) or 0.0:.0f} m")
+        within_m = cue.mark.position_uncertainty_m
+        place = f", its place being sure within {within_m:.0f} m only" if within_m else ""
+        said.append(f"leaves the wheel-over unsure by {error_m(cue) or 0.0:.0f} m{place}")
     rate = cue.bearing_rate_deg_per_min
     if cue.kind == "bearing" and rate is not None and abs(rate) < LEAST_RATE_DEG_PER_MIN:
         said.append(f"changes by {abs(rate):.1f} degrees a minute only")

@@ -192,7 +192,7 @@ def _interval(
     if given.interval_min is None or found is None or found.longest_s is None:
         return
     interval_s = given.interval_min * 60.0
-    if found.reached is None or found.speed_m_per_s is None or interval_s < found.longest_s:
+    if found.reached is None or found.toward_m_per_s is None or interval_s < found.longest_s:
         return
     reached = found.reached
     also = ""
@@ -204,7 +204,7 @@ def _interval(
         subject=leg_subject(leg),
         about=_id(workings, reached),
         message=f"The {leg_name(leg)} is fixed every {given.interval_min:g} min. At "
-        f"{kn_from_m_per_s(found.speed_m_per_s):.1f} kn over the ground she could reach "
+        f"{kn_from_m_per_s(found.toward_m_per_s):.1f} kn over the ground she could reach "
         f"{_name(workings, reached)} in {math.floor(found.longest_s)} s: it lies "
         f"{_floor_nm(reached.clearance_m):.2f} NM from the track{_edge(reached)}{also}. She must "
         "not be able to reach a danger between two fixes (common practice of the trade). Fix more "

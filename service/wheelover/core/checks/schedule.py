@@ -143,6 +143,8 @@ def _left_out(
         reasons.append(NO_CURRENT_NOTE)
     if window is not None and window.result == "not_known":
         reasons.append(f"whether she meets the window of arrival is not known: {window.reason}")
+    elif window is not None and window.reason is not None and window.reason not in reasons:
+        reasons.append(f"on the way to the window of arrival {window.reason}")
     if leg.speed_source == "eta" and (workings.ship is None or workings.ship.max_speed_kn is None):
         reasons.append("whether she makes the speed that the ETA asks for: her most is not given")
     return "; ".join(reasons) or None

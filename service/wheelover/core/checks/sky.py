@@ -72,6 +72,7 @@ def _daylight(workings: Workings) -> Verdict:
     needs = workings.limits.daylight_needs
     findings: list[Finding] = []
     not_known: list[str] = [] if needs else [NO_NEED]
+    notes = {one.waypoint_index: one.note for one in workings.schedule.rows}
     for need in needs:
         row = row_of(workings.sky.sun, need)
         what = f"the {_PART_WORDS[need.part]} of {need.waypoint_id}"
@@ -80,7 +81,11 @@ def _daylight(workings: Workings) -> Verdict:
         elif row.day is None:
             not_known.append(f"{what}: when she is there is not known, {row.reason}")
         else:
-            findings += _missed(need, row, what)
+            missed = _missed(need, row, what)
+            findings += missed
+            note = notes.get(row.point.waypoint_index)
+            if note is not None and not missed:
+                not_known.append(f"{what}: {note}, and the light is that of the time so found")
     return Verdict(
         check="daylight",
         subject=plan_subject(),

@@ -38,7 +38,7 @@ def checked_contingencies(
     -----
     Each has its own track, whose safety is checked like that of the main one [A893]_. She leaves at
     the time of the main plan there, with the draughts, tides and streams of the leg she leaves;
-    waivers of the main plan do not count.
+    waivers of the main plan do not count. ETAs of its own that are past by then are left out.
     """
     return tuple(_checked(one, way, given, plan_of) for one in contingencies)
 
@@ -65,14 +65,37 @@ def _checked(
         notes.append("waivers of the plan do not count for it")
     ids = [waypoint.id for waypoint in route.waypoints]
     at = ids.index(one.from_id) if one.from_id in ids else 0
+    itself, past_ids = _without_past(one.route, departure_s)
     plan = plan_of(
-        one.route,
+        itself,
         _ship_there(ship, ids, at, first.id),
         _conditions_there(conditions, ids, at, departure_s),
         replace(limits, waivers=()),
     )
     return CheckedContingency(
-        contingency=one, plan=plan, leaves=leaves, off_m=off_m, notes=tuple(notes)
+        contingency=one,
+        plan=plan,
+        leaves=leaves,
+        off_m=off_m,
+        past_eta_ids=past_ids,
+        notes=tuple(notes),
+    )
+
+
+def _without_past(route: Route, departure_s: float | None) -> tuple[Route, tuple[str, ...]]:
+    """Return a route without the ETAs that are past as she leaves, and where those were given."""
+    past = {
+        one.id
+        for one in route.waypoints
+        if departure_s is not None and one.eta_s is not None and one.eta_s <= departure_s
+    }
+    if not past:
+        return route, ()
+    waypoints = tuple(
+        replace(one, eta_s=None) if one.id in past else one for one in route.waypoints
+    )
+    return replace(route, waypoints=waypoints), tuple(
+        one.id for one in route.waypoints if one.id in past
     )
 
 

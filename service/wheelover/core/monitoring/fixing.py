@@ -16,7 +16,9 @@ from wheelover.core.types.sweep import SweptLeg
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, Side
 from wheelover.core.types.watch import FixMethod
-from wheelover.core.units import m_from_nm, nm_from_m
+from wheelover.core.units import kn_from_m_per_s, m_from_nm, nm_from_m
+
+_SAME_M_PER_S = 0.005
 
 HANGS_ON: dict[FixMethod, frozenset[str]] = {
     "gnss": frozenset({"satellites"}),
@@ -51,6 +53,7 @@ def leg_fixings(
     turns: Sequence[PlannedTurn],
     clearances: Clearances,
     times: Mapping[Piece, PieceTime],
+    toward_m_per_s: Mapping[int, float],
     swept: Sequence[SweptLeg] = (),
     land: Land | None = None,
     *,
@@ -67,6 +70,8 @@ def leg_fixings(
         How near the track comes to dangers, to each side.
     times : mapping
         The speed over the ground on each piece.
+    toward_m_per_s : mapping
+        How fast she can come nearer to something beside a leg, by its index.
     swept : sequence of SweptLeg
         How wide the hull sweeps.
     land : Land or None
@@ -79,7 +84,8 @@ def leg_fixings(
     Notes
     -----
     The time is what is left to the danger, beside the cross-track limit to its side and half of
-    what the hull sweeps, over the speed over the ground. Without a limit it counts from the track.
+    what the hull sweeps, over the fastest that she can come nearer to it. Without a limit it counts
+    from the track.
     The error of the fix itself is not taken off.
     """
     sides: dict[Piece, list[SideNearest]] = {}
@@ -95,6 +101,7 @@ def leg_fixings(
             _reachable(
                 leg, _pieces(leg, by_waypoint), sides, shores, widths.get(leg.index) or half_beam_m
             ),
+            toward_m_per_s.get(leg.index),
             loaded=loaded or land is not None,
         )
         for leg in legs
@@ -158,7 +165,12 @@ def _limit_nm(leg: PlannedLeg, side: str | None) -> float | None:
 
 
 def _of_leg(
-    leg: PlannedLeg, time: PieceTime | None, near: list[Reachable], *, loaded: bool
+    leg: PlannedLeg,
+    time: PieceTime | None,
+    near: list[Reachable],
+    toward_m_per_s: float | None,
+    *,
+    loaded: bool,
 ) -> LegFixing:
     """Return how often one leg wants a fix."""
     speed = None if time is None else time.speed_m_per_s
@@ -168,41 +180,61 @@ def _of_leg(
         reason = "the leg has no length"
     elif not loaded:
         reason = "no dangers are loaded"
-    elif speed is None or speed <= 0.0:
+    elif speed is None or speed <= 0.0 or toward_m_per_s is None:
         reason = (time and time.reason) or "no speed over the ground is known"
-    if reason is not None or speed is None:
+    if reason is not None or speed is None or toward_m_per_s is None:
         return LegFixing(leg_index=leg.index, speed_m_per_s=speed, reached=first, reason=reason)
     if first is None:
-        return _nothing_near(leg, speed)
-    notes = [] if time is None or time.note is None else [time.note]
-    if first.xtd_nm is None:
-        notes.append("no cross-track limit is given: counted from the track")
+        return _nothing_near(leg, speed, toward_m_per_s)
+    longest_s = first.left_m / toward_m_per_s
     from_track_m = max(first.clearance_m - first.half_width_m, 0.0)
     edge = "" if first.xtd_nm is None else f" - {m_from_nm(first.xtd_nm):.1f} m limit"
     hull = "" if not first.half_width_m else f" - {first.half_width_m:.1f} m hull"
     return LegFixing(
         leg_index=leg.index,
         speed_m_per_s=speed,
+        toward_m_per_s=toward_m_per_s,
         reached=first,
-        longest_s=first.left_m / speed,
-        from_track_s=from_track_m / speed,
-        notes=tuple(notes),
+        longest_s=longest_s,
+        from_track_s=from_track_m / toward_m_per_s,
+        notes=_notes(time, first, speed, toward_m_per_s),
         working=(
             f"left = {first.clearance_m:.1f} m{edge}{hull} = {first.left_m:.1f} m",
-            f"time = {first.left_m:.1f} m / {speed:.2f} m/s = {math.floor(first.left_m / speed)} s",
+            f"time = {first.left_m:.1f} m / {toward_m_per_s:.2f} m/s = {math.floor(longest_s)} s",
         ),
     )
 
 
-def _nothing_near(leg: PlannedLeg, speed_m_per_s: float) -> LegFixing:
+def _notes(
+    time: PieceTime | None, first: Reachable, speed_m_per_s: float, toward_m_per_s: float
+) -> tuple[str, ...]:
+    """Return what is assumed of how often a leg wants a fix."""
+    notes = [] if time is None or time.note is None else [time.note]
+    if first.xtd_nm is None:
+        notes.append("no cross-track limit is given: counted from the track")
+    if toward_m_per_s > speed_m_per_s + _SAME_M_PER_S:
+        notes.append(
+            f"off the track she may close it at {_ceil_kn(toward_m_per_s):.1f} kn over the ground, "
+            "with the stream behind her: that speed counts"
+        )
+    return tuple(notes)
+
+
+def _ceil_kn(speed_m_per_s: float) -> float:
+    """Return a speed in knots to the tenth, upwards."""
+    return math.ceil(kn_from_m_per_s(speed_m_per_s) * 10.0 - 1e-6) / 10.0
+
+
+def _nothing_near(leg: PlannedLeg, speed_m_per_s: float, toward_m_per_s: float) -> LegFixing:
     """Return what is known of a leg beside which nothing lies as far as was looked."""
     left_m = max(LEAST_SEARCH_M - m_from_nm(_limit_nm(leg, None) or 0.0), 0.0)
     return LegFixing(
         leg_index=leg.index,
         speed_m_per_s=speed_m_per_s,
+        toward_m_per_s=toward_m_per_s,
         searched_m=LEAST_SEARCH_M,
-        longest_s=left_m / speed_m_per_s,
-        from_track_s=LEAST_SEARCH_M / speed_m_per_s,
+        longest_s=left_m / toward_m_per_s,
+        from_track_s=LEAST_SEARCH_M / toward_m_per_s,
         notes=(
             f"nothing loaded lies within {nm_from_m(LEAST_SEARCH_M):g} NM; beyond that nothing was "
             "measured",

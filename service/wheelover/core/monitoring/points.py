@@ -64,10 +64,12 @@ def _timed(
     way: Way, point: ActionPoint, place: OnTrack, position: Position, off_m: float | None
 ) -> PlacedPoint:
     """Return a placed point with its notice."""
-    notice_at_s, notice = None, None
+    notice_at_s, notice, why = None, None, None
     if point.notice_min is not None and place.at_s is not None:
         notice_at_s = place.at_s - point.notice_min * _SECONDS
         notice = way.at_time(notice_at_s) if notice_at_s >= 0.0 else None
+        if notice_at_s < 0.0:
+            why = "the notice falls due before the departure"
     return PlacedPoint(
         point=point,
         place=place,
@@ -75,5 +77,5 @@ def _timed(
         off_track_m=off_m,
         notice_at_s=notice_at_s,
         notice=notice,
-        time_reason=way.untimed(place) if place.at_s is None else None,
+        time_reason=way.untimed(place) if place.at_s is None else why,
     )

@@ -1,14 +1,18 @@
-"""Where along a leg she has room to turn round inside the loaded dangers."""
+"""Where along a leg she has room to turn round inside the loaded dangers and the coastline."""
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
 
-from wheelover.core.arrays import Bools, Floats
+from wheelover.core.aids.room import coast_margin_m
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo.plane import to_plane_m
 from wheelover.core.legs import points_along
+from wheelover.core.monitoring.shore import Shore
 from wheelover.core.sweep.about import hazards_about, widest_m
 from wheelover.core.sweep.dangers import area_edges, dangers_holding, parts_about
 from wheelover.core.sweep.margins import asked_of, most_asked_m
@@ -46,6 +50,7 @@ def room_along(
     hazards: Hazards,
     asked: LegAsked,
     limits: Limits,
+    shore: Shore | None = None,
 ) -> dict[str, Bools]:
     """Return for each side at which places she has room to turn round.
 
@@ -65,12 +70,15 @@ def room_along(
         What the leg asks of them.
     limits : Limits
         What plan and limit set ask.
+    shore : Shore or None
+        The open coastline.
 
     Returns
     -------
     dict
         By side, shape (n,): whether no danger lies in the box about her turn, nor nearer to it than
-        is asked of that danger and its position is uncertain.
+        is asked of that danger and its position is uncertain, and no shore nearer than is asked of
+        land.
 
     Notes
     -----
@@ -80,46 +88,108 @@ def room_along(
     """
     lat, lon, course = points_along(path, along_m)
     found: dict[str, Bools] = {one.side: np.ones(along_m.size, dtype=np.bool_) for one in turns}
-    if hazards.count == 0:
+    if hazards.count == 0 and shore is None:
         return found
     frames = max(math.ceil(float(along_m[-1] - along_m[0]) / _FRAME_M), 1)
     for part in np.array_split(np.arange(along_m.size), frames):
-        if part.size:
-            _look(found, part, (lat, lon, course), turns, loa_m, hazards, asked, limits)
+        if not part.size:
+            continue
+        frame = _Frame.of(found, part, (lat, lon, course), turns, loa_m)
+        if hazards.count:
+            _among_dangers(frame, hazards, asked, limits)
+        if shore is not None:
+            _beside_shore(frame, shore, coast_margin_m(asked, limits) or 0.0)
     return found
 
 
-def _look(
-    found: dict[str, Bools], part: np.ndarray, columns: tuple[Floats, Floats, Floats],
-    turns: Sequence[TurnRound], loa_m: float, hazards: Hazards, asked: LegAsked, limits: Limits,
-) -> None:  # fmt: skip
-    """Look at some places of a leg in one plane, and put down where she has no room."""
-    lat, lon, course = (one[part] for one in columns)
-    middle = part.size // 2
-    middle_deg = (float(lat[middle]), float(lon[middle]))
-    place_m = to_plane_m(middle_deg, lat, lon)
-    needs_m = max(math.hypot(one.ahead_m, one.aside_m) for one in turns) + loa_m
-    reach_m = float(np.max(np.hypot(place_m[:, 0], place_m[:, 1]))) + needs_m
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Frame:
+    """Some places of a leg in one plane, and where it is put down that she has no room."""
+
+    found: dict[str, Bools]
+    part: Ints
+    lat_deg: Floats
+    lon_deg: Floats
+    course_deg: Floats
+    place_m: Floats
+    turns: Sequence[TurnRound]
+    loa_m: float
+
+    @staticmethod
+    def of(
+        found: dict[str, Bools], part: Ints, columns: tuple[Floats, Floats, Floats],
+        turns: Sequence[TurnRound], loa_m: float,
+    ) -> "_Frame":  # fmt: skip
+        """Return the frame about the middle of some places."""
+        lat, lon, course = (one[part] for one in columns)
+        middle = part.size // 2
+        return _Frame(
+            found=found,
+            part=part,
+            lat_deg=lat,
+            lon_deg=lon,
+            course_deg=course,
+            place_m=to_plane_m((float(lat[middle]), float(lon[middle])), lat, lon),
+            turns=turns,
+            loa_m=loa_m,
+        )
+
+    @property
+    def middle_deg(self) -> tuple[float, float]:
+        """Return the middle of the plane."""
+        middle = self.part.size // 2
+        return float(self.lat_deg[middle]), float(self.lon_deg[middle])
+
+    @property
+    def needs_m(self) -> float:
+        """Return how far about a place her turn may reach."""
+        return max(math.hypot(one.ahead_m, one.aside_m) for one in self.turns) + self.loa_m
+
+    def take(self, shapes: Any, margin_m: Any) -> None:
+        """Put down that there is no room where a shape lies nearer to the box than its margin."""
+        for one in self.turns:
+            corners = _corners_m(self.place_m, self.course_deg, one, self.loa_m)
+            tree = shapely.STRtree(shapely.polygons(corners))
+            _, box = tree.query(shapes, predicate="dwithin", distance=margin_m)
+            self.found[one.side][self.part[np.unique(box)]] = False
+
+    def free(self) -> Bools:
+        """Return at which places she has room on some side."""
+        return np.any(np.stack([self.found[one.side][self.part] for one in self.turns]), axis=0)
+
+    def close(self, places: Any) -> None:
+        """Put down that at some places there is no room on any side."""
+        for one in self.turns:
+            self.found[one.side][self.part[places]] = False
+
+
+def _among_dangers(frame: _Frame, hazards: Hazards, asked: LegAsked, limits: Limits) -> None:
+    """Put down where the dangers leave her no room."""
+    reach_m = float(np.max(np.hypot(frame.place_m[:, 0], frame.place_m[:, 1]))) + frame.needs_m
     most_m = widest_m(hazards, most_asked_m((asked,), limits))
-    near = hazards_about(hazards, middle_deg, reach_m + most_m).hazards
+    near = hazards_about(hazards, frame.middle_deg, reach_m + most_m).hazards
     if near.count == 0:
         return
     margin_m = asked_of(near, (asked,), limits).margin_m
-    parts = parts_about(near, middle_deg, margin_m + reach_m)
-    edges = area_edges(near, middle_deg[0], reach_m)
-    shapes = shapes_of_parts(parts)
-    for one in turns:
-        if parts.count:
-            tree = shapely.STRtree(shapely.polygons(_corners_m(place_m, course, one, loa_m)))
-            _, box = tree.query(shapes, predicate="dwithin", distance=margin_m[parts.hazard])
-            found[one.side][part[np.unique(box)]] = False
-    free = np.any(np.stack([found[one.side][part] for one in turns]), axis=0)
-    step_m = float(np.max(np.hypot(*np.diff(place_m, axis=0).T), initial=0.0))
-    joined = step_m < min(one.ahead_m for one in turns)
-    for first, stop in _runs(free, joined=joined):
-        if dangers_holding(edges, float(lat[first]), float(lon[first])).size:
-            for one in turns:
-                found[one.side][part[first:stop]] = False
+    parts = parts_about(near, frame.middle_deg, margin_m + reach_m)
+    edges = area_edges(near, frame.middle_deg[0], reach_m)
+    if parts.count:
+        frame.take(shapes_of_parts(parts), margin_m[parts.hazard])
+    step_m = float(np.max(np.hypot(*np.diff(frame.place_m, axis=0).T), initial=0.0))
+    joined = step_m < min(one.ahead_m for one in frame.turns)
+    for first, stop in _runs(frame.free(), joined=joined):
+        lat_deg, lon_deg = float(frame.lat_deg[first]), float(frame.lon_deg[first])
+        if dangers_holding(edges, lat_deg, lon_deg).size:
+            frame.close(slice(first, stop))
+
+
+def _beside_shore(frame: _Frame, shore: Shore, margin_m: float) -> None:
+    """Put down where the coastline leaves her no room."""
+    reach_m = frame.needs_m + margin_m
+    lines = shore.lines_m(frame.middle_deg, frame.lat_deg, frame.lon_deg, reach_m)
+    if lines:
+        frame.take(lines, np.full(len(lines), margin_m))
+    frame.close(np.flatnonzero(shore.dry(frame.lat_deg, frame.lon_deg)))
 
 
 def _runs(free: Bools, *, joined: bool) -> list[tuple[int, int]]:

@@ -39,14 +39,16 @@ def turns_round(ship: ShipProfile | None, speed_kn: float | None) -> tuple[TurnR
     Notes
     -----
     Advance and tactical diameter count from where the order is given [MSC137]_. Of the tables that
-    reach 180 degrees the one with the most rudder is taken; a circle grows little with the speed,
-    but one of less rudder is wider, and so is one in shallow water [ShallowTurns]_.
+    reach 180 degrees those of her loading count, where none is known to be of it those of all;
+    in each those with the most rudder, and of what is left the greatest advance and diameter. A
+    circle grows little with the speed, but one of less rudder is wider, and so is one in shallow
+    water [ShallowTurns]_.
     """
     if ship is None:
         return "no ship is given"
     whole = [one for one in ship.turn_tables if _has_advance(one) and _aside_m(one) is not None]
     if whole:
-        return tuple(_of_tables(whole))
+        return tuple(_of_tables(whole, ship.loading))
     if ship.response is None:
         return "neither a turning circle of 180 degrees nor a response of the ship is given"
     if speed_kn is None:
@@ -84,26 +86,49 @@ def _aside_m(table: TurnTable) -> float | None:
     return max(beyond, default=None)
 
 
-def _of_tables(tables: list[TurnTable]) -> list[TurnRound]:
-    """Return what her turning tables say for each side."""
-    found = []
-    for side in _SIDES:
-        own = [one for one in tables if one.side == side]
-        either = own or [one for one in tables if one.side is None] or tables
-        table = max(either, key=lambda one: (one.rudder_deg, one.speed_kn))
-        other = table.side is not None and table.side != side
-        mirrored = (f"her circle to {table.side} is taken for {side} too",) if other else ()
-        found.append(
-            TurnRound(
-                side=side,
-                ahead_m=max(one.advance_m for one in table.rows),
-                aside_m=max(_aside_m(table) or 0.0, *(one.transfer_m for one in table.rows)),
-                source=f"her turning circle, {table.rudder_deg:g} deg of rudder from "
-                f"{table.speed_kn:g} kn" + (f" ({table.source})" if table.source else ""),
-                notes=(*mirrored, _DEEP),
-            )
-        )
-    return found
+def _of_tables(tables: list[TurnTable], loading: str | None) -> list[TurnRound]:
+    """Return what her turning tables say for each side: of her loading, else the most of all."""
+    of_hers = [one for one in tables if loading is not None and one.loading == loading]
+    return [_of_side(side, of_hers or tables, _not_hers(tables, of_hers)) for side in _SIDES]
+
+
+def _not_hers(tables: list[TurnTable], of_hers: list[TurnTable]) -> tuple[str, ...]:
+    """Return what to say where no table is known to be of the loading that she is in."""
+    if of_hers:
+        return ()
+    loadings = sorted({one.loading for one in tables if one.loading is not None})
+    told = f", of those in {', '.join(loadings)}" if loadings else ""
+    return (f"no turning circle is known to be of her loading: the widest{told} counts",)
+
+
+def _of_side(side: Side, tables: list[TurnTable], said: tuple[str, ...]) -> TurnRound:
+    """Return the greatest advance and diameter of the tables that count for a side."""
+    counts: list[TurnTable] = []
+    for loading in dict.fromkeys(one.loading for one in tables):
+        group = [one for one in tables if one.loading == loading]
+        own = [one for one in group if one.side == side]
+        either = own or [one for one in group if one.side is None] or group
+        most_deg = max(one.rudder_deg for one in either)
+        counts += [one for one in either if one.rudder_deg == most_deg]
+    others = sorted({one.side for one in counts if one.side is not None and one.side != side})
+    mirrored = tuple(f"her circle to {other} is taken for {side} too" for other in others)
+    return TurnRound(
+        side=side,
+        ahead_m=max(row.advance_m for one in counts for row in one.rows),
+        aside_m=max(
+            max(_aside_m(one) or 0.0, *(row.transfer_m for row in one.rows)) for one in counts
+        ),
+        source=" and ".join(dict.fromkeys(_source(one) for one in counts)),
+        notes=(*mirrored, *said, _DEEP),
+    )
+
+
+def _source(table: TurnTable) -> str:
+    """Return what a table is called."""
+    told = f" ({table.source})" if table.source else ""
+    return (
+        f"her turning circle, {table.rudder_deg:g} deg of rudder from {table.speed_kn:g} kn{told}"
+    )
 
 
 @lru_cache(maxsize=64)

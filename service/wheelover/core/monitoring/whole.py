@@ -8,6 +8,7 @@ from wheelover.core.monitoring.charted_points import charted_points
 from wheelover.core.monitoring.contingencies import PlanOf, checked_contingencies
 from wheelover.core.monitoring.fixing import leg_fixings
 from wheelover.core.monitoring.points import placed_points
+from wheelover.core.monitoring.reach import reach_speeds_m_per_s
 from wheelover.core.monitoring.sources import cell_sources, sources_found
 from wheelover.core.track import Track
 from wheelover.core.types.bridge import Bridge, BridgeFound
@@ -70,6 +71,7 @@ def for_the_bridge(
             track.turns,
             clearances,
             times,
+            reach_speeds_m_per_s(route, conditions, track.legs, times),
             swept,
             land,
             half_beam_m=0.0 if ship is None else ship.beam_m / 2.0,
@@ -77,7 +79,7 @@ def for_the_bridge(
         ),
         points=placed_points(way, bridge.points),
         found=charted_points(way, cells),
-        aborts=aborts_of(way, stages, ship, chart, limits),
+        aborts=aborts_of(way, stages, ship, (chart, cells), limits),
         contingencies=checked_contingencies(
             bridge.contingencies, way, (route, ship, conditions, limits), plan_of
         ),

@@ -197,6 +197,12 @@ def _to_steer(
     """Return the heading that makes good the course of a leg in its stream."""
     if leg.path is None:
         return None
+    if time is not None and time.station is not None and not time.covered:
+        not_known.append(
+            f"there is no course to steer: the stream from the table of {time.station} is not "
+            "known all the time that she is on the leg"
+        )
+        return None
     if time is None or time.current_source is None:
         notes.append("no stream is known on this leg, so no course to steer is worked out")
         return None

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from wheelover.core.depth.case import Passage
 from wheelover.core.depth.whole import passings
 from wheelover.core.errors import InvalidInput
-from wheelover.core.times.daylight import daylight_then
+from wheelover.core.times.assumed import assumed_at, rests_on_gap
+from wheelover.core.times.daylight import daylight_then, wheel_overs_then
 from wheelover.core.times.gates import gate_then, gates_of
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import arrival_windows
@@ -14,6 +15,7 @@ from wheelover.core.times.settle import Timing, settle
 from wheelover.core.times.shape import Bend, Shape, stretches_of
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Piece
+from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.departures import Departed, GateThen, TideGate
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
@@ -22,9 +24,12 @@ from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
 NOT_AGAIN = (
-    "Times, speeds, streams, tide and windows are those of the departure. Turns are not simulated "
-    "again: their wheel-overs, and the draught that heel and squat ask for, are those of the plan "
-    "as it stands. Compute the plan for the departure that is chosen."
+    "Times, speeds, streams, tide and windows are those of the departure, and so is the light at "
+    "needs of daylight and wheel-overs. Turns are not simulated again: their wheel-overs, and the "
+    "draught that heel and squat ask for, are those of the plan as it stands. Not looked at: which "
+    "warnings are in force then, when she is in special areas and what they ask then, which other "
+    "cues would come first, index lines and clearing lines in the dark, fixing, and all other "
+    "checks. Compute the plan for the departure that is chosen."
 )
 
 
@@ -40,6 +45,7 @@ class Retimed:
     turns: Sequence[PlannedTurn]
     gates: tuple[TideGate, ...]
     shape: Shape
+    cues: tuple[TurnCues, ...] = ()
 
 
 def departed(plan: Retimed, departure_s: float) -> Departed:
@@ -74,6 +80,7 @@ def departed(plan: Retimed, departure_s: float) -> Departed:
         gates=_gates(plan, timing, times),
         windows=arrival_windows(timing),
         daylight=daylight_then(plan.limits.daylight_needs, timing, times, (plan.legs, plan.turns)),
+        wheel_overs=wheel_overs_then(plan.cues, timing, times, (plan.legs, plan.turns)),
         problems=_problems(plan, timing),
     )
 
@@ -98,7 +105,28 @@ def _gates(plan: Retimed, timing: Timing, times: Mapping[Piece, PieceTime]) -> t
         bend = plan.shape.bends.get(stretch.from_index + 1)
         if bend is not None:
             speeds_kn[Piece(kind="turn", index=bend.index)] = speed_kn
-    return tuple(gate_then(one, passage, speeds_kn.get(one.piece)) for one in plan.gates)
+    assumed, to_index = assumed_at(timing), {}
+    for stretch in plan.shape.stretches:
+        index = stretch.from_index + 1
+        to_index[Piece(kind="leg", index=stretch.index)] = index
+        bend = plan.shape.bends.get(index)
+        if bend is not None:
+            to_index[Piece(kind="turn", index=bend.index)] = index
+    return tuple(
+        _on_assumed(
+            gate_then(one, passage, speeds_kn.get(one.piece)),
+            assumed.get(to_index.get(one.piece, -1)),
+        )
+        for one in plan.gates
+    )
+
+
+def _on_assumed(gate: GateThen, note: str | None) -> GateThen:
+    """Return a gate with what her time there rests on; none holds on a stream not known."""
+    if note is None or gate.reason is not None:
+        return gate
+    unsure = gate.outcome == "holds" and rests_on_gap(note)
+    return replace(gate, reason=note, outcome="not_known" if unsure else gate.outcome)
 
 
 def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
@@ -110,6 +138,7 @@ def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
         if one.kind != "made"
     ]
     most_kn = None if plan.ship is None else plan.ship.max_speed_kn
+    bare: list[str] = []
     for stretch in plan.shape.stretches:
         leg, to_id = timing.log.legs[stretch.index], ids[stretch.from_index + 1]
         if leg.not_stemmed:
@@ -122,6 +151,13 @@ def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
                 f"On the leg to {to_id} the table of streams of {leg.water.station} does not cover "
                 "the time: still water is assumed there."
             )
+        if leg.run is not None and leg.water.source is None:
+            bare.append(to_id)
+    if bare:
+        found.append(
+            f"No current is given on {'the leg' if len(bare) == 1 else 'the legs'} to "
+            f"{', '.join(bare)}: still water is assumed there."
+        )
     return tuple(found)
 
 
@@ -147,4 +183,5 @@ def retimed(
         turns=tuple(replace(one, wheel_overs=()) for one in plan.turns),
         gates=gates_of(plan.route, conditions, plan.legs, plan.turns, plan.depths),
         shape=Shape(stretches=stretches_of(plan.legs), bends=at),
+        cues=plan.cues,
     )

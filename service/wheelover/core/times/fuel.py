@@ -29,7 +29,8 @@ def fuel_used(
     """Return what each leg burns of each fuel, and the passage in all.
 
     The turn at the end of a leg counts with it, at the consumption of the leg's speed: the engine
-    runs on as it was. A stay burns what the table says at 0 kn.
+    runs on as it was. Where the speed over the ground is given in a stream that changes, what each
+    step asks for is summed. A stay burns what the table says at 0 kn.
 
     Parameters
     ----------
@@ -89,11 +90,16 @@ def _of_leg(
     )
     if time.speed_kn is None or time.start_s is None or time.end_s is None:
         return _unknown(plain, time.reason or "no time is known")
-    rate = rate_t_per_day(table, time.speed_kn)
-    if rate is None:
-        first, last = table[0].speed_kn, table[-1].speed_kn
-        span = f"{first:g} kn" if first == last else f"{first:g} to {last:g} kn"
-        return _unknown(plain, f"{time.speed_kn:.2f} kn lies outside her table of {span}")
+    rates = []
+    for speed_kn in (*time.steps_kn, time.speed_kn):
+        found = rate_t_per_day(table, speed_kn)
+        if found is None:
+            first, last = table[0].speed_kn, table[-1].speed_kn
+            span = f"{first:g} kn" if first == last else f"{first:g} to {last:g} kn"
+            return _unknown(plain, f"{speed_kn:.2f} kn lies outside her table of {span}")
+        rates.append(found)
+    steps_count = len(time.steps_kn)
+    rate = rates[-1] if steps_count == 0 else sum(rates[:-1]) / steps_count
     run_s = time.end_s - time.start_s
     if turn is not None and turn.arc_start_s is not None:
         if turn.arc_end_s is None:

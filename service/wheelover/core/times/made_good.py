@@ -47,7 +47,9 @@ class Run:
     ``flow`` is the mean that takes the same time along the first course; ``covered`` is false where
     a part of the time lies outside the table of streams, for which still water was taken, and
     ``known`` false where all of it does.
-    ``speed_m_per_s`` is through the water.
+    ``speed_m_per_s`` is through the water; where the speed over the ground is given and the stream
+    changes it is that of the middle of the time, ``steps_m_per_s`` holds that of each step, all of
+    one time, and ``most_m_per_s`` the greatest.
     """
 
     duration_s: float
@@ -56,6 +58,8 @@ class Run:
     covered: bool
     known: bool = True
     knots: tuple[tuple[float, float], ...] = ()
+    steps_m_per_s: tuple[float, ...] = ()
+    most_m_per_s: float | None = None
 
 
 def parts_of(flow: Flow, course_deg: float) -> tuple[float, float]:
@@ -170,8 +174,23 @@ def _in_steps(way: Way, wish: Wish, water: Water, begin_s: float, steps: int) ->
     )
     if run.duration_s == 0.0:
         return replace(run, knots=())
+    if wish.over_ground:
+        run = _with_steps(way, wish, water, begin_s, run)
     middle, _ = _flow_at(water, begin_s + run.duration_s / 2.0)
     return _with_mean(way, wish, run, across_m / run.duration_s, middle)
+
+
+def _with_steps(way: Way, wish: Wish, water: Water, begin_s: float, run: Run) -> Run:
+    """Return a run over the ground with the speeds through the water that its steps ask for."""
+
+    def asked_m_per_s(part_ratio: float) -> float:
+        flow, _ = _flow_at(water, begin_s + part_ratio * run.duration_s)
+        return through_water_m_per_s(way.course_at_deg(part_ratio), wish.speed_m_per_s, flow)
+
+    count = len(run.knots) - 1
+    middles = tuple(asked_m_per_s((step + 0.5) / count) for step in range(count))
+    edges = (asked_m_per_s(step / count) for step in range(count + 1))
+    return replace(run, steps_m_per_s=middles, most_m_per_s=max(*middles, *edges))
 
 
 def _with_mean(way: Way, wish: Wish, run: Run, across_m_per_s: float, middle: Flow) -> Run:

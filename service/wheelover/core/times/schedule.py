@@ -1,8 +1,11 @@
 """The schedule of a plan, put together from what the clock said and the track that was laid."""
 
+from dataclasses import replace
+
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.helm_orders import heading_for_course_deg
 from wheelover.core.schedule.streams import HOUR_S, Flow
+from wheelover.core.times.assumed import assumed_at, rests_on_gap
 from wheelover.core.times.clock import LegRun, State, TurnRun
 from wheelover.core.times.made_good import over_ground_m_per_s, through_water_m_per_s
 from wheelover.core.times.pieces import NO_CURRENT_NOTE, UNCOVERED_NOTE
@@ -30,6 +33,10 @@ from wheelover.core.units import kn_from_m_per_s, m_per_s_from_kn
 
 NO_DEPARTURE = "no departure_utc is given"
 MOST_STEPS_TOLD = 200
+GREATEST_NOTE = (
+    "the speed over the ground is given and the stream changes: the greatest speed through the "
+    "water is told, and fuel is summed step by step"
+)
 NO_LEG = State(None, "no leg leads to it")
 SAME_S = 0.5
 """Times nearer than this are one time, written to the second."""
@@ -48,9 +55,9 @@ def schedule_of(timing: Timing, track: Track, times: dict[Piece, PieceTime]) -> 
         When she comes to each piece.
     """
     departure_s = timing.departure_s
-    along_m = _along_m(track)
+    along_m, assumed = _along_m(track), assumed_at(timing)
     rows = tuple(
-        _row(index, waypoint, timing, along_m, track.length_m)
+        replace(_row(index, waypoint, timing, along_m, track.length_m), note=assumed.get(index))
         for index, waypoint in enumerate(timing.route.waypoints)
     )
     source: TimeSource | None = None
@@ -199,13 +206,16 @@ def _leg(leg: PlannedLeg, stretch: Stretch, timing: Timing) -> LegTime:
         start_s=found.start_s,
         end_s=found.start_s + run.duration_s,
         over_ground_kn=_mean_kn(stretch, run.duration_s),
-        steer_deg=_steer_deg(leg.path.course_deg, run.speed_m_per_s, run.flow),
-        set_deg=leg.set_deg,
-        drift_kn=leg.drift_kn,
+        steer_deg=_steer_deg(leg.path.course_deg, run.speed_m_per_s, run.flow)
+        if found.covered
+        else None,
+        set_deg=leg.set_deg if found.covered else None,
+        drift_kn=leg.drift_kn if found.covered else None,
         current_source=leg.current_source,
         station=found.water.station,
         covered=found.covered,
         steps=_steps(found, leg.path.course_deg, timing.departure_s),
+        steps_kn=tuple(kn_from_m_per_s(one) for one in run.steps_m_per_s),
         note=plain.note,
     )
 
@@ -218,10 +228,12 @@ def _mean_kn(stretch: Stretch, duration_s: float) -> float | None:
 
 
 def _note(leg: LegRun) -> str | None:
-    """Return what is assumed of the stream on a leg."""
+    """Return what is assumed of the stream on a leg, or what its speed is the greatest of."""
     if leg.water.source is None:
         return NO_CURRENT_NOTE
-    return None if leg.covered else UNCOVERED_NOTE
+    if not leg.covered:
+        return UNCOVERED_NOTE
+    return None if leg.run is None or leg.run.most_m_per_s is None else GREATEST_NOTE
 
 
 def _steer_deg(course_deg: float, speed_m_per_s: float, flow: Flow) -> float | None:
@@ -270,13 +282,22 @@ def arrival_windows(timing: Timing) -> tuple[ArrivalWindow, ...]:
     ----------
     timing : Timing
         What the clock said.
+
+    Notes
+    -----
+    Where a table of streams does not cover the way to it, a window is not said to be met.
     """
-    found = []
+    found, assumed = [], assumed_at(timing)
     for index, waypoint in enumerate(timing.route.waypoints):
         if waypoint.arrive_from_s is None and waypoint.arrive_to_s is None:
             continue
         state = timing.log.at.get(index, NO_LEG)
-        found.append(_window(index, waypoint, state, timing.departure_s))
+        one = _window(index, waypoint, state, timing.departure_s)
+        note = assumed.get(index)
+        if one.reason is None and note is not None:
+            unsure = one.result == "met" and rests_on_gap(note)
+            one = replace(one, reason=note, result="not_known" if unsure else one.result)
+        found.append(one)
     return tuple(found)
 
 

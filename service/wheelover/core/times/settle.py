@@ -279,7 +279,7 @@ def _to_eta(
                 waypoint_index=anchor,
                 kind="impossible" if free else "missed",
                 off_s=None if end.now_s is None else end.now_s - eta_s,
-                needed_kn=_mean_kn(legs, eta_s - state.now_s),
+                needed_kn=_mean_kn(legs, eta_s - state.now_s - _stays_s(clock, legs)),
             )
         )
         return end
@@ -294,6 +294,11 @@ def _with(plain: Mapping[int, Asked], free: list[int], speed_m_per_s: float) -> 
     """Return the speeds with one for all legs that have none of their own."""
     asked = Asked(wish=Wish(speed_m_per_s=speed_m_per_s), source="eta")
     return {**plain, **dict.fromkeys(free, asked)}
+
+
+def _stays_s(clock: Clock, legs: tuple[Stretch, ...]) -> float:
+    """Return how long she stays at the waypoints from which legs begin."""
+    return sum(clock.route.waypoints[one.from_index].stay_s for one in legs)
 
 
 def _mean_kn(legs: tuple[Stretch, ...], time_s: float) -> float | None:
@@ -315,7 +320,7 @@ def _speed_for(
     What is sought is where the mean speed over the whole way is the one asked for: it grows with
     the speed through the water, nearly evenly, and is none where a stream cannot be stemmed.
     """
-    stays_s = sum(clock.route.waypoints[one.from_index].stay_s for one in legs)
+    stays_s = _stays_s(clock, legs)
     asked_s = eta_s - (state.now_s or 0.0) - stays_s
     if asked_s <= 0.0:
         return None
@@ -368,11 +373,11 @@ def _settled(route: Route, shape: Shape, log: Log) -> tuple[Waypoint, ...]:
 
 
 def _speed_kn(leg: LegRun) -> float | None:
-    """Return the speed through the water on a leg, None where none is known."""
+    """Return the speed through the water on a leg, the greatest of it; None where none is known."""
     if leg.asked is None:
         return None
     if leg.asked.given_kn is not None:
         return leg.asked.given_kn
     if leg.run is not None:
-        return kn_from_m_per_s(leg.run.speed_m_per_s)
+        return kn_from_m_per_s(leg.run.most_m_per_s or leg.run.speed_m_per_s)
     return None if leg.asked.wish.over_ground else kn_from_m_per_s(leg.asked.wish.speed_m_per_s)

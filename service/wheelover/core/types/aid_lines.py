@@ -198,7 +198,10 @@ class ClearingBearing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClearingRange:
-    """A range of an object that keeps her clear of a danger while it is not less, or not more."""
+    """A range of an object that keeps her clear of a danger while it is not less, or not more.
+
+    ``sight`` says whether the radar shows the object as far off as is needed.
+    """
 
     leg_index: int
     mark_id: str
@@ -211,19 +214,25 @@ class ClearingRange:
     from_m: float
     to_m: float
     radius_m: float
+    sight: Sight = "not_known"
     chosen: bool = False
+    not_cleared: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LegClearing:
-    """Clearing lines of one leg. ``none_for`` are dangers near it that nothing loaded clears."""
+    """Clearing lines of one leg. ``none_for`` are dangers near it that nothing loaded clears.
+
+    Past ``left_out_count`` more dangers near it no line was sought.
+    """
 
     leg_index: int
     bearings: tuple[ClearingBearing, ...] = ()
     ranges: tuple[ClearingRange, ...] = ()
     none_for: tuple[int, ...] = ()
     not_usable: tuple[NotUsable, ...] = ()
+    left_out_count: int = 0
     reason: str | None = None
 
 

@@ -34,12 +34,14 @@ class CheckedContingency:
     """A contingency with the plan of its route, checked as the main one is.
 
     ``leaves`` is the place of the main track nearest to where its route begins, on the leg that it
-    leaves from, and ``off_m`` how far that is; None where no such leg is there. ``notes`` say what
-    of the main plan counts for it and what does not.
+    leaves from, and ``off_m`` how far that is; None where no such leg is there. ``past_eta_ids``
+    are waypoints whose ETA is not later than she leaves: its plan is made without those. ``notes``
+    say what of the main plan counts for it and what does not.
     """
 
     contingency: Contingency
     plan: "Plan"
     leaves: OnTrack | None = None
     off_m: float | None = None
+    past_eta_ids: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()

@@ -74,8 +74,9 @@ class Cue:
     ``crossing_deg`` is the angle between the line of position and the inbound track.
     Rates are over the ground; None where her speed is not known. ``index_m`` is how far the mark
     lies from the wheel-over line, to starboard of it positive. Errors are metres along the inbound
-    track: for half a degree, for a hundredth of a mile, and for what a radar is allowed; None where
-    the cue does not hang on it. ``off_line_ratio`` is how far beside the new track she ends
+    track: for half a degree, for a hundredth of a mile, and for what a radar is allowed, each with
+    what the place of the mark may be out by, where that is given; None where the cue does not hang
+    on it. ``off_line_ratio`` is how far beside the new track she ends
     for each metre that she is beside the old one. ``seen`` says whether it can be observed as this
     kind of cue needs at the planned time, by ``means``.
     """
@@ -130,8 +131,10 @@ class TurnCues:
     """The cues of one turn, the best first; ``reason`` says why none was looked for.
 
     ``first`` and ``second`` number the rows; ``chosen`` says which of them the navigator chose.
-    ``unknown_ids`` are chosen cues that none of the loaded marks near the turn gives. ``dark`` is
-    whether it is dark at the planned time, None where ``dark_reason`` says why that is not known.
+    ``unknown_ids`` are chosen cues that none of the loaded marks near the turn gives, and
+    ``chosen_twice`` is a second that was chosen and is the first again: another is taken. ``dark``
+    is whether it is dark at the planned time, None where ``dark_reason`` says why that is not
+    known.
     ``at_s`` counts from the start of the plan.
     """
 
@@ -141,6 +144,7 @@ class TurnCues:
     second: int | None = None
     chosen: tuple[bool, bool] = (False, False)
     unknown_ids: tuple[str, ...] = ()
+    chosen_twice: str | None = None
     dark: bool | None = None
     dark_reason: str | None = None
     at_s: float | None = None

@@ -56,6 +56,22 @@ class DaylightThen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WheelOverThen:
+    """A planned wheel-over: when she is there, the light then, and the cues that it takes away.
+
+    ``lost_cues`` are those of the plan's first and second cue, observed by eye, that by what is
+    known of them are not seen in that light. ``reason`` says why nothing is known, or that her time
+    there rests on a stream that is not.
+    """
+
+    waypoint_index: int
+    at_s: float | None = None
+    light: Light | None = None
+    lost_cues: tuple[str, ...] = ()
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Departed:
     """A plan re-timed for a departure, seconds since 1970 UTC.
 
@@ -70,5 +86,6 @@ class Departed:
     gates: tuple[GateThen, ...] = ()
     windows: tuple[ArrivalWindow, ...] = ()
     daylight: tuple[DaylightThen, ...] = ()
+    wheel_overs: tuple[WheelOverThen, ...] = ()
     problems: tuple[str, ...] = ()
     reason: str | None = None

@@ -36,12 +36,15 @@ class LegFixing:
 
     ``longest_s`` is the time to the nearest thing from the edge of the cross-track limit, and
     ``from_track_s`` from the track; both None where the speed is not known or nothing was measured,
-    and then ``reason`` says why. Without ``reached`` nothing lies within ``searched_m``: the times
-    are those to run as far. ``notes`` say what is assumed.
+    and then ``reason`` says why. ``speed_m_per_s`` is along the leg over the ground, and
+    ``toward_m_per_s`` how fast she can come nearer to anything, with the stream behind her. Without
+    ``reached`` nothing lies within ``searched_m``: the times are those to run as far. ``notes`` say
+    what is assumed.
     """
 
     leg_index: int
     speed_m_per_s: float | None = None
+    toward_m_per_s: float | None = None
     reached: Reachable | None = None
     searched_m: float | None = None
     longest_s: float | None = None
@@ -153,8 +156,9 @@ class LegAbort:
     """Where the plan can still be given up on a leg of pilotage or confined water.
 
     ``no_return`` is the last place before the room to turn round ends, None where it does not or
-    where there is none; ``abort`` lies the stopping run before it. ``reasons`` say what is not
-    known.
+    where there is none; ``abort`` lies the stopping run before it, and ``no_abort`` says why it
+    does not. ``committed_before`` says that she has no room where the leg begins: then the point of
+    no return lies on a leg before, or nowhere on the track. ``reasons`` say what is not known.
     """
 
     leg_index: int
@@ -166,5 +170,7 @@ class LegAbort:
     step_m: float | None = None
     no_return: OnTrack | None = None
     abort: OnTrack | None = None
+    no_abort: str | None = None
+    committed_before: bool = False
     reasons: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()

@@ -18,7 +18,8 @@ WindowResult = Literal["met", "early", "late", "not_known"]
 class ArrivalWindow:
     """The window of arrival at a waypoint, seconds since 1970 UTC, and whether she meets it.
 
-    ``off_s`` is by how much she is early or late.
+    ``off_s`` is by how much she is early or late. ``reason`` says why it is not known, or what is
+    assumed of the way to it.
     """
 
     waypoint_index: int
@@ -35,6 +36,7 @@ class WaypointTime:
 
     At a turn that is the middle of its arc. ``source`` says whether the ETA was given; of one that
     is given and cannot be made ``eta_s`` is when she comes and ``given_s`` when she was to.
+    ``note`` says what is assumed of the way to it.
     """
 
     waypoint_index: int
@@ -85,8 +87,11 @@ class LegTime:
 
     The speed over the ground is the mean of the time it takes; the course to steer is that in the
     mean stream, and ``steps`` holds both hour by hour where the stream changes. ``covered`` is
-    false where a part of the time lies outside its table, and ``fails_here`` true where the stream
-    cannot be stemmed on this leg.
+    false where a part of the time lies outside its table: then no mean stream is told, and no
+    course to steer in it; and ``fails_here`` true where the stream
+    cannot be stemmed on this leg. Where the speed over the ground is given and the stream changes,
+    ``speed_kn`` is the greatest through the water, and ``steps_kn`` that of each step, all of one
+    time.
     """
 
     leg_index: int
@@ -104,6 +109,7 @@ class LegTime:
     covered: bool = True
     fails_here: bool = False
     steps: tuple[StreamStep, ...] = ()
+    steps_kn: tuple[float, ...] = ()
     reason: str | None = None
     note: str | None = None
 
@@ -150,7 +156,8 @@ class AreaTime:
 class FuelUsed:
     """What a leg, with the turn at its end, or a stay burns of one fuel; None is not known.
 
-    ``rate_t_per_day`` is her consumption at the speed of the leg, from her own table.
+    ``rate_t_per_day`` is her consumption at the speed of the leg, from her own table, its mean
+    where the speed through the water changes.
     """
 
     leg_index: int

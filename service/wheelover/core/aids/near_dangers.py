@@ -1,0 +1,145 @@
+"""The dangers near each leg: those that lines are sought past, and all that a line may leave out.
+
+Lines are sought past a few dangers of each leg, but held against every danger that is listed.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelover.core.aids.clearing_plane import Shape, shapes_of
+from wheelover.core.arrays import Floats, Ints
+from wheelover.core.geo.ellipsoid import earth_centred_m
+from wheelover.core.types.chart import Hazards
+from wheelover.core.types.clearance import Clearances
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
+from wheelover.core.units import NM_M
+
+MOST_DANGERS = 4
+"""Past so many dangers of each leg, with the least left over their margin, lines are sought."""
+
+LISTED_M = 2.0 * NM_M
+"""Dangers as near as this to the track are listed, whatever margin is asked of them."""
+
+_GROUP_M = 3.0 * NM_M
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Near:
+    """A danger near a leg: about where along it, and what is left over its margin."""
+
+    hazard: int
+    along_m: float
+    left_m: float
+
+
+def near_legs(
+    legs: Sequence[PlannedLeg], turns: Sequence[PlannedTurn], clearances: Clearances
+) -> tuple[dict[int, list[Near]], dict[int, int]]:
+    """Return the dangers near each leg, of its turns too, and how many more there are of each.
+
+    Parameters
+    ----------
+    legs, turns
+        The track.
+    clearances : Clearances
+        The dangers near it.
+    """
+    to_end = {leg.from_index + 1: leg for leg in legs}
+    from_start = {leg.from_index: leg for leg in legs}
+    waypoint = {turn.index: turn.waypoint_index for turn in turns}
+    found: dict[int, dict[int, Near]] = {}
+
+    def add(leg_index: int, one: Near) -> None:
+        before = found.setdefault(leg_index, {}).get(one.hazard)
+        if before is None or one.left_m < before.left_m:
+            found[leg_index][one.hazard] = one
+
+    for row in clearances.near:
+        left_m = row.clearance_m - (row.limit_m or 0.0)
+        if row.piece.kind == "leg":
+            add(row.piece.index, Near(hazard=row.hazard_index, along_m=row.along_m, left_m=left_m))
+            continue
+        at = waypoint[row.piece.index]
+        for leg, at_end in ((to_end.get(at), True), (from_start.get(at), False)):
+            if leg is not None:
+                along_m = leg.track_to_m if at_end else leg.track_from_m
+                add(leg.index, Near(hazard=row.hazard_index, along_m=along_m, left_m=left_m))
+    few = {
+        index: sorted(each.values(), key=lambda one: (one.left_m, one.hazard))[:MOST_DANGERS]
+        for index, each in found.items()
+    }
+    beside = {("leg", leg.index): (leg.index,) for leg in legs}
+    for index, at in waypoint.items():
+        sides = (to_end.get(at), from_start.get(at))
+        beside["turn", index] = tuple(leg.index for leg in sides if leg is not None)
+    every = {index: set(each) for index, each in found.items()}
+    rows = clearances.rows
+    for hazard, number in zip(rows.hazard.tolist(), rows.piece.tolist(), strict=True):
+        piece = rows.pieces[number]
+        for index in beside[piece.kind, piece.index]:
+            every.setdefault(index, set()).add(hazard)
+    more = {index: len(each) - len(few.get(index, ())) for index, each in every.items()}
+    in_order = {
+        index: sorted(each, key=lambda one: (one.along_m, one.hazard))
+        for index, each in few.items()
+    }
+    return in_order, more
+
+
+def groups_of(near: list[Near]) -> list[list[Near]]:
+    """Return dangers in groups that lie near to one another along the leg."""
+    groups: list[list[Near]] = []
+    for one in near:
+        if groups and one.along_m - groups[-1][0].along_m <= _GROUP_M:
+            groups[-1].append(one)
+        else:
+            groups.append([one])
+    return groups
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listed:
+    """All dangers near the track with their shapes, each in a ball about its middle."""
+
+    hazard: Ints
+    shapes: dict[int, Shape]
+    middles_m: Floats
+    reach_m: Floats
+
+    def around(self, lat_deg: float, lon_deg: float, within_m: float) -> list[int]:
+        """Return the dangers of which some part may lie within a distance of a place."""
+        if self.hazard.size == 0:
+            return []
+        away = self.middles_m - earth_centred_m(np.array([lat_deg]), np.array([lon_deg]))
+        rows = np.sqrt(np.einsum("ij,ij->i", away, away)) <= self.reach_m + within_m
+        found: list[int] = self.hazard[rows].tolist()
+        return found
+
+
+def listed_of(hazards: Hazards, clearances: Clearances) -> Listed:
+    """Return all dangers near the track, those of the few of each piece among them."""
+    few = np.array([one.hazard_index for one in clearances.near], dtype=np.int64)
+    rows = clearances.rows
+    which = np.union1d(few, rows.hazard).astype(np.int64)
+    shapes = shapes_of(hazards, which)
+    middles, reach = [], []
+    for one in which.tolist():
+        places = earth_centred_m(shapes[one].lat_deg, shapes[one].lon_deg)
+        middle = np.mean(places, axis=0)
+        middles.append(middle)
+        reach.append(float(np.max(np.linalg.norm(places - middle, axis=1))))
+    return Listed(
+        hazard=which,
+        shapes=shapes,
+        middles_m=np.array(middles, np.float64).reshape(-1, 3),
+        reach_m=np.array(reach, np.float64),
+    )
+
+
+def kept_off_m(hazards: Hazards, which: int, asked_m: float) -> float:
+    """Return what is kept off a danger: margin and uncertainty; nan where no margin is asked."""
+    own_m = float(hazards.min_clearance_m[which])
+    margin_m = asked_m if np.isnan(own_m) else own_m
+    return float(margin_m + hazards.position_uncertainty_m[which])
