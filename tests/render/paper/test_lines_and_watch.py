@@ -122,7 +122,7 @@ def test_a_point_that_is_not_known_does_not_read_none(members: Document, expecte
 
 
 def test_an_abort_that_no_stopping_run_reaches_is_not_known_and_the_rest_comes_early() -> None:
-    place = {"leg_to_id": "WP04", "before_nm": 0.3212, "track_nm": None, "position": None,
+    place: Document = {"leg_to_id": "WP04", "before_nm": 0.3212, "track_nm": None, "position": None,
              "at_s": None, "at_utc": None}  # fmt: skip
     request, result, leg = _with_abort(no_return=place, abort=None)
     assert math.ceil(place["before_nm"] * 100) / 100 == 0.33

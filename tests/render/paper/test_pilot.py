@@ -89,6 +89,8 @@ def test_every_member_of_the_card_is_printed() -> None:
     for words in ("half ahead", "63 rpm", "0.71", "9.3 kn", "10.1 kn", "bow", "812 kW", "Anchors",
                   "no", "2026-11-25 12:34Z", "port windlass slow"):  # fmt: skip
         assert words in text, words
+    orders = "Order Propeller Pitch ratio Speed laden Speed in ballast"
+    assert f"{orders} half ahead 63 rpm 0.71 9.3 kn 10.1 kn" in text
     for one in card["stopping"]:
         assert f"{one['track_reach_m']:.0f} m" in text
     assert card["missing"] == []

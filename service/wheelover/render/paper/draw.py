@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
+from reportlab.pdfgen.pathobject import PDFPathObject
 
 from wheelover.render.paper.sheet import Clip, Mark, Page, Path, Point, Text
 from wheelover.render.paper.type import BOLD, PLAIN, fonts
@@ -73,13 +74,7 @@ def _path(canvas: Canvas, mark: Path, height_pt: float) -> None:
         return
     canvas.setLineWidth(mark.width_pt)
     canvas.setDash(list(mark.dash))
-    outline = canvas.beginPath()
-    (first_x, first_y), *rest = _thinned(mark.points)
-    outline.moveTo(first_x, height_pt - first_y)
-    for x_pt, y_pt in rest:
-        outline.lineTo(x_pt, height_pt - y_pt)
-    if mark.closed:
-        outline.close()
+    outline = PDFPathObject(_coded(_thinned(mark.points), height_pt, closed=mark.closed))
     if mark.hatch:
         canvas.saveState()
         canvas.clipPath(outline, stroke=0, fill=0)
@@ -93,6 +88,17 @@ def _path(canvas: Canvas, mark: Path, height_pt: float) -> None:
         outline, stroke=1 if mark.width_pt > 0.0 else 0, fill=1 if mark.fill or mark.blank else 0
     )
     canvas.setFillGray(0.0)
+
+
+def _coded(points: Sequence[Point], height_pt: float, *, closed: bool) -> list[str]:
+    """Return a line as the file has it, to the hundredth of a point: 0.004 mm of paper.
+
+    Eighty drawn turns have some 80 000 places, and most of the time went into the numbers.
+    """
+    (first_x, first_y), *rest = points
+    start = ["n", f"{first_x:.2f} {height_pt - first_y:.2f} m"]
+    lines = [f"{x_pt:.2f} {height_pt - y_pt:.2f} l" for x_pt, y_pt in rest]
+    return [*start, *lines, "h"] if closed else [*start, *lines]
 
 
 def _thinned(points: Sequence[Point]) -> list[Point]:

@@ -47,7 +47,7 @@ def _card(sheet: Sheet, matter: Matter) -> None:
         rows.append(("NOT SAID", ", ".join(card["missing"])))
     sheet.table(_TWO, [[one] for one in rows])
     for member, words in _LISTS.items():
-        _list(sheet, words, card.get(member))
+        _list(sheet, words, _HEADS[member], card.get(member))
 
 
 _ROWS: tuple[tuple[str, ...], ...] = (
@@ -77,6 +77,13 @@ _LISTS = {
     "thrusters": "Thrusters",
     "equipment": "Equipment checked",
 }
+_HEADS = {
+    "engine_orders": {
+        "order": "Order", "propeller_rpm": "Propeller", "pitch_ratio": "Pitch ratio",
+        "laden_speed_kn": "Speed laden", "ballast_speed_kn": "Speed in ballast"},
+    "thrusters": {"place": "Place", "power_kw": "Power"},
+    "equipment": {"item": "Item", "checked": "Checked", "at_utc": "At, UTC", "remark": "Remark"},
+}  # fmt: skip
 """Members of the card that are lists; stopping trials stand beside the turning tables."""
 
 
@@ -98,13 +105,13 @@ def _unit(member: str) -> str:
 _CARD_UNITS = {"_kw": "kW", "_rpm": "rpm"}
 
 
-def _list(sheet: Sheet, words: str, rows: list[Document] | None) -> None:
+def _list(sheet: Sheet, words: str, heads: dict[str, str], rows: list[Document] | None) -> None:
     """Write a list of the pilot card as a table."""
     if not rows:
         return
     sheet.heading(words)
-    columns = [Column(name.removesuffix("_utc").replace("_", " "), 0.0) for name in rows[0]]
-    sheet.table(columns, [[tuple(_said(row, name) for name in rows[0])] for row in rows])
+    columns = [Column(head, 0.0) for head in heads.values()]
+    sheet.table(columns, [[tuple(_said(row, name) for name in heads)] for row in rows])
 
 
 def _cell(name: str, value: Cell) -> str:
