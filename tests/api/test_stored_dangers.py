@@ -88,3 +88,29 @@ def test_plans_of_a_stored_set_are_the_same_each_time() -> None:
     assert [client.plan(request).content for _ in range(2)] == [first.content] * 2
     given = client.plan(zoo.request(hazards=body)).json()
     assert given["clearances"] == first.json()["clearances"]
+
+
+def test_a_track_that_begins_in_a_stored_area_is_planned(client: Client) -> None:
+    """Stored columns are locked against writing; what looks into areas must take them so."""
+    ring = [[-30.01, 46.99], [-29.99, 46.99], [-29.99, 47.01], [-30.01, 47.01], [-30.01, 46.99]]
+    area = {
+        "type": "Feature",
+        "geometry": {"type": "Polygon", "coordinates": [ring]},
+        "properties": {"id": "patch", "kind": "shoal area"},
+    }
+    collection = {"type": "FeatureCollection", "features": [area]}
+    kept = client.send("POST", "/api/v1/hazard-sets", json={"name": "a", "hazards": collection})
+    places = [(47.0, -30.0), (47.1, -30.0)]
+    waypoints = [
+        {"id": f"A{index}", "lat_deg": lat, "lon_deg": lon}
+        for index, (lat, lon) in enumerate(places)
+    ]
+    answer = client.plan(
+        {
+            "route": {"name": "out of a patch", "waypoints": waypoints},
+            "limits": {"min_clearance_m": 100.0},
+            "hazard_set_ids": [kept.json()["id"]],
+        }
+    )
+    assert answer.status_code == 200
+    assert [one["side"] for one in answer.json()["clearances"]] == ["crossed"]

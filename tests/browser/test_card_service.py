@@ -498,7 +498,7 @@ def test_the_card_fits_in_every_light(
     page = watched.page
     page.set_viewport_size({"width": width, "height": 900})
     _open(watched, server, _inputs())
-    page.get_by_role("button", name=light).click()
+    page.get_by_test_id(f"light-{light.lower()}").click()
     type_into(page, "try-distance_nm", "0.3")
     expect(page.get_by_test_id("try-answer")).to_be_visible()
     page.get_by_test_id("run-details").locator("summary").click()

@@ -400,7 +400,7 @@ def test_papers_and_fit_fit_the_screen(watched: Watched, server: str, width: int
     page.get_by_test_id("papers-fit").click()
     page.get_by_test_id("fit-checks").locator("summary").click()
     for light in ("Dusk", "Night", "Day"):
-        page.get_by_role("button", name=light).click()
+        page.get_by_test_id(f"light-{light.lower()}").click()
         measure_narrow(page)
     over = "(box) => box.scrollWidth - box.clientWidth"
     for box in part.locator(".table-box").all():

@@ -116,7 +116,7 @@ def test_the_simulated_way_is_drawn_and_explained(watched: Watched, server: str)
     others = page.get_by_test_id("plot").locator("path[class*=line-]:not(.line-simulated)")
     styles = {one.evaluate(dashes) for one in others.all()}
     for light in ("Dusk", "Night", "Day"):
-        page.get_by_role("button", name=light).click()
+        page.get_by_test_id(f"light-{light.lower()}").click()
         assert plot.evaluate(dashes) not in styles | {"none"}
     page.get_by_test_id("turn-open-0").click()
     expect(page.get_by_test_id("simulated-way").locator("path.line-simulated")).to_have_count(1)

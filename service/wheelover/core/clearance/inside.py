@@ -15,10 +15,15 @@ class Areas:
     """The areas among the paths, m of them: their dangers, vertices and bounds in degrees.
 
     The vertices of area i are those from ``starts[i]`` up to ``stops[i]``. ``tree`` finds the
-    bounds that hold a place.
+    bounds that hold a place. ``lats_deg``, ``lons_deg`` and ``path_starts`` are the columns of the
+    paths as a compiled loop takes them: in one piece, and not locked against writing, as those of
+    stored dangers are.
     """
 
     paths: Paths
+    lats_deg: Floats
+    lons_deg: Floats
+    path_starts: Ints
     hazard: Ints
     starts: Ints
     stops: Ints
@@ -31,6 +36,9 @@ class Areas:
 
 _NONE = Areas(
     paths=NO_PATHS,
+    lats_deg=np.empty(0),
+    lons_deg=np.empty(0),
+    path_starts=np.empty(0, np.int64),
     hazard=np.empty(0, np.int64),
     starts=np.empty(0, np.int64),
     stops=np.empty(0, np.int64),
@@ -57,6 +65,9 @@ def areas_of(paths: Paths) -> Areas:
     return Areas(
         paths=paths,
         hazard=paths.hazard[rings[first]],
+        lats_deg=np.require(paths.lat_deg, np.float64, ("C", "W")),
+        lons_deg=np.require(paths.lon_deg, np.float64, ("C", "W")),
+        path_starts=np.require(paths.starts, np.int64, ("C", "W")),
         starts=starts,
         stops=stops,
         south_deg=south,
@@ -99,7 +110,6 @@ def _holds(areas: Areas, area: int, lat_deg: float, lon_deg: float) -> bool:
     """Return whether the rings of one area are crossed an odd number of times due east of it."""
     paths = areas.paths
     first, last = np.searchsorted(paths.starts, [areas.starts[area], areas.stops[area]]).tolist()
-    lats, lons = np.ascontiguousarray(paths.lat_deg), np.ascontiguousarray(paths.lon_deg)
-    starts = np.ascontiguousarray(paths.starts)
-    count = crossings_loop(lats, lons, starts, first, last, lat_deg, lon_deg)
+    columns = areas.lats_deg, areas.lons_deg, areas.path_starts
+    count = crossings_loop(*columns, first, last, lat_deg, lon_deg)
     return count % 2 == 1

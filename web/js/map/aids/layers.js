@@ -45,6 +45,7 @@ class AidDrawing {
 
   /** Takes the features of the layers that are on. */
   take(layers, place) {
+    if (layers.length === 0) { this.items = []; return; }
     const marks = new Map(layerFeatures(state.plan, "mark").map(({ geometry, properties }) => [properties.id, pointsOf(geometry, place)[0]]));
     this.items = layers.flatMap(({ name, features }) => features.filter(({ geometry }) => geometry).map(({ geometry, properties }) => ({
       name, properties, lines: linesOf(geometry, place), points: pointsOf(geometry, place), at: marks.get(properties.mark_id) })));
