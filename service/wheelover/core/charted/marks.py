@@ -32,7 +32,7 @@ _KINDS: dict[str, MarkKind] = {
     "RTPBCN": "other",
 }
 _LOOKED_AT = ("LIGHTS", *_BUOYS, *_BEACONS, *_STRUCTURES, *_LANDMARKS, *_FITTED)
-_RANK = {name: number for number, name in enumerate((*_BUOYS, *_BEACONS, *_LANDMARKS))}
+_RANK = {name: number for number, name in enumerate(_KINDS)}
 
 _LANDMARK_WORDS = {
     1: "cairn",
@@ -130,7 +130,7 @@ def _mark(
         id=objects.ids[rows[0]],
         name=name or what,
         position=Position(lat_deg=float(lat_deg), lon_deg=float(lon_deg)),
-        kind=_KINDS[parts[0][0]],
+        kind=_KINDS.get(parts[0][0], "other"),
         source=names[int(objects.cell[rows[0]])],
         floating=_floats(*parts[0]),
         lit=bool(lights),
