@@ -60,7 +60,7 @@ def clearing_lines(
     """
     legs, turns = track
     hazards, clearances, limits = dangers
-    by_leg, more = near_legs(legs, turns, clearances)
+    by_leg, more = near_legs(legs, turns, clearances, hazards.ids)
     if not by_leg:
         return ()
     listed = listed_of(hazards, clearances)

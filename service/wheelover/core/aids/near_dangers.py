@@ -35,7 +35,10 @@ class Near:
 
 
 def near_legs(
-    legs: Sequence[PlannedLeg], turns: Sequence[PlannedTurn], clearances: Clearances
+    legs: Sequence[PlannedLeg],
+    turns: Sequence[PlannedTurn],
+    clearances: Clearances,
+    ids: Sequence[str],
 ) -> tuple[dict[int, list[Near]], dict[int, int]]:
     """Return the dangers near each leg, of its turns too, and how many more there are of each.
 
@@ -45,6 +48,8 @@ def near_legs(
         The track.
     clearances : Clearances
         The dangers near it.
+    ids : sequence of str
+        Those of the dangers: of two as near, or at one place along, they say which comes first.
     """
     to_end = {leg.from_index + 1: leg for leg in legs}
     from_start = {leg.from_index: leg for leg in legs}
@@ -67,7 +72,7 @@ def near_legs(
                 along_m = leg.track_to_m if at_end else leg.track_from_m
                 add(leg.index, Near(hazard=row.hazard_index, along_m=along_m, left_m=left_m))
     few = {
-        index: sorted(each.values(), key=lambda one: (one.left_m, one.hazard))[:MOST_DANGERS]
+        index: sorted(each.values(), key=lambda one: (one.left_m, ids[one.hazard]))[:MOST_DANGERS]
         for index, each in found.items()
     }
     beside: dict[tuple[str, int], tuple[int, ...]] = {
@@ -84,7 +89,7 @@ def near_legs(
             every.setdefault(index, set()).add(hazard)
     more = {index: len(each) - len(few.get(index, ())) for index, each in every.items()}
     in_order = {
-        index: sorted(each, key=lambda one: (one.along_m, one.hazard))
+        index: sorted(each, key=lambda one: (one.along_m, ids[one.hazard]))
         for index, each in few.items()
     }
     return in_order, more

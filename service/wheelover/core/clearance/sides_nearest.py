@@ -6,10 +6,13 @@ import numpy as np
 
 from wheelover.core.clearance.limits import Judged
 from wheelover.core.clearance.passing import TrackPiece
+from wheelover.core.clearance.ties import settled
 from wheelover.core.types.clearance import SIDES, SideNearest
 
 
-def nearest_by_side(pieces: Sequence[TrackPiece], judged: Judged) -> Iterator[SideNearest]:
+def nearest_by_side(
+    pieces: Sequence[TrackPiece], judged: Judged, ids: Sequence[str]
+) -> Iterator[SideNearest]:
     """Yield the nearest of the dangers measured to each side of each piece, in sailing order.
 
     Parameters
@@ -18,6 +21,8 @@ def nearest_by_side(pieces: Sequence[TrackPiece], judged: Judged) -> Iterator[Si
         The planned track.
     judged : Judged
         Rows of pieces and dangers, with what is left of each distance.
+    ids : sequence of str
+        Those of the dangers: of some as near the first of them counts.
 
     Notes
     -----
@@ -27,6 +32,8 @@ def nearest_by_side(pieces: Sequence[TrackPiece], judged: Judged) -> Iterator[Si
     passing = judged.passing
     group = passing.piece * len(SIDES) + passing.side
     order = np.lexsort((passing.hazard, judged.clearance_m, group))
+    group_as, near_as = np.diff(group[order]) == 0, np.diff(judged.clearance_m[order]) == 0.0
+    order = settled(order, group_as & near_as, passing.hazard, ids)
     first = np.flatnonzero(np.append(True, np.diff(group[order]) != 0)[: order.size])
     for row in order[first].tolist():
         yield SideNearest(

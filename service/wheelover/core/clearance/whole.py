@@ -81,7 +81,7 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
         unmeasured=tuple(pieces[number].piece for number in sorted(lost)),
         near=near,
         near_left_out=left_out,
-        sides=tuple(nearest_by_side(pieces, judged)),
+        sides=tuple(nearest_by_side(pieces, judged, hazards.ids)),
     )
 
 
