@@ -25,6 +25,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "page": ("tests/browser",),
     "api": ("tests/api",),
     "faults and access": ("tests/faults", "tests/access"),
+    "core": ("tests/core",),
 }
 
 
