@@ -122,8 +122,8 @@ def pieces_between(motion: Motion, outline_m: Floats) -> Pieces:
         both_m = corner_m
     bulge_m = _bulge_m(motion, corner_m)
     pieces = _pieces(both_m, bulge_m, bulge_m + _opened_m(motion, outline_m))
-    while len(_LAST) >= _KEPT:
-        _LAST.pop(next(iter(_LAST)), None)
+    if len(_LAST) >= _KEPT:
+        _LAST.clear()  # at once: several plans may be computed side by side
     _LAST[id(motion)] = (motion, outline_m, pieces)
     return pieces
 
