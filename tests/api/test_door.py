@@ -1,12 +1,15 @@
 """The door: origin, host, size, headers, and errors of the framework itself."""
 
 import socket
+from pathlib import Path
 
 import pytest
+from fastapi import FastAPI
 
 from tests.api.conftest import Client, send
 from wheelover.api import create_app
 from wheelover.api.guard import SECURITY_HEADERS
+from wheelover.api.page_files import PageFiles
 from wheelover.cli import main
 from wheelover.store import StoreRefused
 
@@ -38,6 +41,37 @@ def test_answers_are_compressed_for_who_asks_for_it(client: Client) -> None:
     assert packed.headers["content-encoding"] == "gzip"
     assert "content-encoding" not in plain.headers
     assert packed.content == plain.content
+
+
+def test_files_of_the_page_are_kept_until_another_version_runs(client: Client) -> None:
+    """RFC 9111 5.2.2, RFC 8246: a place that holds its version is never asked for again."""
+    page = client.get("/").text
+    place = page.split('type="module" src="')[1].split('"')[0]
+    lasting = client.get(place)
+    plain = client.get("/static/js/main.js")
+    assert place.startswith("/static/v-")
+    assert "immutable" in lasting.headers["cache-control"]
+    assert plain.headers["cache-control"] == "no-cache"
+    assert lasting.content == plain.content
+    held = {"if-none-match": plain.headers["etag"]}
+    assert client.get("/static/js/main.js", headers=held).status_code == 304
+    other = client.get("/static/v-of-another-time/js/main.js")
+    assert other.content == plain.content
+    assert other.headers["cache-control"] == "no-cache"
+    assert '"/static/' not in page.replace(place.split("/js/")[0], "")
+
+
+def test_a_file_that_changed_is_read_again(tmp_path: Path) -> None:
+    (tmp_path / "one.css").write_text("a{}")
+    app = FastAPI()
+    app.mount("/static", PageFiles(tmp_path))
+    files = Client(app)
+    before = files.get("/static/one.css")
+    (tmp_path / "one.css").write_text("a{color:red}")
+    after = files.get("/static/one.css")
+    assert before.text == "a{}"
+    assert after.text == "a{color:red}"
+    assert before.headers["etag"] != after.headers["etag"]
 
 
 def test_nothing_and_no_such_method(client: Client) -> None:

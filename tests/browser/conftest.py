@@ -55,6 +55,17 @@ def hold_on(page: Page) -> None:
     page.route("**/a-place-that-no-page-asks-for", lambda route: route.abort())
 
 
+def done_by_page(page: Page, module: str, name: str) -> None:
+    """Call a function of a module that the page has loaded."""
+    page.evaluate(
+        """([module, name]) => {
+          const main = document.querySelector("script[type=module]").src;
+          return import(new URL(module, main)).then((one) => one[name]());
+        }""",
+        [module, name],
+    )
+
+
 class Watched:
     """A page whose every request, console message and dialog is watched."""
 

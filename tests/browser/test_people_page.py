@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.conftest import Watched, hold_on
+from tests.browser.conftest import Watched, done_by_page, hold_on
 from tests.browser.test_narrow import measure
 from tests.running import running
 from wheelover.store import open_store
@@ -373,7 +373,7 @@ def test_lists_that_do_not_come_say_so_and_typed_text_stays(admin: Watched, addr
     page.get_by_test_id("account-new-rank").fill("Master")
     page.get_by_test_id("account-new-record").click()
     expect(page.get_by_test_id("account-new-refused")).to_contain_text("No reason was given")
-    page.evaluate("import('/static/js/people/api.js').then((one) => one.readAccounts())")
+    done_by_page(page, "people/api.js", "readAccounts")
     people = page.get_by_test_id("people")
     expect(people.get_by_test_id("problem")).to_contain_text("The accounts were not listed")
     expect(people.get_by_test_id("grants-berg")).to_be_visible()
@@ -385,8 +385,8 @@ def test_lists_that_do_not_come_say_so_and_typed_text_stays(admin: Watched, addr
     expect(page.get_by_test_id("code")).to_be_visible()
     # A session that is looked at anew, or a list that comes, draws nothing away.
     page.get_by_test_id("account-new-name").fill("half a na")
-    page.evaluate("import('/static/js/panels/sign_in.js').then((one) => one.lookSession())")
-    page.evaluate("import('/static/js/people/api.js').then((one) => one.readVessels())")
+    done_by_page(page, "panels/sign_in.js", "lookSession")
+    done_by_page(page, "people/api.js", "readVessels")
     expect(page.get_by_test_id("account-new-name")).to_have_value("half a na")
     expect(page.get_by_test_id("account-new-name")).to_be_focused()
     assert account(page, address, "holm")["person"] == "Jon Holm"

@@ -17,7 +17,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.access.test_outside import FOLDER, PEOPLE, SECRET
-from tests.browser.conftest import Watched
+from tests.browser.conftest import Watched, done_by_page
 from tests.running import free_port, wait_until_up
 
 pytestmark = pytest.mark.browser
@@ -171,7 +171,7 @@ def test_a_locked_session_keeps_the_view_and_goes_on_with_the_password(
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
     _leave_alone(folder)
     page.keyboard.press("Escape")
-    page.evaluate("import('/static/js/panels/sign_in.js').then((one) => one.lookSession())")
+    done_by_page(page, "panels/sign_in.js", "lookSession")
     expect(page.get_by_test_id("unlock-form")).to_be_visible()
     expect(page.get_by_test_id("locked-word")).to_be_visible()
     expect(page.get_by_test_id("work")).to_be_visible()

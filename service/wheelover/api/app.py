@@ -13,7 +13,6 @@ from pathlib import Path
 
 from fastapi import Depends, FastAPI
 from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
-from starlette.staticfiles import StaticFiles
 from starlette.types import Receive, Scope, Send
 
 from wheelover import __version__
@@ -26,6 +25,7 @@ from wheelover.api.guard import Guard
 from wheelover.api.idempotency import Idempotency
 from wheelover.api.import_jobs import ImportJobs
 from wheelover.api.openapi import describe
+from wheelover.api.page_files import STATIC, PageFiles
 from wheelover.api.progress import Progress
 from wheelover.api.push import Pusher
 from wheelover.api.rates import RateRefused, limit, rates_from_settings
@@ -164,10 +164,12 @@ def create_app(database_url: str | None = None) -> FastAPI:
     app.state.before_closing = [app.state.pusher.stop, app.state.imports.close]
     folders = Folders(web=Path(setting("web")), samples=Path(setting("samples")))
     app.state.folders = folders
+    app.state.page_files = PageFiles(folders.web)
+    # First, since a page asks for a hundred files and every router before them looks at each.
+    app.mount(STATIC, app.state.page_files, name="static")
+    app.mount("/vendor/leaflet", PageFiles(leaflet_folder()), name="leaflet")
     for router in ROUTERS:
         app.include_router(router)
-    app.mount("/static", StaticFiles(directory=folders.web), name="static")
-    app.mount("/vendor/leaflet", StaticFiles(directory=leaflet_folder()), name="leaflet")
     problems.install(app)
     app.add_middleware(Conditional)
     app.add_middleware(Idempotency, store=store, door=door)

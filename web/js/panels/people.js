@@ -14,7 +14,7 @@ const HASH = "#people";
 export function startPeople(host) {
   const manages = state.session.signed_in.grants.some(({ role }) => role === "administrator");
   host.classList.add("people");
-  document.head.append(el("link", { rel: "stylesheet", href: "/static/css/people.css" }));
+  document.head.append(el("link", { rel: "stylesheet", href: new URL("../../css/people.css", import.meta.url).href }));
   const title = el("h2", { id: "people-title", tabindex: "-1" }, manages ? "People, vessels and keys" : "Your account");
   const column = (...parts) => el("div", { class: "record-column" }, parts);
   replace(host, title, manages ? el("div", { class: "record-grid" }, column(accountsPart()), column(vesselsPart(), keysPart(), ownPart())) : ownPart());

@@ -3,9 +3,10 @@
 from typing import Any
 
 from fastapi import APIRouter, Request
-from starlette.responses import FileResponse, RedirectResponse
+from starlette.responses import HTMLResponse, RedirectResponse
 
 from wheelover.api.deps import Folders
+from wheelover.api.page_files import STATIC, PageFiles
 from wheelover.usecases.demonstration import demonstration
 
 router = APIRouter(tags=["page"])
@@ -19,14 +20,23 @@ def _folders(request: Request) -> Folders:
     return folders
 
 
+def _files(request: Request) -> PageFiles:
+    """Return the page's files as the application serves them."""
+    files = request.app.state.page_files
+    if not isinstance(files, PageFiles):
+        raise TypeError("the application was made without the page's files")
+    return files
+
+
 @router.get("/", include_in_schema=False)
 @router.get("/plans/{_plan_id}", include_in_schema=False)
 @router.get("/plans/{_plan_id}/r/{_number}", include_in_schema=False)
 @router.get("/plans/{_plan_id}/review", include_in_schema=False)
 @router.get("/plans/{_plan_id}/r/{_number}/turns/{_waypoint_id:path}", include_in_schema=False)
-def page(request: Request) -> FileResponse:
-    """Return the page."""
-    return FileResponse(_folders(request).web / "index.html", media_type="text/html")
+def page(request: Request) -> HTMLResponse:
+    """Return the page; its files are asked for under the version that runs, and may be kept."""
+    text = (_folders(request).web / "index.html").read_text(encoding="utf-8")
+    return HTMLResponse(text.replace(f'"{STATIC}/', f'"{_files(request).place}/'))
 
 
 @router.get("/favicon.ico", include_in_schema=False)
