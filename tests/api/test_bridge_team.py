@@ -19,7 +19,9 @@ ROUTE: dict[str, Any] = {
 
 
 def rich() -> dict[str, Any]:
-    return {**rich_request(), "ship": SHIP}
+    body = {**rich_request(), "ship": SHIP}
+    body["contingencies"][0]["route"]["waypoints"][0]["turn_radius_nm"] = 0.3
+    return body
 
 
 def test_the_answer_is_as_it_is_described(client: Client) -> None:
@@ -37,7 +39,11 @@ def test_times_of_the_clock_stand_beside_those_from_the_start(client: Client) ->
     point = document["points"][0]
     assert point["place"]["at_utc"].startswith("2026-11-25T")
     assert point["notice_at_utc"] < point["place"]["at_utc"]
-    assert document["contingencies"][0]["leaves"]["at_utc"].startswith("2026-11-25T")
+    (contingency,) = document["contingencies"]
+    assert contingency["leaves"]["at_utc"].startswith("2026-11-25T")
+    leaving = contingency["leaving"]
+    begins_utc, decide_utc = leaving["begins"]["at_utc"], leaving["decide"]["at_utc"]
+    assert begins_utc < decide_utc < contingency["leaves"]["at_utc"]
 
 
 def test_layers_hold_points_and_the_tracks_of_contingencies(client: Client) -> None:
@@ -45,7 +51,8 @@ def test_layers_hold_points_and_the_tracks_of_contingencies(client: Client) -> N
     layers = {one["properties"]["layer"] for one in features}
     assert {"point", "contingency"} <= layers
     tracks = [one for one in features if one["properties"]["layer"] == "contingency"]
-    assert {one["properties"]["part"] for one in tracks} == {"leg", "waypoint"}
+    parts = {one["properties"]["part"] for one in tracks}
+    assert parts == {"leg", "waypoint", "leaving_turn", "leaving_wheel_over"}
 
 
 POINT = {"id": "p", "kind": "report", "leg_to_id": "B", "before_nm": 1.0}

@@ -145,6 +145,13 @@ def test_a_contingency_is_typed_checked_and_undone(watched: Watched, server: str
     )
     expect(row).to_contain_text("Must resolve")
     expect(page.get_by_test_id("findings")).to_contain_text("Of the contingency anchorage")
+    told = page.get_by_test_id("contingency-leaving-anchorage-1")
+    wheel_over_m = one["leaving"]["wheel_over_m"]
+    assert wheel_over_m > 0.0
+    expect(told.locator('[data-unit="m"]').first).to_have_attribute(
+        "data-value", f"{wheel_over_m:g}"
+    )
+    expect(told).to_contain_text("to starboard, wheel-over")
     assert steps(server, plan_id)[-1] == "Contingency added: anchorage 'Invented roads'"
     page.get_by_test_id("contingency-change-anchorage-1").click()
     page.get_by_test_id("contingency-remark").fill("12 m, mud")

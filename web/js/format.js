@@ -71,6 +71,9 @@ function directed(value, round, nudge) {
 /** What is left over is rounded down: never more room than there is. */
 export const metresLeftText = (value) => directed(value, Math.floor, 1e-6);
 
+/** A distance before a place, rounded to where she comes first. */
+export const nmEarlyText = (value) => nmText(Math.ceil(value * 100 - 1e-6) / 100);
+
 /** What is required or missing is rounded up. */
 export const metresNeededText = (value) => directed(value, Math.ceil, -1e-6);
 

@@ -1,9 +1,11 @@
 """Contingencies with the documents of their own plans, as JSON values and as features."""
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from wheelover.core.checks.leaving import turn_findings
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.contingency import CheckedContingency
 from wheelover.core.types.plan import Grade, Plan
@@ -38,12 +40,48 @@ def contingency_rows(
         Makes the document of a plan.
     """
     return [
-        _row(one, document_of(one.plan, one.plan.chart or chart))
+        _row(
+            one,
+            document_of(one.plan, one.plan.chart or chart),
+            _leaving(one, chart, document_of),
+        )
         for one in plan.bridge.contingencies
     ]
 
 
-def _row(one: CheckedContingency, document: Document) -> Document:
+def _leaving(
+    one: CheckedContingency, chart: Chart, document_of: Callable[[Plan, Chart], Document]
+) -> Document:
+    """Return the turn from the planned track onto the first leg of a contingency."""
+    leaving = one.leaving
+    document = None
+    if leaving.plan is not None and leaving.plan.turns:
+        document = document_of(leaving.plan, leaving.plan.chart or chart)
+    told = {finding.id for finding in turn_findings(one)}
+    rows = [] if document is None else document["findings"]
+    return {
+        "begins": place_row(leaving.begins),
+        "decide": place_row(leaving.decide),
+        "wheel_over_m": _up(leaving.wheel_over_m),
+        "late_m": _up(leaving.late_m),
+        "reason": leaving.reason,
+        "turn": None if document is None else document["turns"][0],
+        "findings": [row for row in rows if row["id"] in told],
+        "not_checked": [
+            f"{row.title}: {row.not_checked}"
+            for row in (() if leaving.plan is None else leaving.plan.checks)
+            if row.subject.kind == "turn" and row.subject.index == 0 and row.not_checked
+        ],
+        "notes": list(leaving.notes),
+    }
+
+
+def _up(length_m: float | None) -> float | None:
+    """Return a length in whole metres, rounded up: earlier."""
+    return None if length_m is None else float(math.ceil(length_m - 1e-6))
+
+
+def _row(one: CheckedContingency, document: Document, leaving: Document) -> Document:
     """Return one contingency."""
     plan, off_m = one.plan, one.off_m
     counts = Counter(finding.grade for finding in plan.findings)
@@ -54,6 +92,7 @@ def _row(one: CheckedContingency, document: Document) -> Document:
         "name": one.contingency.route.name,
         "remark": one.contingency.remark,
         "leaves": place_row(one.leaves),
+        "leaving": leaving,
         "off_track_nm": rounded(None if off_m is None else nm_from_m(abs(off_m)), MILES),
         "off_track_side": None if off_m is None else ("starboard" if off_m >= 0.0 else "port"),
         "distance_nm": document["track"]["distance_nm"],
@@ -74,7 +113,7 @@ def _least_m(plan: Plan) -> float | None:
 
 
 def contingency_features(plan: Plan) -> Iterator[Document]:
-    """Yield the tracks of the contingencies: their legs, arcs and waypoints."""
+    """Yield the tracks of the contingencies: their legs, arcs and waypoints, and how she joins."""
     for one in plan.bridge.contingencies:
         yield from _features(one)
 
@@ -100,8 +139,26 @@ def _features(one: CheckedContingency) -> Iterator[Document]:
         yield feature(
             "contingency", geometry, **known, part="turn", index=turn.index, to_id=turn.waypoint_id
         )
+    yield from _joining(one, known)
     for index, waypoint in enumerate(one.plan.route.waypoints):
         place = Position(lat_deg=waypoint.lat_deg, lon_deg=waypoint.lon_deg)
         yield feature(
             "contingency", point(place), **known, part="waypoint", index=index, to_id=waypoint.id
         )
+
+
+def _joining(one: CheckedContingency, known: Document) -> Iterator[Document]:
+    """Yield the arc onto the first leg, with its wheel-over."""
+    plan = one.leaving.plan
+    turn = plan.turns[0] if plan is not None and plan.turns else None
+    if turn is None:
+        return
+    first = turn.waypoint_id
+    if turn.arc is not None and turn.fits:
+        (geometry,) = along_arcs([turn.arc])
+        yield feature("contingency", geometry, **known, part="leaving_turn", index=0, to_id=first)
+    if turn.planned.position is not None:
+        yield feature(
+            "contingency", point(turn.planned.position), **known, part="leaving_wheel_over",
+            index=0, to_id=first,
+        )  # fmt: skip

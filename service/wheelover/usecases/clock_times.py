@@ -24,12 +24,24 @@ def with_clock(document: Document, departure_utc: str | None) -> None:
     _at_pieces(document, start)
     _at_points(document, start)
     for one in document["contingencies"]:
+        _at_leaving(one["leaving"], start)
         leaves = one["leaves"]
         if leaves is None or leaves["at_s"] is None:
             continue
         leaves["at_utc"] = clock(start, leaves["at_s"])
         if leaves["at_utc"] is not None:
             _at_pieces(one["plan"], datetime.fromisoformat(leaves["at_utc"]))
+
+
+def _at_leaving(leaving: Document, start: datetime) -> None:
+    """Put the time of the clock at the turn onto a contingency's first leg."""
+    for one in (leaving["begins"], leaving["decide"]):
+        if one is not None and one["at_s"] is not None:
+            one["at_utc"] = clock(start, one["at_s"])
+    begins_utc = None if leaving["begins"] is None else leaving["begins"]["at_utc"]
+    if leaving["turn"] is not None and begins_utc is not None:
+        begins = datetime.fromisoformat(begins_utc)
+        _at_pieces({"legs": [], "turns": [leaving["turn"]]}, begins)
 
 
 def _at_pieces(document: Document, start: datetime) -> None:

@@ -184,12 +184,6 @@ def test_where_it_is_not_known_whether_she_is_committed_is_said() -> None:
     assert "point of no return" not in why(leaving(15_000.0, "pilotage"))
 
 
-def test_the_turn_onto_its_first_leg_is_told_as_not_checked() -> None:
-    """From due north to north east: 45 degrees to starboard."""
-    told = why(leaving(15_000.0, "pilotage"))
-    assert "onto its first leg, 45 degrees to starboard, is not checked" in told
-
-
 def test_waivers_of_the_plan_do_not_count_for_it() -> None:
     waiver = Waiver(id="w", rule="min_clearance_m", reason="r", by_name="n")
     one = only(planned(contingency(), limits=Limits(waivers=(waiver,))))

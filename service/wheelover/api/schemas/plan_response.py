@@ -330,10 +330,31 @@ class PlanPart(Answer):
     track: TrackOut
 
 
+class LeavingOut(Answer):
+    """The turn from the planned track onto the first leg of a contingency.
+
+    ``begins`` is where she steadies on the leg that she leaves: times of ``turn`` count from there.
+    ``wheel_over_m`` is how far the wheel-over lies before the place of leaving, ``decide`` the
+    place by which she must have decided, and ``late_m`` how far the wheel-over lies before
+    ``begins``: it is past then. ``reason`` says why there is no turn or no wheel-over.
+    """
+
+    begins: PlaceOut | None
+    decide: PlaceOut | None
+    wheel_over_m: float | None
+    late_m: float | None
+    reason: str | None
+    turn: TurnOut | None
+    findings: list[FindingOut]
+    not_checked: list[str]
+    notes: list[str]
+
+
 class ContingencyOut(Answer):
     """A contingency and what came of its own plan, checked like the main one.
 
-    ``leaves`` is the place of the main track nearest to where its route begins.
+    ``leaves`` is the place of the main track nearest to where its route begins, and ``leaving`` the
+    turn there.
     ``least_clearance_m`` is null where nothing loaded is near.
     """
 
@@ -343,6 +364,7 @@ class ContingencyOut(Answer):
     name: str
     remark: str | None
     leaves: PlaceOut | None
+    leaving: LeavingOut
     off_track_nm: float | None
     off_track_side: Literal["port", "starboard"] | None
     distance_nm: float | None

@@ -4,14 +4,15 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
-from wheelover.core.checks.leaving import late_by, leaving_not_checked
+from wheelover.core.checks.leaving import late_by, leaving_not_checked, turn_findings, turn_name_of
 from wheelover.core.checks.monitoring import given_of
 from wheelover.core.checks.workings import Verdict, Workings, plan_subject
 from wheelover.core.monitoring.aborts import COMMITTING
+from wheelover.core.monitoring.leaving import near_enough_m
 from wheelover.core.monitoring.words import CONTINGENCY_WORDS
 from wheelover.core.types.contingency import CheckedContingency
 from wheelover.core.types.plan import Finding, Grade
-from wheelover.core.units import m_from_nm, nm_from_m
+from wheelover.core.units import nm_from_m
 
 _LISTED = 8
 _GRADE_WORDS = {"must_resolve": "must be resolved", "must_explain": "must be explained"}
@@ -77,6 +78,7 @@ def _of(workings: Workings, one: CheckedContingency) -> Iterator[Finding]:
     else:
         yield from _off(workings, one, name)
         yield from _late(workings, one, name)
+        yield from _turn(workings, one, name)
     if one.past_eta_ids:
         yield _finding(
             one,
@@ -85,20 +87,42 @@ def _of(workings: Workings, one: CheckedContingency) -> Iterator[Finding]:
             f"The {name} gives an ETA at {', '.join(one.past_eta_ids[:_LISTED])} that is not later "
             "than she leaves the track of this plan: it is left out, and nothing of it is checked.",
         )
-    counts = Counter(finding.grade for finding in one.plan.findings)
+    yield from _worst(one, f"Of the {name}", "contingency", one.plan.findings)
+
+
+def _worst(
+    one: CheckedContingency, of: str, code: str, findings: tuple[Finding, ...]
+) -> Iterator[Finding]:
+    """Yield the finding of the worst grade among those of a contingency, with the first of them."""
+    counts = Counter(finding.grade for finding in findings)
     for grade in ("must_resolve", "must_explain"):
         if not counts[grade]:
             continue
-        first = next(finding for finding in one.plan.findings if finding.grade == grade)
+        first = next(finding for finding in findings if finding.grade == grade)
         yield _finding(
             one,
-            f"contingency_{grade}",
+            f"{code}_{grade}",
             grade,
-            f"Of the {name} {counts[grade]} "
-            f"{'finding' if counts[grade] == 1 else 'findings'} {_GRADE_WORDS[grade]}. "
-            f"The first: {first.message}",
+            f"{of} {counts[grade]} {'finding' if counts[grade] == 1 else 'findings'} "
+            f"{_GRADE_WORDS[grade]}. The first: {first.message}",
         )
         return
+
+
+def _turn(workings: Workings, one: CheckedContingency, name: str) -> Iterator[Finding]:
+    """Yield what is found of the turn from the planned track onto its first leg."""
+    late_m = one.leaving.late_m
+    if late_m is not None and one.leaves is not None:
+        yield _finding(
+            one,
+            "contingency_wheel_over_past",
+            "must_resolve",
+            f"The wheel-over for leaving to the {name} is past {math.ceil(late_m)} m before she "
+            f"steadies on the leg to {one.leaves.leg_to_id}: leave the leg farther on, or from the "
+            "leg before.",
+        )
+    of = f"Of {turn_name_of(workings, one)} to the {name}"
+    yield from _worst(one, of, "contingency_turn", turn_findings(one))
 
 
 def _off(workings: Workings, one: CheckedContingency, name: str) -> Iterator[Finding]:
@@ -106,10 +130,8 @@ def _off(workings: Workings, one: CheckedContingency, name: str) -> Iterator[Fin
     if one.leaves is None or one.off_m is None:
         return
     leg = workings.track.legs[one.leaves.leg_index]
-    side_nm = leg.xtd_starboard_nm if one.off_m >= 0.0 else leg.xtd_port_nm
-    near_m = 0.0 if side_nm is None else m_from_nm(side_nm)
-    near_m = max(near_m, 0.0 if workings.ship is None else workings.ship.loa_m)
-    if abs(one.off_m) <= near_m:
+    loa_m = 0.0 if workings.ship is None else workings.ship.loa_m
+    if abs(one.off_m) <= near_enough_m(leg, loa_m, one.off_m):
         return
     side = "starboard" if one.off_m >= 0.0 else "port"
     yield _finding(

@@ -9,6 +9,7 @@ from wheelover.core.legs import points_along
 from wheelover.core.monitoring.aborts import COMMITTING
 from wheelover.core.types.contingency import CheckedContingency
 from wheelover.core.types.monitoring import LegAbort, OnTrack
+from wheelover.core.types.plan import Finding
 
 _SAME_M = 1.0
 
@@ -76,7 +77,52 @@ def leaving_not_checked(workings: Workings, one: CheckedContingency) -> list[str
             f"{name} it is not known whether it leaves before the point of no return of the leg to "
             f"{leg.to_id}, which is not known"
         )
-    return [*reasons, f"{name} {_turn(workings, one, leaves)} is not checked"]
+    return [*reasons, *_turn_not_checked(workings, one, name)]
+
+
+def turn_findings(one: CheckedContingency) -> tuple[Finding, ...]:
+    """Return what is found of the turn onto the first leg, and of that leg as it is joined.
+
+    Parameters
+    ----------
+    one : CheckedContingency
+        The contingency; what its own plan finds of its first leg is not told again.
+    """
+    plan = one.leaving.plan
+    if plan is None or not plan.turns:
+        return ()
+    told = {(finding.id, finding.grade) for finding in one.plan.findings}
+    subjects = {("turn", 0), ("leg", 1)}
+    return tuple(
+        finding
+        for finding in plan.findings
+        if (finding.subject.kind, finding.subject.index) in subjects
+        and (finding.id, finding.grade) not in told
+    )
+
+
+def turn_name_of(workings: Workings, one: CheckedContingency) -> str:
+    """Return what the turn from the planned track onto the first leg is called.
+
+    Parameters
+    ----------
+    workings : Workings
+        The main plan.
+    one : CheckedContingency
+        The contingency.
+    """
+    leaves = one.leaves
+    if leaves is None:
+        return "the turn onto its first leg"
+    path = workings.track.legs[leaves.leg_index].path
+    first = one.plan.legs[0].path if one.plan.legs else None
+    name = f"the turn from the leg to {leaves.leg_to_id} onto its first leg"
+    if path is None or first is None:
+        return name
+    _, _, course_deg = points_along(path, [leaves.along_m])
+    change_deg = float(signed_change_deg(float(course_deg[0]), first.course_deg))
+    side = "starboard" if change_deg >= 0.0 else "port"
+    return f"{name}, {abs(change_deg):.0f} degrees to {side},"
 
 
 def _abort_of(workings: Workings, leaves: OnTrack) -> LegAbort | None:
@@ -89,14 +135,15 @@ def _known(found: LegAbort | None, leaves: OnTrack) -> bool:
     return found is not None and found.looked_to_m is not None and leaves.track_m is not None
 
 
-def _turn(workings: Workings, one: CheckedContingency, leaves: OnTrack) -> str:
-    """Return what the turn from the planned track onto the first leg is called."""
-    path = workings.track.legs[leaves.leg_index].path
-    first = one.plan.legs[0].path if one.plan.legs else None
-    name = f"the turn from the leg to {leaves.leg_to_id} onto its first leg"
-    if path is None or first is None:
-        return name
-    _, _, course_deg = points_along(path, [leaves.along_m])
-    change_deg = float(signed_change_deg(float(course_deg[0]), first.course_deg))
-    side = "starboard" if change_deg >= 0.0 else "port"
-    return f"{name}, {abs(change_deg):.0f} degrees to {side},"
+def _turn_not_checked(workings: Workings, one: CheckedContingency, name: str) -> list[str]:
+    """Return what of the turn onto the first leg is not checked."""
+    turn, leaving = turn_name_of(workings, one), one.leaving
+    if leaving.reason is not None or leaving.plan is None:
+        return [f"{name} {turn} is not checked: {leaving.reason or 'it is not computed'}"]
+    rows = [
+        row for row in leaving.plan.checks if row.subject.kind == "turn" and row.subject.index == 0
+    ]
+    left_out = sum(1 for row in rows if row.not_checked is not None)
+    if not left_out:
+        return []
+    return [f"{name}, of {turn} {left_out} of {len(rows)} checks due were not made in full"]

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from wheelover.core.monitoring.along import Way
+from wheelover.core.monitoring.leaving import PlanFrom, leaving_of
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.contingency import CheckedContingency, Contingency
 from wheelover.core.types.plan import Plan
@@ -50,7 +51,7 @@ def _checked(
     plan_of: PlanOf,
 ) -> CheckedContingency:
     """Return one contingency with its plan."""
-    route, ship, conditions, limits = given
+    _, _, conditions, limits = given
     first = one.route.waypoints[0]
     start = Position(lat_deg=first.lat_deg, lon_deg=first.lon_deg)
     found = None if way.leg(one.from_id) is None else way.nearest(start, one.from_id)
@@ -63,23 +64,36 @@ def _checked(
         notes.append("the time of leaving is not known, so no table of tides or streams counts")
     if limits.waivers:
         notes.append("waivers of the plan do not count for it")
-    ids = [waypoint.id for waypoint in route.waypoints]
-    at = ids.index(one.from_id) if one.from_id in ids else 0
     itself, past_ids = _without_past(one.route, departure_s)
-    plan = plan_of(
-        itself,
-        _ship_there(ship, ids, at, first.id),
-        _conditions_there(conditions, ids, at, departure_s),
-        replace(limits, waivers=()),
-    )
+    plan_from = _planner(one.from_id, given, plan_of)
     return CheckedContingency(
         contingency=one,
-        plan=plan,
+        plan=plan_from(itself, departure_s),
+        leaving=leaving_of(replace(one, route=itself), way, (leaves, off_m), given, plan_from),
         leaves=leaves,
         off_m=off_m,
         past_eta_ids=past_ids,
         notes=tuple(notes),
     )
+
+
+def _planner(
+    from_id: str, given: tuple[Route, ShipProfile | None, Conditions, Limits], plan_of: PlanOf
+) -> PlanFrom:
+    """Return what plans a route for the ship and the conditions of the leg that she leaves."""
+    route, ship, conditions, limits = given
+    ids = [waypoint.id for waypoint in route.waypoints]
+    at = ids.index(from_id) if from_id in ids else 0
+
+    def plan_from(itself: Route, departure_s: float | None) -> Plan:
+        return plan_of(
+            itself,
+            _ship_there(ship, ids, at, itself.waypoints[0].id),
+            _conditions_there(conditions, ids, at, departure_s),
+            replace(limits, waivers=()),
+        )
+
+    return plan_from
 
 
 def _without_past(route: Route, departure_s: float | None) -> tuple[Route, tuple[str, ...]]:

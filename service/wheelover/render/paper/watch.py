@@ -208,25 +208,45 @@ def _off(one: Document) -> str:
     return f"{fig.nearest(one['off_track_nm'], 2, 'NM')} {one['off_track_side'] or ''}".strip()
 
 
+def _leaving(one: Document) -> str:
+    """Return the turn onto the first leg of a contingency: where its wheel-over is, and by when."""
+    if one["reason"] is not None or one["turn"] is None:
+        return f"NOT COMPUTED: {one['reason'] or 'no turn stands there'}"
+    turn = one["turn"]
+    lines = [
+        f"{fig.nearest(abs(turn['course_change_deg']), 1)} deg to {turn['side']}, WOP "
+        f"{fig.up(one['wheel_over_m'], 0, 'm')} before"
+    ]
+    if one["late_m"] is not None:
+        return f"{lines[0]}\nWOP PAST {fig.up(one['late_m'], 0, 'm')} before the leg begins"
+    least = turn["least_clearance"]
+    if least is not None:
+        lines.append(f"clearance {fig.down(least['clearance_m'], 0, 'm')}")
+    return "\n".join([*lines, f"decide by {place_words(one['decide'], early=True)}"])
+
+
 def _contingencies(sheet: Sheet, matter: Matter) -> None:
     """Write contingencies with what came of the checks of their own tracks."""
     columns = (
         Column("Contingency", 120.0, bold=True),
-        Column("Leaves at", 160.0),
-        Column("NM", 50.0, right=True),
-        Column("Least clearance m", 70.0, right=True),
-        Column("Resolve; explain; not checked", 110.0),
+        Column("Leaves at", 130.0),
+        Column("Turn there", 150.0),
+        Column("NM", 44.0, right=True),
+        Column("Least clearance m", 62.0, right=True),
+        Column("Resolve; explain; not checked", 84.0),
         Column("Remark, notes", 0.0),
     )
     groups = [
         [(
             f"{one['kind'].replace('_', ' ')}: {one['name']}",
             f"from {one['from_id']}\n{place_words(one['leaves'])}",
+            _leaving(one["leaving"]),
             fig.nearest(one["distance_nm"], 2),
             fig.down(one["least_clearance_m"], 0),
             "; ".join(str(one["findings_count"][name])
                       for name in ("must_resolve", "must_explain", "not_checked")),
-            "; ".join([*( [one["remark"]] if one["remark"] else []), *one["notes"]]),
+            "; ".join([*( [one["remark"]] if one["remark"] else []), *one["notes"],
+                       *one["leaving"]["notes"]]),
         )]
         for one in matter.rows("contingencies")
     ]  # fmt: skip

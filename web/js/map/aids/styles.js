@@ -22,7 +22,7 @@ const pointWord = ({ kind }) => POINT_WORDS[kind] || String(kind).replaceAll("_"
 /** `line` is the class of a line, `mark` the symbol of a point. */
 export const AID_STYLES = {
   hull: { words: "hull through the turns, each at a moment of its simulation", line: "aid-hull" },
-  contingency: { words: "tracks of contingencies, each checked in its own right", line: "aid-contingency", label: (one) => one.part === "leg" && words(one.kind && String(one.kind).replaceAll("_", " "), one.name) },
+  contingency: { words: "tracks of contingencies, each checked in its own right", line: "aid-contingency", label: (one) => (one.part === "leaving_wheel_over" ? words("WOP to leave for", one.name) : one.part === "leg" && words(one.kind && String(one.kind).replaceAll("_", " "), one.name)) },
   bend_index: { words: "index lines crossed inside a bend: they meet at the centre of its turn", line: "aid-bend", label: (one) => words("centre at", miles(one.radius_nm), one.side && sideText(one.side)) },
   index_limit: { words: "limits of the index ranges, not less or not more than", line: "aid-index-limit", label: (one) => words(one.word, miles(one.range_nm), one.mark_name) },
   parallel_index: { words: "index lines in use, parallel to the track through their object", line: "aid-index", feathers: true, label: (one) => words(one.mark_name, miles(one.set_nm), one.side && sideText(one.side)) },
