@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from wheelover.core.types.monitoring import (
+    BendRoom,
     FoundPoint,
     LegAbort,
     OnTrack,
@@ -22,8 +23,9 @@ Document = dict[str, Any]
 
 ABORT_RULE = (
     "The point of no return is the last place looked at before the room to turn round, inside the "
-    "loaded dangers and what is asked of them, first ends. The abort point lies the stopping run "
-    "before it: ordered full astern there she stops where she can still turn round."
+    "loaded dangers and what is asked of them, first ends on the leg or in the turn behind it. The "
+    "abort point lies the stopping run before it: ordered full astern there she stops where "
+    "she can still turn round."
 )
 
 
@@ -136,6 +138,7 @@ def _abort(one: LegAbort, leg: PlannedLeg) -> Document:
             }
             for room in one.room
         ],
+        "bends": [_bend(bend) for bend in one.bends],
         "looked": one.looked_to_m is not None,
         "step_m": rounded(one.step_m, METRES),
         "no_return": place_row(one.no_return),
@@ -143,6 +146,20 @@ def _abort(one: LegAbort, leg: PlannedLeg) -> Document:
         "reasons": list(one.reasons),
         "notes": list(one.notes),
         "rule": ABORT_RULE,
+    }
+
+
+def _bend(bend: BendRoom) -> Document:
+    """Return the room along the arc of a turn."""
+    return {
+        "waypoint_id": bend.waypoint_id,
+        "side": bend.side,
+        "arc_m": rounded(bend.arc_m, METRES),
+        "whole": bend.whole,
+        "room": [
+            {"from_m": rounded(one.from_m, METRES), "to_m": rounded(one.to_m, METRES)}
+            for one in bend.room
+        ],
     }
 
 

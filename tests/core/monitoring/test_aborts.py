@@ -13,7 +13,7 @@ from tests import zoo
 from tests.core.coasts import box, coast_with
 from tests.core.monitoring.narrows import SHIP, TABLE, abort_of, beside, codes, planned, walls
 from wheelover.core.geo import geodesic
-from wheelover.core.monitoring.room import LEAST_STEP_M
+from wheelover.core.monitoring.places import LEAST_STEP_M
 from wheelover.core.monitoring.turn_round import turns_round
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.monitoring import OnTrack

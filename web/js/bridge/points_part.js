@@ -4,7 +4,7 @@ import { positions } from "../api.js";
 import { el, replace, tableBox } from "../dom.js";
 import { readNumber } from "../fields.js";
 import { figure, position } from "../figures.js";
-import { dateText, decimals, known, metresNeededText, nmText } from "../format.js";
+import { dateText, decimals, known, metresLeftText, metresNeededText, nmText } from "../format.js";
 import { choiceField, formField, formMessage } from "../record/fields.js";
 import { redraw } from "../redraw.js";
 import { state, watch } from "../state.js";
@@ -105,8 +105,9 @@ function abortPart(leg) {
   if (!abort) return null;
   const offered = [["no_return", abort.no_return], ["abort", abort.abort]].filter(([, place]) => place);
   const room = abort.room.map((one) => `from ${nmText(one.from_before_nm)} to ${nmText(one.to_before_nm)} NM before the end, to ${one.side}`).join("; ");
+  const bends = abort.bends.map((one) => `in the turn at ${one.waypoint_id} ${one.whole ? `all along it, to ${one.side}` : one.room.length === 0 ? "nowhere" : `${one.room.map((part) => `${metresNeededText(part.from_m)} to ${metresLeftText(part.to_m)} m along it`).join(" and ")}, to ${one.side}`}`);
   return el("li", { "data-testid": `abort-${leg.to_id}` },
-    el("p", {}, el("strong", {}, legWords(leg.to_id)), ": ", abort.reasons.length > 0 ? el("span", { class: "missing" }, `not computed in full: ${abort.reasons.join("; ")}`) : abort.room.length === 0 ? "no room to turn round anywhere looked at" : `room to turn round ${room}`),
+    el("p", {}, el("strong", {}, legWords(leg.to_id)), ": ", abort.reasons.length > 0 ? el("span", { class: "missing" }, `not computed in full: ${abort.reasons.join("; ")}`) : abort.room.length === 0 ? "no room to turn round anywhere looked at" : `room to turn round ${room}`, bends.length > 0 && abort.reasons.length === 0 && `; ${bends.join("; ")}`),
     offered.map(([kind, place]) => el("p", {}, `${kindWords(kind)}: `, figure(place.before_nm, "NM", (value) => decimals(Math.ceil(value * 100 - 1e-9) / 100, 2), { unitShown: true }), ` before the end of ${legWords(place.leg_to_id)}, `, position(place.position), " ",
       button(`point-offer-${kind}-${leg.to_id}`, "Take it as a point", () => takeComputed(kind, place, leg.to_id)))),
     abort.stop && el("p", { class: "field-hint" }, "Stopping run ", figure(abort.stop.run_m, "m", metresNeededText, { unitShown: true }), `: ${abort.stop.working.join("; ")}. ${abort.stop.notes.join("; ")}.`),

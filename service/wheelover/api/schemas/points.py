@@ -127,17 +127,36 @@ class RoomOut(Answer):
     side: Literal["port", "starboard"]
 
 
+class BendStretchOut(Answer):
+    """A stretch of an arc with room to turn round, from where the arc begins."""
+
+    from_m: float
+    to_m: float
+
+
+class BendRoomOut(Answer):
+    """The room to turn round along the arc of a turn, to the side of the turn alone."""
+
+    waypoint_id: str
+    side: Literal["port", "starboard"]
+    arc_m: float
+    whole: bool
+    room: list[BendStretchOut]
+
+
 class AbortOut(Answer):
     """Where the plan can still be given up on a leg of pilotage or confined water.
 
     ``no_return`` is the last place before the room to turn round ends; null where it lasts to the
-    end of the leg, and where there is none at all (``room`` is empty). ``abort`` lies the stopping
-    run before it.
+    end of the turn behind the leg, and where there is none at all (``room`` is empty). ``bends``
+    are the turn behind the leg and, where the leg before is of open water, the one before it.
+    ``abort`` lies the stopping run before ``no_return``.
     """
 
     stop: StopOut | None
     turns: list[TurnRoundOut]
     room: list[RoomOut]
+    bends: list[BendRoomOut]
     looked: bool
     step_m: float | None
     no_return: PlaceOut | None

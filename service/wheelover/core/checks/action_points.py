@@ -121,9 +121,10 @@ def _leg(workings: Workings, leg: PlannedLeg, found: LegAbort | None) -> Verdict
         return Verdict(check="leg_abort", subject=subject, not_checked="the stage is not given")
     if stage not in COMMITTING or found is None:
         return Verdict(check="leg_abort", subject=subject)
-    reason = "; ".join(found.reasons) or coverage_unknown(
-        workings, Piece(kind="leg", index=leg.index)
-    )
+    pieces = [Piece(kind="leg", index=leg.index)]
+    pieces += [Piece(kind="turn", index=one.turn_index) for one in found.bends]
+    uncovered = (coverage_unknown(workings, piece) for piece in pieces)
+    reason = "; ".join(found.reasons) or next((one for one in uncovered if one), None)
     return Verdict(
         check="leg_abort",
         subject=subject,
@@ -163,10 +164,13 @@ def _committed(leg: PlannedLeg, found: LegAbort) -> Finding:
     """Return the finding of a leg that begins without room to turn round."""
     lies = "the plan says what is done instead"
     if found.no_return is not None:
-        lies = "the point of no return lies on a leg before"
+        lies = "the point of no return lies before it on the track"
     elif not found.reasons:
         lies = "nowhere looked at before it has she room either"
     where = f"Where the {leg_name(leg)} begins there is no"
+    before = next((one for one in found.bends if one.waypoint_id == leg.from_id), None)
+    if before is not None:
+        where = f"Where the turn at {before.waypoint_id} that leads to it begins there is no"
     if not found.room:
         where = f"Nowhere looked at on the {leg_name(leg)} is there"
     return Finding(

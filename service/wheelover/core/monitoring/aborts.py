@@ -6,18 +6,17 @@ room to turn round, and full astern must be ordered so early that she is stopped
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 
-from wheelover.core.arrays import Floats
+import numpy as np
+
 from wheelover.core.monitoring.along import Way
-from wheelover.core.monitoring.room import places_m, room_along, stretches_of
-from wheelover.core.monitoring.shore import Shore, shore_of
+from wheelover.core.monitoring.rooms import Room, Waters
+from wheelover.core.monitoring.shore import shore_of
 from wheelover.core.monitoring.stopping import stop_from
-from wheelover.core.monitoring.turn_round import turns_round
 from wheelover.core.types.cells import Cell
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Limits
-from wheelover.core.types.monitoring import LegAbort, OnTrack, RoomStretch, Stop, TurnRound
+from wheelover.core.types.monitoring import BendRoom, LegAbort, OnTrack, Stop
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import PlannedLeg
 from wheelover.core.types.watch import Stage
@@ -25,67 +24,6 @@ from wheelover.core.units import nm_from_m
 
 COMMITTING: tuple[Stage, ...] = ("pilotage", "confined")
 """Stages in which a leg wants to know where the plan can still be given up."""
-
-_END_M = 0.5
-_NO_TRACK = "no track exists along the leg"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Room:
-    """The room to turn round along a leg: where it was looked at, and the stretches that have it.
-
-    Without places ``reason`` says why none was.
-    """
-
-    turns: tuple[TurnRound, ...] = ()
-    along_m: Floats | None = None
-    stretches: tuple[RoomStretch, ...] = ()
-    reason: str | None = None
-
-    @property
-    def at_start(self) -> bool:
-        """Return whether she has room where the leg begins."""
-        return (
-            self.along_m is not None
-            and bool(self.stretches)
-            and self.stretches[0].from_m <= float(self.along_m[0]) + _END_M
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Waters:
-    """What the room is looked for in, and what was found of each leg."""
-
-    way: Way
-    ship: ShipProfile | None
-    chart: Chart
-    shore: Shore | None
-    limits: Limits
-    known: dict[int, _Room] = field(default_factory=dict)
-
-    def room(self, leg: PlannedLeg) -> _Room:
-        """Return the room along a leg, looked for once."""
-        if leg.index not in self.known:
-            self.known[leg.index] = self._look(leg)
-        return self.known[leg.index]
-
-    def _look(self, leg: PlannedLeg) -> _Room:
-        """Look for the room along a leg."""
-        turns = turns_round(self.ship, leg.speed_kn)
-        reasons = [turns] if isinstance(turns, str) else []
-        if leg.path is None or not leg.room:
-            reasons.append(_NO_TRACK)
-        if not self.chart.loaded:
-            reasons.append("no dangers are loaded")
-        if self.ship is None or isinstance(turns, str) or leg.path is None or reasons:
-            own = () if isinstance(turns, str) or _NO_TRACK in reasons else turns
-            return _Room(turns=own, reason="; ".join(reasons))
-        along_m = places_m(leg.track_from_m, leg.track_to_m)
-        room = room_along(
-            leg.path, along_m, turns, self.ship.loa_m, self.chart.hazards, leg.asked, self.limits,
-            self.shore,
-        )  # fmt: skip
-        return _Room(turns=turns, along_m=along_m, stretches=stretches_of(along_m, room))
 
 
 def aborts_of(
@@ -113,28 +51,43 @@ def aborts_of(
     Notes
     -----
     The point of no return is the last place looked at before the room to turn round first ends on
-    the leg; places are half a cable apart, or farther on a long leg. Where she has no room where
-    the leg begins it lies on the last leg before that has some. The abort point lies the stopping
-    run before it along the track, if need be on a leg before.
+    the leg or in the turn behind it; places are half a cable apart, or farther on a long leg. In a
+    turn only its own side counts: to the other she would have to stop her swing first. Of the first
+    such leg the turn that leads to it counts too. Where she has no room where the leg begins the
+    point lies on the last leg or arc before that has some. The abort point lies the stopping run
+    before it along the track, if need be on a leg before.
     """
     committing = [leg for leg in way.legs if stages.get(leg.index) in COMMITTING]
     if not committing:
         return ()
     chart, cells = charts
-    waters = _Waters(way=way, ship=ship, chart=chart, shore=shore_of(chart, cells), limits=limits)
-    return tuple(_of_leg(waters, leg) for leg in committing)
+    waters = Waters(way=way, ship=ship, chart=chart, shore=shore_of(chart, cells), limits=limits)
+    first = {
+        leg.index for leg in committing if leg.index == 0 or leg.index - 1 not in _index(committing)
+    }
+    return tuple(_of_leg(waters, leg, opens=leg.index in first) for leg in committing)
 
 
-def _of_leg(waters: _Waters, leg: PlannedLeg) -> LegAbort:
-    """Return where the plan can be given up on one leg."""
+def _index(legs: Sequence[PlannedLeg]) -> set[int]:
+    """Return the indices of legs."""
+    return {leg.index for leg in legs}
+
+
+def _of_leg(waters: Waters, leg: PlannedLeg, *, opens: bool) -> LegAbort:
+    """Return where the plan can be given up on one leg; ``opens`` says the leg before is open."""
     stop = stop_from(waters.ship, leg)
     room = waters.room(leg)
     reasons = [one for one in (stop, room.reason) if isinstance(one, str)]
     known = stop if isinstance(stop, Stop) else None
-    along_m = room.along_m
-    if along_m is None:
+    if room.places is None:
         return LegAbort(leg_index=leg.index, stop=known, turns=room.turns, reasons=tuple(reasons))
-    no_return, why = _no_return(waters, leg, room)
+    along_m = room.places.along_m
+    before = _leg_before(waters.way, leg) if opens else None
+    beside = (None if before is None else waters.bend(before), waters.bend(leg))
+    bends = [one for one in beside if one is not None]
+    reasons += [one.reason for one in bends if one.reason is not None]
+    looked = [one for one in bends if one.places is not None]
+    no_return, why = _no_return(waters, leg, looked)
     if why is not None:
         reasons.append(why)
     abort, no_abort, notes = _abort(waters, leg, no_return, known)
@@ -143,19 +96,48 @@ def _of_leg(waters: _Waters, leg: PlannedLeg) -> LegAbort:
         stop=known,
         turns=room.turns,
         room=room.stretches,
+        bends=_bends(looked),
         looked_from_m=float(along_m[0]),
         looked_to_m=float(along_m[-1]),
         step_m=float(along_m[1] - along_m[0]),
         no_return=no_return,
         abort=abort,
         no_abort=no_abort,
-        committed_before=not room.at_start,
+        committed_before=not _in_order(room, looked)[0].at_start,
         reasons=tuple(reasons),
-        notes=(*notes, *_notes(waters, leg, room)),
+        notes=(*notes, *_notes(waters, leg, room, looked)),
     )
 
 
-def _notes(waters: _Waters, leg: PlannedLeg, room: _Room) -> list[str]:
+def _leg_before(way: Way, leg: PlannedLeg) -> PlannedLeg | None:
+    """Return the leg that joins a leg before it, None where the track begins or has a hole."""
+    before = way.legs[leg.index - 1] if leg.index else None
+    return before if before is not None and before.from_index + 1 == leg.from_index else None
+
+
+def _in_order(room: Room, bends: Sequence[Room]) -> list[Room]:
+    """Return the pieces of a leg in sailing order: the arc before it, itself, the arc behind it."""
+    first = [one for one in bends if one.leg.index < room.leg.index]
+    return [*first, room, *(one for one in bends if one.leg.index == room.leg.index)]
+
+
+def _bends(rooms: Sequence[Room]) -> tuple[BendRoom, ...]:
+    """Return what is told of the room along arcs."""
+    return tuple(
+        BendRoom(
+            turn_index=one.turn.index,
+            waypoint_id=one.turn.waypoint_id,
+            arc_m=one.turn.arc.arc_m,
+            side="starboard" if one.turn.arc.sweep_deg >= 0.0 else "port",
+            room=one.stretches,
+            whole=one.whole,
+        )
+        for one in rooms
+        if one.turn is not None and one.turn.arc is not None
+    )
+
+
+def _notes(waters: Waters, leg: PlannedLeg, room: Room, looked: Sequence[Room]) -> list[str]:
     """Return what is to be known of the room along a leg."""
     notes = []
     if not room.at_start and room.stretches:
@@ -163,6 +145,11 @@ def _notes(waters: _Waters, leg: PlannedLeg, room: _Room) -> list[str]:
         notes.append(
             f"she has room again from {nm_from_m(leg.length_m - first.from_m):.2f} NM to "
             f"{nm_from_m(leg.length_m - first.to_m):.2f} NM before {leg.to_id}"
+        )
+    if any(one.turn is not None for one in looked):
+        notes.append(
+            "in turns only the side of the turn counts as room: to the other she would have to "
+            "stop her swing first"
         )
     if waters.shore is None:
         notes.append(
@@ -178,33 +165,50 @@ def _notes(waters: _Waters, leg: PlannedLeg, room: _Room) -> list[str]:
     return notes
 
 
-def _no_return(waters: _Waters, leg: PlannedLeg, room: _Room) -> tuple[OnTrack | None, str | None]:
+def _no_return(
+    waters: Waters, leg: PlannedLeg, bends: Sequence[Room]
+) -> tuple[OnTrack | None, str | None]:
     """Return the last place before the room to turn round first ends, and what is not known.
 
-    Where she has none as the leg begins it is looked for on the legs before, as far as they join.
+    Where she has none as the leg begins it is looked for before it, as far as the track joins.
     """
-    if room.at_start and room.along_m is not None:
-        if room.stretches[0].to_m >= float(room.along_m[-1]) - _END_M:
-            return None, None
-        return waters.way.on_leg(leg, room.stretches[0].to_m), None
-    expected = leg.from_index
-    for before in reversed(waters.way.legs[: leg.index]):
-        if before.from_index + 1 != expected:
-            break
-        own = waters.room(before)
-        if own.along_m is None:
+    pieces = _in_order(waters.room(leg), bends)
+    if pieces[0].at_start:
+        last: tuple[Room, int] | None = None
+        for piece in pieces:
+            for number, free in enumerate(piece.free.tolist()):
+                if not free:
+                    return None if last is None else last[0].place(waters.way, last[1]), None
+                last = (piece, number)
+        return None, None
+    return _before(waters, pieces[0])
+
+
+def _before(waters: Waters, first: Room) -> tuple[OnTrack | None, str | None]:
+    """Return the last place with room before a piece of the track, and what is not known."""
+    before: PlannedLeg | None = first.leg
+    on_arc = first.turn is not None
+    while before is not None:
+        if on_arc:
+            piece: Room | None = waters.room(before)
+        else:
+            before = _leg_before(waters.way, before)
+            piece = None if before is None else waters.bend(before)
+        on_arc = not on_arc
+        if piece is None:
+            continue
+        if piece.places is None:
             return None, (
-                f"she has no room where the leg begins, and on the leg to {before.to_id} before it "
-                f"the room is not known: {own.reason}"
+                "she has no room where the leg begins, and before it, on the leg to "
+                f"{piece.leg.to_id}, the room is not known: {piece.reason}"
             )
-        if own.stretches:
-            return waters.way.on_leg(before, own.stretches[-1].to_m), None
-        expected = before.from_index
+        if bool(np.any(piece.free)):
+            return piece.place(waters.way, int(np.flatnonzero(piece.free)[-1])), None
     return None, None
 
 
 def _abort(
-    waters: _Waters, leg: PlannedLeg, no_return: OnTrack | None, stop: Stop | None
+    waters: Waters, leg: PlannedLeg, no_return: OnTrack | None, stop: Stop | None
 ) -> tuple[OnTrack | None, str | None, list[str]]:
     """Return the place from which she stops before the point of no return, why not, and notes."""
     if no_return is None or stop is None:

@@ -84,6 +84,9 @@ class Way:
         self._of_leg = {
             one.piece.piece.index: one for one in self._stretches if one.piece.piece.kind == "leg"
         }
+        self._of_turn = {
+            one.piece.piece.index: one for one in self._stretches if one.piece.piece.kind == "turn"
+        }
         self._boxes: dict[int, _Box] = {}
         self._by_id = {leg.to_id: leg for leg in track.legs}
 
@@ -119,6 +122,21 @@ class Way:
             track_m=of_leg.start_m + along_m - leg.track_from_m if of_leg and within else None,
             at_s=None if time is None else time.at_s(along_m),
         )
+
+    def on_turn(self, turn: PlannedTurn, gone_m: float) -> OnTrack:
+        """Return a place of a turn's arc, which must be one: on the leg that leads into it.
+
+        Parameters
+        ----------
+        turn : PlannedTurn
+            The turn.
+        gone_m : float
+            From where its arc begins.
+        """
+        stretch = self._of_turn.get(turn.index)
+        if stretch is None:
+            raise OutOfDomain(f"the turn at {turn.waypoint_id} has no arc")
+        return self._at(stretch, gone_m)
 
     def back_from(self, place: OnTrack, distance_m: float) -> OnTrack | None:
         """Return the place so far back along the track, None where the track does not reach.

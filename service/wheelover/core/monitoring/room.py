@@ -1,4 +1,4 @@
-"""Where along a leg she has room to turn round inside the loaded dangers and the coastline."""
+"""Where on a leg or an arc she has room to turn round inside loaded dangers and the coastline."""
 
 import math
 from collections.abc import Sequence
@@ -11,7 +11,7 @@ import shapely
 from wheelover.core.aids.room import coast_margin_m
 from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo.plane import to_plane_m
-from wheelover.core.legs import points_along
+from wheelover.core.monitoring.places import Places
 from wheelover.core.monitoring.shore import Shore
 from wheelover.core.sweep.about import hazards_about, widest_m
 from wheelover.core.sweep.dangers import area_edges, dangers_holding, parts_about
@@ -21,34 +21,16 @@ from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.monitoring import RoomStretch, TurnRound
-from wheelover.core.types.track import LegLine
 
-LEAST_STEP_M = 92.6
-"""Places are looked at this far apart, half a cable, or farther on long legs."""
-
-_MOST_PLACES = 120
 _FRAME_M = 15_000.0
 
 
-def places_m(from_m: float, to_m: float) -> Floats:
-    """Return the places of a leg that are looked at, its ends included.
-
-    Parameters
-    ----------
-    from_m, to_m : float
-        The stretch of the leg that is track.
-    """
-    count = math.ceil(max(to_m - from_m, 0.0) / LEAST_STEP_M)
-    return np.linspace(from_m, to_m, min(max(count, 1), _MOST_PLACES) + 1)
-
-
 def room_along(
-    path: LegLine,
-    along_m: Floats,
+    places: Places,
     turns: Sequence[TurnRound],
     loa_m: float,
     hazards: Hazards,
-    asked: LegAsked,
+    asked: tuple[LegAsked, ...],
     limits: Limits,
     shore: Shore | None = None,
 ) -> dict[str, Bools]:
@@ -56,18 +38,16 @@ def room_along(
 
     Parameters
     ----------
-    path : LegLine
-        The leg.
-    along_m : ndarray, shape (n,)
-        The places, along it.
+    places : Places
+        The places.
     turns : sequence of TurnRound
         The water she needs to either side.
     loa_m : float
         Her length: half of it is taken beside her midships all round.
     hazards : Hazards
         The dangers.
-    asked : LegAsked
-        What the leg asks of them.
+    asked : tuple of LegAsked
+        What the leg asks of them, or both legs of a turn.
     limits : Limits
         What plan and limit set ask.
     shore : Shore or None
@@ -86,7 +66,7 @@ def room_along(
     length on the other side to half a length beyond her tactical diameter: more than she sweeps,
     so that what is called room is room.
     """
-    lat, lon, course = points_along(path, along_m)
+    along_m, columns = places.along_m, (places.lat_deg, places.lon_deg, places.course_deg)
     found: dict[str, Bools] = {one.side: np.ones(along_m.size, dtype=np.bool_) for one in turns}
     if hazards.count == 0 and shore is None:
         return found
@@ -94,11 +74,12 @@ def room_along(
     for part in np.array_split(np.arange(along_m.size), frames):
         if not part.size:
             continue
-        frame = _Frame.of(found, part, (lat, lon, course), turns, loa_m)
+        frame = _Frame.of(found, part, columns, turns, loa_m)
         if hazards.count:
             _among_dangers(frame, hazards, asked, limits)
         if shore is not None:
-            _beside_shore(frame, shore, coast_margin_m(asked, limits) or 0.0)
+            land_m = max(coast_margin_m(one, limits) or 0.0 for one in asked)
+            _beside_shore(frame, shore, land_m)
     return found
 
 
@@ -164,14 +145,16 @@ class _Frame:
             self.found[one.side][self.part[places]] = False
 
 
-def _among_dangers(frame: _Frame, hazards: Hazards, asked: LegAsked, limits: Limits) -> None:
+def _among_dangers(
+    frame: _Frame, hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits
+) -> None:
     """Put down where the dangers leave her no room."""
     reach_m = float(np.max(np.hypot(frame.place_m[:, 0], frame.place_m[:, 1]))) + frame.needs_m
-    most_m = widest_m(hazards, most_asked_m((asked,), limits))
+    most_m = widest_m(hazards, most_asked_m(asked, limits))
     near = hazards_about(hazards, frame.middle_deg, reach_m + most_m).hazards
     if near.count == 0:
         return
-    margin_m = asked_of(near, (asked,), limits).margin_m
+    margin_m = asked_of(near, asked, limits).margin_m
     parts = parts_about(near, frame.middle_deg, margin_m + reach_m)
     edges = area_edges(near, frame.middle_deg[0], reach_m)
     if parts.count:
@@ -220,7 +203,7 @@ def _corners_m(place_m: Floats, course_deg: Floats, turn: TurnRound, loa_m: floa
 
 
 def stretches_of(along_m: Floats, room: dict[str, Bools]) -> tuple[RoomStretch, ...]:
-    """Return the stretches of a leg along which she has room on some side, in sailing order.
+    """Return the stretches along which she has room on some side, in sailing order.
 
     Parameters
     ----------

@@ -144,11 +144,29 @@ class TurnRound:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomStretch:
-    """A stretch of a leg along which she has room to turn round, metres along the leg."""
+    """A stretch of a leg or an arc along which she has room to turn round.
+
+    Metres along the leg from its first waypoint, or along the arc from where it begins.
+    """
 
     from_m: float
     to_m: float
     side: Side
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BendRoom:
+    """The room to turn round along the arc of a turn beside a leg.
+
+    There only the side of the turn counts: to the other she would have to stop her swing first.
+    """
+
+    turn_index: int
+    waypoint_id: str
+    arc_m: float
+    side: Side
+    room: tuple[RoomStretch, ...]
+    whole: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,13 +176,15 @@ class LegAbort:
     ``no_return`` is the last place before the room to turn round ends, None where it does not or
     where there is none; ``abort`` lies the stopping run before it, and ``no_abort`` says why it
     does not. ``committed_before`` says that she has no room where the leg begins: then the point of
-    no return lies on a leg before, or nowhere on the track. ``reasons`` say what is not known.
+    no return lies on a leg before, or nowhere on the track. ``bends`` are the turn behind it, and
+    that before it where the leg before is of open water. ``reasons`` say what is not known.
     """
 
     leg_index: int
     stop: Stop | None = None
     turns: tuple[TurnRound, ...] = ()
     room: tuple[RoomStretch, ...] = ()
+    bends: tuple[BendRoom, ...] = ()
     looked_from_m: float | None = None
     looked_to_m: float | None = None
     step_m: float | None = None

@@ -132,7 +132,17 @@ def _room(one: Document) -> str:
         f"to {part['side']}"
         for part in one["room"]
     ]
-    return "\n".join(stretches) or "none"
+    return "\n".join([*(stretches or ["none"]), *map(_bend, one["bends"])])
+
+
+def _bend(one: Document) -> str:
+    """Return the room in the turn beside a leg."""
+    name = f"in the turn at {one['waypoint_id']}"
+    if one["whole"]:
+        return f"{name} to {one['side']}"
+    parts = [f"{fig.up(part['from_m'], 0)} - {fig.down(part['to_m'], 0, 'm')}"
+             for part in one["room"]]  # fmt: skip
+    return f"{name} {'; '.join(parts)} along it, to {one['side']}" if parts else f"{name} none"
 
 
 def _stop(one: Document | None) -> str:
