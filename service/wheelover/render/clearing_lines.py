@@ -55,6 +55,7 @@ def _of_both(
         "room_m": rounded(one.room_m, METRES),
         "from_nm": rounded(nm_from_m(one.from_m), MILES),
         "to_nm": rounded(nm_from_m(one.to_m), MILES),
+        "clears": [_danger(other, chart) for other in one.clears],
         "notes": list(one.notes),
     }
 

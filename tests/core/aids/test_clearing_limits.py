@@ -76,13 +76,61 @@ def test_no_other_danger_lies_unsaid_on_the_clear_side(
 
 
 def test_a_danger_past_which_no_line_is_sought_is_counted_and_held_against_the_lines() -> None:
-    """Six rocks beside one leg: lines are sought past four, the check is not met."""
-    places = [beside(4000.0 + 300.0 * n, 500.0 + 100.0 * n) for n in range(6)]
+    """Rocks beside one leg of which each lies farther off than the one before: lines are sought
+    past the nearest twelve, and what no line clears of the others makes the check not met.
+    """
+    places = [beside(4000.0 + 300.0 * n, 500.0 + 100.0 * n) for n in range(16)]
     by = mark("M", beside(12_000.0, 100.0), height_m=40.0)
     found = cleared(zoo.points(places), by)
-    looked = {one.hazard_index for one in found.bearings} | set(found.none_for)
-    assert found.left_out_count >= 6 - len(looked) > 0
+    served = {one.hazard_index for one in found.bearings}
+    served |= {other for one in found.bearings for other in one.clears}
+    unknown = set(range(16)) - served - set(found.none_for)
+    assert found.left_out_count == len(unknown) > 0
     assert any("no line was sought" in one for one in _unknown(found))
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_one_line_serves_for_all_dangers_that_it_clears(side: float) -> None:
+    """Fifteen rocks in a row beside the track, 600 to 740 m off: the line past the nearest clears
+    them all, and wherever it lets her go geographiclib finds their margin kept.
+    """
+    rows = [beside(3000.0 + 150.0 * n, (740.0 - 10.0 * n) * side) for n in range(15)]
+    by = mark("M", beside(14_000.0, 280.0 * side), height_m=40.0)
+    found = cleared(zoo.points(rows), by, limit_m=200.0)
+    assert found.left_out_count == 0
+    assert found.none_for == ()
+    assert len(found.bearings) < 15
+    assert any(len(one.clears) > 8 for one in found.bearings)
+    lines: list[ClearingBearing | ClearingRange] = [*found.bearings, *found.ranges]
+    for line in lines:
+        least = nearest_allowed_m(line, by, rows)
+        for number in (line.hazard_index, *line.clears):
+            assert number not in line.not_cleared
+            assert least[number] > 199.0, (line.word, line.hazard_index, number)
+
+
+def test_a_line_clears_no_danger_that_its_stretch_does_not_pass() -> None:
+    """Two rocks miles apart, and ranges of a mark abeam of the first: each wants its own."""
+    places = [beside(5000.0, 700.0), beside(10_500.0, 700.0)]
+    by = mark("M", beside(5000.0, 1500.0), height_m=40.0)
+    found = cleared(zoo.points(places), by, limit_m=200.0)
+    assert [one.hazard_index for one in found.ranges] == [0]
+    assert all(one.clears == () for one in found.ranges)
+    assert 1 in found.none_for or any(one.hazard_index == 1 for one in found.bearings)
+
+
+def test_a_danger_partly_before_a_line_is_not_cleared_by_it() -> None:
+    """A wreck of 400 m: its outer end lies behind the line past the rock, its inner before."""
+    rock_place, low, high = beside(5000.0, 700.0), beside(5100.0, 560.0), beside(5100.0, 960.0)
+    dangers = zoo.dangers([
+        ("Point", [rock_place[1], rock_place[0]]),
+        ("LineString", [[low[1], low[0]], [high[1], high[0]]]),
+    ])  # fmt: skip
+    by = mark("M", beside(12_000.0, 450.0), height_m=40.0)
+    found = cleared(dangers, by, limit_m=200.0)
+    of_rock = [one for one in found.bearings if one.hazard_index == 0]
+    assert of_rock
+    assert all(1 not in one.clears and 1 in one.not_cleared for one in of_rock)
 
 
 def test_a_line_that_leaves_a_danger_out_is_not_checked() -> None:

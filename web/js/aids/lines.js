@@ -83,7 +83,7 @@ function clearRow(leg, row, number) {
     el("th", { scope: "row", "data-label": "Danger" }, dangerOf(row), el("div", { class: "unit" }, `to ${sideText(row.danger_side)}`)), cell("Mark", row.mark_name, el("div", { class: "unit" }, USES[row.use])),
     cell("Kind", bearing ? `bearing, mark ${row.mark_ahead ? "ahead" : "astern"}` : "range"), cell("Keep", el("strong", {}, row.word, " "), bearing ? figure(row.set_deg, "deg T", half, { unitShown: true }) : figure(row.set_nm, "NM", nmText, { unitShown: true })),
     cell("Room m", figure(row.room_m, "m", metresLeftText)), cell("Holds NM of the leg", nm(row.from_nm), " to ", nm(row.to_nm)),
-    cell("Remarks", el("div", {}, "kept off the danger: ", figure(row.radius_m, "m", metresNeededText, { unitShown: true })), seen && el("div", {}, seen), row.not_cleared?.length > 0 && el("div", { class: "missing" }, `does not clear: ${row.not_cleared.map(dangerOf).join(", ")}`), row.notes.map((one) => el("div", {}, one))));
+    cell("Remarks", el("div", {}, "kept off the danger: ", figure(row.radius_m, "m", metresNeededText, { unitShown: true })), seen && el("div", {}, seen), row.clears.length > 0 && el("div", {}, `clears too: ${row.clears.map(dangerOf).join(", ")}`), row.not_cleared?.length > 0 && el("div", { class: "missing" }, `does not clear: ${row.not_cleared.map(dangerOf).join(", ")}`), row.notes.map((one) => el("div", {}, one))));
 }
 
 /** The clearing lines of a leg. */

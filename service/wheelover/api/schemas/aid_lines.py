@@ -154,7 +154,7 @@ class _ClearingOut(Answer):
 
     They hold from ``from_nm`` to ``to_nm`` of the leg, where the track has ``room_m`` at least to
     the line as set. ``radius_m`` is the margin with the uncertainty of the positions of the danger
-    and of the mark.
+    and of the mark. ``clears`` are other dangers that the line clears too, with theirs.
     """
 
     mark_id: str
@@ -169,6 +169,7 @@ class _ClearingOut(Answer):
     room_m: float
     from_nm: float
     to_nm: float
+    clears: list[DangerNameOut]
     notes: list[str]
 
 

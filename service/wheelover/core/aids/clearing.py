@@ -1,39 +1,34 @@
 """Clearing bearings and clearing ranges: past which dangers near each leg which marks lead.
 
-Only loaded dangers are cleared, and only where the planned track keeps to the clear side.
+Only loaded dangers are cleared, and only where the planned track keeps to the clear side. Lines are
+sought past the few nearest dangers of a leg; past the others that none of these clears as well they
+are sought after, as far as is quickly done.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from wheelover.core.aids.clearing_lines import MOST_RANGE_M
-from wheelover.core.aids.clearing_plane import SceneAsked, Shape, scenes_of, stretch_of
+from wheelover.core.aids.clearing_asked import of_groups, with_others
+from wheelover.core.aids.clearing_plane import Scene, SceneAsked, scenes_of
 from wheelover.core.aids.clearing_told import bearings_of, ranges_of_scene
 from wheelover.core.aids.index_objects import Seen
 from wheelover.core.aids.leg_light import dark_between
 from wheelover.core.aids.near_dangers import (
-    LISTED_M,
+    MOST_MORE,
     Listed,
     Near,
-    groups_of,
     kept_off_m,
     listed_of,
     near_legs,
 )
 from wheelover.core.aids.near_marks import NearMarks
 from wheelover.core.arrays import Floats
-from wheelover.core.legs import in_columns, points_along
 from wheelover.core.margins import margins_of
 from wheelover.core.types.aid_lines import ClearingBearing, ClearingRange, LegClearing, NotUsable
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import Clearances
 from wheelover.core.types.track import LegLine, PlannedLeg, PlannedTurn
-from wheelover.core.units import NM_M
-
-_MOST_MARKS = 8
 
 
 def clearing_lines(
@@ -60,138 +55,206 @@ def clearing_lines(
     """
     legs, turns = track
     hazards, clearances, limits = dangers
-    by_leg, more = near_legs(legs, turns, clearances, hazards.ids)
+    by_leg, rest = near_legs(legs, turns, clearances, hazards.ids)
     if not by_leg:
         return ()
     listed = listed_of(hazards, clearances)
     margins = margins_of([(leg.asked,) for leg in legs], limits)
     columns = margins.columns_of(hazards)
-    asked: list[SceneAsked] = []
-    off: list[Floats] = []
-    told: list[tuple[PlannedLeg, list[Near]]] = []
-    for number, leg in enumerate(legs):
-        found = by_leg.get(leg.index, [])
-        if not found or leg.path is None or not leg.room:
-            continue
-        told.append((leg, found))
-        asked_m = margins.limit_m[number][columns[listed.hazard]]
-        off_m = kept_off_m(hazards, listed.hazard, asked_m)
-        marks = (seen, near.of_leg(number), chosen.get(leg.index, ()))
-        ours = _of_groups(leg, leg.path, found, (listed, off_m), marks)
-        asked += ours
-        off += [off_m] * len(ours)
-    scenes = scenes_of(_with_others(asked, off, listed), (seen.lat_deg, seen.lon_deg))
-    dark = dark_between(seen.when, [(one.leg, one.along_m[0], one.along_m[-1]) for one in scenes])
-    is_choice = {index for index, wanted in chosen.items() if wanted}
-    bearings, unseen = bearings_of(scenes, dark, seen, is_choice)
-    ranges: list[ClearingRange] = []
-    for scene in scenes:
-        some, hidden = ranges_of_scene(scene, seen, hazards, chosen=scene.leg.index in is_choice)
-        ranges += some
-        unseen |= hidden
+    told = [
+        _Told(
+            leg=leg,
+            path=leg.path,
+            off_m=kept_off_m(
+                hazards, listed.hazard, margins.limit_m[number][columns[listed.hazard]]
+            ),
+            marks=(seen, near.of_leg(number), chosen.get(leg.index, ())),
+        )
+        for number, leg in enumerate(legs)
+        if by_leg.get(leg.index) and leg.path is not None and leg.room
+    ]
+    further = {index: each[:MOST_MORE] for index, each in rest.items()}
+    sought = _Sought(listed=listed, seen=seen, hazards=hazards)
+    found = sought.lines(
+        [(one, by_leg[one.leg.index], further.get(one.leg.index, [])) for one in told]
+    )
     return tuple(
-        _of_leg(leg, found, chosen.get(leg.index, ()), seen, _Lines(
-            bearings=[one for one in bearings if one.leg_index == leg.index],
-            ranges=[one for one in ranges if one.leg_index == leg.index],
-            looked=any(scene.leg.index == leg.index for scene in scenes),
-            unseen=frozenset(one for index, one in unseen if index == leg.index),
-            left_out_count=more.get(leg.index, 0),
-        ))
-        for leg, found in told
-    )  # fmt: skip
+        _of_leg(one, (by_leg[one.leg.index], rest.get(one.leg.index, [])), found[one.leg.index])
+        for one in told
+    )
 
 
-def _of_groups(
-    leg: PlannedLeg,
-    path: LegLine,
-    found: list[Near],
-    dangers: tuple[Listed, Floats],
-    marks: tuple[Seen, NearMarks, tuple[str, ...]],
-) -> list[SceneAsked]:
-    """Return the stretches of a leg to look at, of dangers of which a margin is asked."""
-    listed, off_m = dangers
-    row = {one: number for number, one in enumerate(listed.hazard.tolist())}
-    asked = []
-    for group in groups_of(found):
-        kept = tuple(
-            (one.hazard, listed.shapes[one.hazard], float(off_m[row[one.hazard]]))
-            for one in group
-            if not np.isnan(off_m[row[one.hazard]])
-        )
-        if kept:
-            asked.append(_asked(leg, path, group, kept, marks))
-    return asked
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Told:
+    """A leg of which clearing lines are told: what is kept off each danger, and the marks."""
 
+    leg: PlannedLeg
+    path: LegLine
+    off_m: Floats
+    marks: tuple[Seen, NearMarks, tuple[str, ...]]
 
-def _with_others(asked: list[SceneAsked], off: list[Floats], listed: Listed) -> list[SceneAsked]:
-    """Return the same with all other dangers near each stretch of which a margin is asked."""
-    if not asked:
-        return []
-    middle_m = np.array([(one.from_m + one.to_m) / 2.0 for one in asked])
-    lat, lon, _ = points_along(in_columns([one.path for one in asked]), middle_m)
-    found = []
-    for one, off_m, lat_deg, lon_deg in zip(asked, off, lat.tolist(), lon.tolist(), strict=True):
-        here = {number for number, _, _ in one.shapes}
-        most_m = float(np.nanmax(off_m))
-        within_m = (one.to_m - one.from_m) / 2.0 + LISTED_M + most_m
-        kept_off = dict(zip(listed.hazard.tolist(), off_m.tolist(), strict=True))
-        others = tuple(
-            (number, listed.shapes[number], kept_off[number])
-            for number in listed.around(lat_deg, lon_deg, within_m)
-            if number not in here and not np.isnan(kept_off[number])
-        )
-        found.append(replace(one, others=others))
-    return found
-
-
-def _asked(
-    leg: PlannedLeg,
-    path: LegLine,
-    group: list[Near],
-    kept: tuple[tuple[int, Shape, float], ...],
-    near: tuple[Seen, NearMarks, tuple[str, ...]],
-) -> SceneAsked:
-    """Return the stretch of a leg to look at for a group of dangers, with the marks to try."""
-    seen, rows, wanted = near
-    from_m, to_m = stretch_of(leg, (group[0].along_m, group[-1].along_m))
-    marks = _marks_for((from_m + to_m) / 2.0, seen, rows, wanted)
-    return SceneAsked(leg=leg, path=path, from_m=from_m, to_m=to_m, shapes=kept, marks=marks)
+    @property
+    def wanted(self) -> tuple[str, ...]:
+        """Return the marks chosen for it."""
+        return self.marks[2]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Lines:
     """The lines of one leg, and whether any margin was asked of the dangers near it."""
 
-    bearings: list[ClearingBearing]
-    ranges: list[ClearingRange]
-    looked: bool
-    unseen: frozenset[str]
-    left_out_count: int
+    bearings: tuple[ClearingBearing, ...] = ()
+    ranges: tuple[ClearingRange, ...] = ()
+    looked: bool = False
+    unseen: frozenset[str] = frozenset()
+
+    def joined(self, other: "_Lines") -> "_Lines":
+        """Return these with others of the same leg."""
+        return _Lines(
+            bearings=(*self.bearings, *other.bearings),
+            ranges=(*self.ranges, *other.ranges),
+            looked=self.looked or other.looked,
+            unseen=self.unseen | other.unseen,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Sought:
+    """What lines are sought among."""
+
+    listed: Listed
+    seen: Seen
+    hazards: Hazards
+
+    def lines(self, wanted: Sequence[tuple[_Told, list[Near], list[Near]]]) -> dict[int, _Lines]:
+        """Return the lines past the first dangers of each leg and past others, by its index."""
+        asked: list[SceneAsked] = []
+        off: list[Floats] = []
+        for one, first, more in wanted:
+            in_order = sorted(
+                [*first, *more], key=lambda each: (each.along_m, self.hazards.ids[each.hazard])
+            )
+            ours = of_groups(one.leg, one.path, in_order, (self.listed, one.off_m), one.marks)
+            asked += ours
+            off += [one.off_m] * len(ours)
+        scenes = scenes_of(
+            with_others(asked, off, self.listed), (self.seen.lat_deg, self.seen.lon_deg)
+        )
+        chosen = {one.leg.index for one, _, _ in wanted if one.wanted}
+        first_of = {one.leg.index: {each.hazard for each in first} for one, first, _ in wanted}
+        found = self._past(scenes, first_of, chosen, few=False)
+        rank_of = {one.leg.index: [each.hazard for each in more] for one, _, more in wanted}
+        left = {
+            index: {each for each in ranked if each not in _cleared(found.get(index, _NONE))}
+            for index, ranked in rank_of.items()
+        }
+        further = self._past(scenes, left, chosen, few=True)
+        return {
+            index: found.get(index, _NONE).joined(
+                _needed(further.get(index, _NONE), ranked, whole=index in chosen)
+            )
+            for index, ranked in rank_of.items()
+        }
+
+    def _past(
+        self, scenes: Sequence[Scene], hazards: Mapping[int, set[int]], chosen: set[int], *,
+        few: bool,
+    ) -> dict[int, _Lines]:  # fmt: skip
+        """Return the lines past some dangers of each leg.
+
+        Of a ``few`` dangers one bearing is told, and a range of those that no bearing clears.
+        """
+        some = [
+            replace(
+                one,
+                dangers=tuple(d for d in one.dangers if d.number in hazards.get(one.leg.index, ())),
+            )
+            for one in scenes
+        ]
+        some = [one for one in some if one.dangers]
+        ends = [(one.leg, one.along_m[0], one.along_m[-1]) for one in some]
+        dark = dark_between(self.seen.when, ends)
+        bearings, unseen = bearings_of(some, dark, self.seen, chosen, most=1 if few else None)
+        ranges: list[ClearingRange] = []
+        for scene in some:
+            index = scene.leg.index
+            asked = scene
+            if few and index not in chosen:
+                by_bearing = _cleared(_Lines(bearings=tuple(bearings)))
+                kept = tuple(one for one in scene.dangers if one.number not in by_bearing)
+                asked = replace(scene, dangers=kept)
+            new, hidden = ranges_of_scene(asked, self.seen, self.hazards, chosen=index in chosen)
+            ranges += new
+            unseen |= hidden
+        return {
+            index: _Lines(
+                bearings=tuple(one for one in bearings if one.leg_index == index),
+                ranges=tuple(one for one in ranges if one.leg_index == index),
+                looked=True,
+                unseen=frozenset(one for leg_index, one in unseen if leg_index == index),
+            )
+            for index in {scene.leg.index for scene in some}
+        }
+
+
+def _cleared(lines: _Lines) -> set[int]:
+    """Return the dangers that lines clear: each its own, and others beside its stretch."""
+    cleared: set[int] = set()
+    both: tuple[ClearingBearing | ClearingRange, ...] = (*lines.bearings, *lines.ranges)
+    for one in both:
+        cleared |= {one.hazard_index, *one.clears}
+    return cleared
+
+
+def _needed(lines: _Lines, ranked: Sequence[int], *, whole: bool) -> _Lines:
+    """Return the lines of those dangers that none kept before them clears; ``whole``: all."""
+    if whole:
+        return lines
+    kept: set[int] = set()
+    cleared: set[int] = set()
+    for hazard in ranked:
+        own = _of_hazards(lines, {hazard})
+        if hazard not in cleared and (own.bearings or own.ranges):
+            kept.add(hazard)
+            cleared |= _cleared(own)
+    return _of_hazards(lines, kept)
+
+
+def _of_hazards(lines: _Lines, hazards: set[int]) -> _Lines:
+    """Return the lines past some dangers."""
+    return replace(
+        lines,
+        bearings=tuple(one for one in lines.bearings if one.hazard_index in hazards),
+        ranges=tuple(one for one in lines.ranges if one.hazard_index in hazards),
+    )
+
+
+_NONE = _Lines()
 
 
 def _of_leg(
-    leg: PlannedLeg, found: list[Near], wanted: tuple[str, ...], seen: Seen, lines: _Lines
+    told: _Told, dangers: tuple[Sequence[Near], Sequence[Near]], lines: _Lines
 ) -> LegClearing:
-    """Return the clearing lines of one leg."""
-    cleared = {one.hazard_index for one in lines.bearings}
-    cleared |= {one.hazard_index for one in lines.ranges}
+    """Return the clearing lines of one leg: past the dangers sought first, and past the others."""
+    first, rest = dangers
+    wanted, seen = told.wanted, told.marks[0]
+    cleared = _cleared(lines)
     used = {one.mark_id for one in lines.bearings} | {one.mark_id for one in lines.ranges}
     known = {one.id for one in seen.marks} if wanted else set()
     return LegClearing(
-        leg_index=leg.index,
-        bearings=tuple(lines.bearings),
-        ranges=tuple(lines.ranges),
-        none_for=tuple(one.hazard for one in found if one.hazard not in cleared),
+        leg_index=told.leg.index,
+        bearings=lines.bearings,
+        ranges=lines.ranges,
+        none_for=tuple(
+            one.hazard for one in (*first, *rest[:MOST_MORE]) if one.hazard not in cleared
+        ),
         not_usable=tuple(
-            NotUsable(
-                mark_id=one,
-                reason=_why_not(one, known, lines.unseen),
-            )
+            NotUsable(mark_id=one, reason=_why_not(one, known, lines.unseen))
             for one in wanted
             if one not in used
         ),
         reason=None if lines.looked else "no margin is asked of the dangers near the leg",
-        left_out_count=lines.left_out_count,
+        left_out_count=sum(1 for one in rest[MOST_MORE:] if one.hazard not in cleared),
     )
 
 
@@ -202,18 +265,3 @@ def _why_not(mark_id: str, known: set[str], unseen: frozenset[str]) -> str:
     if mark_id in unseen:
         return "where it would lead past a danger it is not seen then, nor does the radar show it"
     return "it leads past none of the dangers near the leg"
-
-
-def _marks_for(
-    middle_m: float, seen: Seen, near: NearMarks, wanted: tuple[str, ...]
-) -> tuple[int, ...]:
-    """Return the numbers of the marks to try: the chosen, else fixed ones near the course line."""
-    if wanted:
-        return tuple(one for one in near.mark.tolist() if seen.marks[one].id in wanted)
-    away_m = np.hypot(near.along_m - middle_m, near.across_m)
-    rows = np.flatnonzero(seen.fixed[near.mark] & (away_m <= MOST_RANGE_M + NM_M))
-    off = np.abs(near.across_m[rows]) / np.maximum(away_m[rows], 1.0)
-    by_line = rows[np.lexsort((near.mark[rows], off))][: _MOST_MARKS // 2]
-    by_range = rows[np.lexsort((near.mark[rows], away_m[rows]))][:_MOST_MARKS]
-    both = dict.fromkeys([*by_line.tolist(), *by_range.tolist()])
-    return tuple(near.mark[list(both)[:_MOST_MARKS]].tolist())

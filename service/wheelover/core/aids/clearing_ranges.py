@@ -24,6 +24,7 @@ class RangeLine:
     """
 
     mark: int
+    mark_m: Floats
     word: LimitWord
     range_m: float
     set_nm: float
@@ -103,6 +104,7 @@ def _line(
     serves = around_rows(without_left_out(scene, danger, good, unsure_m, reaches), rows)
     return RangeLine(
         mark=scene.marks[place],
+        mark_m=np.asarray(scene.marks_m[place]),
         word="NLT" if less else "NMT",
         range_m=range_m,
         set_nm=set_nm,

@@ -14,6 +14,7 @@ from wheelover.core.aids.clearing_lines import (
 )
 from wheelover.core.aids.clearing_plane import Danger, Scene, positions_of
 from wheelover.core.aids.clearing_ranges import RangeLine, ranges_past
+from wheelover.core.aids.clears_too import behind_bearing, behind_range, clears_too
 from wheelover.core.aids.index_objects import Seen
 from wheelover.core.aids.left_out import left_out, past_bearing
 from wheelover.core.aids.leg_light import seen_by_eye, worst_of
@@ -25,6 +26,7 @@ from wheelover.core.types.cues import Sight as Looked
 from wheelover.core.types.marks import Mark
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Side
+from wheelover.core.units import m_from_nm
 
 MOST_BEARINGS, MOST_RANGES = 2, 1
 """So many lines of each danger are told; of marks that were chosen, all."""
@@ -37,7 +39,12 @@ Unseen = set[tuple[int, str]]
 
 
 def bearings_of(
-    scenes: Sequence[Scene], dark: Sequence[frozenset[bool]], seen: Seen, is_choice: set[int]
+    scenes: Sequence[Scene],
+    dark: Sequence[frozenset[bool]],
+    seen: Seen,
+    is_choice: set[int],
+    *,
+    most: int | None = None,
 ) -> tuple[list[ClearingBearing], Unseen]:
     """Return the clearing bearings of all scenes, of each danger the best first.
 
@@ -51,7 +58,10 @@ def bearings_of(
         The marks, and from where they are looked for.
     is_choice : set of int
         The legs for which marks were chosen.
+    most : int or None
+        So many of each danger where none was chosen; ``MOST_BEARINGS`` when None.
     """
+    wanted = MOST_BEARINGS if most is None else most
     kept: list[tuple[Tangent, frozenset[bool]]] = []
     unseen: Unseen = set()
     for scene, light in zip(scenes, dark, strict=True):
@@ -63,7 +73,7 @@ def bearings_of(
                     unseen.add((scene.leg.index, seen.marks[one.mark].id))
                 else:
                     some.append(one)
-            kept += [(one, light) for one in (some if chosen else _best(some))]
+            kept += [(one, light) for one in (some if chosen else _best(some, wanted))]
     lines = bearing_lines([one for one, _ in kept], seen.marks)
     found = [
         (one, *_where_seen(one, line, light, seen))
@@ -105,15 +115,15 @@ def _where_seen(
     return replace(line, rows=rows, others=others), _looked_at(one, rows, dark, seen)
 
 
-def _best(some: list[Tangent]) -> list[Tangent]:
+def _best(some: list[Tangent], most: int) -> list[Tangent]:
     """Return the few tangents that leave out the fewest other dangers."""
     tried: list[tuple[Tangent, int]] = []
     for one in some[:_TRIED]:
         tried.append((one, len(not_cleared(one))))
-        if sum(1 for _, count in tried if not count) == MOST_BEARINGS:
+        if sum(1 for _, count in tried if not count) == most:
             break
     tried.sort(key=lambda pair: pair[1])
-    return [one for one, _ in tried[:MOST_BEARINGS]]
+    return [one for one, _ in tried[:most]]
 
 
 def _ends(found: list[tuple[Tangent, BearingLine]]) -> list[tuple[Position, Position]]:
@@ -163,9 +173,13 @@ def _bearing(
         line_from=ends[0],
         line_to=ends[1],
         chosen=chosen,
+        clears=clears_too(
+            scene, one.danger, line.rows, one.unsure_m,
+            behind_bearing(one.mark_m, line.direction_rad, one.side),
+        ),
         not_cleared=line.others,
         notes=tuple(notes),
-    )
+    )  # fmt: skip
 
 
 def _notes(mark: Mark) -> list[str]:
@@ -248,6 +262,10 @@ def _range(
         radius_m=danger.radius_m + line.unsure_m,
         sight="not_known" if unknown else "in_sight",
         chosen=chosen,
+        clears=clears_too(
+            scene, danger, line.rows, line.unsure_m,
+            behind_range(line.mark_m, m_from_nm(line.set_nm), less=line.word == "NLT"),
+        ),
         not_cleared=line.others,
         notes=tuple(notes),
-    )
+    )  # fmt: skip

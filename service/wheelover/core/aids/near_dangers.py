@@ -3,21 +3,28 @@
 Lines are sought past a few dangers of each leg, but held against every danger that is listed.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from wheelover.core.aids.clearing_plane import Shape, shapes_of
 from wheelover.core.arrays import Floats, Ints
+from wheelover.core.geo import geodesic
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import Clearances
-from wheelover.core.types.track import PlannedLeg, PlannedTurn
+from wheelover.core.types.track import LegLine, PlannedLeg, PlannedTurn
 from wheelover.core.units import NM_M
 
 MOST_DANGERS = 4
-"""Past so many dangers of each leg, with the least left over their margin, lines are sought."""
+"""Past so many dangers of each leg, with the least left over their margin, lines are sought first.
+
+A line may clear others beside its stretch as well.
+"""
+
+MOST_MORE = 8
+"""Past so many more, of those that no line clears by then, they are sought after."""
 
 LISTED_M = 2.0 * NM_M
 """Dangers as near as this to the track are listed, whatever margin is asked of them."""
@@ -39,8 +46,10 @@ def near_legs(
     turns: Sequence[PlannedTurn],
     clearances: Clearances,
     ids: Sequence[str],
-) -> tuple[dict[int, list[Near]], dict[int, int]]:
-    """Return the dangers near each leg, of its turns too, and how many more there are of each.
+) -> tuple[dict[int, list[Near]], dict[int, list[Near]]]:
+    """Return the few dangers nearest to each leg, of its turns too, and all others that are listed.
+
+    Both begin with those with the least left over their margin.
 
     Parameters
     ----------
@@ -71,28 +80,55 @@ def near_legs(
             if leg is not None:
                 along_m = leg.track_to_m if at_end else leg.track_from_m
                 add(leg.index, Near(hazard=row.hazard_index, along_m=along_m, left_m=left_m))
-    few = {
-        index: sorted(each.values(), key=lambda one: (one.left_m, ids[one.hazard]))[:MOST_DANGERS]
+    for index, one in _listed_beside(legs, (to_end, from_start), waypoint, clearances):
+        if one.hazard not in found.get(index, {}):
+            add(index, one)
+    ranked = {
+        index: sorted(each.values(), key=lambda one: (one.left_m, ids[one.hazard]))
         for index, each in found.items()
     }
-    beside: dict[tuple[str, int], tuple[int, ...]] = {
-        ("leg", leg.index): (leg.index,) for leg in legs
-    }
-    for index, at in waypoint.items():
-        sides = (to_end.get(at), from_start.get(at))
-        beside["turn", index] = tuple(leg.index for leg in sides if leg is not None)
-    every = {index: set(each) for index, each in found.items()}
+    return (
+        {index: each[:MOST_DANGERS] for index, each in ranked.items()},
+        {index: each[MOST_DANGERS:] for index, each in ranked.items()},
+    )
+
+
+def _listed_beside(
+    legs: Sequence[PlannedLeg],
+    beside: tuple[dict[int, PlannedLeg], dict[int, PlannedLeg]],
+    waypoint: dict[int, int],
+    clearances: Clearances,
+) -> Iterator[tuple[int, Near]]:
+    """Yield every danger that is listed, where it is nearest to the track, with its leg."""
     rows = clearances.rows
-    for hazard, number in zip(rows.hazard.tolist(), rows.piece.tolist(), strict=True):
+    left_m = rows.clearance_m - np.where(rows.limit_source >= 0, rows.limit_m, 0.0)
+    by_index = {leg.index: leg for leg in legs}
+    on_legs: list[tuple[int, LegLine]] = []
+    for row, number in enumerate(rows.piece.tolist()):
         piece = rows.pieces[number]
-        for index in beside[piece.kind, piece.index]:
-            every.setdefault(index, set()).add(hazard)
-    more = {index: len(each) - len(few.get(index, ())) for index, each in every.items()}
-    in_order = {
-        index: sorted(each, key=lambda one: (one.along_m, ids[one.hazard]))
-        for index, each in few.items()
-    }
-    return in_order, more
+        if piece.kind == "leg":
+            path = by_index[piece.index].path
+            if path is not None:
+                on_legs.append((row, path))
+            continue
+        hazard, left = int(rows.hazard[row]), float(left_m[row])
+        for legs_beside, at_end in zip(beside, (True, False), strict=True):
+            leg = legs_beside.get(waypoint[piece.index])
+            if leg is not None:
+                along_m = leg.track_to_m if at_end else leg.track_from_m
+                yield leg.index, Near(hazard=hazard, along_m=along_m, left_m=left)
+    if not on_legs:
+        return
+    which = np.array([row for row, _ in on_legs])
+    starts = np.array([(path.start.lat_deg, path.start.lon_deg) for _, path in on_legs]).T
+    away_m = geodesic.inverse(
+        starts[0], starts[1], rows.nearest_lat_deg[which], rows.nearest_lon_deg[which]
+    )[2]
+    for (row, path), along_m in zip(on_legs, away_m.tolist(), strict=True):
+        index = rows.pieces[int(rows.piece[row])].index
+        # On a rhumb line the way from its start is a little shorter than along it.
+        near_m = min(along_m, path.length_m)
+        yield index, Near(hazard=int(rows.hazard[row]), along_m=near_m, left_m=float(left_m[row]))
 
 
 def groups_of(near: list[Near]) -> list[list[Near]]:

@@ -172,7 +172,8 @@ class ClearingBearing:
     ``bearing_deg`` is that of the tangent from the mark to the danger with its margin, as seen from
     her, and ``set_deg`` the same rounded to half a degree in the careful direction. It serves from
     ``from_m`` to ``to_m`` of the leg, where the track has at least ``room_m`` to the line as set.
-    ``angle_deg`` is that between the line and the course.
+    ``angle_deg`` is that between the line and the course. ``clears`` are other dangers beside all
+    of which it serves and clears as well, ``not_cleared`` those on its clear side.
     """
 
     leg_index: int
@@ -192,6 +193,7 @@ class ClearingBearing:
     line_from: Position
     line_to: Position
     chosen: bool = False
+    clears: tuple[int, ...] = ()
     not_cleared: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -200,7 +202,8 @@ class ClearingBearing:
 class ClearingRange:
     """A range of an object that keeps her clear of a danger while it is not less, or not more.
 
-    ``sight`` says whether the radar shows the object as far off as is needed.
+    ``sight`` says whether the radar shows the object as far off as is needed. ``clears`` and
+    ``not_cleared`` as of a bearing.
     """
 
     leg_index: int
@@ -216,6 +219,7 @@ class ClearingRange:
     radius_m: float
     sight: Sight = "not_known"
     chosen: bool = False
+    clears: tuple[int, ...] = ()
     not_cleared: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
 

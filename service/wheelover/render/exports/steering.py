@@ -14,7 +14,7 @@ _LONG = frozenset(
     {
         *("working", "not_usable", "left_out", "near", "terms", "squats", "streams", "lights"),
         *("missing", "reasons", "notes", "by_day", "by_night", "by_radar", "reaches", "not_served"),
-        *("none_for", "not_cleared", "abort_rule", "left_out_count"),
+        *("none_for", "clears", "not_cleared", "abort_rule", "left_out_count"),
     }
 )
 """What explains a value and is long: it stands in the plan, not in files of 400 kB."""

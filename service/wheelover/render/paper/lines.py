@@ -193,6 +193,9 @@ def _clear(one: Document, kind: str) -> tuple[str, ...]:
 def _clear_notes(one: Document) -> list[str]:
     """Return what must be said of a clearing line: what it does not clear, whether it is seen."""
     told = []
+    also = [str(other["hazard_name"] or other["hazard_id"]) for other in one["clears"]]
+    if also:
+        told.append(f"clears {', '.join(also)} too")
     others = [
         str(other["hazard_name"] or other["hazard_id"]) for other in one.get("not_cleared") or []
     ]
