@@ -20,6 +20,7 @@ def line_features(plan: Plan) -> Iterator[Feature]:
     yield from _index(plan)
     yield from _bends(plan)
     yield from _clearing(plan)
+    yield from _clearing_transits(plan)
     yield from _transits(plan)
 
 
@@ -129,6 +130,25 @@ def _clearing(plan: Plan) -> Iterator[Feature]:
             room_m=rounded(one.room_m, METRES),
             danger_side=one.danger_side,
             use="chosen" if one.chosen else "proposed",
+        )
+
+
+def _clearing_transits(plan: Plan) -> Iterator[Feature]:
+    """Yield the clearing transits, from the rear mark past the danger."""
+    names, to_ids = _names(plan)
+    ids = () if plan.chart is None else plan.chart.hazards.ids
+    for one in (each for clearing in plan.aid_lines.clearing for each in clearing.transits):
+        yield feature(
+            "transit",
+            between(one.line_from, one.line_to),
+            index=one.leg_index,
+            to_id=to_ids[one.leg_index],
+            name=f"{names[one.rear_id]} open to {one.open_side} of {names[one.front_id]}",
+            use="clearing",
+            bearing_deg=course(one.bearing_deg),
+            hazard_id=ids[one.hazard_index],
+            room_m=rounded(one.room_m, METRES),
+            danger_side=one.danger_side,
         )
 
 

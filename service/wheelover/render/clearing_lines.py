@@ -5,6 +5,7 @@ from typing import Any
 from wheelover.core.types.aid_lines import (
     ClearingBearing,
     ClearingRange,
+    ClearingTransit,
     LegClearing,
     LegTransits,
     Transit,
@@ -26,6 +27,7 @@ def clearing_document(
     return {
         "bearings": [_bearing(one, marks, chart) for one in clearing.bearings],
         "ranges": [_range(one, marks, chart) for one in clearing.ranges],
+        "transits": [_clearing_transit(one, marks, chart) for one in clearing.transits],
         "none_for": [_danger(one, chart) for one in clearing.none_for],
         "not_usable": [
             {"mark_id": one.mark_id, "reason": one.reason} for one in clearing.not_usable
@@ -79,6 +81,33 @@ def _range(one: ClearingRange, marks: dict[str, Mark], chart: Chart) -> Document
         **_of_both(one, marks, chart),
         "range_nm": rounded(nm_from_m(one.range_m), MILES),
         "set_nm": rounded(one.set_nm, MILES),
+    }
+
+
+def _clearing_transit(one: ClearingTransit, marks: dict[str, Mark], chart: Chart) -> Document:
+    """Return a clearing transit."""
+    front, rear = marks[one.front_id], marks[one.rear_id]
+    return {
+        "front_mark_id": front.id,
+        "front_mark_name": front.name,
+        "rear_mark_id": rear.id,
+        "rear_mark_name": rear.name,
+        **_danger(one.hazard_index, chart),
+        "use": "chosen" if one.chosen else "proposed",
+        "open_side": one.open_side,
+        "bearing_deg": course(one.bearing_deg),
+        "danger_side": one.danger_side,
+        "mark_ahead": one.mark_ahead,
+        "angle_deg": rounded(one.angle_deg, DEGREES),
+        "radius_m": rounded(one.radius_m, METRES),
+        "room_m": rounded(one.room_m, METRES),
+        "open_tenth_deg_m": rounded(one.open_m, METRES),
+        "from_nm": rounded(nm_from_m(one.from_m), MILES),
+        "to_nm": rounded(nm_from_m(one.to_m), MILES),
+        "sight": one.sight,
+        "clears": [_danger(other, chart) for other in one.clears],
+        "not_cleared": [_danger(other, chart) for other in one.not_cleared],
+        "notes": list(one.notes),
     }
 
 

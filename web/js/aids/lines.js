@@ -86,13 +86,20 @@ function clearRow(leg, row, number) {
     cell("Remarks", el("div", {}, "kept off the danger: ", figure(row.radius_m, "m", metresNeededText, { unitShown: true })), seen && el("div", {}, seen), row.clears.length > 0 && el("div", {}, `clears too: ${row.clears.map(dangerOf).join(", ")}`), row.not_cleared?.length > 0 && el("div", { class: "missing" }, `does not clear: ${row.not_cleared.map(dangerOf).join(", ")}`), row.notes.map((one) => el("div", {}, one))));
 }
 
+function clearTransitRow(leg, row, number) {
+  return el("tr", { "data-testid": `clearing-transit-${leg.to_id}-${number}`, "data-mark": row.front_mark_id }, el("th", { scope: "row", "data-label": "Danger" }, dangerOf(row), el("div", { class: "unit" }, `to ${sideText(row.danger_side)}`)), cell("Mark", `${row.rear_mark_name} and ${row.front_mark_name}`, el("div", { class: "unit" }, USES[row.use])),
+    cell("Kind", `transit, marks ${row.mark_ahead ? "ahead" : "astern"}, in line `, figure(row.bearing_deg, "deg T", half, { unitShown: true })), cell("Keep", el("strong", {}, `${row.rear_mark_name} open to ${sideText(row.open_side)}`), ` of ${row.front_mark_name}`),
+    cell("Room m", figure(row.room_m, "m", metresLeftText)), cell("Holds NM of the leg", nm(row.from_nm), " to ", nm(row.to_nm)),
+    cell("Remarks", el("div", {}, "open by 0.1 deg: ", figure(row.open_tenth_deg_m, "m", metresNeededText, { unitShown: true }), " beside the line"), el("div", {}, row.sight === "in_sight" ? "both within their range" : "from how far both are seen is not known"), row.clears.length > 0 && el("div", {}, `clears too: ${row.clears.map(dangerOf).join(", ")}`), row.not_cleared.length > 0 && el("div", { class: "missing" }, `does not clear: ${row.not_cleared.map(dangerOf).join(", ")}`), row.notes.map((one) => el("div", {}, one))));
+}
+
 /** The clearing lines of a leg. */
 export function clearingTable(leg, name) {
   const lines = leg.clearing_lines;
   if (!lines) return el("p", { class: "missing" }, "No loaded danger and mark near this leg: no clearing line was looked for.");
   const rows = [...lines.bearings, ...lines.ranges];
   return [clearButton(leg.to_id, "clearing_mark_ids"), lines.reason && el("p", { class: "missing" }, `not computed: ${lines.reason}`),
-    rows.length > 0 && tableBox(`Clearing lines of ${name}, scrolls sideways`, el("table", { class: "stacks", "data-testid": `clearing-table-${leg.to_id}` }, el("caption", {}, `Clearing lines of ${name}`), head(CLEAR_HEADS), el("tbody", {}, rows.map((row, number) => clearRow(leg, row, number))))),
+    rows.length + lines.transits.length > 0 && tableBox(`Clearing lines of ${name}, scrolls sideways`, el("table", { class: "stacks", "data-testid": `clearing-table-${leg.to_id}` }, el("caption", {}, `Clearing lines of ${name}`), head(CLEAR_HEADS), el("tbody", {}, rows.map((row, number) => clearRow(leg, row, number)), lines.transits.map((row, number) => clearTransitRow(leg, row, number))))),
     lines.none_for.length > 0 && el("p", { class: "missing", "data-testid": `clearing-none-${leg.to_id}` }, `No mark leads past: ${lines.none_for.map(dangerOf).join(", ")}.`),
     lines.not_usable.map((one) => el("p", { class: "missing" }, `Chosen, but gives no line: ${one.mark_id}, ${one.reason}.`))];
 }

@@ -194,11 +194,43 @@ class ClearingRangeOut(_ClearingOut):
     set_nm: float
 
 
+class ClearingTransitOut(Answer):
+    """Two marks that clear a danger while the rear one stands open to ``open_side`` of the front.
+
+    ``bearing_deg`` is that of the line, from seaward. She is ``open_tenth_deg_m`` beside the line
+    where the marks stand open by a tenth of a degree, at the far end of what it serves; the danger
+    lies behind it by ``radius_m`` and as much again. The rest as of bearings and ranges.
+    """
+
+    front_mark_id: str
+    front_mark_name: str
+    rear_mark_id: str
+    rear_mark_name: str
+    hazard_id: str
+    hazard_name: str | None
+    use: Literal["chosen", "proposed"]
+    open_side: SideName
+    bearing_deg: float
+    danger_side: SideName
+    mark_ahead: bool
+    angle_deg: float
+    radius_m: float
+    room_m: float
+    open_tenth_deg_m: float
+    from_nm: float
+    to_nm: float
+    sight: Literal["in_sight", "not_known"]
+    clears: list[DangerNameOut]
+    not_cleared: list[DangerNameOut]
+    notes: list[str]
+
+
 class LegClearingOut(Answer):
     """The clearing lines of a leg; ``none_for`` are dangers near it that no loaded mark clears."""
 
     bearings: list[ClearingBearingOut]
     ranges: list[ClearingRangeOut]
+    transits: list[ClearingTransitOut]
     none_for: list[DangerNameOut]
     not_usable: list[NotUsableOut]
     reason: str | None

@@ -9,8 +9,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from wheelover.core.aids.clearing_asked import of_groups, with_others
-from wheelover.core.aids.clearing_plane import Scene, SceneAsked, scenes_of
+from wheelover.core.aids.clearing_plane import Danger, Scene, SceneAsked, scenes_of
 from wheelover.core.aids.clearing_told import bearings_of, ranges_of_scene
+from wheelover.core.aids.clearing_transits import transits_of_scene
 from wheelover.core.aids.index_objects import Seen
 from wheelover.core.aids.leg_light import dark_between
 from wheelover.core.aids.near_dangers import (
@@ -24,7 +25,13 @@ from wheelover.core.aids.near_dangers import (
 from wheelover.core.aids.near_marks import NearMarks
 from wheelover.core.arrays import Floats
 from wheelover.core.margins import margins_of
-from wheelover.core.types.aid_lines import ClearingBearing, ClearingRange, LegClearing, NotUsable
+from wheelover.core.types.aid_lines import (
+    ClearingBearing,
+    ClearingRange,
+    ClearingTransit,
+    LegClearing,
+    NotUsable,
+)
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import Clearances
@@ -105,6 +112,7 @@ class _Lines:
 
     bearings: tuple[ClearingBearing, ...] = ()
     ranges: tuple[ClearingRange, ...] = ()
+    transits: tuple[ClearingTransit, ...] = ()
     looked: bool = False
     unseen: frozenset[str] = frozenset()
 
@@ -113,6 +121,7 @@ class _Lines:
         return _Lines(
             bearings=(*self.bearings, *other.bearings),
             ranges=(*self.ranges, *other.ranges),
+            transits=(*self.transits, *other.transits),
             looked=self.looked or other.looked,
             unseen=self.unseen | other.unseen,
         )
@@ -142,13 +151,19 @@ class _Sought:
         )
         chosen = {one.leg.index for one, _, _ in wanted if one.wanted}
         first_of = {one.leg.index: {each.hazard for each in first} for one, first, _ in wanted}
-        found = self._past(scenes, first_of, chosen, few=False)
+        ends = [(one.leg, one.along_m[0], one.along_m[-1]) for one in scenes]
+        lit = list(zip(scenes, dark_between(self.seen.when, ends), strict=True))
+        found = self._past(lit, first_of, chosen, few=False)
+        for scene, dark in lit:
+            index = scene.leg.index
+            some = transits_of_scene(scene, dark, self.seen, chosen=index in chosen)
+            found[index] = found.get(index, _NONE).joined(_Lines(transits=tuple(some)))
         rank_of = {one.leg.index: [each.hazard for each in more] for one, _, more in wanted}
         left = {
             index: {each for each in ranked if each not in _cleared(found.get(index, _NONE))}
             for index, ranked in rank_of.items()
         }
-        further = self._past(scenes, left, chosen, few=True)
+        further = self._past(lit, left, chosen, few=True)
         return {
             index: found.get(index, _NONE).joined(
                 _needed(further.get(index, _NONE), ranked, whole=index in chosen)
@@ -157,33 +172,34 @@ class _Sought:
         }
 
     def _past(
-        self, scenes: Sequence[Scene], hazards: Mapping[int, set[int]], chosen: set[int], *,
+        self,
+        lit: Sequence[tuple[Scene, frozenset[bool]]],
+        hazards: Mapping[int, set[int]],
+        chosen: set[int],
+        *,
         few: bool,
-    ) -> dict[int, _Lines]:  # fmt: skip
+    ) -> dict[int, _Lines]:
         """Return the lines past some dangers of each leg.
 
         Of a ``few`` dangers one bearing is told, and a range of those that no bearing clears.
         """
-        some = [
-            replace(
-                one,
-                dangers=tuple(d for d in one.dangers if d.number in hazards.get(one.leg.index, ())),
-            )
-            for one in scenes
+        asked = [
+            (replace(one, dangers=few_of), dark)
+            for one, dark in lit
+            if (few_of := _those(one, hazards.get(one.leg.index, set())))
         ]
-        some = [one for one in some if one.dangers]
-        ends = [(one.leg, one.along_m[0], one.along_m[-1]) for one in some]
-        dark = dark_between(self.seen.when, ends)
+        some = [one for one, _ in asked]
+        dark = [one for _, one in asked]
         bearings, unseen = bearings_of(some, dark, self.seen, chosen, most=1 if few else None)
         ranges: list[ClearingRange] = []
         for scene in some:
             index = scene.leg.index
-            asked = scene
+            left = scene
             if few and index not in chosen:
                 by_bearing = _cleared(_Lines(bearings=tuple(bearings)))
-                kept = tuple(one for one in scene.dangers if one.number not in by_bearing)
-                asked = replace(scene, dangers=kept)
-            new, hidden = ranges_of_scene(asked, self.seen, self.hazards, chosen=index in chosen)
+                numbers = {one.number for one in scene.dangers} - by_bearing
+                left = replace(scene, dangers=_those(scene, numbers))
+            new, hidden = ranges_of_scene(left, self.seen, self.hazards, chosen=index in chosen)
             ranges += new
             unseen |= hidden
         return {
@@ -197,10 +213,17 @@ class _Sought:
         }
 
 
+def _those(scene: Scene, hazards: set[int]) -> tuple[Danger, ...]:
+    """Return some dangers of a scene."""
+    return tuple(one for one in scene.dangers if one.number in hazards)
+
+
 def _cleared(lines: _Lines) -> set[int]:
     """Return the dangers that lines clear: each its own, and others beside its stretch."""
     cleared: set[int] = set()
-    both: tuple[ClearingBearing | ClearingRange, ...] = (*lines.bearings, *lines.ranges)
+    both: tuple[ClearingBearing | ClearingRange | ClearingTransit, ...] = (
+        *lines.bearings, *lines.ranges, *lines.transits,
+    )  # fmt: skip
     for one in both:
         cleared |= {one.hazard_index, *one.clears}
     return cleared
@@ -240,11 +263,13 @@ def _of_leg(
     wanted, seen = told.wanted, told.marks[0]
     cleared = _cleared(lines)
     used = {one.mark_id for one in lines.bearings} | {one.mark_id for one in lines.ranges}
+    used |= {mark for one in lines.transits for mark in (one.front_id, one.rear_id)}
     known = {one.id for one in seen.marks} if wanted else set()
     return LegClearing(
         leg_index=told.leg.index,
         bearings=lines.bearings,
         ranges=lines.ranges,
+        transits=lines.transits,
         none_for=tuple(
             one.hazard for one in (*first, *rest[:MOST_MORE]) if one.hazard not in cleared
         ),

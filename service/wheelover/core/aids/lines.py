@@ -124,6 +124,7 @@ def _named(lines: AidLines) -> Iterator[str]:
     for leg in lines.clearing:
         yield from (one.mark_id for one in leg.bearings)
         yield from (one.mark_id for one in leg.ranges)
+        yield from (mark for one in leg.transits for mark in (one.front_id, one.rear_id))
     for each in lines.transits:
         for one in each.transits:
             yield from (mark for mark in (one.front_id, one.rear_id) if mark is not None)

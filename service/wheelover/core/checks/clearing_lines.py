@@ -42,9 +42,11 @@ def _unknown(clearing: LegClearing) -> list[str]:
         told.append(f"past {clearing.left_out_count} more dangers near the leg no line was sought")
     uncleared = {other for one in clearing.bearings for other in one.not_cleared}
     uncleared |= {other for one in clearing.ranges for other in one.not_cleared}
+    uncleared |= {other for one in clearing.transits for other in one.not_cleared}
     if uncleared:
         told.append(f"{len(uncleared)} dangers lie on the clear side of a line beside its stretch")
-    if any(one.sight == "not_known" for one in clearing.bearings):
+    by_eye = {one.sight for one in clearing.bearings} | {one.sight for one in clearing.transits}
+    if "not_known" in by_eye:
         told.append("whether a mark is seen then is not known: a height, its light or the time")
     if any(one.sight == "not_known" for one in clearing.ranges):
         told.append("whether the radar shows a mark is not known")

@@ -225,6 +225,39 @@ class ClearingRange:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClearingTransit:
+    """Two marks that keep her clear of a danger while the rear stands open to one side.
+
+    Seen from her the rear mark is kept open to ``open_side`` of the front one. ``bearing_deg`` is
+    that of the line from seaward, ``open_m`` how far beside it the marks stand open by a tenth of a
+    degree at the far end of what it serves: the danger lies behind the line by as much beyond
+    ``radius_m``. The rest as of a clearing bearing.
+    """
+
+    leg_index: int
+    front_id: str
+    rear_id: str
+    hazard_index: int
+    open_side: Side
+    bearing_deg: float
+    danger_side: Side
+    mark_ahead: bool
+    room_m: float
+    open_m: float
+    from_m: float
+    to_m: float
+    angle_deg: float
+    radius_m: float
+    sight: Sight
+    line_from: Position
+    line_to: Position
+    chosen: bool = False
+    clears: tuple[int, ...] = ()
+    not_cleared: tuple[int, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LegClearing:
     """Clearing lines of one leg. ``none_for`` are dangers near it that nothing loaded clears.
 
@@ -234,6 +267,7 @@ class LegClearing:
     leg_index: int
     bearings: tuple[ClearingBearing, ...] = ()
     ranges: tuple[ClearingRange, ...] = ()
+    transits: tuple[ClearingTransit, ...] = ()
     none_for: tuple[int, ...] = ()
     not_usable: tuple[NotUsable, ...] = ()
     left_out_count: int = 0

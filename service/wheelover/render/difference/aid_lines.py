@@ -56,7 +56,11 @@ def clearing_said(clearing: Document | None) -> str | None:
         f"{one['mark_name']} {one['word']} {one['set_nm']:.2f} NM"
         for one in _rows(clearing, "ranges")
     ]
-    return _listed([*bearings, *ranges])
+    transits = [
+        f"{one['rear_mark_name']} open to {one['open_side']} of {one['front_mark_name']}"
+        for one in _rows(clearing, "transits")
+    ]
+    return _listed([*bearings, *ranges, *transits])
 
 
 def transits_said(transits: list[Document] | None) -> str | None:

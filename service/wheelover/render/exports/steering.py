@@ -19,7 +19,7 @@ _LONG = frozenset(
 )
 """What explains a value and is long: it stands in the plan, not in files of 400 kB."""
 
-_LISTS = ("rows", "bearings", "ranges")
+_LISTS = ("rows", "bearings", "ranges", "transits")
 _SUMS = (
     *("static_ukc_m", "dynamic_ukc_m", "net_ukc_m", "required_ukc_m", "required_by", "met"),
     *("tide_needed_m", "limiting_speed_kn", "passing"),

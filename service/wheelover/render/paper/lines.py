@@ -168,8 +168,13 @@ def _clearing(sheet: Sheet, matter: Matter, legs: list[Document]) -> None:
         for kind in ("bearings", "ranges")
         for one in inside(leg, "clearing_lines", kind) or []
     ]
+    groups += [
+        [(_of(matter, leg["to_id"], "leg to"), *_clear_transit(one))]
+        for leg in legs
+        for one in inside(leg, "clearing_lines", "transits") or []
+    ]
     if groups:
-        sheet.heading("Clearing bearings and ranges")
+        sheet.heading("Clearing bearings, ranges and transits")
         sheet.table(columns, groups)
 
 
@@ -187,6 +192,26 @@ def _clear(one: Document, kind: str) -> tuple[str, ...]:
         str(one["danger_side"] or ""),
         _stretch(one),
         "; ".join(_clear_notes(one)),
+    )
+
+
+def _clear_transit(one: Document) -> tuple[str, ...]:
+    """Return a clearing transit as a row."""
+    front, rear = one["front_mark_name"], one["rear_mark_name"]
+    open_m = fig.up(one["open_tenth_deg_m"], 0, "m")
+    return (
+        f"{rear} and {front}",
+        f"keep {rear} open to {one['open_side']} of {front} ({one['use']})",
+        str(one["hazard_name"] or one["hazard_id"]),
+        str(one["danger_side"]),
+        _stretch(one),
+        "; ".join(
+            [
+                f"in line {fig.course_fine(one['bearing_deg'])} T",
+                f"open by 0.1 deg {open_m} beside the line",
+                *_clear_notes(one),
+            ]
+        ),
     )
 
 

@@ -178,12 +178,23 @@ def _index(result: Document) -> Iterator[dict[str, Cell]]:
     for kind, name in (("legs", "to_id"), ("turns", "waypoint_id")):
         for piece in result[kind]:
             for member in LINES:
-                for one in _objects(piece.get(member)):
+                for what, one in _lines(member, piece.get(member)):
                     yield {
                         "of": f"{kind[:-1]} {piece[name]}",
-                        "what": member.replace("_", " ").removesuffix("s"),
+                        "what": what,
                         **flattened(one),
                     }
+
+
+def _lines(member: str, value: object) -> Iterator[tuple[str, Document]]:
+    """Yield the lines of a member with what they are called: of clearing lines every kind."""
+    word = member.replace("_", " ").removesuffix("s")
+    if member != "clearing_lines" or not isinstance(value, dict):
+        yield from ((word, one) for one in _objects(value))
+        return
+    for kind in ("bearings", "ranges", "transits"):
+        name = f"clearing {kind.removesuffix('s')}"
+        yield from ((name, one) for one in _objects(value.get(kind)))
 
 
 def _objects(value: object) -> list[Document]:
