@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from tests import zoo
 from wheelover.core.schedule.zone import zone_description_h, zones_along
+from wheelover.core.times.departures import departed, retimed
 from wheelover.core.times.fuel import rate_t_per_day
 from wheelover.core.types.circumstances import NO_LIMITS, Conditions, ZoneFrom
 from wheelover.core.types.plan import Plan
@@ -81,6 +82,50 @@ def test_outside_the_table_fuel_is_not_known_and_no_total_hides_it() -> None:
     assert total.total_t is None
     assert total.known_t == pytest.approx(rows[0].burnt_t)
     assert "1 leg" in (total.reason or "")
+
+
+@pytest.mark.parametrize(("speed_kn", "limit_kn"), [(15.0, 14.0), (9.0, 10.0)])
+def test_a_speed_outside_her_table_is_a_finding_of_the_leg(
+    speed_kn: float, limit_kn: float
+) -> None:
+    """Of two fuels the one table reaches from 10 to 14 kn, the other over all speeds."""
+    plan = _plan(zoo.route(PLACES, leg=LegWishes(line="rhumb", speed_kn=speed_kn)))
+    found = [one for one in plan.findings if one.code == "speed_outside_consumption"]
+    assert [one.subject.id for one in found] == ["W1", "W2"]
+    assert {(one.measured, one.limit, one.grade) for one in found} == {
+        (speed_kn, limit_kn, "must_explain")
+    }
+    assert "10 to 14 kn (VLSFO)" in found[0].message
+    row = next(one for one in plan.checks if one.check == "leg_schedule")
+    assert row.result != "met"
+    assert all(one.burnt_t is None for one in plan.schedule.fuel if one.fuel == "VLSFO")
+    total = next(one for one in plan.schedule.fuel_totals if one.fuel == "VLSFO")
+    assert total.total_t is None
+    inside = _plan(zoo.route(PLACES, leg=LegWishes(line="rhumb", speed_kn=14.0)))
+    assert "speed_outside_consumption" not in {one.code for one in inside.findings}
+
+
+def test_fuel_that_is_not_known_makes_the_row_of_the_leg_not_checked() -> None:
+    """A stay, and no row at 0 kn."""
+    route = zoo.route(PLACES)
+    stays = replace(route.waypoints[1], stay_min=60.0)
+    route = replace(route, waypoints=(route.waypoints[0], stays, route.waypoints[2]))
+    plan = _plan(route, TABLE[:2])
+    rows = [one.not_checked or "" for one in plan.checks if one.check == "leg_schedule"]
+    assert "what she burns is not known: what she burns during a stay" in rows[0]
+    assert "what she burns" not in rows[1]
+
+
+def test_a_departure_whose_etas_ask_for_a_speed_outside_her_table_says_so() -> None:
+    route = zoo.route(PLACES)
+    last = replace(route.waypoints[-1], eta_s=START_S + 21_600.0)
+    route = replace(route, waypoints=(*route.waypoints[:-1], last))
+    plan = _plan(route)
+    base = retimed(plan, BURNS, Conditions(departure_s=START_S), NO_LIMITS)
+    said = departed(base, START_S + 600.0).problems
+    assert not any("outside her table" in one for one in said)
+    said = departed(base, START_S + 5400.0).problems
+    assert any("outside her table of consumption of 10 to 14 kn" in one for one in said)
 
 
 def test_a_stay_burns_what_the_table_says_at_rest_or_is_not_known() -> None:

@@ -25,6 +25,7 @@ def check(workings: Workings) -> tuple[Verdict, ...]:
         found = [
             *_stemmed(leg, time),
             *_top_speed(workings, leg),
+            *_outside_table(workings, leg),
             *_eta(workings, missed.get(to_index), to_index),
             *_window(workings, windows.get(to_index)),
         ]
@@ -72,6 +73,32 @@ def _top_speed(workings: Workings, leg: PlannedLeg) -> list[Finding]:
             f"she makes {most_kn:g} kn at most.",
             measured=leg.speed_kn,
             limit=most_kn,
+            unit="kn",
+        )
+    ]
+
+
+def _outside_table(workings: Workings, leg: PlannedLeg) -> list[Finding]:
+    """Return the finding of a leg whose speed lies outside her own table of consumption."""
+    used = [one for one in workings.schedule.fuel if one.leg_index == leg.index]
+    outside = [one for one in used if one.outside_kn is not None]
+    if not outside:
+        return []
+    first = outside[0]
+    ship = workings.ship
+    table = [] if ship is None else [one for one in ship.consumption if one.fuel == first.fuel]
+    speeds = [one.speed_kn for one in table]
+    over = bool(speeds) and (first.outside_kn or 0.0) > max(speeds)
+    of = ", ".join(one.fuel for one in outside if one.fuel is not None)
+    return [
+        Finding(
+            code="speed_outside_consumption",
+            grade="must_explain",
+            subject=leg_subject(leg),
+            message=f"On the {leg_name(leg)} {first.reason}{f' ({of})' if of else ''}: what she "
+            "burns there is not known, and the fuel of the passage is not known in all.",
+            measured=first.outside_kn,
+            limit=None if not speeds else (max(speeds) if over else min(speeds)),
             unit="kn",
         )
     ]
@@ -145,6 +172,12 @@ def _left_out(
         reasons.append(f"whether she meets the window of arrival is not known: {window.reason}")
     elif window is not None and window.reason is not None and window.reason not in reasons:
         reasons.append(f"on the way to the window of arrival {window.reason}")
+    burnt = [one.reason for one in workings.schedule.fuel if one.leg_index == leg.index]
+    reasons += [
+        f"what she burns is not known: {one}"
+        for one in dict.fromkeys(burnt)
+        if one is not None and not any(one in told for told in reasons)
+    ]
     if leg.speed_source == "eta" and (workings.ship is None or workings.ship.max_speed_kn is None):
         reasons.append("whether she makes the speed that the ETA asks for: her most is not given")
     return "; ".join(reasons) or None

@@ -8,6 +8,7 @@ from wheelover.core.depth.whole import passings
 from wheelover.core.errors import InvalidInput
 from wheelover.core.times.assumed import assumed_at, rests_on_gap
 from wheelover.core.times.daylight import daylight_then, wheel_overs_then
+from wheelover.core.times.fuel import rate_t_per_day, table_span
 from wheelover.core.times.gates import gate_then, gates_of
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import arrival_windows
@@ -19,7 +20,7 @@ from wheelover.core.types.cues import TurnCues
 from wheelover.core.types.departures import Departed, GateThen, TideGate
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
-from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.ship import Consumption, ShipProfile
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
@@ -146,6 +147,7 @@ def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
         speed_kn = timing.speed_kn(stretch.index)
         if most_kn is not None and speed_kn is not None and speed_kn > most_kn:
             found.append(f"The leg to {to_id} asks for {speed_kn:.2f} kn; {most_kn:g} is her most.")
+        found += _outside_table(plan.ship, to_id, speed_kn)
         if leg.run is not None and not leg.covered:
             found.append(
                 f"On the leg to {to_id} the table of streams of {leg.water.station} does not cover "
@@ -159,6 +161,22 @@ def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
             f"{', '.join(bare)}: still water is assumed there."
         )
     return tuple(found)
+
+
+def _outside_table(ship: ShipProfile | None, to_id: str, speed_kn: float | None) -> list[str]:
+    """Return what is said of a speed outside her table of consumption."""
+    if ship is None or speed_kn is None:
+        return []
+    fuels: dict[str | None, list[Consumption]] = {}
+    for one in ship.consumption:
+        fuels.setdefault(one.fuel, []).append(one)
+    tables = [sorted(rows, key=lambda one: one.speed_kn) for rows in fuels.values()]
+    outside = [one for one in tables if rate_t_per_day(one, speed_kn) is None]
+    return [
+        f"The leg to {to_id} asks for {speed_kn:.2f} kn, outside her table of consumption of "
+        f"{table_span(one)}: what she burns is not known."
+        for one in outside[:1]
+    ]
 
 
 def retimed(

@@ -94,9 +94,8 @@ def _of_leg(
     for speed_kn in (*time.steps_kn, time.speed_kn):
         found = rate_t_per_day(table, speed_kn)
         if found is None:
-            first, last = table[0].speed_kn, table[-1].speed_kn
-            span = f"{first:g} kn" if first == last else f"{first:g} to {last:g} kn"
-            return _unknown(plain, f"{speed_kn:.2f} kn lies outside her table of {span}")
+            reason = f"{speed_kn:.2f} kn lies outside her table of {table_span(table)}"
+            return _unknown(plain, reason, outside_kn=speed_kn)
         rates.append(found)
     steps_count = len(time.steps_kn)
     rate = rates[-1] if steps_count == 0 else sum(rates[:-1]) / steps_count
@@ -116,7 +115,20 @@ def _of_leg(
     )
 
 
-def _unknown(plain: FuelUsed, reason: str) -> FuelUsed:
+def table_span(table: Sequence[Consumption]) -> str:
+    """Return from which to which speed a table reaches, in words.
+
+    Examples
+    --------
+    >>> table_span([Consumption(speed_kn=10.0, rate_t_per_day=20.0),
+    ...             Consumption(speed_kn=14.0, rate_t_per_day=40.0)])
+    '10 to 14 kn'
+    """
+    first, last = min(one.speed_kn for one in table), max(one.speed_kn for one in table)
+    return f"{first:g} kn" if first == last else f"{first:g} to {last:g} kn"
+
+
+def _unknown(plain: FuelUsed, reason: str, outside_kn: float | None = None) -> FuelUsed:
     """Return a leg whose fuel is not known, and why."""
     return FuelUsed(
         leg_index=plain.leg_index,
@@ -125,6 +137,7 @@ def _unknown(plain: FuelUsed, reason: str) -> FuelUsed:
         burnt_t=None,
         stay_t=None,
         reason=reason,
+        outside_kn=outside_kn,
     )
 
 

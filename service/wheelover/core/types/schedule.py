@@ -157,7 +157,8 @@ class FuelUsed:
     """What a leg, with the turn at its end, or a stay burns of one fuel; None is not known.
 
     ``rate_t_per_day`` is her consumption at the speed of the leg, from her own table, its mean
-    where the speed through the water changes.
+    where the speed through the water changes. ``outside_kn`` is the speed where it lies outside
+    the table.
     """
 
     leg_index: int
@@ -166,6 +167,7 @@ class FuelUsed:
     burnt_t: float | None
     stay_t: float | None
     reason: str | None = None
+    outside_kn: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
