@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import Any
 
+from tests import zoo
 from tests.api.conftest import Client
 from tests.api.keeping import post
 from wheelover.api.schemas.departures import DeparturesAnswer
@@ -64,5 +65,32 @@ def test_wheel_overs_in_the_dark_and_the_cues_that_are_not_seen_then(client: Cli
 def test_what_is_not_looked_at_is_named(client: Client) -> None:
     asked = {"plan": _unlit(), "shifts_s": [0.0]}
     note = post(client, "/api/v1/plan/departures", asked).json()["note"]
-    for what in ("warnings are in force", "special areas", "cues", "fixing", "all other checks"):
+    for what in ("what areas ask", "danger counts all the same", "cues", "fixing"):
         assert what in note
+    assert "all other checks" in note
+
+
+def test_warnings_and_areas_are_told_with_what_they_were(client: Client) -> None:
+    """The zoo's rock stands 11.4 NM along a leg at 12 kn; the area lies over its middle."""
+    ring = [[-30.1, 47.08], [-29.9, 47.08], [-29.9, 47.12], [-30.1, 47.12], [-30.1, 47.08]]
+    about = {"number": "NAVAREA I 9/26", "cancel_utc": "2026-06-02T02:00:00Z"}
+    body = zoo.request(departure_utc="2026-06-02T00:00:00Z")
+    rock = body["hazards"]["features"][0]
+    rock["properties"]["warning"] = about
+    body["hazards"]["features"].append({
+        "type": "Feature",
+        "geometry": {"type": "Polygon", "coordinates": [ring]},
+        "properties": {"id": "psa", "name": "Zoo area", "kind": "restricted area"},
+    })  # fmt: skip
+    answer = post(client, "/api/v1/plan/departures", {"plan": body, "shifts_s": [0.0, 10_800.0]})
+    assert answer.status_code == 200, answer.text
+    found = DeparturesAnswer.model_validate(answer.json())
+    assert [(one.state, one.was) for each in found.moved for one in each.warnings] == [
+        ("in_force", "in_force"), ("cancelled", "in_force"),
+    ]  # fmt: skip
+    (still,), (moved,) = (each.areas for each in found.moved)
+    assert still.enters_utc == still.was_enters_utc == moved.was_enters_utc
+    # 4.8 minutes of latitude at 12 kn: 24 minutes and a little for the ellipsoid.
+    assert str(still.enters_utc).startswith("2026-06-02T00:24:0")
+    assert str(moved.enters_utc).startswith("2026-06-02T03:24:0")
+    assert (moved.inside_at_start, moved.inside_at_end) == (False, False)

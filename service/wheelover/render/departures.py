@@ -4,7 +4,14 @@ from collections.abc import Sequence
 from typing import Any
 
 from wheelover.core.times.departures import NOT_AGAIN
-from wheelover.core.types.departures import DaylightThen, Departed, GateThen, WheelOverThen
+from wheelover.core.types.departures import (
+    AreaThen,
+    DaylightThen,
+    Departed,
+    GateThen,
+    WarningThen,
+    WheelOverThen,
+)
 from wheelover.core.types.route import Route
 from wheelover.core.types.schedule import ArrivalWindow
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -74,6 +81,18 @@ def _departed(
             {**_wheel_over(then, route), "was": lights.get(then.waypoint_index)}
             for then in one.wheel_overs
         ],
+        "warnings": [
+            {**_warning(then, ids), "was": before.state}
+            for then, before in zip(one.warnings, was.warnings, strict=False)
+        ],
+        "areas": [
+            {
+                **_area(then),
+                "was_enters_utc": utc(before.enters_s),
+                "was_leaves_utc": utc(before.leaves_s),
+            }
+            for then, before in zip(one.areas, was.areas, strict=False)
+        ],
         "problems": list(one.problems),
         "reason": one.reason,
     }
@@ -131,5 +150,36 @@ def _wheel_over(one: WheelOverThen, route: Route) -> Document:
         "at_utc": utc(one.at_s),
         "light": one.light,
         "lost_cue_ids": list(one.lost_cues),
+        "reason": one.reason,
+    }
+
+
+def _warning(one: WarningThen, ids: dict[tuple[str, int], str]) -> Document:
+    """Return whether a warning counts as she passes it."""
+    near = one.warning
+    return {
+        "hazard_id": near.hazard_id,
+        "name": near.name,
+        "piece": {"kind": near.piece.kind, "index": near.piece.index},
+        "waypoint_id": ids[near.piece.kind, near.piece.index],
+        "issued_utc": utc(near.times.issued_s),
+        "cancel_utc": utc(near.times.cancel_s),
+        "from_utc": utc(one.from_s),
+        "to_utc": utc(one.to_s),
+        "state": one.state,
+    }
+
+
+def _area(one: AreaThen) -> Document:
+    """Return when she enters and leaves an area."""
+    area = one.area
+    return {
+        "area_id": area.area_id,
+        "name": area.name,
+        "danger_class": area.danger_class,
+        "inside_at_start": area.enters is None,
+        "inside_at_end": area.leaves is None,
+        "enters_utc": utc(one.enters_s),
+        "leaves_utc": utc(one.leaves_s),
         "reason": one.reason,
     }

@@ -1,4 +1,4 @@
-/** Move the departure: what of tide gates, windows of arrival, needs of daylight and light at wheel-overs is then, beside the plan as it stands. */
+/** Move the departure: what of tide gates, windows of arrival, needs of daylight, light at wheel-overs, warnings and areas is then, beside the plan as it stands. */
 
 import { departures } from "../api.js";
 import { el, replace, tableBox } from "../dom.js";
@@ -69,6 +69,19 @@ function wheelOverCell(plan, one, testId) {
   return el("td", { "data-testid": testId }, one.reason || !one.wheel_overs ? el("span", { class: "missing" }, one.reason || "not computed") : told.length > 0 ? el("ul", { class: "plain-list" }, told.map(line)) : "none");
 }
 
+const STATES = { in_force: "in force", cancelled: "cancelled by then", later: "counts only later", not_known: "not known" };
+
+/** A warning as she passes it: what of it changes with the departure stands out. */
+function warningCell(one, testId) {
+  const state = one.state === "not_known" ? el("span", { class: "missing" }, STATES[one.state]) : one.state !== one.was ? el("strong", {}, STATES[one.state]) : STATES[one.state];
+  return el("td", { "data-testid": testId, "data-outcome": one.state }, state, one.state !== one.was && el("span", { class: "sub" }, `was: ${STATES[one.was]}`), one.from_utc && el("span", { class: "sub" }, `there ${clockText(one.from_utc)}${one.to_utc ? ` to ${clockText(one.to_utc)}` : ""}`));
+}
+
+function areaCell(one, testId) {
+  const edge = (utc, inside, words) => (inside ? words : utc ? clockText(utc) : el("span", { class: "missing" }, one.reason || "not known"));
+  return el("td", { "data-testid": testId, "data-enters-utc": one.enters_utc || "", "data-leaves-utc": one.leaves_utc || "" }, edge(one.enters_utc, one.inside_at_start, "inside from the start"), " to ", edge(one.leaves_utc, one.inside_at_end, "inside to the end"));
+}
+
 const head = (one, index) => el("th", { scope: "col", "data-testid": `departed-${index}`, "data-utc": one.departure_utc }, index === 0 ? "as planned" : "moved", el("span", { class: "sub" }, `departs ${one.departure_utc ? clockText(one.departure_utc) : "beyond the calendar"}`));
 
 function row(name, all, cell) {
@@ -85,17 +98,19 @@ function rows(plan, answer) {
     answer.was.windows.map((window, number) => row(`Window of arrival at ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === window.waypoint_id))}`, all, (one, index) => (one.windows[number] ? windowCell(one.windows[number], `moved-window-${number}-${index}`) : empty(one)))),
     answer.was.daylight.map((need, number) => row(`Daylight at the ${PARTS[need.part]} of ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === need.waypoint_id))}: ${need.need}`, all, (one, index) => (one.daylight[number] ? lightCell(one.daylight[number], `moved-daylight-${number}-${index}`) : empty(one)))),
     answer.was.wheel_overs.length > 0 && row("Wheel-overs not by day, or with cues not seen then", all, (one, index) => wheelOverCell(plan, one, `moved-wheel-overs-${index}`)),
+    answer.was.warnings.map((warning, number) => row(`Warning ${warning.name}; its danger counts all the same`, all, (one, index) => (one.warnings[number] ? warningCell(one.warnings[number], `moved-warning-${number}-${index}`) : empty(one)))),
+    answer.was.areas.map((area, number) => row(`In ${area.name || area.area_id}`, all, (one, index) => (one.areas[number] ? areaCell(one.areas[number], `moved-area-${number}-${index}`) : empty(one)))),
     row("Cannot be done, or is assumed", all, (one, index) => el("td", { "data-testid": `moved-problems-${index}` }, one.problems.length > 0 ? el("ul", { class: "plain-list" }, one.problems.map((problem) => el("li", {}, problem))) : "nothing found")),
   ];
 }
 
 function content({ plan, answer }) {
   const all = [answer.was, ...answer.moved];
-  const nothing = answer.was.gates.length + answer.was.windows.length + answer.was.daylight.length === 0;
+  const nothing = answer.was.gates.length + answer.was.windows.length + answer.was.daylight.length + answer.was.warnings.length + answer.was.areas.length === 0;
   return [
     tableBox("The plan at other departures, scrolls sideways", el("table", { class: "nearest-table", "data-testid": "departures-table" }, el("caption", {}, "The plan at other departures, beside its own"),
       el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Of"), all.map(head))), el("tbody", {}, rows(plan, answer)))),
-    nothing && el("p", { class: "missing" }, "The plan has no window of arrival, no need of daylight, and no sum that hangs on a table of tides: there is nothing else that a departure is held against here."),
+    nothing && el("p", { class: "missing" }, "The plan has no window of arrival, no need of daylight, no warning with times or area to know of near its track, and no sum that hangs on a table of tides: there is nothing else that a departure is held against here."),
     el("p", { class: "field-hint" }, answer.note)];
 }
 

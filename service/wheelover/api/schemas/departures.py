@@ -13,6 +13,7 @@ from wheelover.api.schemas.utc import UtcTime
 MOST_DEPARTURES = 50
 OutcomeName = Literal["holds", "fails", "not_known"]
 LightName = Literal["day", "civil", "nautical", "astronomical", "night"]
+WarningStateName = Literal["in_force", "cancelled", "later", "not_known"]
 WindowResultName = Literal["met", "early", "late", "not_known"]
 
 Shift = Annotated[
@@ -101,6 +102,40 @@ class WheelOverThenOut(Answer):
     reason: str | None
 
 
+class WarningThenOut(Answer):
+    """A navigational warning near the track at another departure.
+
+    Whether it counts, by the times that it gives, while she is on the piece of track that passes
+    it, and ``was`` the same at the plan's own. Its danger counts until somebody takes it out.
+    """
+
+    hazard_id: str
+    name: str
+    piece: DepthPieceOut
+    waypoint_id: str
+    issued_utc: str | None
+    cancel_utc: str | None
+    from_utc: str | None
+    to_utc: str | None
+    state: WarningStateName
+    was: WarningStateName
+
+
+class AreaThenOut(Answer):
+    """When she enters and leaves an area to know of at another departure, and at the plan's own."""
+
+    area_id: str
+    name: str | None
+    danger_class: str | None
+    inside_at_start: bool
+    inside_at_end: bool
+    enters_utc: str | None
+    leaves_utc: str | None
+    was_enters_utc: str | None
+    was_leaves_utc: str | None
+    reason: str | None
+
+
 class EtaThenOut(Answer):
     """When she is at a waypoint."""
 
@@ -120,6 +155,8 @@ class DepartedOut(Answer):
     windows: list[WindowThenOut]
     daylight: list[DaylightThenOut]
     wheel_overs: list[WheelOverThenOut]
+    warnings: list[WarningThenOut]
+    areas: list[AreaThenOut]
     problems: list[str]
     reason: str | None
 

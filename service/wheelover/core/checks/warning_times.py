@@ -6,6 +6,7 @@ Their dangers count all the same, until somebody takes them out: a cancellation 
 from collections.abc import Iterator
 
 from wheelover.core.checks.workings import Workings
+from wheelover.core.times.in_force import on_piece_s
 from wheelover.core.types.chart import WarningTimes
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.plan import Finding, Subject
@@ -62,13 +63,8 @@ def _found(workings: Workings, departure_s: float) -> Iterator[Finding]:
         piece = near.get(warning.hazard)
         if piece is None:
             continue
-        time, end = times.get(piece), ends[piece]
-        from_s = None if time is None or time.start_s is None else departure_s + time.start_s
-        to_s = None
-        if time is not None:
-            end_m = end.to_m if end.arc is None else time.from_m + end.arc.arc_m
-            on_s = time.at_s(end_m)
-            to_s = None if on_s is None else departure_s + on_s
+        end = ends[piece]
+        from_s, to_s = on_piece_s(times.get(piece), departure_s, end.to_m, end.arc)
         yield from _of_warning(workings, warning, (departure_s, from_s, to_s))
 
 

@@ -166,8 +166,13 @@ def _edge(line: TimedLine, rows: np.ndarray, lon_deg: Floats, at_index: float) -
     at_s = float(line.at_s[one] + (line.at_s[two] - line.at_s[one]) * part)
     lat = line.lat_deg[one] + (line.lat_deg[two] - line.lat_deg[one]) * part
     lon = lon_deg[low] + (lon_deg[low + 1] - lon_deg[low]) * part
+    on = one if part < 1.0 else two
+    along_m = float(line.along_m[on])
+    if on == one and line.piece[one] == line.piece[two]:
+        along_m += float(line.along_m[two] - line.along_m[one]) * part
     return AreaEdge(
         position=Position(lat_deg=float(lat), lon_deg=float(normal_longitude_deg(lon))),
-        piece=line.pieces[int(line.piece[one if part < 1.0 else two])],
+        piece=line.pieces[int(line.piece[on])],
         at_s=None if np.isnan(at_s) else at_s,
+        along_m=along_m,
     )

@@ -10,6 +10,7 @@ from wheelover.core.times.assumed import assumed_at, rests_on_gap
 from wheelover.core.times.daylight import daylight_then, wheel_overs_then
 from wheelover.core.times.fuel import rate_t_per_day, table_span
 from wheelover.core.times.gates import gate_then, gates_of
+from wheelover.core.times.in_force import on_piece_s, state_then
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import arrival_windows
 from wheelover.core.times.settle import Timing, settle
@@ -17,9 +18,17 @@ from wheelover.core.times.shape import Bend, Shape, stretches_of
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.cues import TurnCues
-from wheelover.core.types.departures import Departed, GateThen, TideGate
+from wheelover.core.types.departures import (
+    AreaThen,
+    Departed,
+    GateThen,
+    TideGate,
+    WarningNear,
+    WarningThen,
+)
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import Route
+from wheelover.core.types.schedule import AreaTime
 from wheelover.core.types.ship import Consumption, ShipProfile
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -27,9 +36,10 @@ from wheelover.core.types.track import PlannedLeg, PlannedTurn
 NOT_AGAIN = (
     "Times, speeds, streams, tide and windows are those of the departure, and so is the light at "
     "needs of daylight and wheel-overs. Turns are not simulated again: their wheel-overs, and the "
-    "draught that heel and squat ask for, are those of the plan as it stands. Not looked at: which "
-    "warnings are in force then, when she is in special areas and what they ask then, which other "
-    "cues would come first, index lines and clearing lines in the dark, fixing, and all other "
+    "draught that heel and squat ask for, are those of the plan as it stands. Warnings near the "
+    "track are told by the times that they give, and areas by when she enters and leaves them; a "
+    "warning's danger counts all the same. Not looked at: what areas ask then, which other cues "
+    "would come first, index lines and clearing lines in the dark, fixing, and all other "
     "checks. Compute the plan for the departure that is chosen."
 )
 
@@ -47,6 +57,8 @@ class Retimed:
     gates: tuple[TideGate, ...]
     shape: Shape
     cues: tuple[TurnCues, ...] = ()
+    warnings: tuple[WarningNear, ...] = ()
+    areas: tuple[AreaTime, ...] = ()
 
 
 def departed(plan: Retimed, departure_s: float) -> Departed:
@@ -82,8 +94,34 @@ def departed(plan: Retimed, departure_s: float) -> Departed:
         windows=arrival_windows(timing),
         daylight=daylight_then(plan.limits.daylight_needs, timing, times, (plan.legs, plan.turns)),
         wheel_overs=wheel_overs_then(plan.cues, timing, times, (plan.legs, plan.turns)),
+        warnings=tuple(_warning_then(one, departure_s, times) for one in plan.warnings),
+        areas=tuple(_area_then(one, departure_s, times) for one in plan.areas),
         problems=_problems(plan, timing),
     )
+
+
+def _warning_then(
+    one: WarningNear, departure_s: float, times: Mapping[Piece, PieceTime]
+) -> WarningThen:
+    """Return whether a warning counts as she passes it."""
+    from_s, to_s = on_piece_s(times.get(one.piece), departure_s, one.to_m, one.arc)
+    state = state_then(one.times, departure_s, from_s, to_s)
+    return WarningThen(warning=one, state=state, from_s=from_s, to_s=to_s)
+
+
+def _area_then(one: AreaTime, departure_s: float, times: Mapping[Piece, PieceTime]) -> AreaThen:
+    """Return when she enters and leaves an area."""
+    found: list[float | None] = []
+    reason = None
+    for edge in (one.enters, one.leaves):
+        time = None if edge is None else times.get(edge.piece)
+        on_s = None
+        if edge is not None and time is not None:
+            on_s = time.at_s(edge.along_m)
+        if edge is not None and on_s is None:
+            reason = (time and time.reason) or "no time is known there"
+        found.append(None if on_s is None else departure_s + on_s)
+    return AreaThen(area=one, enters_s=found[0], leaves_s=found[1], reason=reason)
 
 
 def _gates(plan: Retimed, timing: Timing, times: Mapping[Piece, PieceTime]) -> tuple[GateThen, ...]:
@@ -202,4 +240,31 @@ def retimed(
         gates=gates_of(plan.route, conditions, plan.legs, plan.turns, plan.depths),
         shape=Shape(stretches=stretches_of(plan.legs), bends=at),
         cues=plan.cues,
+        warnings=_warnings_near(plan),
+        areas=plan.schedule.areas,
     )
+
+
+def _warnings_near(plan: Plan) -> tuple[WarningNear, ...]:
+    """Return the warnings with times of their own that the track comes near."""
+    hazards = None if plan.chart is None else plan.chart.hazards
+    if hazards is None or not hazards.warnings:
+        return ()
+    near = {one.hazard_index: one.piece for one in plan.clearances.rows}
+    found = []
+    for warning in hazards.warnings:
+        piece = near.get(warning.hazard)
+        if piece is None:
+            continue
+        is_leg = piece.kind == "leg"
+        found.append(
+            WarningNear(
+                times=warning,
+                hazard_id=hazards.ids[warning.hazard],
+                name=warning.number or hazards.names[warning.hazard] or hazards.ids[warning.hazard],
+                piece=piece,
+                to_m=plan.legs[piece.index].track_to_m if is_leg else 0.0,
+                arc=None if is_leg else plan.turns[piece.index].arc,
+            )
+        )
+    return tuple(found)

@@ -23,12 +23,13 @@ class TimedLine:
     """Places along the track, shape (n,), with the time at each counted from the departure.
 
     ``run`` numbers the parts of the track between which there is none; ``piece`` is a number in
-    ``pieces``; ``at_s`` is nan where no time is known.
+    ``pieces``, ``along_m`` how far along it; ``at_s`` is nan where no time is known.
     """
 
     lat_deg: Floats
     lon_deg: Floats
     at_s: Floats
+    along_m: Floats
     piece: Ints
     run: Ints
     pieces: tuple[Piece, ...]
@@ -117,6 +118,7 @@ def _in_order(
         lat_deg=np.concatenate(lats) if lats else none,
         lon_deg=np.concatenate(lons) if lons else none,
         at_s=np.concatenate(clocks) if clocks else none,
+        along_m=np.concatenate([along_m for _, _, along_m in order]) if lats else none,
         piece=np.repeat(np.arange(len(order)), counts),
         run=np.repeat(np.array(runs, np.int64), counts),
         pieces=tuple(piece for piece, _, _ in order),

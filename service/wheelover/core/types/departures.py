@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from wheelover.core.types.chart import WarningTimes
 from wheelover.core.types.clearance import Piece
-from wheelover.core.types.schedule import ArrivalWindow
+from wheelover.core.types.schedule import AreaTime, ArrivalWindow
 from wheelover.core.types.sky import DaylightNeed, Light
 from wheelover.core.types.tide import Tide
+from wheelover.core.types.track import Arc
 
 GateKind = Literal["keel", "mast"]
 Outcome = Literal["holds", "fails", "not_known"]
@@ -71,6 +73,45 @@ class WheelOverThen:
     reason: str | None = None
 
 
+WarningState = Literal["in_force", "cancelled", "later", "not_known"]
+"""Whether a warning counts as she passes: cancelled by then, or counting from later on."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WarningNear:
+    """A warning with a time of its own near the track, and the piece that passes it nearest."""
+
+    times: WarningTimes
+    hazard_id: str
+    name: str
+    piece: Piece
+    to_m: float
+    arc: Arc | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WarningThen:
+    """What comes of a warning: when she is on the piece of track that passes it."""
+
+    warning: WarningNear
+    state: WarningState
+    from_s: float | None = None
+    to_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AreaThen:
+    """When she enters and leaves an area to know of, seconds since 1970 UTC.
+
+    None where the track begins or ends inside it, and where no time is known; ``reason`` says so.
+    """
+
+    area: AreaTime
+    enters_s: float | None = None
+    leaves_s: float | None = None
+    reason: str | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Departed:
     """A plan re-timed for a departure, seconds since 1970 UTC.
@@ -87,5 +128,7 @@ class Departed:
     windows: tuple[ArrivalWindow, ...] = ()
     daylight: tuple[DaylightThen, ...] = ()
     wheel_overs: tuple[WheelOverThen, ...] = ()
+    warnings: tuple[WarningThen, ...] = ()
+    areas: tuple[AreaThen, ...] = ()
     problems: tuple[str, ...] = ()
     reason: str | None = None

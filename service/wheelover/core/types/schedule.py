@@ -129,11 +129,15 @@ class EtaMissed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AreaEdge:
-    """Where and when she crosses the edge of an area, and on which piece of the track."""
+    """Where and when she crosses the edge of an area, and on which piece of the track.
+
+    ``along_m`` counts on a leg from its first waypoint, on an arc from where it begins.
+    """
 
     position: Position
     piece: Piece
     at_s: float | None
+    along_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
