@@ -118,7 +118,12 @@ def between_each(
 def _line(lats: list[float], lons: list[float]) -> Geometry:
     """Return vertices as a LineString, or as a MultiLineString cut at 180 degrees."""
     if max(lons) - min(lons) <= 180.0:
-        return {"type": "LineString", "coordinates": list(map(_pair, lons, lats))}
+        # Written out: of all that is rounded in a plan these are the most.
+        rows = [
+            [round(lon, DEGREES) + 0.0, round(lat, DEGREES) + 0.0]
+            for lon, lat in zip(lons, lats, strict=True)
+        ]
+        return {"type": "LineString", "coordinates": rows}
     parts: list[Coordinates] = [[_pair(lons[0], lats[0])]]
     for (lon1, lat1), (lon2, lat2) in pairwise(zip(lons, lats, strict=True)):
         if abs(lon2 - lon1) > 180.0:

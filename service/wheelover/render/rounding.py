@@ -4,6 +4,7 @@ Finer than the accuracy of the results, coarser than what differs between proces
 same inputs give the same bytes. No undefined number may leave: it would read as nothing wrong.
 """
 
+from math import isfinite
 from typing import overload
 
 from wheelover.core.arrays import require_finite
@@ -39,8 +40,10 @@ def rounded(value: float | None, digits: int) -> float | None:
     """
     if value is None:
         return None
-    require_finite("a number of the answer", value)
-    return round(float(value), digits) + 0.0
+    shown = float(value)
+    if not isfinite(shown):
+        require_finite("a number of the answer", value)
+    return round(shown, digits) + 0.0
 
 
 def course(value: float | None) -> float | None:

@@ -106,8 +106,10 @@ def parts_about(
     its chord in the plane by more than 1 cm (below 89 degrees of latitude).
     """
     points = hazards.points
-    near = _points_about(points, middle_deg, reach_m)
-    edges = _edges_about(hazards, middle_deg, reach_m, strip)
+    # The widest reach first: of a million points few lie in its band of latitude.
+    widest_deg = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
+    near = _points_about(points, middle_deg, reach_m, widest_deg[0])
+    edges = _edges_about(hazards, middle_deg, reach_m, widest_deg, strip)
     # Both are brought into the plane at once.
     place_m = to_plane_m(
         middle_deg,
@@ -134,21 +136,22 @@ def half_box_deg(middle_lat_deg: float, reach_m: Floats) -> tuple[Floats, Floats
     return north_deg, np.where(farthest_deg > _NEAR_POLE_DEG, 360.0, np.minimum(east_deg, 360.0))
 
 
-def _points_about(points: Points, middle_deg: tuple[float, float], reach_m: Floats) -> Ints:
+def _points_about(
+    points: Points, middle_deg: tuple[float, float], reach_m: Floats, band_deg: Floats
+) -> Ints:
     """Return the points of dangers that may be nearer to a place than their reach."""
-    # The widest reach first: of a million points few lie in its band of latitude.
-    widest_deg, _ = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
-    near = np.flatnonzero(np.abs(points.lat_deg - middle_deg[0]) <= widest_deg)
+    near = np.flatnonzero(np.abs(points.lat_deg - middle_deg[0]) <= band_deg)
     _, east_deg = half_box_deg(middle_deg[0], reach_m[points.hazard[near]])
     off_deg = np.abs(np.mod(points.lon_deg[near] - middle_deg[1] + 180.0, 360.0) - 180.0)
     return near[off_deg <= east_deg]
 
 
 def _edges_about(
-    hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats, strip: Strip | None
-) -> _Cuts:
+    hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats,
+    widest_deg: tuple[Floats, Floats], strip: Strip | None,
+) -> _Cuts:  # fmt: skip
     """Return short pieces of the edges that cross the boxes about a place."""
-    edges = _edges_in_band(hazards.paths, middle_deg, reach_m)
+    edges = _edges_in_band(hazards.paths, middle_deg, *widest_deg)
     half_deg = np.stack(half_box_deg(middle_deg[0], reach_m[edges.hazard]), axis=-1)
     enter, leave = _inside_box(edges, half_deg)
     inside = enter <= leave
@@ -187,13 +190,14 @@ def _in_strip(edges: _Edges, middle_lat_deg: float, strip: Strip) -> Bools:
     return inside
 
 
-def _edges_in_band(paths: Paths, middle_deg: tuple[float, float], reach_m: Floats) -> _Edges:
+def _edges_in_band(
+    paths: Paths, middle_deg: tuple[float, float], band_deg: Floats, widest_deg: Floats
+) -> _Edges:
     """Return the edges that reach into the latitudes about a place, at each turn of longitude."""
     begin, path = _edge_starts(paths)
     lat, lon = paths.lat_deg, paths.lon_deg
     hazard = paths.hazard[path]
     end = np.minimum(begin + 1, paths.starts[path + 1] - 1)
-    band_deg, _ = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
     low, high = np.minimum(lat[begin], lat[end]), np.maximum(lat[begin], lat[end])
     near = (low <= middle_deg[0] + band_deg) & (high >= middle_deg[0] - band_deg)
     begin, end, hazard = begin[near], end[near], hazard[near]
@@ -202,13 +206,15 @@ def _edges_in_band(paths: Paths, middle_deg: tuple[float, float], reach_m: Float
         axis=-1,
     )
     run_deg = np.stack([lat[end] - lat[begin], lon[end] - lon[begin]], axis=-1)
-    _, widest_deg = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
     west_deg = start_deg[:, 1] + np.minimum(run_deg[:, 1], 0.0) - widest_deg
     east_deg = start_deg[:, 1] + np.maximum(run_deg[:, 1], 0.0) + widest_deg
     rows = [
         np.flatnonzero((west_deg + turn_deg <= 0.0) & (east_deg + turn_deg >= 0.0))
         for turn_deg in _TURNS_DEG
     ]
+    if rows[1].size == hazard.size and not (rows[0].size or rows[2].size):
+        # Away from 180 degrees all lie about the place as they are.
+        return _Edges(hazard=hazard, start_deg=start_deg + 0.0, run_deg=run_deg)
     turns = [
         start_deg[these] + np.array([0.0, turn_deg])
         for these, turn_deg in zip(rows, _TURNS_DEG, strict=True)
@@ -303,12 +309,11 @@ def area_edges(hazards: Hazards, middle_lat_deg: float, reach_m: float) -> AreaE
         np.maximum(one, other) >= middle_lat_deg - band_deg
     )
     begin, path = begin[near], path[near]
-    places_deg = np.stack([paths.lat_deg, paths.lon_deg], axis=-1)
     return AreaEdges(
         hazard=paths.hazard[path],
         area=paths.area[path],
-        from_deg=places_deg[begin],
-        to_deg=places_deg[begin + 1],
+        from_deg=np.stack([paths.lat_deg[begin], paths.lon_deg[begin]], axis=-1),
+        to_deg=np.stack([paths.lat_deg[begin + 1], paths.lon_deg[begin + 1]], axis=-1),
     )
 
 
