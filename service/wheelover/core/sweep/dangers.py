@@ -106,6 +106,9 @@ def parts_about(
     its chord in the plane by more than 1 cm (below 89 degrees of latitude).
     """
     points = hazards.points
+    if points.count == 0 and hazards.paths.count == 0:
+        places_m = np.empty((0, 2))
+        return Parts(hazard=np.empty(0, np.int64), start_m=places_m, end_m=places_m)
     # The widest reach first: of a million points few lie in its band of latitude.
     widest_deg = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
     near = _points_about(points, middle_deg, reach_m, widest_deg[0])
