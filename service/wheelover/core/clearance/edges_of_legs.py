@@ -216,9 +216,13 @@ def between_chords(
 def _closest(edges: Edges, curves: Cubics) -> tuple[Floats, Floats]:
     """Return where each edge is nearest to its curve, as a share of it, and how far apart."""
     count = edges.lat_deg.size
-    shares = [np.full(count, share) for share in _SAMPLES]
-    runs, aparts = zip(*(_look(edges, curves, share) for share in shares), strict=True)
-    best_m, best = np.min(aparts, axis=0), np.choose(np.argmin(aparts, axis=0), shares)
+    # All samples are asked at once, as all parts are below.
+    every = np.tile(np.arange(count), len(_SAMPLES))
+    samples = np.repeat(_SAMPLES, count)
+    looks = _look(edges.rows(every), curves.rows(every), samples)
+    runs, aparts = (one.reshape(-1, count) for one in looks)
+    nearest = np.argmin(aparts, axis=0)
+    best_m, best = np.min(aparts, axis=0), np.take(_SAMPLES, nearest)
     turned = [(before < 0.0) & (after > 0.0) for before, after in pairwise(runs)]
     part, rows = np.nonzero(turned)
     if rows.size == 0:
