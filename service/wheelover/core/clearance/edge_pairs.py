@@ -83,7 +83,7 @@ class Bounds:
         np.minimum.at(self._margin_m, pairs.piece, left_m)
 
     def may_matter(self, pairs: EdgePairs) -> Bools:
-        """Return which pairs that were taken may tell the nearest piece, a limit, or a least margin."""
+        """Return which pairs that were taken may tell the nearest piece, a limit or a margin."""
         hazard = self._hazard[pairs.edge]
         within_m = self._needed.within_m(pairs.piece, hazard)
         least_left_m = np.maximum(self._margin_m[pairs.piece], 0.0)

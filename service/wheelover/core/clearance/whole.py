@@ -5,13 +5,13 @@ the cases and too strict in the rest. Every piece is looked at, every distance i
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.few import few_of_each
-from wheelover.core.clearance.index import surroundings_wide
+from wheelover.core.clearance.index import Surroundings, surroundings_wide
 from wheelover.core.clearance.limits import (
     Judged,
     infringements_of,
@@ -21,7 +21,7 @@ from wheelover.core.clearance.limits import (
 )
 from wheelover.core.clearance.of_points import TrackLines, track_lines
 from wheelover.core.clearance.of_track import passing_track, places_of
-from wheelover.core.clearance.passing import LEAST_SEARCH_M, Passing, TrackPiece
+from wheelover.core.clearance.passing import LEAST_SEARCH_M, NO_PASSING, Passing, TrackPiece
 from wheelover.core.clearance.sides_nearest import nearest_by_side
 from wheelover.core.clearance.ties import settled
 from wheelover.core.margins import Margins, asked_for_less, margins_of
@@ -62,33 +62,81 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
     in longitude and latitude [RFC7946]_. An area that the track enters is crossed, at no distance;
     a hole in it is outside.
     """
+    return judged_whole(measured(pieces, hazards, limits), hazards)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Measured:
+    """What was measured of a track: its lines, what it asks, and all rows that may matter.
+
+    ``lost`` numbers the pieces that could not be measured.
+    """
+
+    track: TrackLines
+    margins: Margins
+    passing: Passing
+    lost: frozenset[int] = frozenset()
+
+
+def measured(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> Measured:
+    """Return what of the dangers passes a track, not judged yet.
+
+    Parameters
+    ----------
+    pieces, hazards, limits
+        As in ``clear``.
+    """
+    margins, track = margins_of([one.asked for one in pieces], limits), track_lines(pieces)
+    if hazards.count == 0 or not pieces:
+        return Measured(track=track, margins=margins, passing=NO_PASSING)
+    passing, lost = passing_near(track, margins, surroundings_wide(hazards, margins))
+    return Measured(track=track, margins=margins, passing=passing, lost=lost)
+
+
+def judged_whole(found: Measured, hazards: Hazards) -> Clearances:
+    """Return what was measured of a track, judged by what it asks.
+
+    Parameters
+    ----------
+    found : Measured
+        What was measured.
+    hazards : Hazards
+        The dangers.
+    """
+    track, margins, pieces = found.track, found.margins, found.track.pieces
     if hazards.count == 0 or not pieces:
         return Clearances()
-    margins = margins_of([one.asked for one in pieces], limits)
-    track = track_lines(pieces)
-    passing, lost = _near(track, hazards, margins)
-    judged = judge(passing, hazards, margins)
+    judged = judge(found.passing, hazards, margins)
     nearest = _nearest_of_all(judged)
     near, left_out = few_of_each(track, judged, nearest, margins.rules, hazards.ids)
     return Clearances(
-        rows=_rows(track, judged, hazards, nearest, whole=not lost),
+        rows=_rows(track, judged, hazards, nearest, whole=not found.lost),
         infringements=infringements_of(
             pieces, judged.rows(np.flatnonzero(judged.infringed)), margins.rules
         )
         + _rules_missed_else(track, hazards, margins),
         least=tuple(_least(pieces, judged, hazards.ids)),
-        unmeasured=tuple(pieces[number].piece for number in sorted(lost)),
+        unmeasured=tuple(pieces[number].piece for number in sorted(found.lost)),
         near=near,
         near_left_out=left_out,
         sides=tuple(nearest_by_side(pieces, judged, hazards.ids)),
     )
 
 
-def _near(
-    track: TrackLines, hazards: Hazards, margins: Margins, *, own: bool = True
+def passing_near(
+    track: TrackLines, margins: Margins, around: Surroundings
 ) -> tuple[Passing, frozenset[int]]:
-    """Return what passes the track as near as it asks, and the pieces that were not measured."""
-    around = surroundings_wide(hazards, margins, own=own)
+    """Return what passes a track as near as it asks, and the pieces that were not measured.
+
+    Parameters
+    ----------
+    track : TrackLines
+        The track, or some pieces of it.
+    margins : Margins
+        What these pieces ask.
+    around : Surroundings
+        The dangers ready to be looked for as far as any piece of the whole track asks.
+    """
     asked_m = np.where(np.isnan(margins.limit_m), 0.0, margins.limit_m)
     return passing_track(track, around, asked_m)
 
@@ -104,7 +152,7 @@ def _rules_missed_else(
     if not margins.rules or not bool(np.any(asked_for_less(hazards, margins))):
         return ()
     alone = replace(margins, limit_m=margins.rule_m)
-    passing, _ = _near(track, hazards, alone, own=False)
+    passing, _ = passing_near(track, alone, surroundings_wide(hazards, alone, own=False))
     judged = judge(passing, hazards, margins)
     kept = np.flatnonzero(judged.rule_missed & ~judged.infringed)
     return infringements_of(track.pieces, judged.rows(kept), margins.rules)
