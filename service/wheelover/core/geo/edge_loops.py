@@ -20,36 +20,38 @@ _ON_TRACK_M = 0.0005
 
 @inlined
 def _past_abeam(
-    curves: Table, curve: int, edges: Table, edge: int, share: float, foot: Floats, there: Floats,
-    here: Floats,
+    curves: Table, curve: int, edges: Table, edge: int, share_ratio: float,
+    foot: Table, there: Table, here: Table,
 ) -> tuple[float, float]:  # fmt: skip
     """Return how far past abeam of its curve an edge has run, and how far apart they are.
 
     ``foot`` holds the share of the curve to begin at, and takes that of its nearest place.
     """
-    on_edge(edges, edge, share, there)
+    on_edge(edges, edge, share_ratio, there)
     foot[0] = foot_on_cubic(curves, curve, there[0], there[1], there[2], foot[0], here)
     x, y, z = there[0] - here[0], there[1] - here[1], there[2] - here[2]
     return x * there[3] + y * there[4] + z * there[5], math.sqrt(x * x + y * y + z * z)
 
 
 @inlined
-def _between(low: float, f_low: float, high: float, f_high: float, step: int) -> float:
+def _between(
+    low_ratio: float, past_low_m: float, high_ratio: float, past_high_m: float, step: int
+) -> float:
     """Return where to look next for a change of sign: along the chord, at times half way."""
-    middle = 0.5 * (low + high)
-    if step % 4 == 3 or f_high == f_low:
+    middle = 0.5 * (low_ratio + high_ratio)
+    if step % 4 == 3 or past_high_m == past_low_m:
         return middle
-    share = low - f_low * (high - low) / (f_high - f_low)
-    return share if low < share < high else middle
+    share_ratio = low_ratio - past_low_m * (high_ratio - low_ratio) / (past_high_m - past_low_m)
+    return share_ratio if low_ratio < share_ratio < high_ratio else middle
 
 
 @inlined
 def _beyond_circle(
-    frame: Table, levels: Table, arc: int, radius_m: float, edges: Table, edge: int, share: float,
-    there: Floats,
+    frame: Table, levels: Table, arc: int, radius_m: float, edges: Table, edge: int,
+    share_ratio: float, there: Table,
 ) -> float:  # fmt: skip
     """Return how far outside the circle of an arc a place on an edge lies, negative inside."""
-    on_edge(edges, edge, share, there)
+    on_edge(edges, edge, share_ratio, there)
     return (
         geodesic_m(
             levels,
@@ -64,25 +66,33 @@ def _beyond_circle(
 
 @inlined
 def _abeam_of_curve(
-    curves: Table, curve: int, edges: Table, edge: int, low: float, f_low: float, high: float,
-    f_high: float, foot: Floats, there: Floats, here: Floats,
+    curves: Table, curve: int, edges: Table, edge: int, low_ratio: float, past_low_m: float,
+    high_ratio: float, past_high_m: float, foot: Table, there: Table, here: Table,
 ) -> float:  # fmt: skip
     """Return the share of an edge, between two, at which it is abeam of its curve."""
-    share = low
+    share_ratio = low_ratio
     for step in range(_MOST_STEPS):
-        if high - low <= _ROOT_SHARE:
+        if high_ratio - low_ratio <= _ROOT_SHARE:
             break
-        share = _between(low, f_low, high, f_high, step)
-        past, _ = _past_abeam(curves, curve, edges, edge, share, foot, there, here)
+        share_ratio = _between(low_ratio, past_low_m, high_ratio, past_high_m, step)
+        past, _ = _past_abeam(curves, curve, edges, edge, share_ratio, foot, there, here)
         way2_m2 = there[3] * there[3] + there[4] * there[4] + there[5] * there[5]
         if abs(past) <= _ROOT_SHARE * way2_m2:
             break
         # An end that stays counts for half: so the other does not creep towards it.
         if past < 0.0:
-            low, f_low, f_high = share, past, f_high if step % 2 == 0 else 0.5 * f_high
+            low_ratio, past_low_m, past_high_m = (
+                share_ratio,
+                past,
+                past_high_m if step % 2 == 0 else 0.5 * past_high_m,
+            )
         else:
-            high, f_high, f_low = share, past, f_low if step % 2 == 0 else 0.5 * f_low
-    return share
+            high_ratio, past_high_m, past_low_m = (
+                share_ratio,
+                past,
+                past_low_m if step % 2 == 0 else 0.5 * past_low_m,
+            )
+    return share_ratio
 
 
 @compiled(
@@ -105,9 +115,9 @@ def leg_edges_loop(
         curve, other = line[pair], edge[pair]
         foot[0], best = 0.5, 0
         for part in range(3):
-            share = 0.5 * part
+            share_ratio = 0.5 * part
             runs[part], aparts[part] = _past_abeam(
-                curves, curve, edges, other, share, foot, there, here
+                curves, curve, edges, other, share_ratio, foot, there, here
             )
             if aparts[part] < aparts[best]:
                 best = part
@@ -115,13 +125,13 @@ def leg_edges_loop(
         for part in range(2):
             if not (runs[part] < 0.0 and runs[part + 1] > 0.0):
                 continue
-            share = _abeam_of_curve(
+            share_ratio = _abeam_of_curve(
                 curves, curve, edges, other, 0.5 * part, runs[part], 0.5 * part + 0.5,
                 runs[part + 1], foot, there, here,
             )  # fmt: skip
-            _, apart_m = _past_abeam(curves, curve, edges, other, share, foot, there, here)
+            _, apart_m = _past_abeam(curves, curve, edges, other, share_ratio, foot, there, here)
             if apart_m < best_m:
-                best_share, best_m = share, apart_m
+                best_share, best_m = share_ratio, apart_m
         _past_abeam(curves, curve, edges, other, best_share, foot, there, here)
         off = there[0] - here[0], there[1] - here[1], there[2] - here[2]
         run = here[3], here[4], here[5]
@@ -141,31 +151,45 @@ def leg_edges_loop(
 @inlined
 def _on_circle(
     frame: Table, levels: Table, arc: int, radius_m: float, edges: Table, edge: int,
-    inner: float, f_inner: float, outer: float, f_outer: float, there: Floats,
+    inner_ratio: float, past_inner_m: float, outer_ratio: float, past_outer_m: float, there: Table,
 ) -> float:  # fmt: skip
     """Return the share of an edge, between one inside a circle and one outside, where it is met."""
-    low, high = min(inner, outer), max(inner, outer)
-    turned = 1.0 if inner < outer else -1.0
-    f_low, f_high = (f_inner, f_outer) if inner < outer else (-f_outer, -f_inner)
-    share = inner
+    low_ratio, high_ratio = min(inner_ratio, outer_ratio), max(inner_ratio, outer_ratio)
+    turned = 1.0 if inner_ratio < outer_ratio else -1.0
+    past_low_m, past_high_m = (
+        (past_inner_m, past_outer_m)
+        if inner_ratio < outer_ratio
+        else (-past_outer_m, -past_inner_m)
+    )
+    share_ratio = inner_ratio
     for step in range(_MOST_STEPS):
-        if high - low <= _ROOT_SHARE:
+        if high_ratio - low_ratio <= _ROOT_SHARE:
             break
-        share = _between(low, f_low, high, f_high, step)
-        beyond = turned * _beyond_circle(frame, levels, arc, radius_m, edges, edge, share, there)
+        share_ratio = _between(low_ratio, past_low_m, high_ratio, past_high_m, step)
+        beyond = turned * _beyond_circle(
+            frame, levels, arc, radius_m, edges, edge, share_ratio, there
+        )
         if abs(beyond) <= _CLOSE_M:
             break
         if beyond < 0.0:
-            low, f_low, f_high = share, beyond, f_high if step % 2 == 0 else 0.5 * f_high
+            low_ratio, past_low_m, past_high_m = (
+                share_ratio,
+                beyond,
+                past_high_m if step % 2 == 0 else 0.5 * past_high_m,
+            )
         else:
-            high, f_high, f_low = share, beyond, f_low if step % 2 == 0 else 0.5 * f_low
-    return share
+            high_ratio, past_high_m, past_low_m = (
+                share_ratio,
+                beyond,
+                past_low_m if step % 2 == 0 else 0.5 * past_low_m,
+            )
+    return share_ratio
 
 
 @inlined
 def _candidates(
     frame: Table, levels: Table, ends_m: Floats, radius_m: float, arc: int, edges: Table,
-    edge: int, shares: Floats, there: Floats,
+    edge: int, shares: Table, there: Table,
 ) -> None:  # fmt: skip
     """Write the shares of the way at which an edge may be nearest to its arc."""
     shares[0], shares[1] = 0.0, 1.0
@@ -174,16 +198,16 @@ def _candidates(
     for end in range(2):
         x, y, z = ends_m[arc, end, 0], ends_m[arc, end, 1], ends_m[arc, end, 2]
         shares[3 + end] = foot_on_edge(edges, edge, x, y, z, 0.5, there)
-    inner = shares[2]
-    here_m = _beyond_circle(frame, levels, arc, radius_m, edges, edge, inner, there)
+    inner_ratio = shares[2]
+    here_m = _beyond_circle(frame, levels, arc, radius_m, edges, edge, inner_ratio, there)
     for end in range(2):
-        shares[5 + end] = inner
+        shares[5 + end] = inner_ratio
         if here_m < 0.0:
             there_m = _beyond_circle(frame, levels, arc, radius_m, edges, edge, end * 1.0, there)
             if there_m > 0.0:
                 shares[5 + end] = _on_circle(
-                    frame, levels, arc, radius_m, edges, edge, inner, here_m, end * 1.0, there_m,
-                    there,
+                    frame, levels, arc, radius_m, edges, edge, inner_ratio, here_m, end * 1.0,
+                    there_m, there,
                 )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 import math
 
-from wheelover.core.arrays import Floats, Table
+from wheelover.core.arrays import Table
 from wheelover.core.compiled import inlined
 from wheelover.core.geo.ellipsoid import A_M, E2
 from wheelover.core.geo.near_loops import on_cubic
@@ -16,14 +16,14 @@ PLACE, RUN, BEND = 0, 3, 6
 
 
 @inlined
-def on_edge(edges: Table, edge: int, share: float, at: Floats) -> None:
+def on_edge(edges: Table, edge: int, share_ratio: float, at: Table) -> None:
     """Write place, run and bend of an edge at a share of the way.
 
     ``edges[edge]`` holds latitude, longitude, and how far it goes north and east, in degrees; the
     derivatives follow from the radii of curvature [Rapp]_.
     """
-    lat = (edges[edge, 0] + share * edges[edge, 2]) * _RADIANS_PER_DEG
-    lon = (edges[edge, 1] + share * edges[edge, 3]) * _RADIANS_PER_DEG
+    lat = (edges[edge, 0] + share_ratio * edges[edge, 2]) * _RADIANS_PER_DEG
+    lon = (edges[edge, 1] + share_ratio * edges[edge, 3]) * _RADIANS_PER_DEG
     north, east = edges[edge, 2] * _RADIANS_PER_DEG, edges[edge, 3] * _RADIANS_PER_DEG
     sin_lat, cos_lat, sin_lon, cos_lon = math.sin(lat), math.cos(lat), math.sin(lon), math.cos(lon)
     w2 = 1.0 - E2 * sin_lat * sin_lat
@@ -48,7 +48,7 @@ def on_edge(edges: Table, edge: int, share: float, at: Floats) -> None:
 
 
 @inlined
-def _step(at: Floats, off_x_m: float, off_y_m: float, off_z_m: float) -> float:
+def _step(at: Table, off_x_m: float, off_y_m: float, off_z_m: float) -> float:
     """Return by what share to go on to where a place that lies so far off is abeam."""
     straight = at[3] * at[3] + at[4] * at[4] + at[5] * at[5]
     steep = straight - (off_x_m * at[6] + off_y_m * at[7] + off_z_m * at[8])
@@ -60,22 +60,22 @@ def _step(at: Floats, off_x_m: float, off_y_m: float, off_z_m: float) -> float:
 
 @inlined
 def foot_on_edge(
-    edges: Table, edge: int, x_m: float, y_m: float, z_m: float, share: float, at: Floats
+    edges: Table, edge: int, x_m: float, y_m: float, z_m: float, share_ratio: float, at: Table
 ) -> float:
     """Return the share of the way at which an edge is nearest to a place, begun at a share."""
     for _ in range(_STEPS):
-        on_edge(edges, edge, share, at)
+        on_edge(edges, edge, share_ratio, at)
         step = _step(at, x_m - at[0], y_m - at[1], z_m - at[2])
-        change = min(max(share + step, 0.0), 1.0) - share
-        share += change
+        change = min(max(share_ratio + step, 0.0), 1.0) - share_ratio
+        share_ratio += change
         if abs(change) <= _SETTLED_SHARE:
             break
-    return share
+    return share_ratio
 
 
 @inlined
 def foot_on_cubic(
-    curves: Table, curve: int, x_m: float, y_m: float, z_m: float, share: float, at: Floats
+    curves: Table, curve: int, x_m: float, y_m: float, z_m: float, share_ratio: float, at: Table
 ) -> float:
     """Return the share of the way at which a cubic is nearest to a place, begun at a share.
 
@@ -83,10 +83,10 @@ def foot_on_cubic(
     """
     for _ in range(_STEPS):
         for axis in range(3):
-            at[axis], at[3 + axis], at[6 + axis] = on_cubic(curves, curve, share, axis)
+            at[axis], at[3 + axis], at[6 + axis] = on_cubic(curves, curve, share_ratio, axis)
         step = _step(at, x_m - at[0], y_m - at[1], z_m - at[2])
-        change = min(max(share + step, 0.0), 1.0) - share
-        share += change
+        change = min(max(share_ratio + step, 0.0), 1.0) - share_ratio
+        share_ratio += change
         if abs(change) <= _SETTLED_SHARE:
             break
-    return share
+    return share_ratio
