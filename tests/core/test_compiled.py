@@ -16,7 +16,7 @@ from wheelover.core.geo import near_loops
 def test_code_is_for_the_plainest_processor_so_that_all_give_the_same_doubles() -> None:
     assert vars(numba.config)["CPU_NAME"] == "generic"
     again = numba.njit("float64(float64[:,::1],int64,float64,float64,float64)")(
-        vars(near_loops)["_geodesic_m"].py_func
+        vars(near_loops)["geodesic_m"].py_func
     )
     (text,) = again.inspect_asm().values()
     # Fused multiply-add would round differently from processor to processor.
