@@ -8,6 +8,8 @@ are sought after, as far as is quickly done.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from wheelover.core.aids.clearing_asked import of_groups, with_others
 from wheelover.core.aids.clearing_plane import Danger, Scene, SceneAsked, scenes_of
 from wheelover.core.aids.clearing_told import bearings_of, ranges_of_scene
@@ -15,9 +17,8 @@ from wheelover.core.aids.clearing_transits import transits_of_scene
 from wheelover.core.aids.index_objects import Seen
 from wheelover.core.aids.leg_light import dark_between
 from wheelover.core.aids.near_dangers import (
-    MOST_MORE,
     Listed,
-    Near,
+    NearLeg,
     kept_off_m,
     listed_of,
     near_legs,
@@ -62,7 +63,7 @@ def clearing_lines(
     """
     legs, turns = track
     hazards, clearances, limits = dangers
-    by_leg, rest = near_legs(legs, turns, clearances, hazards.ids)
+    by_leg = near_legs(legs, turns, clearances, hazards.ids)
     if not by_leg:
         return ()
     listed = listed_of(hazards, clearances)
@@ -78,17 +79,11 @@ def clearing_lines(
             marks=(seen, near.of_leg(number), chosen.get(leg.index, ())),
         )
         for number, leg in enumerate(legs)
-        if by_leg.get(leg.index) and leg.path is not None and leg.room
+        if leg.index in by_leg and leg.path is not None and leg.room
     ]
-    further = {index: each[:MOST_MORE] for index, each in rest.items()}
     sought = _Sought(listed=listed, seen=seen, hazards=hazards)
-    found = sought.lines(
-        [(one, by_leg[one.leg.index], further.get(one.leg.index, [])) for one in told]
-    )
-    return tuple(
-        _of_leg(one, (by_leg[one.leg.index], rest.get(one.leg.index, [])), found[one.leg.index])
-        for one in told
-    )
+    found = sought.lines([(one, by_leg[one.leg.index]) for one in told])
+    return tuple(_of_leg(one, by_leg[one.leg.index], found[one.leg.index]) for one in told)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -135,22 +130,22 @@ class _Sought:
     seen: Seen
     hazards: Hazards
 
-    def lines(self, wanted: Sequence[tuple[_Told, list[Near], list[Near]]]) -> dict[int, _Lines]:
+    def lines(self, wanted: Sequence[tuple[_Told, NearLeg]]) -> dict[int, _Lines]:
         """Return the lines past the first dangers of each leg and past others, by its index."""
         asked: list[SceneAsked] = []
-        off: list[Floats] = []
-        for one, first, more in wanted:
+        for one, near in wanted:
             in_order = sorted(
-                [*first, *more], key=lambda each: (each.along_m, self.hazards.ids[each.hazard])
+                [*near.first, *near.more],
+                key=lambda each: (each.along_m, self.hazards.ids[each.hazard]),
             )
-            ours = of_groups(one.leg, one.path, in_order, (self.listed, one.off_m), one.marks)
-            asked += ours
-            off += [one.off_m] * len(ours)
+            asked += of_groups(one.leg, one.path, in_order, (self.listed, one.off_m), one.marks)
         scenes = scenes_of(
-            with_others(asked, off, self.listed), (self.seen.lat_deg, self.seen.lon_deg)
+            with_others(asked, self.listed),
+            self.listed.shapes,
+            (self.seen.lat_deg, self.seen.lon_deg),
         )
-        chosen = {one.leg.index for one, _, _ in wanted if one.wanted}
-        first_of = {one.leg.index: {each.hazard for each in first} for one, first, _ in wanted}
+        chosen = {one.leg.index for one, _ in wanted if one.wanted}
+        first_of = {one.leg.index: {each.hazard for each in near.first} for one, near in wanted}
         ends = [(one.leg, one.along_m[0], one.along_m[-1]) for one in scenes]
         lit = list(zip(scenes, dark_between(self.seen.when, ends), strict=True))
         found = self._past(lit, first_of, chosen, few=False)
@@ -158,9 +153,9 @@ class _Sought:
             index = scene.leg.index
             some = transits_of_scene(scene, dark, self.seen, chosen=index in chosen)
             found[index] = found.get(index, _NONE).joined(_Lines(transits=tuple(some)))
-        rank_of = {one.leg.index: [each.hazard for each in more] for one, _, more in wanted}
+        rank_of = {one.leg.index: [each.hazard for each in near.more] for one, near in wanted}
         left = {
-            index: {each for each in ranked if each not in _cleared(found.get(index, _NONE))}
+            index: set(ranked) - _cleared(found.get(index, _NONE))
             for index, ranked in rank_of.items()
         }
         further = self._past(lit, left, chosen, few=True)
@@ -255,11 +250,8 @@ def _of_hazards(lines: _Lines, hazards: set[int]) -> _Lines:
 _NONE = _Lines()
 
 
-def _of_leg(
-    told: _Told, dangers: tuple[Sequence[Near], Sequence[Near]], lines: _Lines
-) -> LegClearing:
+def _of_leg(told: _Told, near: NearLeg, lines: _Lines) -> LegClearing:
     """Return the clearing lines of one leg: past the dangers sought first, and past the others."""
-    first, rest = dangers
     wanted, seen = told.wanted, told.marks[0]
     cleared = _cleared(lines)
     used = {one.mark_id for one in lines.bearings} | {one.mark_id for one in lines.ranges}
@@ -271,7 +263,7 @@ def _of_leg(
         ranges=lines.ranges,
         transits=lines.transits,
         none_for=tuple(
-            one.hazard for one in (*first, *rest[:MOST_MORE]) if one.hazard not in cleared
+            one.hazard for one in (*near.first, *near.more) if one.hazard not in cleared
         ),
         not_usable=tuple(
             NotUsable(mark_id=one, reason=_why_not(one, known, lines.unseen))
@@ -279,7 +271,7 @@ def _of_leg(
             if one not in used
         ),
         reason=None if lines.looked else "no margin is asked of the dangers near the leg",
-        left_out_count=sum(1 for one in rest[MOST_MORE:] if one.hazard not in cleared),
+        left_out_count=int(np.count_nonzero(~np.isin(near.others, list(cleared)))),
     )
 
 

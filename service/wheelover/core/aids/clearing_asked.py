@@ -6,11 +6,11 @@ from dataclasses import replace
 import numpy as np
 
 from wheelover.core.aids.clearing_lines import MOST_RANGE_M
-from wheelover.core.aids.clearing_plane import SceneAsked, Shape, stretch_of
+from wheelover.core.aids.clearing_plane import SceneAsked, stretch_of
 from wheelover.core.aids.index_objects import Seen
 from wheelover.core.aids.near_dangers import LISTED_M, Listed, Near, groups_of
 from wheelover.core.aids.near_marks import NearMarks
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, Ints
 from wheelover.core.legs import in_columns, points_along
 from wheelover.core.types.track import LegLine, PlannedLeg
 from wheelover.core.units import NM_M
@@ -21,7 +21,7 @@ _MOST_MARKS = 8
 def of_groups(
     leg: PlannedLeg,
     path: LegLine,
-    found: list[Near],
+    found: Sequence[Near],
     dangers: tuple[Listed, Floats],
     marks: tuple[Seen, NearMarks, tuple[str, ...]],
 ) -> list[SceneAsked]:
@@ -39,30 +39,22 @@ def of_groups(
         The marks, those near the leg, and those chosen for it.
     """
     listed, off_m = dangers
-    row = {one: number for number, one in enumerate(listed.hazard.tolist())}
     asked = []
     for group in groups_of(found):
-        kept = tuple(
-            (one.hazard, listed.shapes[one.hazard], float(off_m[row[one.hazard]]))
-            for one in group
-            if not np.isnan(off_m[row[one.hazard]])
-        )
-        if kept:
-            asked.append(_asked(leg, path, group, kept, marks))
+        rows = np.searchsorted(listed.hazard, [one.hazard for one in group])
+        sought = rows[~np.isnan(off_m[rows])]
+        if sought.size:
+            asked.append(_asked(leg, path, group, (sought, off_m), marks))
     return asked
 
 
-def with_others(
-    asked: Sequence[SceneAsked], off: Sequence[Floats], listed: Listed
-) -> list[SceneAsked]:
+def with_others(asked: Sequence[SceneAsked], listed: Listed) -> list[SceneAsked]:
     """Return the same with all other dangers near each stretch of which a margin is asked.
 
     Parameters
     ----------
     asked : sequence of SceneAsked
         The stretches.
-    off : sequence of ndarray
-        What is kept off each danger that is listed, for each stretch.
     listed : Listed
         All dangers that are listed.
     """
@@ -71,17 +63,12 @@ def with_others(
     middle_m = np.array([(one.from_m + one.to_m) / 2.0 for one in asked])
     lat, lon, _ = points_along(in_columns([one.path for one in asked]), middle_m)
     found = []
-    for one, off_m, lat_deg, lon_deg in zip(asked, off, lat.tolist(), lon.tolist(), strict=True):
-        here = {number for number, _, _ in one.shapes}
-        most_m = float(np.nanmax(off_m))
+    for one, lat_deg, lon_deg in zip(asked, lat.tolist(), lon.tolist(), strict=True):
+        most_m = float(np.nanmax(one.off_m))
         within_m = (one.to_m - one.from_m) / 2.0 + LISTED_M + most_m
-        kept_off = dict(zip(listed.hazard.tolist(), off_m.tolist(), strict=True))
-        others = tuple(
-            (number, listed.shapes[number], kept_off[number])
-            for number in listed.around(lat_deg, lon_deg, within_m)
-            if number not in here and not np.isnan(kept_off[number])
-        )
-        found.append(replace(one, others=others))
+        others = listed.around(lat_deg, lon_deg, within_m) & ~np.isnan(one.off_m)
+        others[one.sought] = False
+        found.append(replace(one, others=np.flatnonzero(others)))
     return found
 
 
@@ -89,14 +76,24 @@ def _asked(
     leg: PlannedLeg,
     path: LegLine,
     group: list[Near],
-    kept: tuple[tuple[int, Shape, float], ...],
+    kept: tuple[Ints, Floats],
     near: tuple[Seen, NearMarks, tuple[str, ...]],
 ) -> SceneAsked:
     """Return the stretch of a leg to look at for a group of dangers, with the marks to try."""
     seen, rows, wanted = near
     from_m, to_m = stretch_of(leg, (group[0].along_m, group[-1].along_m))
     marks = _marks_for((from_m + to_m) / 2.0, seen, rows, wanted)
-    return SceneAsked(leg=leg, path=path, from_m=from_m, to_m=to_m, shapes=kept, marks=marks)
+    sought, off_m = kept
+    return SceneAsked(
+        leg=leg,
+        path=path,
+        from_m=from_m,
+        to_m=to_m,
+        sought=sought,
+        others=sought[:0],
+        off_m=off_m,
+        marks=marks,
+    )
 
 
 def _marks_for(

@@ -71,8 +71,7 @@ def clears_too(
     good = holds(around.places_m, off_m) & (right * danger.side > 0.0)
     good &= around.number != danger.number
     numbers, of = np.unique(around.number, return_inverse=True)
-    whole = np.ones(numbers.size, np.bool_)
-    np.logical_and.at(whole, of, good)
+    whole = np.bincount(of, weights=~good, minlength=numbers.size) == 0.0
     low, high = np.full(numbers.size, np.inf), np.full(numbers.size, -np.inf)
     np.minimum.at(low, of, along - off_m)
     np.maximum.at(high, of, along + off_m)

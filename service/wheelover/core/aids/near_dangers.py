@@ -3,18 +3,18 @@
 Lines are sought past a few dangers of each leg, but held against every danger that is listed.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.aids.clearing_plane import Shape, shapes_of
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.aids.clearing_plane import Shapes, shapes_of
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.types.chart import Hazards
-from wheelover.core.types.clearance import Clearances
-from wheelover.core.types.track import LegLine, PlannedLeg, PlannedTurn
+from wheelover.core.types.clearance import Clearances, Piece
+from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import NM_M
 
 MOST_DANGERS = 4
@@ -24,7 +24,7 @@ A line may clear others beside its stretch as well.
 """
 
 MOST_MORE = 8
-"""Past so many more, of those that no line clears by then, they are sought after."""
+"""Past so many more, with the least left of the others, lines are sought where none clears them."""
 
 LISTED_M = 2.0 * NM_M
 """Dangers as near as this to the track are listed, whatever margin is asked of them."""
@@ -41,15 +41,50 @@ class Near:
     left_m: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NearLeg:
+    """The dangers near a leg, those with the least left over their margin first.
+
+    Past the ``first`` lines are sought, past ``more`` where no line clears them by then; ``others``
+    are the numbers of all the rest that is listed.
+    """
+
+    first: tuple[Near, ...]
+    more: tuple[Near, ...]
+    others: Ints
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Pairs:
+    """Legs by their place and dangers near them, in columns of shape (n,).
+
+    ``along_m`` is nan where it is that of a row of the clearances, whose number is ``row``.
+    """
+
+    leg: Ints
+    hazard: Ints
+    left_m: Floats
+    along_m: Floats
+    row: Ints
+
+    def of(self, which: Ints) -> "_Pairs":
+        """Return the rows of the given numbers."""
+        return _Pairs(
+            leg=self.leg[which],
+            hazard=self.hazard[which],
+            left_m=self.left_m[which],
+            along_m=self.along_m[which],
+            row=self.row[which],
+        )
+
+
 def near_legs(
     legs: Sequence[PlannedLeg],
     turns: Sequence[PlannedTurn],
     clearances: Clearances,
     ids: Sequence[str],
-) -> tuple[dict[int, list[Near]], dict[int, list[Near]]]:
-    """Return the few dangers nearest to each leg, of its turns too, and all others that are listed.
-
-    Both begin with those with the least left over their margin.
+) -> dict[int, NearLeg]:
+    """Return the dangers near each leg, of its turns too, by the index of the leg.
 
     Parameters
     ----------
@@ -60,78 +95,95 @@ def near_legs(
     ids : sequence of str
         Those of the dangers: of two as near, or at one place along, they say which comes first.
     """
-    to_end = {leg.from_index + 1: leg for leg in legs}
-    from_start = {leg.from_index: leg for leg in legs}
-    waypoint = {turn.index: turn.waypoint_index for turn in turns}
-    found: dict[int, dict[int, Near]] = {}
+    pairs = _pairs(legs, turns, clearances)
+    found = {}
+    for number in np.unique(pairs.leg).tolist():
+        beside = pairs.of(np.flatnonzero(pairs.leg == number))
+        most = MOST_DANGERS + MOST_MORE
+        taken = np.arange(beside.hazard.size)
+        if taken.size > most:
+            kth_m = np.partition(beside.left_m, most - 1)[most - 1]
+            taken = np.flatnonzero(beside.left_m <= kth_m)
+        key = {
+            one: (float(beside.left_m[one]), ids[int(beside.hazard[one])]) for one in taken.tolist()
+        }
+        ranked = sorted(key, key=lambda one: key[one])[:most]
+        rest = np.ones(beside.hazard.size, np.bool_)
+        rest[ranked] = False
+        near = _placed(legs[number], beside.of(np.array(ranked, dtype=np.int64)), clearances)
+        found[legs[number].index] = NearLeg(
+            first=near[:MOST_DANGERS], more=near[MOST_DANGERS:], others=beside.hazard[rest]
+        )
+    return found
 
-    def add(leg_index: int, one: Near) -> None:
-        before = found.setdefault(leg_index, {}).get(one.hazard)
-        if before is None or one.left_m < before.left_m:
-            found[leg_index][one.hazard] = one
 
-    for row in clearances.near:
-        left_m = row.clearance_m - (row.limit_m or 0.0)
-        if row.piece.kind == "leg":
-            add(row.piece.index, Near(hazard=row.hazard_index, along_m=row.along_m, left_m=left_m))
-            continue
-        at = waypoint[row.piece.index]
-        for leg, at_end in ((to_end.get(at), True), (from_start.get(at), False)):
-            if leg is not None:
-                along_m = leg.track_to_m if at_end else leg.track_from_m
-                add(leg.index, Near(hazard=row.hazard_index, along_m=along_m, left_m=left_m))
-    for index, one in _listed_beside(legs, (to_end, from_start), waypoint, clearances):
-        if one.hazard not in found.get(index, {}):
-            add(index, one)
-    ranked = {
-        index: sorted(each.values(), key=lambda one: (one.left_m, ids[one.hazard]))
-        for index, each in found.items()
-    }
-    return (
-        {index: each[:MOST_DANGERS] for index, each in ranked.items()},
-        {index: each[MOST_DANGERS:] for index, each in ranked.items()},
+def _placed(leg: PlannedLeg, pairs: _Pairs, clearances: Clearances) -> tuple[Near, ...]:
+    """Return dangers near a leg with about where along it each is."""
+    along_m = pairs.along_m.copy()
+    bare = np.flatnonzero(np.isnan(along_m))
+    if bare.size and leg.path is not None:
+        start, rows, which = leg.path.start, clearances.rows, pairs.row[bare]
+        # On a rhumb line the way from its start is a little shorter than along it.
+        away_m = geodesic.inverse(
+            start.lat_deg, start.lon_deg, rows.nearest_lat_deg[which], rows.nearest_lon_deg[which]
+        )[2]
+        along_m[bare] = np.minimum(away_m, leg.length_m)
+    columns = (pairs.hazard.tolist(), along_m.tolist(), pairs.left_m.tolist())
+    return tuple(
+        Near(hazard=hazard, along_m=at_m, left_m=left_m)
+        for hazard, at_m, left_m in zip(*columns, strict=True)
     )
 
 
-def _listed_beside(
-    legs: Sequence[PlannedLeg],
-    beside: tuple[dict[int, PlannedLeg], dict[int, PlannedLeg]],
-    waypoint: dict[int, int],
-    clearances: Clearances,
-) -> Iterator[tuple[int, Near]]:
-    """Yield every danger that is listed, where it is nearest to the track, with its leg."""
-    rows = clearances.rows
-    left_m = rows.clearance_m - np.where(rows.limit_source >= 0, rows.limit_m, 0.0)
-    by_index = {leg.index: leg for leg in legs}
-    on_legs: list[tuple[int, LegLine]] = []
-    for row, number in enumerate(rows.piece.tolist()):
-        piece = rows.pieces[number]
+def _pairs(
+    legs: Sequence[PlannedLeg], turns: Sequence[PlannedTurn], clearances: Clearances
+) -> _Pairs:
+    """Return every leg with every danger that is listed beside it or its turns, each pair once."""
+    place = {leg.index: number for number, leg in enumerate(legs)}
+    to_end = {leg.from_index + 1: leg for leg in legs}
+    from_start = {leg.from_index: leg for leg in legs}
+    waypoint = {turn.index: turn.waypoint_index for turn in turns}
+
+    def beside(piece: Piece) -> list[tuple[int, float]]:
         if piece.kind == "leg":
-            path = by_index[piece.index].path
-            if path is not None:
-                on_legs.append((row, path))
-            continue
-        hazard, left = int(rows.hazard[row]), float(left_m[row])
-        for legs_beside, at_end in zip(beside, (True, False), strict=True):
-            leg = legs_beside.get(waypoint[piece.index])
-            if leg is not None:
-                along_m = leg.track_to_m if at_end else leg.track_from_m
-                yield leg.index, Near(hazard=hazard, along_m=along_m, left_m=left)
-    if not on_legs:
-        return
-    which = np.array([row for row, _ in on_legs])
-    starts = np.array([(path.start.lat_deg, path.start.lon_deg) for _, path in on_legs]).T
-    away_m = geodesic.inverse(
-        starts[0], starts[1], rows.nearest_lat_deg[which], rows.nearest_lon_deg[which]
-    )[2]
-    for (row, path), along_m in zip(on_legs, away_m.tolist(), strict=True):
-        index = rows.pieces[int(rows.piece[row])].index
-        # On a rhumb line the way from its start is a little shorter than along it.
-        near_m = min(along_m, path.length_m)
-        yield index, Near(hazard=int(rows.hazard[row]), along_m=near_m, left_m=float(left_m[row]))
+            return [(place[piece.index], np.nan)]
+        before, after = to_end.get(waypoint[piece.index]), from_start.get(waypoint[piece.index])
+        ends = [] if before is None else [(place[before.index], before.track_to_m)]
+        return ends if after is None else [*ends, (place[after.index], after.track_from_m)]
+
+    few = [
+        (number, one.hazard_index, one.clearance_m - (one.limit_m or 0.0), along_m)
+        for one in clearances.near
+        for number, end_m in beside(one.piece)
+        for along_m in (one.along_m if one.piece.kind == "leg" else end_m,)
+    ]
+    rows = clearances.rows
+    sides = np.full((len(rows.pieces), 2), -1, dtype=np.int64)
+    ends_m = np.full((len(rows.pieces), 2), np.nan)
+    for number, piece in enumerate(rows.pieces):
+        for side, (leg, end_m) in enumerate(beside(piece)):
+            sides[number, side], ends_m[number, side] = leg, end_m
+    left_m = rows.clearance_m - np.where(rows.limit_source >= 0, rows.limit_m, 0.0)
+    near = np.array(few, np.float64).reshape(-1, 4)
+    every = np.arange(len(rows))
+    leg_of = np.concatenate([near[:, 0].astype(np.int64), *sides[rows.piece].T])
+    hazard = np.concatenate([near[:, 1].astype(np.int64), rows.hazard, rows.hazard])
+    all_of = _Pairs(
+        leg=leg_of,
+        hazard=hazard,
+        left_m=np.concatenate([near[:, 2], left_m, left_m]),
+        along_m=np.concatenate([near[:, 3], *ends_m[rows.piece].T]),
+        row=np.concatenate([np.full(len(near), -1, np.int64), every, every]),
+    )
+    # Of one pair the first with the least left counts, and those of the few come first.
+    order = np.lexsort((np.arange(hazard.size), all_of.left_m, hazard, leg_of))
+    kept = all_of.of(order[leg_of[order] >= 0])
+    same = np.zeros(kept.leg.size, np.bool_)
+    same[1:] = (kept.leg[1:] == kept.leg[:-1]) & (kept.hazard[1:] == kept.hazard[:-1])
+    return kept.of(np.flatnonzero(~same))
 
 
-def groups_of(near: list[Near]) -> list[list[Near]]:
+def groups_of(near: Sequence[Near]) -> list[list[Near]]:
     """Return dangers in groups that lie near to one another along the leg."""
     groups: list[list[Near]] = []
     for one in near:
@@ -146,38 +198,33 @@ def groups_of(near: list[Near]) -> list[list[Near]]:
 class Listed:
     """All dangers near the track with their shapes, each in a ball about its middle."""
 
-    hazard: Ints
-    shapes: dict[int, Shape]
+    shapes: Shapes
     middles_m: Floats
     reach_m: Floats
 
-    def around(self, lat_deg: float, lon_deg: float, within_m: float) -> list[int]:
-        """Return the dangers of which some part may lie within a distance of a place."""
-        if self.hazard.size == 0:
-            return []
+    @property
+    def hazard(self) -> Ints:
+        """Return the numbers of the dangers."""
+        return self.shapes.hazard
+
+    def around(self, lat_deg: float, lon_deg: float, within_m: float) -> Bools:
+        """Return of which dangers some part may lie within a distance of a place."""
         away = self.middles_m - earth_centred_m(np.array([lat_deg]), np.array([lon_deg]))
-        rows = np.sqrt(np.einsum("ij,ij->i", away, away)) <= self.reach_m + within_m
-        found: list[int] = self.hazard[rows].tolist()
-        return found
+        return np.asarray(np.sqrt(np.einsum("ij,ij->i", away, away)) <= self.reach_m + within_m)
 
 
 def listed_of(hazards: Hazards, clearances: Clearances) -> Listed:
     """Return all dangers near the track, those of the few of each piece among them."""
     few = np.array([one.hazard_index for one in clearances.near], dtype=np.int64)
-    rows = clearances.rows
-    which = np.union1d(few, rows.hazard).astype(np.int64)
-    shapes = shapes_of(hazards, which)
-    middles, reach = [], []
-    for one in which.tolist():
-        places = earth_centred_m(shapes[one].lat_deg, shapes[one].lon_deg)
-        middle = np.mean(places, axis=0)
-        middles.append(middle)
-        reach.append(float(np.max(np.linalg.norm(places - middle, axis=1))))
+    shapes = shapes_of(hazards, np.union1d(few, clearances.rows.hazard).astype(np.int64))
+    first, count = shapes.starts[:-1], np.diff(shapes.starts)
+    places = earth_centred_m(shapes.lat_deg, shapes.lon_deg)
+    middles = np.add.reduceat(places, first, axis=0) / count[:, None] if count.size else places
+    away_m = np.linalg.norm(places - np.repeat(middles, count, axis=0), axis=1)
     return Listed(
-        hazard=which,
         shapes=shapes,
-        middles_m=np.array(middles, np.float64).reshape(-1, 3),
-        reach_m=np.array(reach, np.float64),
+        middles_m=middles,
+        reach_m=np.maximum.reduceat(away_m, first) if count.size else away_m,
     )
 
 
