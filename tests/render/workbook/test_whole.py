@@ -108,8 +108,16 @@ def of_pieces(result: Document, member: str, *names: str) -> list[Any]:
 
 def parts(result: Document) -> dict[str, list[Any]]:
     """Return what must stand in each sheet."""
+    # The turn that leads there and its findings stand as those of the plan there do.
     without_plan = [
-        {name: value for name, value in one.items() if name != "plan"}
+        {
+            **{name: value for name, value in one.items() if name not in ("plan", "leaving")},
+            "leaving": {
+                name: value
+                for name, value in one["leaving"].items()
+                if name not in ("turn", "findings")
+            },
+        }
         for one in result["contingencies"]
     ]
     # Which row of a list was chosen is told in the row itself.

@@ -51,12 +51,20 @@ def watch_rows(result: Document) -> Rows:
 
 
 def contingency_rows(contingencies: list[Document]) -> Rows:
-    """Return contingencies, and after each the legs, turns and findings of its own plan."""
+    """Return contingencies, after each the turn onto its first leg, and what its own plan has."""
     found: Rows = []
     for one in contingencies:
-        found += unfolded(one, "contingency", {}, ("plan",))
+        found += unfolded(one, "contingency", {}, ("plan", "leaving"))
         of: dict[str, Cell] = {"of_id": one["id"]}
-        plan = one["plan"]
+        plan, leaving = one["plan"], one["leaving"]
+        found += unfolded(leaving, "contingency, leaving", of, ("turn", "findings"))
+        if leaving["turn"] is not None:
+            turn = flattened(leaving["turn"], TURN_LEAVES)
+            found.append({"row": "contingency, leaving, turn", **of, **turn})
+        found += [
+            {"row": "contingency, leaving, finding", **of, **flattened(row)}
+            for row in leaving["findings"]
+        ]
         for what, member, leave in (
             ("leg", "legs", _LEG_LEAVES),
             ("turn", "turns", TURN_LEAVES),
