@@ -130,14 +130,14 @@ def pieces_between(motion: Motion, outline_m: Floats) -> Pieces:
 
 def first_pose(motion: Motion, outline_m: Floats) -> Pieces:
     """Return the hull where a run begins, as the only piece."""
-    return _pieces(outlines_m(motion, outline_m)[:1], np.zeros(1), np.zeros(1))
+    first = Motion(**{name: getattr(motion, name)[:1] for name in Motion.__slots__})
+    return _pieces(outlines_m(first, outline_m), np.zeros(1), np.zeros(1))
 
 
 def _pieces(corner_m: Floats, bulge_m: Floats, spare_m: Floats) -> Pieces:
     """Return the convex hulls of n groups of places, shape (n, k, 2)."""
-    n, k, _ = corner_m.shape
-    groups = shapely.multipoints(corner_m.reshape(-1, 2), indices=np.repeat(np.arange(n), k))
-    hulls = shapely.convex_hull(groups)
+    # The hull of places is that of a line through them, and lines are made all at once.
+    hulls = shapely.convex_hull(shapely.linestrings(corner_m))
     vertex_m = _vertices(hulls)
     middle_m = np.mean(corner_m, axis=1)
     radius_m = np.max(np.linalg.norm(corner_m - middle_m[:, None], axis=2), axis=1)
