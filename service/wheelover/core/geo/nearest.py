@@ -108,7 +108,7 @@ def _still_open(bracket: Floats, rows: Ints, found: Floats) -> Bools:
     closed = (np.abs(x2 - x1) < _ROOT_SHARE) & ~lost
     done = there | closed
     found[rows[done]] = best[done]
-    return ~(done | lost)
+    return np.asarray(~(done | lost))
 
 
 def _next_share(bracket: Floats) -> Floats:
