@@ -71,6 +71,33 @@ def test_findings_stay_on_a_row_while_it_is_moved(watched: Watched, server: str)
     page.keyboard.press("Escape")
 
 
+def test_what_the_moved_legs_clear_is_checked_while_they_are_moved(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    request = ask(server, "GET", "/demonstration")["request"]
+    opened(watched, server, stored(server, request))
+    name = request["route"]["waypoints"][3]["id"]
+    page.get_by_test_id(f"wp-row-{name}").click(position={"x": 200, "y": 8})
+    before = page.get_by_test_id("leg-row-2").locator(".least").inner_text()
+    page.keyboard.press("m")
+    page.keyboard.press("Shift+ArrowRight")
+    page.keyboard.press("Shift+ArrowRight")
+    least = page.get_by_test_id("leg-row-2").locator('.least[data-state="fresh"]')
+    expect(least).to_be_visible()
+    expect(least).not_to_contain_text("stale")
+    expect(least).not_to_have_text(before)
+    page.wait_for_timeout(500)  # the second step is asked about after the first
+    shown = [page.get_by_test_id(f"leg-row-{leg}").locator(".least").inner_text() for leg in (2, 3)]
+    page.keyboard.press("Enter")
+    fresh(page)
+    for leg, text in zip((2, 3), shown, strict=True):
+        kept = page.get_by_test_id(f"leg-row-{leg}")
+        expect(kept).to_have_attribute("data-state", "fresh")
+        assert kept.locator(".least").inner_text() == text, leg
+    watched.assert_quiet()
+
+
 def test_keys_pressed_on_a_button_do_not_keep_a_move(watched: Watched, server: str) -> None:
     page = watched.page
     plan_id = opened(watched, server)

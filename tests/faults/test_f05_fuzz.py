@@ -27,6 +27,7 @@ PLACES = {
     "PlanRequest": "/api/v1/plan",
     "TurnCardRequest": "/api/v1/turns/card",
     "DeparturesRequest": "/api/v1/plan/departures",
+    "MovedRequest": "/api/v1/plan/moved",
     "ManoeuvreIn": "/api/v1/manoeuvre",
     "HelmOrdersIn": "/api/v1/turns/helm-orders",
     "AboutMarkIn": "/api/v1/turns/about-mark",

@@ -112,6 +112,11 @@ export async function computePlan(request, signal) {
   return needing(send("POST", "/plan", request, { signal }));
 }
 
+/** What the legs and turns about a waypoint clear where it is moved to. */
+export async function checkMoved(request, signal) {
+  return (await send("POST", "/plan/moved", request, { signal })).answer;
+}
+
 export const plans = {
   list: async (cursor) => (await call(`/plans?limit=50${cursor ? `&cursor=${encodeURIComponent(cursor)}` : ""}`)).answer,
   inUse: async () => (await call("/plans?in_use=true")).answer.items,

@@ -133,6 +133,11 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         ],
         "checklists": {"planning": {"turns": {"state": "done", "who": "A. Berg"}}},
     },
+    "MovedRequest": {
+        "plan": {"route": ROUTE, "ship": SHIP},
+        "waypoint_id": ROUTE["waypoints"][1]["id"],
+        "position": {"lat_deg": 47.31, "lon_deg": -29.95},
+    },
     "DeparturesRequest": {
         "plan": {
             "route": ROUTE,

@@ -13,6 +13,7 @@ from wheelover.api.schemas.departures import DeparturesRequest
 from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.limit_set import LimitSetIn
 from wheelover.api.schemas.manoeuvre import HelmOrdersIn, ManoeuvreIn
+from wheelover.api.schemas.moved import MovedRequest
 from wheelover.api.schemas.parcels import (
     NewKeyIn,
     ParcelStartIn,
@@ -97,6 +98,7 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     HelmOrdersIn,
     FitIn,
     DeparturesRequest,
+    MovedRequest,
     TurnCardRequest,
     OfferIn,
     DecisionIn,

@@ -69,6 +69,7 @@ RULES: Rules = {
         "POST /turns/about-mark",
         "POST /turns/about-mark-between",
         "POST /plan/departures",
+        "POST /plan/moved",
         "POST /turns/card",
         "POST /turns/helm-orders",
         "POST /manoeuvre",

@@ -3,7 +3,7 @@
 from typing import Any
 
 from wheelover.core.types.chart import Chart
-from wheelover.core.types.clearance import Piece, PieceLeast
+from wheelover.core.types.clearance import Piece
 from wheelover.core.types.plan import BasisRow, CheckRow, Finding, Plan, Subject
 from wheelover.core.types.route import CanalWaiver
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -18,6 +18,7 @@ from wheelover.render.cues import marks_document, turn_cues
 from wheelover.render.depth import depth_rows
 from wheelover.render.hull import late_helm, leg_hull, turn_hull
 from wheelover.render.land import land_rows
+from wheelover.render.least import judged, least_row
 from wheelover.render.limits import limit_set, rule_rows, waiver
 from wheelover.render.methods import planned_wheel_over, spread, wheel_over
 from wheelover.render.monitoring import RULE, monitoring_rows
@@ -76,7 +77,7 @@ def plan_document(plan: Plan, chart: Chart) -> Document:
 
 def _pieces(plan: Plan, chart: Chart) -> Document:
     """Return the legs and the turns with all that is known of each."""
-    least = {one.piece: _least(one, chart) for one in plan.clearances.least}
+    least = {one.piece: least_row(one, chart) for one in plan.clearances.least}
     near = near_by_piece(plan.clearances.near, chart, plan.times)
     swept = {one.turn_index: one for one in plan.swept_turns}
     late = {one.turn_index: one for one in plan.late_helms}
@@ -92,7 +93,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
         piece = Piece(kind="leg", index=leg.index)
         row = {
             **_leg(leg),
-            "least_clearance": _judged(least.get(piece), track_exists=leg.room),
+            "least_clearance": judged(least.get(piece), track_exists=leg.room),
             "hull": leg_hull(strips.get(leg.index)),
             "land": land.get(piece),
             "near": near.get(piece, []),
@@ -106,7 +107,7 @@ def _pieces(plan: Plan, chart: Chart) -> Document:
         piece = Piece(kind="turn", index=turn.index)
         row = {
             **_turn(turn, plan.loa_m),
-            "least_clearance": _judged(least.get(piece), track_exists=turn.fits),
+            "least_clearance": judged(least.get(piece), track_exists=turn.fits),
             "hull": turn_hull(swept.get(turn.index), chart),
             "land": land.get(piece),
             "near": near.get(piece, []),
@@ -221,28 +222,6 @@ def _line(turn: PlannedTurn) -> Document | None:
         "from": position(line.start),
         "to": position(line.end),
     }
-
-
-def _least(least: PieceLeast, chart: Chart) -> Document:
-    """Return the nearest danger of one piece of track."""
-    return {
-        "hazard_id": chart.hazards.ids[least.hazard_index],
-        "hazard_name": chart.hazards.names[least.hazard_index],
-        "distance_m": rounded(least.distance_m, METRES),
-        "clearance_m": rounded(least.clearance_m, METRES),
-        "limit_m": rounded(least.limit_m, METRES),
-        "limit_source": least.limit_source,
-        "met": least.met,
-        "on_track": least.clearance_m <= 0.0,
-        "infringed_count": least.infringed_count,
-    }
-
-
-def _judged(least: Document | None, *, track_exists: bool) -> Document | None:
-    """Return a nearest danger; where no track exists nothing can be said to be met."""
-    if least is None or track_exists or not least["met"]:
-        return least
-    return {**least, "met": None}
 
 
 def _subject(subject: Subject) -> Document:

@@ -130,3 +130,13 @@ export function sliceAround(inputs, id, position) {
   const waypoints = [first, ...moved.slice(1)].map(({ eta_utc: eta, stay_min: stay, arrive_from_utc: early, arrive_to_utc: late, ...one }) => one);
   return { from, request: { ...rest, ...(inputs.conditions ? { conditions } : {}), route: { name: inputs.route.name, waypoints } } };
 }
+
+/** Typed dangers come along with every question: of more than so many none are asked about while a waypoint moves. */
+const MOST_TYPED = 500;
+const NOT_CHECKED_AGAINST = ["cases", "alternatives", "marks", "points", "contingencies", "sources", "checklists", "zones", "daylight_needs", "waivers"];
+
+/** The plan as it stands, for asking what a waypoint clears where it is moved to; null where that is too much to send. */
+export function checkedWhole(inputs) {
+  if ((inputs.hazards?.features?.length || 0) > MOST_TYPED) return null;
+  return Object.fromEntries(Object.entries(inputs).filter(([name]) => !NOT_CHECKED_AGAINST.includes(name)));
+}

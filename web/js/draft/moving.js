@@ -3,9 +3,9 @@
  * the service is asked for the part of the route around it, at most ten times a second.
  */
 
-import { computePlan, positions } from "../api.js";
+import { checkMoved, computePlan, positions } from "../api.js";
 import { set, state } from "../state.js";
-import { findWaypoint, moveTo, sliceAround } from "./edits.js";
+import { checkedWhole, findWaypoint, moveTo, sliceAround } from "./edits.js";
 import { edit } from "./save.js";
 
 const LEAST_MS = 100;
@@ -15,6 +15,7 @@ let timer = null;
 let asking = false;
 let wanted = false;
 let lastMs = 0;
+let checking = false;
 /** Steps by key follow one another: each starts where the one before ended. */
 let steps = Promise.resolve();
 
@@ -87,10 +88,27 @@ async function preview() {
   try {
     const { request } = sliceAround(state.inputs, id, position);
     const answer = await computePlan(request);
-    if (state.moving?.id === id) set({ preview: { id, answer } });
+    if (state.moving?.id === id) set({ preview: { id, position, answer, cleared: null } });
+    check();
   } catch (error) {
     if (state.moving?.id === id) set({ moving: { ...state.moving, problem: error.message } });
   }
   asking = false;
   if (wanted && state.moving) ask();
+}
+
+/** Asks what dangers the legs and turns about the waypoint clear where it was drawn last; one question at a time. */
+async function check() {
+  const plan = !checking && state.moving && state.preview && checkedWhole(state.inputs);
+  if (!plan) return;
+  const { id, position } = state.preview;
+  checking = true;
+  try {
+    const cleared = await checkMoved({ plan, waypoint_id: id, position });
+    if (state.preview?.position === position) set({ preview: { ...state.preview, cleared } });
+  } catch (error) {
+    if (state.moving?.id === id) set({ moving: { ...state.moving, problem: error.message } });
+  }
+  checking = false;
+  if (state.moving && state.preview && state.preview.position !== position) check();
 }

@@ -124,19 +124,24 @@ function markSelected(host) {
 }
 
 /** The plan with the legs and turns around a moved waypoint as the service just answered them. */
-function withPreview(plan, { answer }) {
+function withPreview(plan, { answer, cleared }) {
   const settled = settledBy(plan, answer);
   const legs = new Map(answer.legs.filter((leg) => settled.legs.has(leg.to_id)).map((leg) => [leg.to_id, leg]));
   const turns = new Map(answer.turns.filter((turn) => settled.turns.has(turn.waypoint_id)).map((turn) => [turn.waypoint_id, turn]));
   const fresh = { legs: new Set(), turns: new Set() };
+  const checked = { legs: new Map(), turns: new Map() };
+  cleared?.legs.filter((leg) => leg.checked).forEach((leg) => checked.legs.set(leg.to_id, leg));
+  cleared?.turns.filter((turn) => turn.checked).forEach((turn) => checked.turns.set(turn.waypoint_id, turn));
   const laid = (kind, key, found) => plan.answer[kind].map((one, index) => {
     const now = found.get(one[key]);
     if (!now) return one;
     fresh[kind].add(index);
-    return { ...now, waypoint_index: one.waypoint_index, least_clearance: one.least_clearance };
+    const { least_clearance } = checked[kind].get(one[key]) || one;
+    return { ...now, waypoint_index: one.waypoint_index, least_clearance };
   });
   const merged = { ...plan, answer: { ...plan.answer, legs: laid("legs", "to_id", legs), turns: laid("turns", "waypoint_id", turns) } };
-  return { merged, fresh };
+  const isChecked = (row) => (row.kind === "leg" ? checked.legs.has(row.leg.to_id) : checked.turns.has(row.turn.waypoint_id));
+  return { merged, fresh, isChecked };
 }
 
 const staleWord = () => el("span", { class: "stale-word is-shown" }, "stale");
@@ -145,14 +150,15 @@ const staleWord = () => el("span", { class: "stale-word is-shown" }, "stale");
 function showPreview(host) {
   const { plan, preview } = state;
   if (!plan || !preview) return;
-  const { merged, fresh } = withPreview(plan, preview);
+  const { merged, fresh, isChecked } = withPreview(plan, preview);
   const marks = findingsByRow(plan);
   for (const row of sailingOrder(merged)) {
     if ((row.kind !== "leg" || !fresh.legs.has(row.index)) && (row.kind !== "turn" || !fresh.turns.has(row.index))) continue;
     const node = ledgerRow(merged, row, marks);
     node.classList.add("is-preview");
     node.dataset.state = "fresh";
-    node.querySelector(".least")?.append(staleWord());
+    if (isChecked(row)) node.querySelector(".least")?.setAttribute("data-state", "fresh");
+    else node.querySelector(".least")?.append(staleWord());
     const found = [...node.querySelectorAll(".finding-link")];
     found.forEach((link) => { link.dataset.state = "stale"; });
     found.at(-1)?.after(staleWord());

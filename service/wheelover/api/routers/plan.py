@@ -2,23 +2,27 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import Depends, Response
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import StoreGiven, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.departures import DeparturesAnswer, DeparturesRequest
+from wheelover.api.schemas.moved import MovedAnswer, MovedRequest
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.plan_response import PlanResponse
 from wheelover.api.schemas.turn_card import TurnCardAnswer, TurnCardRequest
+from wheelover.core.types.route import Position
 from wheelover.core.utc import seconds_from_utc
 from wheelover.usecases.canonical import json_bytes
 from wheelover.usecases.departures import departures
 from wheelover.usecases.gather import gather
+from wheelover.usecases.moved_waypoint import check_moved
 from wheelover.usecases.plan_route import plan_route
 from wheelover.usecases.turn_card import turn_card
 
-router = APIRouter(prefix="/api/v1", tags=["plan"])
+router = guarded(prefix="/api/v1", tags=["plan"])
 
 
 @router.post(
@@ -78,4 +82,23 @@ def plan_departures(
         [seconds_from_utc(one) for one in request.departures_utc or ()],
         request.shifts_s or (),
     )
+    return Response(content=json_bytes(document), media_type="application/json")
+
+
+@router.post(
+    "/plan/moved",
+    summary="Check a waypoint where it is moved to, store nothing",
+    response_class=Response,
+    responses={200: {"model": MovedAnswer}, **problem_answers(403, 404, 413, 415, 422)},
+    openapi_extra=json_body(MovedRequest),
+)
+def plan_moved(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven, who: Who) -> Response:
+    """Return the danger nearest to each leg and turn that changes with the waypoint.
+
+    It is what the whole plan with the waypoint there would say of them; all else in it stands.
+    """
+    request, value = read_model(raw, MovedRequest)
+    inputs = request.plan.to_core(gather(store, value["plan"], who.vessels))
+    place = Position(lat_deg=request.position.lat_deg, lon_deg=request.position.lon_deg)
+    document = check_moved(inputs, request.waypoint_id, place)
     return Response(content=json_bytes(document), media_type="application/json")

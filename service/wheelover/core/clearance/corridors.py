@@ -1,17 +1,29 @@
 """Dangers inside the cross-track limits: where the alarm would stay silent over a danger."""
 
 from dataclasses import replace
+from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.index import (
+    PointIndex,
+    Surroundings,
+    surroundings_for,
     surroundings_of,
     vertex_index,
+    vertices_for,
 )
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.of_track import inside_of_track, passing_edges
-from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece, joined
+from wheelover.core.clearance.passing import (
+    NO_PASSING,
+    ON_TRACK_M,
+    Passing,
+    TrackPiece,
+    joined,
+)
 from wheelover.core.margins import limit_for, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import NO_LIMITS, Limits
@@ -52,12 +64,12 @@ def inside_corridors(
     if not limited or hazards.count == 0:
         return Corridors()
     beside = _Beside(limited, hazards, limits)
-    passing, lost = _beside(limited, hazards, _reach_m(limited, hazards, beside))
+    passing, lost = _beside(limited, hazards, beside)
     intrusions: list[Intrusion] = []
-    for number, leg in enumerate(limited):
-        if number not in lost:
-            rows = np.arange(*np.searchsorted(passing.piece, [number, number + 1]))
-            near = passing.rows(rows)
+    bounds = np.searchsorted(passing.piece, np.arange(len(limited) + 1)).tolist()
+    for number, (leg, (first, last)) in enumerate(zip(limited, pairwise(bounds), strict=True)):
+        if number not in lost and first < last:
+            near = passing.rows(slice(first, last))
             intrusions += _of_leg(leg, near, hazards, beside.of(number, near.hazard))
     return Corridors(
         intrusions=tuple(intrusions),
@@ -86,7 +98,7 @@ def beside_legs(
     if not limited or hazards.count == 0:
         return limited, NO_PASSING
     beside = _Beside(limited, hazards, limits)
-    return limited, _beside(limited, hazards, _reach_m(limited, hazards, beside))[0]
+    return limited, _beside(limited, hazards, beside)[0]
 
 
 def _limited(legs: tuple[PlannedLeg, ...], limits: Limits) -> list[PlannedLeg]:
@@ -97,8 +109,12 @@ def _limited(legs: tuple[PlannedLeg, ...], limits: Limits) -> list[PlannedLeg]:
 
 def _reach_m(legs: list[PlannedLeg], hazards: Hazards, beside: "_Beside") -> Floats:
     """Return how far around each danger legs are looked for."""
-    widest_m = max(m_from_nm(_widest_nm(leg) or 0.0) for leg in legs)
-    return np.asarray(widest_m + hazards.position_uncertainty_m + beside.most_m)
+    return np.asarray(_most_m(legs) + hazards.position_uncertainty_m + beside.most_m)
+
+
+def _most_m(legs: list[PlannedLeg]) -> float:
+    """Return the widest cross-track limit of all legs."""
+    return max(m_from_nm(_widest_nm(leg) or 0.0) for leg in legs)
 
 
 def with_corridor(leg: PlannedLeg, limits: Limits) -> PlannedLeg:
@@ -134,6 +150,11 @@ class _Beside:
         return np.where(np.isnan(own_m), asked_m, own_m)
 
     @property
+    def told_by(self) -> bytes:
+        """Return what ``most_m`` hangs on besides the dangers."""
+        return b"" if self._columns is None else np.max(self._asked_m, axis=0).tobytes()
+
+    @property
     def most_m(self) -> Floats:
         """Return the most of it for each danger, shape (n,), or one zero for all."""
         if self._columns is None:
@@ -144,7 +165,7 @@ class _Beside:
 
 
 def _beside(
-    legs: list[PlannedLeg], hazards: Hazards, search_m: Floats
+    legs: list[PlannedLeg], hazards: Hazards, beside: "_Beside"
 ) -> tuple[Passing, frozenset[int]]:
     """Return what lies beside legs in the order of the legs, and the legs where that fails."""
     pieces = tuple(
@@ -153,7 +174,19 @@ def _beside(
         )
         for leg in legs
     )
-    return passing_beside(pieces, hazards, search_m)
+    asked = ("beside", _most_m(legs), beside.told_by)
+
+    def search_m() -> Floats:
+        return np.broadcast_to(_reach_m(legs, hazards, beside), (hazards.count,))
+
+    around = surroundings_for(
+        hazards,
+        asked,
+        search_m,
+        lambda: hazards.min_clearance_m,
+        lambda: np.zeros(hazards.count, dtype=np.int64),
+    )
+    return _passing_around(pieces, around, vertices_for(hazards, asked, search_m))
 
 
 def passing_beside(
@@ -177,8 +210,16 @@ def passing_beside(
     unmeasured : frozenset of int
         Numbers of the stretches whose nearest points could not be found, beside a pole.
     """
+    return _passing_around(
+        pieces, surroundings_of(hazards, search_m), vertex_index(hazards, search_m)
+    )
+
+
+def _passing_around(
+    pieces: tuple[TrackPiece, ...], around: Surroundings, vertices: PointIndex | None
+) -> tuple[Passing, frozenset[int]]:
+    """Return all that lies beside stretches of legs, and those that could not be measured."""
     track = track_lines(pieces)
-    around = surroundings_of(hazards, search_m)
     parts = [inside_of_track(track, around.areas)]
     lost: frozenset[int] = frozenset()
     edges = around.edges
@@ -187,7 +228,7 @@ def passing_beside(
         stretches = edges.lines.stretches
         passing, lost = passing_edges(track, edges, np.arange(stretches.count))
         parts.append(passing.of(stretches.hazard))
-    for points in (around.points, vertex_index(hazards, search_m)):
+    for points in (around.points, vertices):
         if points is not None:
             passing, more = passing_points(track, points)
             parts.append(passing.of(points.points.hazard))
@@ -206,32 +247,42 @@ def _of_leg(
     leg: PlannedLeg, passing: Passing, hazards: Hazards, beside_m: Floats
 ) -> list[Intrusion]:
     """Return the nearest danger inside the limit of each side, and inside its margin from it."""
+    # Of dangers on the leg rounding would else say which is nearest.
+    distance_m = np.where(passing.distance_m < ON_TRACK_M, 0.0, passing.distance_m)
+    clearance_m = distance_m - hazards.position_uncertainty_m[passing.hazard]
     limits_nm = (leg.xtd_port_nm, leg.xtd_starboard_nm)
     found = []
     for side, limit_nm in zip(_BOTH, limits_nm, strict=True):
         if limit_nm is not None:
-            found += _of_side(leg.index, side, m_from_nm(limit_nm), passing, hazards, beside_m)
+            beside = _Side(side, m_from_nm(limit_nm), clearance_m, beside_m)
+            found += _of_side(leg.index, beside, passing, hazards)
     return found
 
 
-def _of_side(
-    leg_index: int, side: Side, limit_m: float, passing: Passing, hazards: Hazards,
-    beside_m: Floats,
-) -> list[Intrusion]:  # fmt: skip
+class _Side(NamedTuple):
+    """A side of a corridor: its limit, what is left of each distance, and what must be left."""
+
+    side: Side
+    limit_m: float
+    clearance_m: Floats
+    beside_m: Floats
+
+
+def _of_side(leg_index: int, beside: _Side, passing: Passing, hazards: Hazards) -> list[Intrusion]:
     """Return the nearest danger inside the limit of one side; what lies on the leg is on both."""
+    side, limit_m, clearance_m, beside_m = beside
     other = _BOTH[1 - _BOTH.index(side)]
     here = passing.side != SIDES.index(other)
-    clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
     inside = here & ~(clearance_m > limit_m)
     near = here & ~inside & ~(clearance_m > limit_m + beside_m)
     found = []
-    for rows, left_m in (
-        (np.flatnonzero(inside), clearance_m),
-        (np.flatnonzero(near), clearance_m - beside_m),
-    ):
+    for within, margin_m in ((inside, np.zeros_like(beside_m)), (near, beside_m)):
+        rows = np.flatnonzero(within)
         if rows.size == 0:
             continue
-        nearest = int(rows[np.argmin(left_m[rows])])
+        left_m = (clearance_m - margin_m)[rows]
+        as_near = rows[left_m == np.min(left_m)].tolist()
+        nearest = min(as_near, key=lambda row: hazards.ids[passing.hazard[row]])
         found.append(
             Intrusion(
                 leg_index=leg_index,
@@ -239,8 +290,8 @@ def _of_side(
                 hazard_index=int(passing.hazard[nearest]),
                 clearance_m=float(clearance_m[nearest]),
                 limit_m=limit_m,
-                count=int(np.unique(passing.hazard[rows]).size),
-                margin_m=0.0 if left_m is clearance_m else float(beside_m[nearest]),
+                count=len(set(passing.hazard[rows].tolist())),
+                margin_m=float(margin_m[nearest]),
             )
         )
     return found

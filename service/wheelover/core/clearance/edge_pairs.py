@@ -66,21 +66,26 @@ class Bounds:
 
     def __init__(self, needed: Needed, hazard: Ints, pieces: int) -> None:
         self._needed, self._hazard = needed, hazard
-        self._nearest_m = np.full(needed.own_m.size, np.inf)
         self._margin_m = np.full(pieces, np.inf)
+        # Of a million dangers few are near: those met so far, ascending, with their bounds.
+        self._met: Ints = np.empty(0, dtype=np.int64)
+        self._nearest_m = np.empty(0)
 
     def lower(self, pairs: EdgePairs) -> None:
         """Take the bounds of some more pairs."""
         hazard = self._hazard[pairs.edge]
-        np.minimum.at(self._nearest_m, hazard, pairs.most_m)
+        met = np.union1d(self._met, hazard)
+        nearest_m = np.full(met.size, np.inf)
+        nearest_m[np.searchsorted(met, self._met)] = self._nearest_m
+        np.minimum.at(nearest_m, np.searchsorted(met, hazard), pairs.most_m)
+        self._met, self._nearest_m = met, nearest_m
         left_m = pairs.most_m - self._needed.within_m(pairs.piece, hazard)
         np.minimum.at(self._margin_m, pairs.piece, left_m)
 
     def may_matter(self, pairs: EdgePairs) -> Bools:
-        """Return which pairs may tell the piece nearest to a danger, a limit, or a least margin."""
+        """Return which pairs that were taken may tell the nearest piece, a limit or a margin."""
         hazard = self._hazard[pairs.edge]
         within_m = self._needed.within_m(pairs.piece, hazard)
         least_left_m = np.maximum(self._margin_m[pairs.piece], 0.0)
-        return np.asarray(
-            pairs.least_m <= np.maximum(self._nearest_m[hazard], within_m + least_left_m)
-        )
+        nearest_m = self._nearest_m[np.searchsorted(self._met, hazard)]
+        return np.asarray(pairs.least_m <= np.maximum(nearest_m, within_m + least_left_m))

@@ -4,7 +4,7 @@ from functools import partial
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, Table, require_finite
 from wheelover.core.clearance.edge_pairs import EdgePairs
 from wheelover.core.clearance.edges_of_legs import CHORD_SHARE, between_chords, worth_a_look
 from wheelover.core.clearance.index import EdgeIndex
@@ -13,8 +13,10 @@ from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each, pairs_found
 from wheelover.core.clearance.sides import sides_of_arcs
 from wheelover.core.geo import geodesic
+from wheelover.core.geo.edge_loops import arc_edges_loop
 from wheelover.core.geo.edges import Edges, feet_on, positions_on
 from wheelover.core.geo.ellipsoid import earth_centred_m
+from wheelover.core.geo.near_points import LONGEST_M, levels_at
 from wheelover.core.geo.nearest import share_along_chord, share_of_change
 
 
@@ -48,27 +50,67 @@ def passing_arc_edges(track: TrackLines, pairs: EdgePairs, index: EdgeIndex) -> 
     arc, edge = pairs.line, pairs.edge
     if edge.size == 0:
         return NO_PASSING
-    arcs, edges = track.arcs.rows(arc), index.lines.stretches.edges.rows(edge)
-    shares = _candidates(arcs, edges)
-    row = np.tile(np.arange(edge.size), len(shares))
-    lat, lon = positions_on(edges.rows(row), np.concatenate(shares))
-    feet = feet_on_arcs(arcs.rows(row), lat, lon)
-    hazard = index.lines.stretches.hazard[edge[row]]
-    near = np.flatnonzero(feet.distance_m <= index.search_m[edge[row]])
-    key = arc[row[near]] * (int(np.max(hazard)) + 1) + hazard[near]
-    rows = near[first_of_each(key, feet.distance_m[near], feet.along_m[near])]
-    of_arc = arc[row[rows]]
+    found = np.empty((edge.size, 4))
+    near_by = track.arcs.radius_m[arc] + index.search_m[edge] <= LONGEST_M
+    for rows, look in (
+        (np.flatnonzero(near_by), _looks),
+        (np.flatnonzero(~near_by), _looks_afar),
+    ):
+        if rows.size:
+            found[rows] = look(track, arc[rows], index, edge[rows])
+    share_ratio, distance_m, along_m, beyond_m = np.ascontiguousarray(found.T)
+    require_finite("distance from an arc", distance_m)
+    hazard = index.lines.stretches.hazard[edge]
+    near = np.flatnonzero(distance_m <= index.search_m[edge])
+    key = arc[near] * (int(np.max(hazard)) + 1) + hazard[near]
+    rows = near[first_of_each(key, distance_m[near], along_m[near])]
+    of_arc = arc[rows]
+    lat, lon = positions_on(index.lines.stretches.edges.rows(edge[rows]), share_ratio[rows])
     return Passing(
         piece=track.arc_piece[of_arc],
         hazard=hazard[rows],
-        distance_m=feet.distance_m[rows],
-        along_m=feet.along_m[rows],
-        danger_lat_deg=lat[rows],
-        danger_lon_deg=lon[rows],
+        distance_m=distance_m[rows],
+        along_m=along_m[rows],
+        danger_lat_deg=lat,
+        danger_lon_deg=lon,
         side=sides_of_arcs(
-            track.arcs.sweep_deg[of_arc] > 0.0, feet.inner[rows], feet.distance_m[rows]
+            track.arcs.sweep_deg[of_arc] > 0.0, beyond_m[rows] < 0.0, distance_m[rows]
         ),
     )
+
+
+def _looks(track: TrackLines, arc: Ints, index: EdgeIndex, edge: Ints) -> Table:
+    """Return for pairs where on the edge, how far off, where on the arc, how far outside, (m, 4).
+
+    Good within ``LONGEST_M`` of the centre.
+    """
+    own, line = np.unique(arc, return_inverse=True)
+    circles = track.circles
+    frame, radius_m = np.ascontiguousarray(circles.frame[own]), circles.radius_m[own]
+    found = np.empty((edge.size, 4))
+    arc_edges_loop(
+        frame,
+        levels_at(frame[:, 0]),
+        np.ascontiguousarray(circles.ends_m[own]),
+        np.stack([radius_m, circles.half_rad[own], np.zeros(own.size)], axis=1),
+        index.lines.edge_table,
+        line,
+        np.ascontiguousarray(edge),
+        found,
+    )
+    return found
+
+
+def _looks_afar(track: TrackLines, arc: Ints, index: EdgeIndex, edge: Ints) -> Table:
+    """Return the same by exact geodesics."""
+    arcs, edges = track.arcs.rows(arc), index.lines.stretches.edges.rows(edge)
+    shares = np.stack(_candidates(arcs, edges))
+    row = np.tile(np.arange(edge.size), len(shares))
+    feet = feet_on_arcs(arcs.rows(row), *positions_on(edges.rows(row), shares.ravel()))
+    best = first_of_each(row, feet.distance_m, feet.along_m)
+    beyond_m = np.where(feet.inner, -1.0, 1.0)
+    columns = shares.ravel(), feet.distance_m, feet.along_m, beyond_m
+    return np.stack([one[best] for one in columns], axis=1)
 
 
 def near_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> EdgePairs:
@@ -85,7 +127,7 @@ def near_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> EdgePair
     """
     lines = index.lines
     centres_m, radii_m = track.circles.frame[which, 0], track.circles.radius_m[which]
-    reach_m = radii_m + float(np.max(index.search_m)) + lines.half_m + 1.0
+    reach_m = radii_m + index.widest_m + lines.half_m + 1.0
     place, edge = pairs_found(lines.tree.query_ball_point(centres_m, reach_m))
     centre_m, radius_m = centres_m[place], radii_m[place]
     starts_m, ends_m = lines.starts_m[edge], lines.ends_m[edge]

@@ -1,11 +1,11 @@
 """Nearest points of the legs of the track to edges of lines and areas."""
 
-from functools import partial
-from itertools import pairwise
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints, require_finite
+from wheelover.core.arrays import Bools, Floats, Ints, Table, require_finite
 from wheelover.core.clearance.edge_pairs import EdgePairs
 from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.leg_stretches import LegStretches
@@ -13,13 +13,12 @@ from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each, pairs_found
 from wheelover.core.clearance.rough_loop import rough_loop
 from wheelover.core.clearance.sides import sides_of_legs
-from wheelover.core.geo import cubic
-from wheelover.core.geo.cubic import Cubics
-from wheelover.core.geo.edges import Edges, places_on, positions_on
-from wheelover.core.geo.nearest import dot, share_along_chord, share_of_change
-from wheelover.core.legs import Feet, feet_on_leg
+from wheelover.core.geo.edge_loops import leg_edges_loop
+from wheelover.core.geo.edges import positions_on
+from wheelover.core.geo.near_points import LONGEST_M, curve_terms
+from wheelover.core.geo.nearest import dot, share_along_chord
+from wheelover.core.legs import feet_on_leg
 
-_SAMPLES = (0.0, 0.5, 1.0)
 _NO_DOUBT_M = 0.01
 _MOST_NUMBERS = 500_000
 _NO_DOUBT_SHARE = 1e-6
@@ -58,7 +57,8 @@ def passing_leg_edges(
     -----
     Along an edge the run to abeam of the leg's nearest point is zero where the distance is least
     and where they cross. Both lines serve as curves in space to find that place; the distance there
-    is the geodesic to the leg. Error below 1e-6 m (tests/core/test_clearance_shapes.py).
+    is the geodesic to the leg, beyond 5 NM by one exact look. Error below 1e-6 m
+    (tests/core/test_clearance_shapes.py).
     """
     keys = index.lines.stretches.hazard if key is None else key
     stretches = track.stretches
@@ -69,21 +69,77 @@ def passing_leg_edges(
     stretch, edge = pairs.line, pairs.edge
     if edge.size == 0:
         return NO_PASSING
-    curves, edges = stretches.curves.rows(stretch), index.lines.stretches.edges.rows(edge)
-    share_ratio, apart_m = _closest(edges, curves)
+    look = looks_from_curves(stretches, index.lines.edge_table, pairs)
     wanted = _pair_key(stretches.piece[stretch], keys[edge])
-    doubt_m = _NO_DOUBT_M + _NO_DOUBT_SHARE * apart_m
+    doubt_m = _NO_DOUBT_M + _NO_DOUBT_SHARE * look.apart_m
     rows = np.flatnonzero(
-        worth_a_look(wanted, apart_m - doubt_m, apart_m + doubt_m, index.search_m[edge])
+        worth_a_look(wanted, look.apart_m - doubt_m, look.apart_m + doubt_m, index.search_m[edge])
     )
-    lat, lon = positions_on(edges.rows(rows), share_ratio[rows])
-    own = stretch[rows]
+    look = look.rows(rows)
+    place_deg = positions_on(index.lines.stretches.edges.rows(edge[rows]), look.share_ratio)
+    _look_afar(track, stretch[rows], look, place_deg)
+    require_finite("distance of an edge from a leg", look.distance_m)
+    first = first_of_each(wanted[rows], look.distance_m, look.along_m)
+    piece, hazard = stretches.piece[stretch[rows[first]]], keys[edge[rows[first]]]
+    return _passing(track, piece, look.rows(first), hazard, [one[first] for one in place_deg])
+
+
+class _Look(NamedTuple):
+    """Where curves and edges are nearest to one another, in columns of shape (m,).
+
+    ``share_ratio`` is where on the edge, ``apart_m`` the chord and ``distance_m`` the geodesic
+    between both places. ``along_m``, ``ahead_m`` and ``right_m`` are as in ``near_points.Near``.
+    """
+
+    share_ratio: Floats
+    apart_m: Floats
+    distance_m: Floats
+    along_m: Floats
+    ahead_m: Floats
+    right_m: Floats
+
+    def rows(self, which: Ints) -> "_Look":
+        """Return the pairs of the given numbers."""
+        return _Look(*(one[which] for one in self))
+
+
+def looks_from_curves(stretches: LegStretches, edge_table: Table, pairs: EdgePairs) -> _Look:
+    """Return where the stretches and edges of pairs are nearest to one another.
+
+    Beyond ``LONGEST_M`` distances are rough and want one exact look.
+
+    Parameters
+    ----------
+    stretches : LegStretches
+        Of the whole track.
+    edge_table : ndarray, shape (stretches of edges, 4)
+        Where each edge begins and how far it goes north and east, degrees.
+    pairs : EdgePairs
+        Pairs of both.
+    """
+    own, line = np.unique(pairs.line, return_inverse=True)
+    terms, levels = curve_terms(stretches.curves.rows(own))
+    bounds_m = np.stack([stretches.low_m[own], stretches.high_m[own]], axis=1)
+    found = np.empty((pairs.edge.size, 6))
+    edge = np.ascontiguousarray(pairs.edge)
+    leg_edges_loop(terms, levels, bounds_m, edge_table, line, edge, found)
+    return _Look(*np.ascontiguousarray(found.T))
+
+
+def _look_afar(
+    track: TrackLines, stretch: Ints, look: _Look, place_deg: tuple[Floats, Floats]
+) -> None:
+    """Give pairs that are far apart one exact look, in place."""
+    far = np.flatnonzero(~(look.distance_m <= LONGEST_M))
+    if far.size == 0:
+        return
+    stretches, own = track.stretches, stretch[far]
     legs = track.legs.rows(np.searchsorted(track.leg_piece, stretches.piece[own]))
-    feet = feet_on_leg(legs, stretches.low_m[own], stretches.high_m[own], lat, lon)
-    require_finite("distance of an edge from a leg", feet.distance_m)
-    first = first_of_each(wanted[rows], feet.distance_m, feet.along_m)
-    piece, hazard = stretches.piece[own[first]], keys[edge[rows[first]]]
-    return _passing(track, piece, feet.rows(first), hazard, (lat[first], lon[first]))
+    feet = feet_on_leg(
+        legs, stretches.low_m[own], stretches.high_m[own], place_deg[0][far], place_deg[1][far]
+    )
+    look.distance_m[far], look.along_m[far] = feet.distance_m, feet.along_m
+    look.ahead_m[far], look.right_m[far] = feet.ahead_m, feet.bearing_off_deg
 
 
 def _pair_key(piece: Ints, key: Ints) -> Ints:
@@ -96,22 +152,22 @@ def _pair_key(piece: Ints, key: Ints) -> Ints:
 
 
 def _passing(
-    track: TrackLines, piece: Ints, feet: Feet, hazard: Ints, danger_deg: tuple[Floats, Floats]
+    track: TrackLines, piece: Ints, look: _Look, hazard: Ints, danger_deg: Sequence[Floats]
 ) -> Passing:
     """Return nearest points of legs as rows, with the side on which each danger lies."""
     side = sides_of_legs(
         track.ends,
         piece,
-        feet.along_m,
-        feet.ahead_m,
-        feet.bearing_off_deg >= 0.0,
-        feet.distance_m,
+        look.along_m,
+        look.ahead_m,
+        look.right_m >= 0.0,
+        look.distance_m,
     )
     return Passing(
         piece=piece,
         hazard=hazard,
-        distance_m=feet.distance_m,
-        along_m=feet.along_m,
+        distance_m=look.distance_m,
+        along_m=look.along_m,
         danger_lat_deg=danger_deg[0],
         danger_lon_deg=danger_deg[1],
         side=side,
@@ -139,7 +195,7 @@ def near_leg_edges(
     stretches = track.stretches.of(which)
     curves = stretches.curves
     half_m = np.linalg.norm(curves.end_m - curves.start_m, axis=1) / 2.0
-    reach_m = half_m + stretches.bow_m + lines.half_m + float(np.max(index.search_m))
+    reach_m = half_m + stretches.bow_m + lines.half_m + index.widest_m
     stretch, edge = pairs_found(lines.tree.query_ball_point(stretches.middles_m, reach_m))
     stretch, edge = _roughly_near(stretches, index, keys, stretch, edge)
     apart_m = between_chords(
@@ -211,47 +267,6 @@ def between_chords(
     within = usable & (s >= 0.0) & (s <= 1.0) & (t >= 0.0) & (t <= 1.0)
     gap_m = np.linalg.norm(off + s[:, None] * one - t[:, None] * other, axis=1)
     return np.where(within, np.minimum(best_m, gap_m), best_m)
-
-
-def _closest(edges: Edges, curves: Cubics) -> tuple[Floats, Floats]:
-    """Return where each edge is nearest to its curve, as a share of it, and how far apart."""
-    count = edges.lat_deg.size
-    # All samples are asked at once, as all parts are below.
-    every = np.tile(np.arange(count), len(_SAMPLES))
-    samples = np.repeat(_SAMPLES, count)
-    looks = _look(edges.rows(every), curves.rows(every), samples)
-    runs, aparts = (one.reshape(-1, count) for one in looks)
-    nearest = np.argmin(aparts, axis=0)
-    best_m, best = np.min(aparts, axis=0), np.take(_SAMPLES, nearest)
-    turned = [(before < 0.0) & (after > 0.0) for before, after in pairwise(runs)]
-    part, rows = np.nonzero(turned)
-    if rows.size == 0:
-        return best, best_m
-    some, their = edges.rows(rows), curves.rows(rows)
-    # All parts are asked at once: what asking costs hangs little on how many there are.
-    bounds = np.array(_SAMPLES)
-    share = share_of_change(partial(_run_of_rows, some, their), bounds[part], bounds[part + 1])
-    apart_m = _look(some, their, share)[1]
-    for one in range(len(turned)):
-        nearer = np.flatnonzero((part == one) & (apart_m < best_m[rows]))
-        best[rows[nearer]], best_m[rows[nearer]] = share[nearer], apart_m[nearer]
-    return best, best_m
-
-
-def _look(edges: Edges, curves: Cubics, share_ratio: Floats) -> tuple[Floats, Floats]:
-    """Return how far past its curve's nearest place an edge has run, and how far apart they are.
-
-    The run is negative before abeam.
-    """
-    place_m, run_m, _ = places_on(edges, share_ratio)
-    foot_m, _, _ = cubic.places_on(curves, cubic.feet_on(curves, place_m))
-    off_m = place_m - foot_m
-    return dot(off_m, run_m), np.sqrt(dot(off_m, off_m))
-
-
-def _run_of_rows(edges: Edges, curves: Cubics, share_ratio: Floats, rows: Ints) -> Floats:
-    """Return the run to abeam of some of the edges."""
-    return _look(edges.rows(rows), curves.rows(rows), share_ratio)[0]
 
 
 def worth_a_look(key: Ints, least_m: Floats, most_m: Floats, search_m: Floats) -> Bools:

@@ -1,12 +1,13 @@
 """Dangers ready to be looked for: what depends on them alone is made once and stays."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from weakref import WeakKeyDictionary
 
 import numpy as np
 import scipy
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, Table
 from wheelover.core.clearance.inside import Areas, areas_of
 from wheelover.core.clearance.leg_stretches import bow_bound_m
 from wheelover.core.clearance.passing import LEAST_SEARCH_M
@@ -23,11 +24,13 @@ from wheelover.core.types.chart import Hazards, Paths, Points
 class EdgeTree:
     """Stretches of edges with their chords and the search tree of their middles.
 
-    ``bow_m`` bounds how far a stretch leaves its chord, and ``half_m`` is the largest distance of
-    any stretch from its middle.
+    ``edge_table`` has where each begins and how far it goes north and east, degrees. ``bow_m``
+    bounds how far a stretch leaves its chord, and ``half_m`` is the largest distance of any stretch
+    from its middle.
     """
 
     stretches: EdgeStretches
+    edge_table: Table
     starts_m: Floats
     middles_m: Floats
     ends_m: Floats
@@ -58,10 +61,14 @@ class PointIndex:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgeIndex:
-    """Edges of dangers, and how far around each stretch of them the track is looked for."""
+    """Edges of dangers, and how far around each stretch of them the track is looked for.
+
+    ``widest_m`` is the largest of it.
+    """
 
     lines: EdgeTree
     search_m: Floats
+    widest_m: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +87,14 @@ class Surroundings:
     areas: Areas
 
 
+Asked = tuple[object, ...]
+"""What is asked of dangers, told apart from all else that may be: by it what was made is found."""
+
+_Around = tuple[Floats, Ints, PointIndex | None, EdgeIndex | None]
+
+_MOST_KEPT = 4
+_AROUND: WeakKeyDictionary[Hazards, dict[Asked, _Around]] = WeakKeyDictionary()
+_ENDS: WeakKeyDictionary[Hazards, dict[Asked, PointIndex | None]] = WeakKeyDictionary()
 _LOCATED: WeakKeyDictionary[Hazards, Located] = WeakKeyDictionary()
 _VERTICES: WeakKeyDictionary[Hazards, tuple[Points, PointGrid]] = WeakKeyDictionary()
 
@@ -150,11 +165,103 @@ def surroundings_of(
                 np.zeros(1) if columns is None else columns.astype(np.float64),
             ),
         ),
-        edges=None
-        if lines is None
-        else EdgeIndex(lines=lines, search_m=search_m[lines.stretches.hazard]),
+        edges=None if lines is None else _edges_looked_for(lines, search_m),
         areas=where.areas,
     )
+
+
+def _edges_looked_for(lines: EdgeTree, search_m: Floats) -> EdgeIndex:
+    """Return edges with how far around each to look."""
+    of_edges_m = search_m[lines.stretches.hazard]
+    return EdgeIndex(lines=lines, search_m=of_edges_m, widest_m=float(np.max(of_edges_m)))
+
+
+def surroundings_for(
+    hazards: Hazards,
+    asked: Asked,
+    search_m: Callable[[], Floats],
+    own_m: Callable[[], Floats],
+    columns: Callable[[], Ints],
+) -> Surroundings:
+    """Return the same, kept for what was asked last: columns of a million dangers take a while.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    asked : tuple
+        All that the columns hang on besides the dangers.
+    search_m, own_m, columns : callable
+        Give what ``surroundings_of`` takes.
+    """
+    known = _AROUND.setdefault(hazards, {})
+    found = known.get(asked)
+    if found is None:
+        made = surroundings_of(hazards, search_m(), own_m(), columns())
+        found = known[asked] = (made.own_m, made.columns, made.points, made.edges)
+        while len(known) > _MOST_KEPT:
+            known.pop(next(iter(known)), None)
+    own, column, points, edges = found
+    # What is kept must not hold the dangers themselves: it would keep them for ever.
+    return Surroundings(
+        hazards=hazards,
+        own_m=own,
+        columns=column,
+        points=points,
+        edges=edges,
+        areas=located(hazards).areas,
+    )
+
+
+def vertices_for(
+    hazards: Hazards, asked: Asked, search_m: Callable[[], Floats]
+) -> PointIndex | None:
+    """Return the same as ``vertex_index``, kept for what was asked last.
+
+    Parameters
+    ----------
+    hazards, asked, search_m
+        As in ``surroundings_for``.
+    """
+    known = _ENDS.setdefault(hazards, {})
+    found = known.get(asked)
+    if found is None:
+        found = known[asked] = vertex_index(hazards, search_m())
+        while len(known) > _MOST_KEPT:
+            known.pop(next(iter(known)), None)
+    return found
+
+
+def surroundings_wide(hazards: Hazards, margins: Margins, *, own: bool = True) -> Surroundings:
+    """Return the dangers ready to be looked for as far as a track asks.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    margins : Margins
+        What the pieces of the track ask.
+    own : bool
+        Whether limits that dangers have themselves count.
+    """
+
+    def own_m() -> Floats:
+        return hazards.min_clearance_m if own else np.full(hazards.count, np.nan)
+
+    most_m = most_asked_m(margins)
+    return surroundings_for(
+        hazards,
+        ("track", own, most_m.tobytes()),
+        lambda: search_wide_m(hazards, margins, own_m()),
+        own_m,
+        lambda: margins.columns_of(hazards),
+    )
+
+
+def most_asked_m(margins: Margins) -> Floats:
+    """Return the largest limit that any piece asks of each class, zero for none."""
+    asked_m = np.where(np.isnan(margins.limit_m), 0.0, margins.limit_m)
+    return np.asarray(np.max(asked_m, axis=0, initial=0.0))
 
 
 def search_wide_m(hazards: Hazards, margins: Margins, own_m: Floats) -> Floats:
@@ -170,8 +277,7 @@ def search_wide_m(hazards: Hazards, margins: Margins, own_m: Floats) -> Floats:
     own_m : ndarray, shape (n,)
         Those, nan for none.
     """
-    asked_m = np.where(np.isnan(margins.limit_m), 0.0, margins.limit_m)
-    general_m = np.max(asked_m, axis=0, initial=0.0)[margins.columns_of(hazards)]
+    general_m = most_asked_m(margins)[margins.columns_of(hazards)]
     wanted_m = np.where(np.isnan(own_m), general_m, own_m)
     return np.maximum(wanted_m + hazards.position_uncertainty_m, LEAST_SEARCH_M)
 
@@ -236,8 +342,10 @@ def _edge_tree(paths: Paths) -> EdgeTree:
     ]
     half_m = np.linalg.norm(ends[2] - ends[0], axis=1) / 2.0
     bow_m = bow_bound_m(ends[0], ends[1], ends[2])
+    lines = stretches.edges
     return EdgeTree(
         stretches=stretches,
+        edge_table=np.stack([lines.lat_deg, lines.lon_deg, lines.north_deg, lines.east_deg], 1),
         starts_m=np.ascontiguousarray(ends[0]),
         middles_m=np.ascontiguousarray(ends[1]),
         ends_m=np.ascontiguousarray(ends[2]),

@@ -78,8 +78,8 @@ def areas_of(paths: Paths) -> Areas:
     )
 
 
-def dangers_around(areas: Areas, lat_deg: float, lon_deg: float) -> Ints:
-    """Return the dangers whose areas hold a place, each once.
+def dangers_around(areas: Areas, lat_deg: Floats, lon_deg: Floats) -> tuple[Ints, Ints]:
+    """Return which places are held by areas of which dangers.
 
     A place is inside when a line from it due east crosses the rings of the area an odd number of
     times, so that a hole is outside (RFC 7946, 3.1.6) [RFC7946]_.
@@ -88,22 +88,25 @@ def dangers_around(areas: Areas, lat_deg: float, lon_deg: float) -> Ints:
     ----------
     areas : Areas
         The areas.
-    lat_deg, lon_deg : float
-        The place. On the meridian of 180 degrees it is looked for from both sides.
+    lat_deg, lon_deg : ndarray, shape (n,)
+        The places. On the meridian of 180 degrees they are looked for from both sides.
+
+    Returns
+    -------
+    place, hazard : ndarray, shape (m,)
+        Numbers of places and dangers, each pair once, in their order.
     """
-    turned = (lon_deg, -lon_deg) if abs(lon_deg) == 180.0 else (lon_deg,)
-    found = [
-        int(areas.hazard[area])
-        for lon in turned
-        for area in _bounding(areas, lat_deg, lon)
-        if _holds(areas, int(area), lat_deg, lon)
-    ]
-    return np.array(sorted(set(found)), dtype=np.int64)
-
-
-def _bounding(areas: Areas, lat_deg: float, lon_deg: float) -> Ints:
-    """Return the areas within whose bounds a place lies."""
-    return np.sort(areas.tree.query(shapely.Point(lon_deg, lat_deg)))
+    turned = np.flatnonzero(np.abs(lon_deg) == 180.0)
+    place = np.concatenate([np.arange(lat_deg.size), turned])
+    lat, lon = lat_deg[place], np.concatenate([lon_deg, -lon_deg[turned]])
+    row, area = areas.tree.query(shapely.points(lon, lat))
+    found = {
+        (int(place[one]), int(areas.hazard[other]))
+        for one, other in zip(row.tolist(), area.tolist(), strict=True)
+        if _holds(areas, other, float(lat[one]), float(lon[one]))
+    }
+    both = np.array(sorted(found), dtype=np.int64).reshape(-1, 2)
+    return both[:, 0].copy(), both[:, 1].copy()
 
 
 def _holds(areas: Areas, area: int, lat_deg: float, lon_deg: float) -> bool:

@@ -1,5 +1,6 @@
 """Limits of clearance: which one counts where, and where it is not kept."""
 
+import math
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -103,20 +104,22 @@ def infringements_of(
         The rules that ``judged`` numbers.
     """
     passing = judged.passing
+    columns = (passing.hazard, passing.piece, passing.side, judged.clearance_m, judged.limit_m,
+               judged.limit_source, judged.infringed, judged.rule, judged.rule_missed)  # fmt: skip
     return tuple(
         Infringement(
-            hazard_index=int(passing.hazard[row]),
-            piece=pieces[passing.piece[row]].piece,
-            clearance_m=float(judged.clearance_m[row]),
-            crossed=bool(passing.side[row] == _CROSSED),
-            limit_m=0.0 if np.isnan(judged.limit_m[row]) else float(judged.limit_m[row]),
-            limit_source=None
-            if judged.limit_source[row] == _NONE
-            else LIMIT_SOURCES[judged.limit_source[row]],
-            limit_kept=not bool(judged.infringed[row]),
-            rule=rules[judged.rule[row]] if judged.rule_missed[row] else None,
+            hazard_index=hazard,
+            piece=pieces[piece].piece,
+            clearance_m=clearance_m,
+            crossed=side == _CROSSED,
+            limit_m=0.0 if math.isnan(limit_m) else limit_m,
+            limit_source=None if source == _NONE else LIMIT_SOURCES[source],
+            limit_kept=not infringed,
+            rule=rules[rule] if missed else None,
         )
-        for row in range(len(passing.hazard))
+        for hazard, piece, side, clearance_m, limit_m, source, infringed, rule, missed in zip(
+            *(one.tolist() for one in columns), strict=True
+        )
     )
 
 

@@ -174,7 +174,7 @@ def _in_portions(track: TrackLines, index: EdgeIndex) -> list[Ints]:
     which = pieces_near_edges(track, index)
     if which.size == 0:
         return []
-    wide_m = float(np.max(index.search_m)) + index.lines.half_m
+    wide_m = index.widest_m + index.lines.half_m
     stretches = track.stretches.of(which)
     half_m = np.linalg.norm(stretches.curves.end_m - stretches.curves.start_m, axis=1) / 2.0
     reach_m = half_m + stretches.bow_m + wide_m
@@ -187,7 +187,7 @@ def _in_portions(track: TrackLines, index: EdgeIndex) -> list[Ints]:
 def pieces_near_edges(track: TrackLines, index: EdgeIndex) -> Ints:
     """Return the numbers of the pieces that may be near an edge, ascending."""
     near = np.zeros(len(track.pieces), dtype=np.bool_)
-    wide_m = float(np.max(index.search_m)) + index.lines.half_m + 1.0
+    wide_m = index.widest_m + index.lines.half_m + 1.0
     stretches, circles = track.stretches, track.circles
     if stretches.piece.size:
         half_m = np.linalg.norm(stretches.curves.end_m - stretches.curves.start_m, axis=1) / 2.0
@@ -210,12 +210,15 @@ def inside_of_track(track: TrackLines, areas: Areas) -> Passing:
     if areas.hazard.size == 0 or not track.pieces:
         return NO_PASSING
     piece, along_m, lat, lon = _ends(track)
-    within = (lat >= np.min(areas.south_deg)) & (lat <= np.max(areas.north_deg))
-    return joined(
-        [
-            _held(int(piece[row]), (float(lat[row]), float(lon[row])), float(along_m[row]), areas)
-            for row in np.flatnonzero(within)
-        ]
+    row, hazard = dangers_around(areas, lat, lon)
+    return Passing(
+        piece=piece[row],
+        hazard=hazard,
+        distance_m=np.zeros(hazard.size),
+        along_m=along_m[row],
+        danger_lat_deg=lat[row],
+        danger_lon_deg=lon[row],
+        side=np.full(hazard.size, _CROSSED),
     )
 
 
@@ -248,21 +251,4 @@ def _ends(track: TrackLines) -> tuple[Ints, Floats, Floats, Floats]:
                 arcs.end_lon_deg,
             ]
         ),
-    )
-
-
-def _held(
-    piece_index: int, place_deg: tuple[float, float], along_m: float, areas: Areas
-) -> Passing:
-    """Return the dangers whose areas hold a place, at no distance."""
-    lat, lon = place_deg
-    hazard = dangers_around(areas, lat, lon)
-    return Passing(
-        piece=np.full(hazard.size, piece_index),
-        hazard=hazard,
-        distance_m=np.zeros(hazard.size),
-        along_m=np.full(hazard.size, along_m),
-        danger_lat_deg=np.full(hazard.size, lat),
-        danger_lon_deg=np.full(hazard.size, lon),
-        side=np.full(hazard.size, _CROSSED),
     )

@@ -58,7 +58,7 @@ class Passing:
     danger_lon_deg: Floats
     side: Ints
 
-    def rows(self, which: Ints) -> "Passing":
+    def rows(self, which: Ints | slice) -> "Passing":
         """Return the rows of the given numbers."""
         return Passing(**{one.name: getattr(self, one.name)[which] for one in fields(Passing)})
 

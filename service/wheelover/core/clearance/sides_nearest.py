@@ -35,10 +35,14 @@ def nearest_by_side(
     group_as, near_as = np.diff(group[order]) == 0, np.diff(judged.clearance_m[order]) == 0.0
     order = settled(order, group_as & near_as, passing.hazard, ids)
     first = np.flatnonzero(np.append(True, np.diff(group[order]) != 0)[: order.size])
-    for row in order[first].tolist():
+    rows = order[first]
+    columns = passing.piece, passing.side, passing.hazard, judged.clearance_m
+    for piece, side, hazard, clearance_m in zip(
+        *(one[rows].tolist() for one in columns), strict=True
+    ):
         yield SideNearest(
-            piece=pieces[int(passing.piece[row])].piece,
-            side=SIDES[int(passing.side[row])],
-            hazard_index=int(passing.hazard[row]),
-            clearance_m=float(judged.clearance_m[row]),
+            piece=pieces[piece].piece,
+            side=SIDES[side],
+            hazard_index=hazard,
+            clearance_m=clearance_m,
         )

@@ -4,15 +4,14 @@ Legs alone would not do: where an arc is nearest, a check of the legs is too kin
 the cases and too strict in the rest. Every piece is looked at, every distance is a geodesic.
 """
 
-import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.few import few_of_each
-from wheelover.core.clearance.index import search_wide_m, surroundings_of
+from wheelover.core.clearance.index import Surroundings, surroundings_wide
 from wheelover.core.clearance.limits import (
     Judged,
     infringements_of,
@@ -22,7 +21,7 @@ from wheelover.core.clearance.limits import (
 )
 from wheelover.core.clearance.of_points import TrackLines, track_lines
 from wheelover.core.clearance.of_track import passing_track, places_of
-from wheelover.core.clearance.passing import LEAST_SEARCH_M, Passing, TrackPiece
+from wheelover.core.clearance.passing import LEAST_SEARCH_M, NO_PASSING, Passing, TrackPiece
 from wheelover.core.clearance.sides_nearest import nearest_by_side
 from wheelover.core.clearance.ties import settled
 from wheelover.core.margins import Margins, asked_for_less, margins_of
@@ -63,35 +62,81 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
     in longitude and latitude [RFC7946]_. An area that the track enters is crossed, at no distance;
     a hole in it is outside.
     """
+    return judged_whole(measured(pieces, hazards, limits), hazards)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Measured:
+    """What was measured of a track: its lines, what it asks, and all rows that may matter.
+
+    ``lost`` numbers the pieces that could not be measured.
+    """
+
+    track: TrackLines
+    margins: Margins
+    passing: Passing
+    lost: frozenset[int] = frozenset()
+
+
+def measured(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> Measured:
+    """Return what of the dangers passes a track, not judged yet.
+
+    Parameters
+    ----------
+    pieces, hazards, limits
+        As in ``clear``.
+    """
+    margins, track = margins_of([one.asked for one in pieces], limits), track_lines(pieces)
+    if hazards.count == 0 or not pieces:
+        return Measured(track=track, margins=margins, passing=NO_PASSING)
+    passing, lost = passing_near(track, margins, surroundings_wide(hazards, margins))
+    return Measured(track=track, margins=margins, passing=passing, lost=lost)
+
+
+def judged_whole(found: Measured, hazards: Hazards) -> Clearances:
+    """Return what was measured of a track, judged by what it asks.
+
+    Parameters
+    ----------
+    found : Measured
+        What was measured.
+    hazards : Hazards
+        The dangers.
+    """
+    track, margins, pieces = found.track, found.margins, found.track.pieces
     if hazards.count == 0 or not pieces:
         return Clearances()
-    margins = margins_of([one.asked for one in pieces], limits)
-    track = track_lines(pieces)
-    passing, lost = _near(track, hazards, margins, hazards.min_clearance_m)
-    judged = judge(passing, hazards, margins)
+    judged = judge(found.passing, hazards, margins)
     nearest = _nearest_of_all(judged)
     near, left_out = few_of_each(track, judged, nearest, margins.rules, hazards.ids)
     return Clearances(
-        rows=_rows(track, judged, hazards, nearest, whole=not lost),
+        rows=_rows(track, judged, hazards, nearest, whole=not found.lost),
         infringements=infringements_of(
             pieces, judged.rows(np.flatnonzero(judged.infringed)), margins.rules
         )
         + _rules_missed_else(track, hazards, margins),
         least=tuple(_least(pieces, judged, hazards.ids)),
-        unmeasured=tuple(pieces[number].piece for number in sorted(lost)),
+        unmeasured=tuple(pieces[number].piece for number in sorted(found.lost)),
         near=near,
         near_left_out=left_out,
         sides=tuple(nearest_by_side(pieces, judged, hazards.ids)),
     )
 
 
-def _near(
-    track: TrackLines, hazards: Hazards, margins: Margins, own_m: Floats
+def passing_near(
+    track: TrackLines, margins: Margins, around: Surroundings
 ) -> tuple[Passing, frozenset[int]]:
-    """Return what passes the track as near as it asks, and the pieces that were not measured."""
-    around = surroundings_of(
-        hazards, search_wide_m(hazards, margins, own_m), own_m, margins.columns_of(hazards)
-    )
+    """Return what passes a track as near as it asks, and the pieces that were not measured.
+
+    Parameters
+    ----------
+    track : TrackLines
+        The track, or some pieces of it.
+    margins : Margins
+        What these pieces ask.
+    around : Surroundings
+        The dangers ready to be looked for as far as any piece of the whole track asks.
+    """
     asked_m = np.where(np.isnan(margins.limit_m), 0.0, margins.limit_m)
     return passing_track(track, around, asked_m)
 
@@ -107,7 +152,7 @@ def _rules_missed_else(
     if not margins.rules or not bool(np.any(asked_for_less(hazards, margins))):
         return ()
     alone = replace(margins, limit_m=margins.rule_m)
-    passing, _ = _near(track, hazards, alone, np.full(hazards.count, np.nan))
+    passing, _ = passing_near(track, alone, surroundings_wide(hazards, alone, own=False))
     judged = judge(passing, hazards, margins)
     kept = np.flatnonzero(judged.rule_missed & ~judged.infringed)
     return infringements_of(track.pieces, judged.rows(kept), margins.rules)
@@ -123,24 +168,25 @@ def _rows(
     kept. Where the track was not measured as a whole nothing is said to be met.
     """
     hazard = judged.passing.hazard[nearest]
-    worst = np.full(hazards.count, -1)
     inside = worst_rows(judged)
-    worst[judged.passing.hazard[inside]] = inside
+    # Dangers stand in their order in the rows of their nearest pieces, each once.
+    worst = np.full(hazard.size, -1)
+    worst[np.searchsorted(hazard, judged.passing.hazard[inside])] = inside
     distance_m = judged.passing.distance_m[nearest]
     limit_m = judged.limit_m[nearest]
     listing_m = np.maximum(
         np.where(np.isnan(limit_m), 0.0, limit_m) + hazards.position_uncertainty_m[hazard],
         LEAST_SEARCH_M,
     )
-    listed = np.flatnonzero((distance_m <= listing_m) | (worst[hazard] >= 0))
+    listed = np.flatnonzero((distance_m <= listing_m) | (worst >= 0))
     listed = _in_order(listed, distance_m, hazard, hazards.ids)
-    row, hazard = nearest[listed], hazard[listed]
-    shown = np.where(worst[hazard] >= 0, worst[hazard], row)
+    row, hazard, worst = nearest[listed], hazard[listed], worst[listed]
+    shown = np.where(worst >= 0, worst, row)
     passing = judged.passing.rows(row)
     lat, lon = places_of(track, passing)
     limited = judged.limit_source[shown] >= 0
     kept = keeps_limit(judged.clearance_m[shown], judged.limit_m[shown])
-    met = np.where(limited & (worst[hazard] >= 0), 0, np.where(limited, kept, -1))
+    met = np.where(limited & (worst >= 0), 0, np.where(limited, kept, -1))
     return ClearanceRows(
         ids=hazards.ids,
         pieces=tuple(one.piece for one in track.pieces),
@@ -194,22 +240,31 @@ def _least(
     Of several with the same, the first by id.
     """
     passing = judged.passing
-    infringed = np.bincount(passing.piece[judged.infringed], minlength=len(pieces))
+    infringed = np.bincount(passing.piece[judged.infringed], minlength=len(pieces)).tolist()
     order = np.lexsort((passing.hazard, judged.margin_m, passing.piece))
     piece, margin_m = passing.piece[order], judged.margin_m[order]
-    starts = np.flatnonzero(np.append(True, np.diff(piece) != 0)[: order.size])
-    for start, stop in itertools.pairwise([*starts.tolist(), order.size]):
-        same = start + np.searchsorted(margin_m[start:stop], margin_m[start], side="right")
-        row = min(order[start:same].tolist(), key=lambda one: ids[int(passing.hazard[one])])
-        number, limited = int(passing.piece[row]), judged.limit_source[row] >= 0
-        clearance_m, limit_m = float(judged.clearance_m[row]), float(judged.limit_m[row])
+    first = np.append(True, np.diff(piece) != 0)[: order.size]
+    group = np.cumsum(first) - 1
+    least = np.flatnonzero(margin_m == margin_m[first][group])
+    rows: dict[int, int] = {}
+    for number, row in zip(group[least].tolist(), order[least].tolist(), strict=True):
+        known = rows.get(number)
+        if known is None or ids[passing.hazard[row]] < ids[passing.hazard[known]]:
+            rows[number] = row
+    some = judged.rows(np.array(list(rows.values()), dtype=np.int64))
+    columns = (some.passing.piece, some.passing.hazard, some.passing.distance_m, some.clearance_m,
+               some.limit_m, some.limit_source)  # fmt: skip
+    kept = keeps_limit(some.clearance_m, some.limit_m).tolist()
+    for number, hazard, distance_m, clearance_m, limit_m, source, is_kept in zip(
+        *(one.tolist() for one in columns), kept, strict=True
+    ):
         yield PieceLeast(
             piece=pieces[number].piece,
-            hazard_index=int(passing.hazard[row]),
-            distance_m=float(passing.distance_m[row]),
+            hazard_index=hazard,
+            distance_m=distance_m,
             clearance_m=clearance_m,
-            limit_m=limit_m if limited else None,
-            limit_source=LIMIT_SOURCES[judged.limit_source[row]] if limited else None,
-            met=bool(keeps_limit(clearance_m, limit_m)) if limited else None,
-            infringed_count=int(infringed[number]),
+            limit_m=limit_m if source >= 0 else None,
+            limit_source=LIMIT_SOURCES[source] if source >= 0 else None,
+            met=is_kept if source >= 0 else None,
+            infringed_count=infringed[number],
         )

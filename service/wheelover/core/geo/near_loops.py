@@ -22,7 +22,7 @@ _IN_DOUBT_M = 0.01
 
 
 @inlined
-def _geodesic_m(levels: Table, at: int, x_m: float, y_m: float, z_m: float) -> float:
+def geodesic_m(levels: Table, at: int, x_m: float, y_m: float, z_m: float) -> float:
     """Return the geodesic length between places that lie (x, y, z) apart, from their chord.
 
     ``levels[at]`` holds the direction of north and the curvatures along and across the meridian at
@@ -59,11 +59,11 @@ def _look_from_curve(
     run_x = run_y = run_z = 0.0
     off_x = off_y = off_z = 0.0
     for _ in range(_STEPS):
-        here, run_x, bend_x = _along(curves, curve, share, 0)
+        here, run_x, bend_x = on_cubic(curves, curve, share, 0)
         off_x = places_m[0, place] - here
-        here, run_y, bend_y = _along(curves, curve, share, 1)
+        here, run_y, bend_y = on_cubic(curves, curve, share, 1)
         off_y = places_m[1, place] - here
-        here, run_z, bend_z = _along(curves, curve, share, 2)
+        here, run_z, bend_z = on_cubic(curves, curve, share, 2)
         off_z = places_m[2, place] - here
         straight = run_x * run_x + run_y * run_y + run_z * run_z
         steep = straight - (off_x * bend_x + off_y * bend_y + off_z * bend_z)
@@ -78,7 +78,7 @@ def _look_from_curve(
             off_y -= change * run_y
             off_z -= change * run_z
             break
-    found[0] = _geodesic_m(levels, curve, off_x, off_y, off_z)
+    found[0] = geodesic_m(levels, curve, off_x, off_y, off_z)
     if found[0] > wide_m * _SLACK_RATIO + _SLACK_M:
         return False
     found[1] = share
@@ -86,12 +86,12 @@ def _look_from_curve(
     if share <= 0.0 or share >= 1.0:
         straight = run_x * run_x + run_y * run_y + run_z * run_z
         found[2] = (off_x * run_x + off_y * run_y + off_z * run_z) / math.sqrt(straight + 1e-24)
-    found[3] = _to_the_right(places_m, place, (run_x, run_y, run_z), (off_x, off_y, off_z))
+    found[3] = to_the_right(places_m, place, (run_x, run_y, run_z), (off_x, off_y, off_z))
     return True
 
 
 @inlined
-def _chord_share(curves: Table, curve: int, places_m: Floats, place: int) -> float:
+def chord_share(curves: Table, curve: int, places_m: Floats, place: int) -> float:
     """Return the share of the way at which a chord is nearest to a point."""
     x = places_m[0, place] - curves[curve, 0, 0]
     y = places_m[1, place] - curves[curve, 0, 1]
@@ -103,7 +103,7 @@ def _chord_share(curves: Table, curve: int, places_m: Floats, place: int) -> flo
 
 
 @inlined
-def _to_the_right(
+def to_the_right(
     places_m: Floats, place: int, run: tuple[float, float, float], off: tuple[float, float, float]
 ) -> float:
     """Return a number above zero for what lies off to the right of a run, seen from above."""
@@ -116,13 +116,15 @@ def _to_the_right(
 
 
 @inlined
-def _measure(from_m: float, to_m: float, share_ratio: float) -> float:
+def measure(from_m: float, to_m: float, share_ratio: float) -> float:
     """Return the measure at a share of the way, at its end to the last digit."""
     return to_m if share_ratio == 1.0 else from_m + share_ratio * (to_m - from_m)
 
 
 @inlined
-def _along(curves: Table, curve: int, share_ratio: float, axis: int) -> tuple[float, float, float]:
+def on_cubic(
+    curves: Table, curve: int, share_ratio: float, axis: int
+) -> tuple[float, float, float]:
     """Return one coordinate of a place on a cubic with its first and second derivative."""
     run, square, cube = curves[curve, 1, axis], curves[curve, 2, axis], curves[curve, 3, axis]
     place = curves[curve, 0, axis] + share_ratio * (
@@ -242,7 +244,7 @@ def curves_loop(
             search_m = asked_m[owner[place] if own else 0, 2]
             if away_m[place - start] > search_m + bow_m:
                 continue
-            found[1] = _chord_share(curves, curve, places_m, place)
+            found[1] = chord_share(curves, curve, places_m, place)
             if not _look_from_curve(curves, levels, curve, places_m, place, search_m, found):
                 continue
             best_m[place] = min(best_m[place], found[0] + zero_m)
@@ -252,14 +254,14 @@ def curves_loop(
                     row = count
                     count += 1
                     seen[place] = row
-                along_m = _measure(from_m, to_m, found[1])
+                along_m = measure(from_m, to_m, found[1])
                 _write(numbers, values, row, last, place, found[0], along_m, found[2], found[3])
         span += 1
     return span, count
 
 
 @inlined
-def _look_from_circle(
+def look_from_circle(
     frame: Table, levels: Table, ends_m: Floats, arc: int, shape: Table, places_m: Floats,
     place: int, wide_m: float, found: Table,
 ) -> bool:  # fmt: skip
@@ -273,7 +275,7 @@ def _look_from_circle(
     y = places_m[1, place] - frame[arc, 0, 1]
     z = places_m[2, place] - frame[arc, 0, 2]
     radius_m, half_rad = shape[arc, 0], shape[arc, 1]
-    from_centre_m = _geodesic_m(levels, arc, x, y, z)
+    from_centre_m = geodesic_m(levels, arc, x, y, z)
     angle = math.atan2(
         x * frame[arc, 2, 0] + y * frame[arc, 2, 1] + z * frame[arc, 2, 2],
         x * frame[arc, 1, 0] + y * frame[arc, 1, 1] + z * frame[arc, 1, 2],
@@ -282,7 +284,7 @@ def _look_from_circle(
         distance_m = abs(from_centre_m - radius_m)
     else:
         end = 1 if angle > 0.0 else 0
-        distance_m = _geodesic_m(
+        distance_m = geodesic_m(
             levels,
             arc,
             places_m[0, place] - ends_m[arc, end, 0],
@@ -326,7 +328,7 @@ def circles_loop(
         for number in range(some):
             place = chosen[number]
             search_m = asked_m[owner[place] if own else 0, 2]
-            if away_m[place - start] <= search_m + doubt_m and _look_from_circle(
+            if away_m[place - start] <= search_m + doubt_m and look_from_circle(
                 frame, levels, ends_m, arc, shape, places_m, place, search_m, found
             ):
                 best_m[place] = min(best_m[place], found[0] + zero_m)

@@ -205,7 +205,15 @@ def _curve_tables(curves: Curves, limit_m: Table) -> tuple[Table, Table, Table, 
     First start, run, square and cube terms, the way to the end and its square; then levels half
     way; then bow and bounds; then limits.
     """
-    cubics = curves.cubics
+    return (
+        *curve_terms(curves.cubics),
+        np.stack([curves.bow_m, *curves.bounds_m], axis=1),
+        np.ascontiguousarray(limit_m),
+    )
+
+
+def curve_terms(cubics: Cubics) -> tuple[Table, Table]:
+    """Return cubics as compiled loops take them, shape (n, 6, 3), and the levels half way along."""
     leap_m = cubics.end_m - cubics.start_m
     square_m = 3.0 * leap_m - 2.0 * cubics.start_run_m - cubics.end_run_m
     cube_m = cubics.start_run_m + cubics.end_run_m - 2.0 * leap_m
@@ -213,9 +221,7 @@ def _curve_tables(curves: Curves, limit_m: Table) -> tuple[Table, Table, Table, 
     terms = [cubics.start_m, cubics.start_run_m, square_m, cube_m, leap_m]
     return (
         np.stack([*terms, np.broadcast_to(way2_m2[:, None], leap_m.shape)], axis=1),
-        _levels_at(cubics.start_m + 0.5 * leap_m),
-        np.stack([curves.bow_m, *curves.bounds_m], axis=1),
-        np.ascontiguousarray(limit_m),
+        levels_at(cubics.start_m + 0.5 * leap_m),
     )
 
 
@@ -230,7 +236,7 @@ def _circle_tables(
     doubt_m = _CIRCLE_DOUBT_M + _CHORD_RATIO * (far_m + radius_m if far_m else 0.0 * radius_m)
     return (
         circles.frame,
-        _levels_at(circles.frame[:, 0]),
+        levels_at(circles.frame[:, 0]),
         circles.ends_m,
         np.stack([radius_m, circles.half_rad, doubt_m], axis=1),
         np.ascontiguousarray(limit_m),
@@ -275,7 +281,7 @@ def _rows(
         numbers, values = more_numbers, more_values
 
 
-def _levels_at(places_m: Floats) -> Table:
+def levels_at(places_m: Floats) -> Table:
     """Return the direction of north and the curvatures along and across the meridian, (n, 5)."""
     up = places_m / [1.0, 1.0, 1.0 - E2]
     up /= np.linalg.norm(up, axis=1)[:, None]
