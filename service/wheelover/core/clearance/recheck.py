@@ -159,7 +159,7 @@ def recheck(base: Checked, pieces: tuple[TrackPiece, ...]) -> Rechecked:
         again=again,
         fresh=fresh,
         margins=margins,
-        local=_local(base, pieces, margins, (moved, again), fresh, track),
+        local=_local(base, pieces, margins, (moved, again), fresh, (numbers, track)),
     )
 
 
@@ -312,20 +312,22 @@ def _local(
     margins: Margins,
     told: tuple[Bools, Bools],
     fresh: Passing,
-    track: TrackLines,
+    looked_at: tuple[Ints, TrackLines],
 ) -> Clearances:
     """Return what the moved pieces clear: all rows of the dangers that they are near to count."""
-    moved, again = told
+    (moved, again), (numbers, track) = told, looked_at
     hazards = np.unique(fresh.hazard[moved[fresh.piece]])
     near = fresh.rows(np.flatnonzero(np.isin(fresh.hazard, hazards)))
     others = base.rows_of(hazards)
     others = others.rows(np.flatnonzero(~again[others.piece]))
     both = joined([near, others])
-    numbers = np.union1d(np.unique(both.piece), np.flatnonzero(moved))
-    some = tuple(pieces[one] for one in numbers.tolist())
+    if not bool(np.all(np.isin(both.piece, numbers))):
+        # A danger that reaches far beyond what was looked at: an area about most of the track.
+        numbers = np.union1d(numbers, both.piece)
+        track = track_lines(tuple(pieces[one] for one in numbers.tolist()))
     rows = both.rows(np.lexsort((both.hazard, both.piece)))
     found = Measured(
-        track=track if some == track.pieces else track_lines(some),
+        track=track,
         margins=_of_pieces(margins, numbers),
         passing=replace(rows, piece=np.searchsorted(numbers, rows.piece)),
     )
