@@ -1,4 +1,4 @@
-"""What ``make test`` runs: format, lint, types, layers, then every test.
+"""What ``make test`` runs: every test, and format, lint, types and layers beside them.
 
 Prints one line for each step and, at the end, what was left out and why. With CI=true in the
 environment a test that cannot run for want of a part counts as a failure.
@@ -20,28 +20,46 @@ ROOT = Path(__file__).parents[1]
 BIN = Path(sys.executable).parent
 SIDE_BY_SIDE = min(2, os.cpu_count() or 1)
 
+_PAGE = [f"tests/browser/{one.name}" for one in sorted((ROOT / "tests/browser").glob("test_*.py"))]
+
 # Longest first, so that both processors come to their end at about the same time.
 GROUPS: dict[str, tuple[str, ...]] = {
-    "page": ("tests/browser",),
+    "the page, one half": tuple(_PAGE[::2]),
+    "the page, other half": tuple(_PAGE[1::2]),
     "api": ("tests/api",),
     "faults and access": ("tests/faults", "tests/access"),
     "core": ("tests/core",),
 }
+STEPS: dict[str, tuple[str, ...]] = {
+    "format": ("ruff", "format", "--check", "--quiet", "service", "tests"),
+    "lint": ("ruff", "check", "--quiet", "service", "tests"),
+    "types": ("mypy", "--no-error-summary"),
+    "layers": ("lint-imports",),
+}
 
 
-def _step(title: str, *command: str) -> bool:
-    """Run one step and say how it went."""
-    print(f"== {title}", flush=True)
-    done = subprocess.run([str(BIN / command[0]), *command[1:]], cwd=ROOT, check=False)
-    if done.returncode != 0:
-        print(f"== {title}: failed with exit code {done.returncode}", flush=True)
-    return done.returncode == 0
+def _steps() -> bool:
+    """Run the steps that read the source, and say how each went when it has ended."""
+    results = []
+    for title, command in STEPS.items():
+        good, said = _said([str(BIN / command[0]), *command[1:]])
+        print(f"{said}== {title}: {'held' if good else 'failed'}", flush=True)
+        results.append(good)
+    return all(results)
+
+
+def _said(command: list[str]) -> tuple[bool, str]:
+    """Run a command; return whether it ended well, and what it said."""
+    done = subprocess.run(
+        command, cwd=ROOT, check=False, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+    )
+    return done.returncode == 0, done.stdout.decode(errors="replace")
 
 
 def groups() -> dict[str, list[str]]:
     """Return the arguments of every group; the last takes whatever no other has."""
-    taken = [place for places in GROUPS.values() for place in places]
-    rest = [f"--ignore={place}" for place in taken]
+    taken = ["tests/browser", *(one for places in GROUPS.values() for one in places)]
+    rest = [f"--ignore={place}" for place in taken if not place.endswith(".py")]
     return {**{name: list(places) for name, places in GROUPS.items()}, "all else": rest}
 
 
@@ -51,12 +69,8 @@ def _group(title: str, arguments: list[str], scratch: Path) -> bool:
     began_s = time.monotonic()
     place = scratch / title.replace(" ", "-")
     command = [str(BIN / "pytest"), "-ra", f"--basetemp={place}", *arguments]
-    done = subprocess.run(
-        command, cwd=ROOT, check=False, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
-    )
-    said = done.stdout.decode(errors="replace")
-    good = done.returncode == 0
-    how = "held" if good else f"failed with exit code {done.returncode}"
+    good, said = _said(command)
+    how = "held" if good else "failed"
     took_s = time.monotonic() - began_s
     print(f"{said}== tests of {title}: {how} after {took_s:.0f} s", flush=True)
     return good
@@ -67,7 +81,8 @@ def _tests(*more: str) -> bool:
     with TemporaryDirectory(prefix="wheelover-tests-") as folder:
         scratch = Path(folder)
         with ThreadPoolExecutor(SIDE_BY_SIDE) as pool:
-            runs = [
+            runs = [pool.submit(_steps)]
+            runs += [
                 pool.submit(_group, title, [*arguments, "-m", "not alone", *more], scratch)
                 for title, arguments in groups().items()
             ]
@@ -79,17 +94,10 @@ def _tests(*more: str) -> bool:
 
 
 def main() -> int:
-    """Run every step, also after one has failed, and return 1 if any has."""
+    """Run everything, also after a part has failed, and return 1 if any has."""
     os.environ.setdefault("PYTHONHASHSEED", "0")
     long_form = ["--long"] if "--long" in sys.argv[1:] else []
-    results = [
-        _step("format", "ruff", "format", "--check", "--quiet", "service", "tests"),
-        _step("lint", "ruff", "check", "--quiet", "service", "tests"),
-        _step("types", "mypy", "--no-error-summary"),
-        _step("layers", "lint-imports"),
-        _tests(*long_form),
-    ]
-    return 0 if all(results) else 1
+    return 0 if _tests(*long_form) else 1
 
 
 if __name__ == "__main__":

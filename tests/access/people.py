@@ -12,7 +12,6 @@ from tests.api.conftest import Client
 from wheelover.api import create_app
 from wheelover.store.accounts import Grant
 from wheelover.usecases.accounts.times import after
-from wheelover.usecases.clock import now_utc
 
 PASSWORD = "lantern gravel seven masts"
 SECOND_PASSWORD = "seven anchors, one paper moon"
@@ -85,7 +84,7 @@ class House:
             monkeypatch.setenv(f"WHEELOVER_{name}", value)
         self.app = create_app(url)
         self.clock = Clock()
-        self.app.dependency_overrides[now_utc] = self.clock
+        self.app.state.clock = self.clock
         self.store = self.app.state.store
         self.base = "https://plans.example" if self.app.state.door.secure else "http://127.0.0.1"
 

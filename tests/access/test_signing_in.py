@@ -22,6 +22,12 @@ from wheelover.usecases.accounts.second_factor import PERIOD_S, step_of
 from wheelover.usecases.accounts.times import after, epoch_s
 
 
+def test_nobodys_password_is_kept_as_any_other() -> None:
+    """Made with other numbers, it would say by its time that no account has the name."""
+    assert passwords._HASHER.verify(passwords._NOBODY, "nobody has this password")
+    assert not passwords._HASHER.check_needs_rehash(passwords._NOBODY)
+
+
 def test_without_accounts_nobody_signs_in() -> None:
     app = create_app()
     answer = send(app, "GET", "/api/v1/session")

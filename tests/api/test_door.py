@@ -4,11 +4,12 @@ import socket
 from pathlib import Path
 
 import pytest
-from fastapi import FastAPI
+from fastapi import APIRouter, FastAPI
 
 from tests.api.conftest import Client, send
 from wheelover.api import create_app
 from wheelover.api.guard import SECURITY_HEADERS
+from wheelover.api.guarded import take
 from wheelover.api.page_files import PageFiles
 from wheelover.cli import main
 from wheelover.store import StoreRefused
@@ -59,6 +60,13 @@ def test_files_of_the_page_are_kept_until_another_version_runs(client: Client) -
     assert other.content == plain.content
     assert other.headers["cache-control"] == "no-cache"
     assert '"/static/' not in page.replace(place.split("/js/")[0], "")
+
+
+def test_a_place_that_asks_nobody_is_not_taken_in() -> None:
+    router = APIRouter()
+    router.add_api_route("/open", lambda: "to everybody")
+    with pytest.raises(TypeError, match="not guarded"):
+        take(FastAPI(), router)
 
 
 def test_a_file_that_changed_is_read_again(tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ def shifted(seconds: float) -> Callable[[], str]:
 
 
 def set_clock(side: Side, seconds: float) -> None:
-    side.app.dependency_overrides[now_utc] = shifted(seconds)
+    side.app.state.clock = shifted(seconds)
 
 
 @pytest.fixture

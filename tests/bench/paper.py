@@ -11,7 +11,8 @@ from collections.abc import Callable
 import pypdf
 
 from tests.render.paper.plans import FROZEN, PRINTED_UTC, long_plan, made
-from wheelover.render.paper import Printing, paper
+from wheelover.render.paper import Printing
+from wheelover.render.paper.paper import paper
 from wheelover.render.workbook import workbook
 from wheelover.usecases.printing import printing_of
 

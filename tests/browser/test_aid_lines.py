@@ -52,6 +52,7 @@ def test_lines_of_a_leg_are_told_chosen_and_undone(watched: Watched, server: str
     clearing = page.get_by_test_id("clearing-row-Z1-0")
     expect(clearing).to_contain_text("Zoo rock")
     expect(clearing).to_contain_text("NLT")
+    expect(clearing).to_contain_text("proposed, not chosen")
     page.get_by_test_id("index-use-Z1-0-choose").click()
     fresh(page)
     chosen = draft(server, plan_id)["inputs"]["route"]["waypoints"][1]["leg"]
@@ -66,4 +67,54 @@ def test_lines_of_a_leg_are_told_chosen_and_undone(watched: Watched, server: str
     part = page.get_by_test_id("bend-part")
     expect(part).to_contain_text("cross at the centre")
     expect(page.get_by_test_id("bend-row-0")).to_be_visible()
+    watched.assert_quiet()
+
+
+def _of_leg(server: str, plan_id: str) -> dict[str, Any]:
+    """Return what is asked of the first leg."""
+    found: dict[str, Any] = (
+        draft(server, plan_id)["inputs"]["route"]["waypoints"][1].get("leg") or {}
+    )
+    return found
+
+
+def test_marks_to_clear_by_are_chosen_left_out_and_left_to_the_rank(
+    watched: Watched, server: str
+) -> None:
+    """What the page asks for is what the draft keeps, and every step of it has a name."""
+    page = watched.page
+    inputs = _inputs()
+    lat, lon = beside(12_500.0, 600.0)
+    inputs["marks"].append({"id": "chapel", "name": "Chapel", "lat_deg": lat, "lon_deg": lon,
+                            "kind": "landmark"})  # fmt: skip
+    plan_id = opened(watched, server, stored(server, inputs))
+    before = _of_leg(server, plan_id)
+    page.get_by_test_id("open-lines").click()
+    page.get_by_test_id("lines-leg-Z1").locator("summary").click()
+    rows = page.locator("[data-testid^=clearing-row-Z1-]")
+    used = {one.get_attribute("data-mark") for one in rows.all()}
+    assert len(used) > 1
+    page.get_by_test_id("clearing-choose-Z1-0").click()
+    fresh(page)
+    assert set(_of_leg(server, plan_id)["clearing_mark_ids"]) == used
+    assert "clearing marks: none to" in steps(server, plan_id)[-1]
+    expect(page.get_by_test_id("clearing-row-Z1-0")).not_to_contain_text("proposed")
+    expect(page.get_by_test_id("clearing-row-Z1-0")).to_contain_text("chosen")
+    left = page.get_by_test_id("clearing-row-Z1-0").get_attribute("data-mark")
+    page.get_by_test_id("clearing-leave-Z1-0").click()
+    fresh(page)
+    assert set(_of_leg(server, plan_id)["clearing_mark_ids"]) == used - {left}
+    expect(page.locator(f"[data-testid^=clearing-row-Z1-][data-mark={left}]")).to_have_count(0)
+    page.get_by_test_id("clearing-other-Z1").select_option(left)
+    page.get_by_test_id("clearing-other-Z1-take").click()
+    fresh(page)
+    assert set(_of_leg(server, plan_id)["clearing_mark_ids"]) == used
+    page.get_by_test_id("undo").click()
+    fresh(page)
+    assert set(_of_leg(server, plan_id)["clearing_mark_ids"]) == used - {left}
+    page.get_by_test_id("clearing_mark_ids-clear-Z1").click()
+    fresh(page)
+    assert _of_leg(server, plan_id).get("clearing_mark_ids") is None
+    assert _of_leg(server, plan_id) == before
+    expect(page.get_by_test_id("clearing-row-Z1-0")).to_contain_text("proposed, not chosen")
     watched.assert_quiet()

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Watched
-from tests.browser.service import draft
+from tests.browser.service import ask, draft, stored
 from tests.browser.test_editing import fresh, opened, steps
 
 pytestmark = pytest.mark.browser
@@ -50,7 +50,8 @@ def test_marks_are_typed_pasted_and_used(watched: Watched, server: str) -> None:
 
 def test_cues_are_ranked_chosen_and_undone(watched: Watched, server: str) -> None:
     page = watched.page
-    page.goto(f"{server}/plans/demonstration#turn=WP03")
+    plan_id = stored(server, ask(server, "GET", "/demonstration")["request"])
+    page.goto(f"{server}/plans/{plan_id}#turn=WP03")
     expect(page.get_by_test_id("cues-table")).to_be_visible()
     expect(page.get_by_test_id("cue-light")).to_contain_text("It is not dark then")
     first = page.get_by_test_id("cue-first")
@@ -64,9 +65,9 @@ def test_cues_are_ranked_chosen_and_undone(watched: Watched, server: str) -> Non
     fresh(page)
     expect(first).to_have_attribute("data-cue", wanted or "")
     expect(first).to_contain_text("(chosen)")
-    waypoints = draft(server, "demonstration")["inputs"]["route"]["waypoints"]
+    waypoints = draft(server, plan_id)["inputs"]["route"]["waypoints"]
     assert waypoints[2]["turn"]["cue_ids"] == [wanted, kept]
-    assert "cues of the wheel-over" in steps(server, "demonstration")[-1]
+    assert "cues of the wheel-over" in steps(server, plan_id)[-1]
     page.get_by_test_id("cue-clear").click()
     fresh(page)
     expect(first).to_contain_text("by rank, not chosen")

@@ -213,11 +213,28 @@ def test_a_canal_is_answered_for(watched: Watched, server: str) -> None:
     page.get_by_test_id("canal-reason").fill("Suez Canal, with pilot")
     page.get_by_test_id("canal-name").fill("A. Berg")
     page.get_by_test_id("canal-rank").fill("master")
+    # Half a stretch the page knows for itself; one that ends before it begins the service refuses.
+    page.get_by_test_id("canal-from_nm").fill("2.5")
+    page.get_by_test_id("canal-take").click()
+    expect(page.get_by_test_id("error-canal-to_nm")).to_contain_text("Both bounds")
+    for to_nm, words in (("12,5", "with a point"), ("2", "above from_nm"), ("23000", "22000")):
+        page.get_by_test_id("canal-to_nm").fill(to_nm)
+        page.get_by_test_id("canal-take").click()
+        expect(page.get_by_test_id("error-canal-to_nm")).to_contain_text(words)
+        expect(page.get_by_test_id("canal-to_nm")).to_have_value(to_nm)
+        expect(page.get_by_test_id("canal-reason")).to_have_value("Suez Canal, with pilot")
+    assert "canal" not in _leg(server, plan_id, 2)
+    # The browser itself complains of answers that refuse: these two, and nothing else.
+    assert ["422" in one for one in watched.complaints] == [True, True]
+    watched.complaints.clear()
+    page.get_by_test_id("canal-to_nm").fill("20 NM")
     page.get_by_test_id("canal-take").click()
     expect(page.get_by_test_id("canal-K2")).to_contain_text("A. Berg, master")
+    expect(page.get_by_test_id("canal-K2")).to_contain_text("from 2.50 to 20.00 NM of the leg")
     fresh(page)
     canal = _leg(server, plan_id, 2)["canal"]
     assert canal["reason"] == "Suez Canal, with pilot"
+    assert (canal["from_nm"], canal["to_nm"]) == (2.5, 20.0)
     page.get_by_test_id("canal-drop-K2").click()
     expect(page.get_by_test_id("canal-say-K2")).to_be_visible()
     watched.assert_quiet()

@@ -139,8 +139,11 @@ def _waypoint_on_plot(page: Page, index: int) -> tuple[float, float]:
 
 def _grip(page: Page, index: int) -> tuple[float, float]:
     """Return a place on the number plate of a waypoint, where a pointer can take hold of it."""
-    box = page.locator(f'[data-plot-item="waypoint-{index}"] .number-plate').bounding_box()
-    assert box is not None
+    plate = page.locator(f'[data-plot-item="waypoint-{index}"] .number-plate')
+    box = plate.bounding_box()
+    while box is None:  # drawn anew just now, as when a layer has come; the page's patience ends it
+        expect(plate).to_be_visible()
+        box = plate.bounding_box()
     return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
 

@@ -4,10 +4,12 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize.elementwise import find_root
 
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo import geodesic, rhumb
 from wheelover.core.geo.angles import normal_course_deg, signed_change_deg, sin_cos_deg
+from wheelover.core.geo.nearest import share_of_change
 from wheelover.core.legs import feet_on_leg, leg_line, points_along
 from wheelover.core.types.route import LineKind, Position
 
@@ -122,3 +124,26 @@ def test_the_foot_is_nearer_than_its_neighbours(
             lat2, lon2, _ = points_along(leg, other)
             distance = geodesic.inverse(lat2, lon2, hazard_lat, hazard_lon)[2][0]
             assert distance >= float(foot.distance_m[0]) - 1e-6
+
+
+def test_places_where_something_changes_sign_beside_scipy() -> None:
+    """Root by root beside scipy's ``find_root`` [Chandrupatla1997]_, the last with no change."""
+    wanted = np.linspace(0.02, 0.97, 40)
+    power = np.resize([1.0, 2.0, 3.0, 5.0], wanted.size)
+
+    def off(share: np.ndarray, which: np.ndarray) -> np.ndarray:
+        return share ** power[which] - wanted[which] ** power[which]
+
+    one, other = np.ones(wanted.size), np.zeros(wanted.size)
+    other[-1] = 0.98
+    found = share_of_change(off, one, other)
+    beside = find_root(
+        lambda share, which: off(share, which.astype(np.int64)),
+        (other, one),
+        args=(np.arange(wanted.size, dtype=np.float64),),
+        tolerances={"xatol": 1e-11, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
+    )
+    np.testing.assert_array_equal(found[:-1], beside.x[:-1])
+    np.testing.assert_allclose(found[:-1], wanted[:-1], atol=1e-11)
+    assert found[-1] == one[-1]
+    assert np.isnan(beside.x[-1])

@@ -86,6 +86,16 @@ def test_beside_an_independent_integration(
     assert turn.distance_to_new_course_m[0] == pytest.approx(distance_m, abs=0.5)
 
 
+@pytest.mark.parametrize("change_deg", [5.0, 33.0, 90.0, 140.0])
+def test_she_is_eased_where_rounding_allows(change_deg: float) -> None:
+    """What is left of the rate dies away with the controller's time: by its own equation."""
+    motion = steered(change_deg, "rate", 20.0).motion
+    assert motion is not None
+    left_deg = motion.rate_deg_per_min[-1] / 60.0 * MODEL.length_s * CLOSING
+    turned_deg = (motion.heading_deg[-1] - motion.heading_deg[0]) % 360.0
+    assert turned_deg + left_deg == pytest.approx(change_deg, abs=2e-12)
+
+
 def test_the_rate_ordered_is_held() -> None:
     turn = steered(100.0, "rate", 20.0)
     assert turn.motion is not None

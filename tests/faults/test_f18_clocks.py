@@ -14,7 +14,6 @@ from wheelover.api import create_app
 from wheelover.core.types.record import Event
 from wheelover.store.record import Record
 from wheelover.usecases.audit import verify
-from wheelover.usecases.clock import now_utc
 
 _TIMES = (
     "2026-11-26T12:00:00.000Z",
@@ -30,7 +29,7 @@ def stepped(url: str) -> dict[str, Any]:
     app = create_app(url)
     client = Client(app)
     times = cycle(_TIMES)
-    app.dependency_overrides[now_utc] = lambda: next(times)
+    app.state.clock = lambda: next(times)
     first, _ = stored_plan(client)
     second, _ = stored_plan(client)
     states = []

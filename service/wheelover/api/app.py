@@ -11,24 +11,24 @@ from contextlib import asynccontextmanager
 from importlib.resources import as_file, files
 from pathlib import Path
 
-from fastapi import Depends, FastAPI
+from fastapi import FastAPI
 from starlette.middleware.gzip import DEFAULT_EXCLUDED_CONTENT_TYPES, GZipMiddleware
 from starlette.types import Receive, Scope, Send
 
 from wheelover import __version__
 from wheelover.api import problems
-from wheelover.api.access import decide
 from wheelover.api.conditional import Conditional
 from wheelover.api.deps import Folders
 from wheelover.api.door import Door, SettingRefused, door_from_settings
 from wheelover.api.guard import Guard
+from wheelover.api.guarded import FIRST, take
 from wheelover.api.idempotency import Idempotency
 from wheelover.api.import_jobs import ImportJobs
 from wheelover.api.openapi import describe
 from wheelover.api.page_files import STATIC, PageFiles
 from wheelover.api.progress import Progress
 from wheelover.api.push import Pusher
-from wheelover.api.rates import RateRefused, limit, rates_from_settings
+from wheelover.api.rates import RateRefused, rates_from_settings
 from wheelover.api.routers import (
     accounts,
     audit,
@@ -151,9 +151,10 @@ def create_app(database_url: str | None = None) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         lifespan=_closing,
-        dependencies=[Depends(decide), Depends(limit)],
+        dependencies=FIRST,
     )
     app.state.store = store
+    app.state.clock = now_utc
     app.state.door = door
     app.state.rates = rates
     if door.accounts:
@@ -169,7 +170,7 @@ def create_app(database_url: str | None = None) -> FastAPI:
     app.mount(STATIC, app.state.page_files, name="static")
     app.mount("/vendor/leaflet", PageFiles(leaflet_folder()), name="leaflet")
     for router in ROUTERS:
-        app.include_router(router)
+        take(app, router)
     problems.install(app)
     app.add_middleware(Conditional)
     app.add_middleware(Idempotency, store=store, door=door)

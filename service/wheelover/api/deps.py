@@ -11,7 +11,6 @@ from fastapi import Depends, Query, Request
 from wheelover.api.problems import DoorError
 from wheelover.core.errors import Fault, InvalidInput
 from wheelover.store import Store
-from wheelover.usecases.clock import now_utc
 from wheelover.usecases.people import LOCAL_ACTOR, Actor
 
 _Item = TypeVar("_Item")
@@ -24,6 +23,11 @@ class Folders:
 
     web: Path
     samples: Path
+
+
+def now_of(request: Request) -> str:
+    """Return the time of a request, by the clock the application was made with."""
+    return str(request.app.state.clock())
 
 
 def store_of(request: Request) -> Store:
@@ -151,7 +155,7 @@ def _no_cursor() -> InvalidInput:
 
 StoreGiven = Annotated[Store, Depends(store_of)]
 Who = Annotated[Actor, Depends(actor_of)]
-Now = Annotated[str, Depends(now_utc)]
+Now = Annotated[str, Depends(now_of)]
 TagsIfGiven = Annotated[tuple[str, ...] | None, Depends(tags_if_given)]
 TagsNeeded = Annotated[tuple[str, ...], Depends(tags_needed)]
 Page = Annotated[Paging, Depends(paging)]

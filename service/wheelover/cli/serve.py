@@ -103,6 +103,10 @@ def _load_late() -> None:
     import scipy.optimize  # noqa: PLC0415
     import scipy.spatial  # noqa: PLC0415, F401
 
+    from wheelover.core.compiled import load_all  # noqa: PLC0415
+
+    load_all()
+
 
 def _with_worker(app: "FastAPI") -> None:
     """Start what goes on beside the requests; the service stops it before it closes its store."""

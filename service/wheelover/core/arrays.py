@@ -11,6 +11,8 @@ from wheelover.core.errors import OutOfDomain
 Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 Bools: TypeAlias = NDArray[np.bool_]
+_ONE = (1,)
+
 Table: TypeAlias = NDArray[np.float64]
 """Columns of several units in one array, as compiled loops take them."""
 
@@ -37,9 +39,16 @@ def columns(*values: ArrayLike) -> list[Floats]:
     arrays = [np.asarray(value, np.float64) for value in values]
     arrays = [array if array.ndim else array.reshape(1) for array in arrays]
     # Most calls bring one place or columns of one length, which need no broadcasting.
-    if any(array.shape != arrays[0].shape for array in arrays):
-        arrays = list(np.broadcast_arrays(*arrays))
-    return [np.ascontiguousarray(array) for array in arrays]
+    shapes = {array.shape for array in arrays}
+    if len(shapes) == 1:
+        return [np.ascontiguousarray(array) for array in arrays]
+    if len(shapes) == 2 and _ONE in shapes:
+        (shape,) = shapes - {_ONE}
+        return [
+            np.full(shape, array[0]) if array.shape == _ONE else np.ascontiguousarray(array)
+            for array in arrays
+        ]
+    return [np.ascontiguousarray(array) for array in np.broadcast_arrays(*arrays)]
 
 
 def numbered(count: Ints) -> tuple[Ints, Ints]:

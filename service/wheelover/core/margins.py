@@ -8,6 +8,7 @@ for less.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -34,6 +35,7 @@ from wheelover.core.types.limits import (
 
 _LEG, _PLAN, _SET = (LIMIT_SOURCES.index(one) for one in ("leg", "plan", "set"))
 _NONE = -1
+_KEPT = 256
 
 _EVERY_CLASS: tuple[DangerClass | None, ...] = (*DANGER_CLASSES, None)
 _NUMBERS = {one: number for number, one in enumerate(_EVERY_CLASS)}
@@ -116,6 +118,12 @@ def margins_of(asked: Sequence[tuple[LegAsked, ...]], limits: Limits) -> Margins
     limits : Limits
         The plan's own, with its limit set.
     """
+    return _margins_of(tuple(asked), limits)
+
+
+@lru_cache(maxsize=_KEPT)
+def _margins_of(asked: tuple[tuple[LegAsked, ...], ...], limits: Limits) -> Margins:
+    """Return what pieces ask; each turn and leg of a plan is asked about many times over."""
     columns = _EVERY_CLASS if _tells_classes_apart(asked, limits.limit_set) else (None,)
     # Most pieces ask the same: what each asks is worked out once and looked up for the others.
     different = {one: number for number, one in enumerate(dict.fromkeys(asked))}

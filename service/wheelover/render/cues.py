@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import asdict
 from typing import Any
 
 from wheelover.core.types.cues import Cue, Ranges, Rounded, TurnCues, WarningPoint
@@ -136,9 +135,9 @@ def _cue(cue: Cue) -> Document:
         "radar_scale_nm": rounded(cue.radar_scale_nm, OTHER),
         "radar_scale_given": cue.radar_scale_given,
         **_ranges(cue.ranges),
-        "by_day": asdict(cue.by_day),
-        "by_night": asdict(cue.by_night),
-        "by_radar": asdict(cue.by_radar),
+        "by_day": {"seen": cue.by_day.seen, "why": cue.by_day.why},
+        "by_night": {"seen": cue.by_night.seen, "why": cue.by_night.why},
+        "by_radar": {"seen": cue.by_radar.seen, "why": cue.by_radar.why},
         "seen": cue.seen,
         "means": cue.means,
         "reasons": list(cue.reasons),

@@ -6,12 +6,13 @@ from typing import Any
 import numpy as np
 
 from wheelover.core.sweep.hull import hull_shape_m
-from wheelover.core.sweep.strip import outlines_deg
+from wheelover.core.sweep.strip import outlines_of
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.types.manoeuvre import Motion
 from wheelover.core.types.plan import Plan
+from wheelover.core.types.route import Position
 from wheelover.core.types.ship import ShipProfile
-from wheelover.render.lines import line
+from wheelover.render.lines import lines_from
 from wheelover.render.rounding import METRES, rounded
 
 Document = dict[str, Any]
@@ -37,13 +38,13 @@ def hull_features(plan: Plan, ship: ShipProfile | None) -> Iterator[Document]:
     """
     if ship is None or not ship.loa_m or not ship.beam_m or len(plan.turns) > MOST_TURNS:
         return
-    outline_m = hull_shape_m(ship.loa_m, ship.beam_m)
+    turned = []
     for turn in plan.turns:
         run, helm_at = simulated_row(turn.wheel_overs), turn.planned.position
-        if run is None or run.manoeuvre is None or helm_at is None:
-            continue
-        lat, lon = outlines_deg(_some(run.manoeuvre.motion), helm_at, outline_m)
-        rings = [_closed(*ring) for ring in zip(lat, lon, strict=True)]
+        if run is not None and run.manoeuvre is not None and helm_at is not None:
+            turned.append((turn, _some(run.manoeuvre.motion), helm_at))
+    drawn = _rings([(motion, helm_at) for _, motion, helm_at in turned], ship)
+    for (turn, _, _), rings in zip(turned, drawn, strict=True):
         yield {
             "type": "Feature",
             "geometry": {
@@ -68,8 +69,21 @@ def _some(motion: Motion) -> Motion:
     return Motion(**{name: getattr(motion, name)[kept] for name in Motion.__slots__})
 
 
-def _closed(lat_deg: Any, lon_deg: Any) -> list[list[list[float]]]:
-    """Return an outline as a closed line, in parts where it is cut at 180 degrees."""
-    geometry = line(np.append(lat_deg, lat_deg[0]), np.append(lon_deg, lon_deg[0]))
+def _rings(runs: list[tuple[Motion, Position]], ship: ShipProfile) -> list[list[Any]]:
+    """Return the outlines of each run as closed lines, in parts where they are cut at 180 degrees.
+
+    All runs are brought onto the chart at once.
+    """
+    if not runs:
+        return []
+    lat, lon = outlines_of(runs, hull_shape_m(ship.loa_m, ship.beam_m))
+    closed = [np.concatenate([one, one[:, :1]], axis=1) for one in (lat, lon)]
+    count, corners = closed[0].shape
+    lines = iter(lines_from(np.arange(count) * corners, *(one.ravel() for one in closed)))
+    return [[_parts_of(next(lines)) for _ in range(motion.time_s.size)] for motion, _ in runs]
+
+
+def _parts_of(geometry: Document) -> list[Any]:
+    """Return the parts of a line."""
     one = geometry["coordinates"]
     return [one] if geometry["type"] == "LineString" else list(one)

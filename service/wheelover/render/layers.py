@@ -1,13 +1,14 @@
 """A plan as GeoJSON layers (RFC 7946): what the Plot draws and the export carries."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
+
+import numpy as np
 
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.placed import places_from
 from wheelover.core.types.chart import Chart
-from wheelover.core.types.manoeuvre import SimulatedTurn
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes, Position, TurnWishes, Waypoint
 from wheelover.core.types.track import PlannedLeg, PlannedTurn, WheelOver
@@ -20,7 +21,7 @@ from wheelover.render.contingencies import contingency_features
 from wheelover.render.cues import cue_features
 from wheelover.render.exports.rows import by_class
 from wheelover.render.land import land_features
-from wheelover.render.lines import along_arcs, along_legs, between, feature, line, point
+from wheelover.render.lines import along_arcs, along_legs, between, feature, lines_from, point
 from wheelover.render.points import point_features
 from wheelover.render.rounding import METRES, MILES, OTHER, SECONDS, course, rounded
 from wheelover.render.schedule_more import time_labels
@@ -170,6 +171,7 @@ def _legs(plan: Plan) -> Iterator[Feature]:
 def _turns(plan: Plan) -> Iterator[Feature]:
     """Yield arcs, wheel-over points of every method and the planned wheel-over with its line."""
     arcs = iter(along_arcs([turn.arc for turn in plan.turns if turn.arc is not None]))
+    ways = _simulated(plan.turns)
     for turn in plan.turns:
         if turn.arc is not None:
             yield feature(
@@ -181,10 +183,10 @@ def _turns(plan: Plan) -> Iterator[Feature]:
                 side="starboard" if turn.arc.sweep_deg >= 0.0 else "port",
                 track_exists=turn.fits,
             )
-        yield from _wheel_overs(turn)
+        yield from _wheel_overs(turn, ways.get(turn.index))
 
 
-def _wheel_overs(turn: PlannedTurn) -> Iterator[Feature]:
+def _wheel_overs(turn: PlannedTurn, way: Feature | None) -> Iterator[Feature]:
     """Yield the wheel-over points of one turn, the planned one marked as such."""
     for row in turn.wheel_overs:
         if isinstance(row, WheelOver):
@@ -194,9 +196,8 @@ def _wheel_overs(turn: PlannedTurn) -> Iterator[Feature]:
         yield _wheel_over(
             turn, planned.position, planned.distance_m, method=planned.method, planned=True
         )
-    run = simulated_row(turn.wheel_overs)
-    if planned.position is not None and run is not None and run.manoeuvre is not None:
-        yield _simulated(turn, planned.position, run.manoeuvre)
+    if way is not None:
+        yield way
     marked = turn.wheel_over_line
     if marked is not None:
         yield feature(
@@ -210,18 +211,40 @@ def _wheel_overs(turn: PlannedTurn) -> Iterator[Feature]:
         )
 
 
-def _simulated(turn: PlannedTurn, helm_at: Position, found: SimulatedTurn) -> Feature:
-    """Return the way of her midships through the simulated turn, begun where helm is planned."""
-    motion = found.motion
-    return feature(
-        "simulated_track",
-        line(*places_from(helm_at, motion.east_m, motion.north_m)),
-        index=turn.index,
-        waypoint_id=turn.waypoint_id,
-        rudder_deg=rounded(found.rudder_deg, OTHER),
-        steady_at_s=rounded(found.steady_at_s, SECONDS),
-        off_track_m=rounded(turn.planned.off_track_m, METRES),
+def _simulated(turns: Sequence[PlannedTurn]) -> dict[int, Feature]:
+    """Return the ways of her midships through simulated turns, each begun where helm is planned.
+
+    All are brought onto the chart at once; they are told apart by the index of the turn.
+    """
+    rows = ((turn, turn.planned.position, simulated_row(turn.wheel_overs)) for turn in turns)
+    runs = [
+        (turn, place, row.manoeuvre)
+        for turn, place, row in rows
+        if place is not None and row is not None and row.manoeuvre is not None
+    ]
+    if not runs:
+        return {}
+    motions = [found.motion for _, _, found in runs]
+    count = np.array([one.time_s.size for one in motions])
+    helms = np.repeat([(one.lat_deg, one.lon_deg) for _, one, _ in runs], count, axis=0)
+    lat, lon = places_from(
+        (helms[:, 0], helms[:, 1]),
+        np.concatenate([one.east_m for one in motions]),
+        np.concatenate([one.north_m for one in motions]),
     )
+    lines = lines_from(np.cumsum(count) - count, lat, lon)
+    return {
+        turn.index: feature(
+            "simulated_track",
+            line,
+            index=turn.index,
+            waypoint_id=turn.waypoint_id,
+            rudder_deg=rounded(found.rudder_deg, OTHER),
+            steady_at_s=rounded(found.steady_at_s, SECONDS),
+            off_track_m=rounded(turn.planned.off_track_m, METRES),
+        )
+        for (turn, _, found), line in zip(runs, lines, strict=True)
+    }
 
 
 def _wheel_over(

@@ -16,7 +16,7 @@ from wheelover.core.turns.arc import points_on_arcs
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Arc, LegLine
 from wheelover.core.units import NM_M
-from wheelover.render.rounding import DEGREES
+from wheelover.render.rounding import DEGREES, rounded_array
 
 Geometry = dict[str, Any]
 Coordinates = list[list[float]]
@@ -78,9 +78,30 @@ def _vertices(start: Floats, end: Floats, step: float) -> tuple[Ints, Floats]:
 
 def _lines(row: Ints, lat_deg: Floats, lon_deg: Floats) -> list[Geometry]:
     """Return the lines whose vertices stand behind one another, told apart by their numbers."""
-    ends = np.flatnonzero(np.diff(row)) + 1
-    parts = zip(np.split(lat_deg, ends), np.split(lon_deg, ends), strict=True)
-    return [line(lat, lon) for lat, lon in parts]
+    return lines_from(np.append(0, np.flatnonzero(np.diff(row)) + 1), lat_deg, lon_deg)
+
+
+def lines_from(starts: Ints, lat_deg: Floats, lon_deg: Floats) -> list[Geometry]:
+    """Return many lines, each as ``line`` returns it.
+
+    Parameters
+    ----------
+    starts : ndarray of int, shape (n,)
+        Where the vertices of each begin; there is at least one line, and none without vertices.
+    lat_deg, lon_deg : ndarray, shape (m,)
+        The vertices of all, behind one another.
+    """
+    pairs = rounded_array(np.stack([lon_deg, lat_deg], axis=1), DEGREES).tolist()
+    span_deg = np.maximum.reduceat(lon_deg, starts) - np.minimum.reduceat(lon_deg, starts)
+    stops = [*starts[1:].tolist(), lon_deg.size]
+    return [
+        {"type": "LineString", "coordinates": pairs[start:stop]}
+        if whole
+        else line(lat_deg[start:stop], lon_deg[start:stop])
+        for start, stop, whole in zip(
+            starts.tolist(), stops, (span_deg <= 180.0).tolist(), strict=True
+        )
+    ]
 
 
 def between(start: Position, end: Position) -> Geometry:
@@ -109,16 +130,19 @@ def between_each(
     starts_deg, ends_deg : tuple of two ndarrays, shape (n,)
         Latitudes and longitudes of both ends.
     """
-    columns = (one.tolist() for one in (*starts_deg, *ends_deg))
-    return [
-        _line([lat1, lat2], [lon1, lon2]) for lat1, lon1, lat2, lon2 in zip(*columns, strict=True)
-    ]
+    lat, lon = (np.stack(both, axis=1).ravel() for both in zip(starts_deg, ends_deg, strict=True))
+    return lines_from(np.arange(0, lat.size, 2), lat, lon) if lat.size else []
 
 
 def _line(lats: list[float], lons: list[float]) -> Geometry:
     """Return vertices as a LineString, or as a MultiLineString cut at 180 degrees."""
     if max(lons) - min(lons) <= 180.0:
-        return {"type": "LineString", "coordinates": list(map(_pair, lons, lats))}
+        # Written out: of all that is rounded in a plan these are the most.
+        rows = [
+            [round(lon, DEGREES) + 0.0, round(lat, DEGREES) + 0.0]
+            for lon, lat in zip(lons, lats, strict=True)
+        ]
+        return {"type": "LineString", "coordinates": rows}
     parts: list[Coordinates] = [[_pair(lons[0], lats[0])]]
     for (lon1, lat1), (lon2, lat2) in pairwise(zip(lons, lats, strict=True)):
         if abs(lon2 - lon1) > 180.0:

@@ -4,9 +4,12 @@ Finer than the accuracy of the results, coarser than what differs between proces
 same inputs give the same bytes. No undefined number may leave: it would read as nothing wrong.
 """
 
+from math import isfinite
 from typing import overload
 
-from wheelover.core.arrays import require_finite
+import numpy as np
+
+from wheelover.core.arrays import Floats, require_finite
 from wheelover.core.types.route import Position
 
 DEGREES = 10
@@ -14,6 +17,9 @@ METRES = 4
 MILES = 8
 SECONDS = 4
 OTHER = 8
+
+_MOST_SCALED, _DOUBT = 2.0**42, 1e-3
+"""Up to the first a product is off by half of the second at most."""
 
 
 @overload
@@ -39,8 +45,39 @@ def rounded(value: float | None, digits: int) -> float | None:
     """
     if value is None:
         return None
-    require_finite("a number of the answer", value)
-    return round(float(value), digits) + 0.0
+    shown = float(value)
+    if not isfinite(shown):
+        require_finite("a number of the answer", value)
+    return round(shown, digits) + 0.0
+
+
+def rounded_array(values: Floats, digits: int) -> Floats:
+    """Return many numbers rounded to so many decimals, to the last bit as ``rounded`` does.
+
+    Where a number lies too near the middle between two decimals for a product to tell which is the
+    nearer, or is too large for that, Python's own rounding is asked.
+
+    Parameters
+    ----------
+    values : ndarray, any shape
+        The numbers.
+    digits : int
+        How many decimals.
+
+    Examples
+    --------
+    >>> rounded_array(np.array([2.675, -0.00001]), 2)
+    array([2.67, 0.  ])
+    """
+    scale = 10.0**digits
+    scaled = values * scale
+    whole = np.rint(scaled)
+    shown = np.asarray(whole / scale + 0.0)
+    sure = (np.abs(scaled) <= _MOST_SCALED) & (np.abs(scaled - whole) < 0.5 - _DOUBT)
+    if not bool(sure.all()):
+        doubtful = ~sure
+        shown[doubtful] = [round(one, digits) + 0.0 for one in values[doubtful].tolist()]
+    return shown
 
 
 def course(value: float | None) -> float | None:

@@ -1,5 +1,6 @@
 """Plans that papers and workbooks are made of in tests, computed by the real service."""
 
+import importlib.util
 import math
 from functools import lru_cache
 from pathlib import Path
@@ -18,6 +19,9 @@ from wheelover.usecases.plan_route import PlanInputs, plan_route
 from wheelover.usecases.printing import printing_of
 
 Document = dict[str, Any]
+
+MORE_FONT = importlib.util.find_spec("fontpkg_noto_sans") is not None
+"""Whether the font with more alphabets is installed, as the lock file has it."""
 
 SAMPLES = Path(__file__).parents[3] / "sample_routes"
 PRINTED_UTC = "2026-11-26T11:40:00.000Z"

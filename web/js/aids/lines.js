@@ -5,6 +5,7 @@ import { setLeg } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
 import { figure } from "../figures.js";
 import { courseText, decimals, known, metresLeftText, metresNeededText, nmText, sideText } from "../format.js";
+import { forgetTyped } from "../redraw.js";
 import { state } from "../state.js";
 
 const nm = (value) => (known(value) ? figure(value, "NM", nmText) : "none");
@@ -73,17 +74,43 @@ export function indexTable(leg, name) {
     index.not_usable.map((one) => el("p", { class: "missing" }, `Chosen, but gives no line: ${one.mark_id}, ${one.reason}.`)), index.left_out_count > 0 && el("p", {}, `${index.left_out_count} more marks could be offered.`)];
 }
 
-const CLEAR_HEADS = ["Danger", "Mark", "Kind", "Keep", "Room m", "Holds NM of the leg", "Remarks"];
+const CLEAR_HEADS = ["Danger", "Mark", "Kind", "Keep", "Room m", "Holds NM of the leg", "Remarks", "Use"];
 const dangerOf = (one) => one.hazard_name || one.hazard_id;
 
-function clearRow(leg, row, number) {
+/** Whether a mark is in use for the clearing lines of a leg, with the buttons that choose it or leave it out. */
+function clearingUse(leg, inUse, row, number) {
+  if (state.frozen) return cell("Use", USES[row.use]);
+  const take = (taken) => ({ click: () => choose(leg.to_id, "clearing_mark_ids", inUse, row.mark_id, taken) });
+  return el("td", { class: "actions", "data-label": "Use" }, el("span", {}, USES[row.use]), " ",
+    row.use === "proposed" && el("button", { type: "button", "data-testid": `clearing-choose-${leg.to_id}-${number}`, on: take(true) }, "Choose"), " ",
+    inUse.length > 1 && el("button", { type: "button", "data-testid": `clearing-leave-${leg.to_id}-${number}`, on: take(false) }, "Leave it out"));
+}
+
+/** Takes a mark that gives no proposed line of a leg into its choice. */
+function otherMarks(leg, inUse) {
+  if (state.frozen) return null;
+  const taken = new Set([...inUse, ...chosenOf(leg.to_id, "clearing_mark_ids")]);
+  const others = state.plan.answer.marks.rows.filter(({ id }) => !taken.has(id));
+  if (others.length === 0) return null;
+  const id = `clearing-other-${leg.to_id}`;
+  const select = el("select", { id, "data-testid": id, "data-waits": "" }, others.map((one) => el("option", { value: one.id }, one.name)));
+  const take = () => {
+    const { value } = select;
+    forgetTyped(select);
+    choose(leg.to_id, "clearing_mark_ids", inUse, value, true);
+  };
+  return el("div", { class: "actions" }, el("label", { for: id }, "Another mark to clear by "), select, " ", el("button", { type: "button", "data-testid": `${id}-take`, on: { click: take } }, "Choose it too"));
+}
+
+function clearRow(leg, inUse, row, number) {
   const bearing = known(row.bearing_deg);
   const seen = bearing && (row.sight === "in_sight" ? "within its range" : "from how far it is seen is not known");
   return el("tr", { "data-testid": `clearing-row-${leg.to_id}-${number}`, "data-mark": row.mark_id, "data-word": row.word },
-    el("th", { scope: "row", "data-label": "Danger" }, dangerOf(row), el("div", { class: "unit" }, `to ${sideText(row.danger_side)}`)), cell("Mark", row.mark_name, el("div", { class: "unit" }, USES[row.use])),
+    el("th", { scope: "row", "data-label": "Danger" }, dangerOf(row), el("div", { class: "unit" }, `to ${sideText(row.danger_side)}`)), cell("Mark", row.mark_name, row.floating && el("div", { class: "unit" }, "floats")),
     cell("Kind", bearing ? `bearing, mark ${row.mark_ahead ? "ahead" : "astern"}` : "range"), cell("Keep", el("strong", {}, row.word, " "), bearing ? figure(row.set_deg, "deg T", half, { unitShown: true }) : figure(row.set_nm, "NM", nmText, { unitShown: true })),
     cell("Room m", figure(row.room_m, "m", metresLeftText)), cell("Holds NM of the leg", nm(row.from_nm), " to ", nm(row.to_nm)),
-    cell("Remarks", el("div", {}, "kept off the danger: ", figure(row.radius_m, "m", metresNeededText, { unitShown: true })), seen && el("div", {}, seen), row.not_cleared?.length > 0 && el("div", { class: "missing" }, `does not clear: ${row.not_cleared.map(dangerOf).join(", ")}`), row.notes.map((one) => el("div", {}, one))));
+    cell("Remarks", el("div", {}, "kept off the danger: ", figure(row.radius_m, "m", metresNeededText, { unitShown: true })), seen && el("div", {}, seen), row.not_cleared?.length > 0 && el("div", { class: "missing" }, `does not clear: ${row.not_cleared.map(dangerOf).join(", ")}`), row.notes.map((one) => el("div", {}, one))),
+    clearingUse(leg, inUse, row, number));
 }
 
 /** The clearing lines of a leg. */
@@ -91,8 +118,10 @@ export function clearingTable(leg, name) {
   const lines = leg.clearing_lines;
   if (!lines) return el("p", { class: "missing" }, "No loaded danger and mark near this leg: no clearing line was looked for.");
   const rows = [...lines.bearings, ...lines.ranges];
+  const inUse = [...new Set(rows.map((one) => one.mark_id))];
   return [clearButton(leg.to_id, "clearing_mark_ids"), lines.reason && el("p", { class: "missing" }, `not computed: ${lines.reason}`),
-    rows.length > 0 && tableBox(`Clearing lines of ${name}, scrolls sideways`, el("table", { class: "stacks", "data-testid": `clearing-table-${leg.to_id}` }, el("caption", {}, `Clearing lines of ${name}`), head(CLEAR_HEADS), el("tbody", {}, rows.map((row, number) => clearRow(leg, row, number))))),
+    rows.length > 0 && tableBox(`Clearing lines of ${name}, scrolls sideways`, el("table", { class: "stacks", "data-testid": `clearing-table-${leg.to_id}` }, el("caption", {}, `Clearing lines of ${name}`), head(CLEAR_HEADS), el("tbody", {}, rows.map((row, number) => clearRow(leg, inUse, row, number))))),
+    !state.frozen && rows.length > 0 && el("p", { class: "field-hint" }, "With the first choice of a leg the other marks in use stay in it; leave out what is not wanted. Only marks of the choice are then looked at."), otherMarks(leg, inUse),
     lines.none_for.length > 0 && el("p", { class: "missing", "data-testid": `clearing-none-${leg.to_id}` }, `No mark leads past: ${lines.none_for.map(dangerOf).join(", ")}.`),
     lines.not_usable.map((one) => el("p", { class: "missing" }, `Chosen, but gives no line: ${one.mark_id}, ${one.reason}.`))];
 }

@@ -4,11 +4,12 @@ import { coastIndex } from "../charts/api.js";
 import { el, replace } from "../dom.js";
 import { setLeg, setTop } from "../draft/edits.js";
 import { edit } from "../draft/save.js";
-import { numberText, plainText } from "../format.js";
+import { figure } from "../figures.js";
+import { nmText, numberText, plainText } from "../format.js";
 import { redraw } from "../redraw.js";
 import { legName } from "../sailing.js";
 import { set, state, watch } from "../state.js";
-import { waiverForm } from "./waiver_form.js";
+import { canalForm, watchCanal } from "./canal_form.js";
 
 const LOOK_EVERY_MS = 700;
 const BUILDING = new Set(["not_built", "building"]);
@@ -68,18 +69,10 @@ function canalRow({ waypoint, index, found }) {
   return el("li", { "data-testid": `canal-${waypoint.id}` },
     el("p", {}, el("strong", {}, name), found.length > 0 ? `: on land of the coastline for ${plainText(found.reduce((sum, one) => sum + one.to_m - one.from_m, 0), 0)} m` : ": not on land of the coastline",
       canals.length > 0 && `, near ${canals.join(", ")}`, "."),
-    canal && el("p", {}, "A canal, on the word of ", [canal.by.name, canal.by.rank].filter(Boolean).join(", "), ": ", el("q", {}, canal.reason), " ",
+    canal && el("p", {}, "A canal, on the word of ", [canal.by.name, canal.by.rank].filter(Boolean).join(", "), ": ", el("q", {}, canal.reason),
+      canal.to_nm != null && [", from ", figure(canal.from_nm, "NM", nmText), " to ", figure(canal.to_nm, "NM", nmText, { unitShown: true }), " of the leg"], " ",
       el("button", { type: "button", "data-testid": `canal-drop-${waypoint.id}`, on: { click: () => edit(setLeg(waypoint.id, "canal", undefined)) } }, "Take this word back")),
     !canal && !open && el("button", { type: "button", "data-testid": `canal-say-${waypoint.id}`, on: { click: () => set({ canalFor: waypoint.id }) } }, "This leg goes through a canal"));
-}
-
-/** The form stands apart from what is drawn anew, so that nothing typed in it is lost. */
-function canalForm() {
-  const id = state.canalFor;
-  const index = state.inputs?.route.waypoints.findIndex((one) => one.id === id) ?? -1;
-  if (!id || index < 1) return null;
-  const take = (given) => { edit(setLeg(id, "canal", given)); set({ canalFor: null }); };
-  return waiverForm({ id: "canal", heading: `Canal on leg ${numberText(index - 1)}-${numberText(index)}`, act: "Record this word", take, leave: () => set({ canalFor: null }) });
 }
 
 function landRows() {
@@ -98,7 +91,8 @@ export function startCoastPart(host) {
     const legs = state.inputs && state.plan ? canalLegs() : [];
     redraw(canals, legs.length > 0 && [el("p", {}, "A canal that the coastline closes needs somebody's word; it is recorded and printed. Land stays a finding, to be explained."), el("ul", { class: "plain-list" }, legs.map(canalRow))]);
   });
-  watch(["canalFor"], () => { replace(form, canalForm()); form.querySelector("textarea")?.focus(); });
+  watch(["canalFor"], () => { replace(form, canalForm()); (form.querySelector("[aria-invalid=true]") ?? form.querySelector("textarea"))?.focus(); });
+  watchCanal();
   watch(["plan"], () => redraw(rows, state.plan && landRows()));
   watch(["inputs", "job"], () => { if (state.inputs?.check_land && !looking) looking = setTimeout(look, 150); });
 }

@@ -29,7 +29,7 @@ function moment(utc, after_s, reason, seconds = false) {
 }
 
 function table(caption, testId, heads, rows) {
-  return tableBox(`${caption}, scrolls sideways`, el("table", { class: "nearest-table stacks", "data-testid": testId }, el("caption", {}, caption),
+  return tableBox(`${caption}, scrolls sideways`, el("table", { class: "nearest-table times-table stacks", "data-testid": testId }, el("caption", {}, caption),
     el("thead", {}, el("tr", {}, heads.map((head) => el("th", { scope: "col" }, head)))), el("tbody", {}, rows)));
 }
 
@@ -83,17 +83,19 @@ function legRow(plan, one) {
   return el("tr", { "data-testid": `leg-time-${one.leg_index}` },
     th(el("button", { type: "button", class: "linkish", on: { click: () => select({ kind: "leg", index: one.leg_index }, "schedule") } }, legName(plan, one.leg_index))),
     td(LEG_HEADS[1], figure(one.course_deg, "deg T", courseText)), td(LEG_HEADS[2], figure(one.steer_deg, "deg T", (value) => courseText(value), { reason: one.reason }), `steer-${one.leg_index}`),
-    td(LEG_HEADS[3], [figure(one.speed_kn, "kn", knots), sub(SPEEDS[one.speed_source] || "")], `speed-${one.leg_index}`), td(LEG_HEADS[4], figure(one.speed_over_ground_kn, "kn", knots, { reason: one.reason }), `sog-${one.leg_index}`),
-    td(LEG_HEADS[5], [streamWords(one), streamSteps(one)], `leg-stream-${one.leg_index}`), td(LEG_HEADS[6], figure(one.duration_s, "s", spanText, { reason: one.reason })));
+    td(LEG_HEADS[3], [figure(one.speed_kn, "kn", knots), sub(SPEEDS[one.speed_source] || "")], `speed-${one.leg_index}`), td(LEG_HEADS[4], figure(one.speed_over_ground_kn, "kn", knots), `sog-${one.leg_index}`),
+    td(LEG_HEADS[5], [streamWords(one), streamSteps(one)], `leg-stream-${one.leg_index}`), td(LEG_HEADS[6], figure(one.duration_s, "s", spanText)));
 }
 
 const TURN_HEADS = ["Turn", "WOP UTC", "Arc starts UTC", "Arc ends UTC", "Lost by slowing s", "To go at WOP NM"];
 
+/** A reason is said once in a row, at the first figure it keeps from being known. */
 function turnRow(plan, one) {
+  const arcs = one.arc_reason === one.reason ? null : one.arc_reason;
   return el("tr", { "data-testid": `turn-time-${one.turn_index}` },
     th(el("button", { type: "button", class: "linkish", on: { click: () => select({ kind: "turn", index: one.turn_index }, "schedule") } }, turnName(plan, one.turn_index))),
-    td(TURN_HEADS[1], moment(one.at_utc, one.after_s, one.reason, true), `wop-time-${one.turn_index}`), td(TURN_HEADS[2], moment(one.arc_start_utc, one.arc_start_after_s, one.arc_reason, true)),
-    td(TURN_HEADS[3], moment(one.arc_end_utc, one.arc_end_after_s, one.arc_reason, true)), td(TURN_HEADS[4], figure(one.time_lost_s, "s", oneDecimal, { reason: one.arc_reason })), td(TURN_HEADS[5], figure(one.to_go_nm, "NM", nmText)));
+    td(TURN_HEADS[1], moment(one.at_utc, one.after_s, one.reason, true), `wop-time-${one.turn_index}`), td(TURN_HEADS[2], moment(one.arc_start_utc, one.arc_start_after_s, arcs, true)),
+    td(TURN_HEADS[3], moment(one.arc_end_utc, one.arc_end_after_s, null, true)), td(TURN_HEADS[4], figure(one.time_lost_s, "s", oneDecimal)), td(TURN_HEADS[5], figure(one.to_go_nm, "NM", nmText)));
 }
 
 const AREA_HEADS = ["Area", "Enters UTC", "at", "Leaves UTC", "at"];
@@ -112,7 +114,7 @@ const tonnes = (value) => decimals(Math.ceil(value * 100 - 1e-6) / 100, 2);
 
 function fuelRow(plan, one) {
   const why = { reason: one.reason };
-  return el("tr", {}, th(legName(plan, one.leg_index)), td(FUEL_HEADS[1], one.fuel || "not named"), td(FUEL_HEADS[2], figure(one.rate_t_per_day, "t/day", tonnes, why)), td(FUEL_HEADS[3], figure(one.burnt_t, "t", tonnes, why)), td(FUEL_HEADS[4], figure(one.stay_t, "t", tonnes, why)));
+  return el("tr", {}, th(legName(plan, one.leg_index)), td(FUEL_HEADS[1], one.fuel || "not named"), td(FUEL_HEADS[2], figure(one.rate_t_per_day, "t/day", tonnes, why)), td(FUEL_HEADS[3], figure(one.burnt_t, "t", tonnes, known(one.rate_t_per_day) ? why : {})), td(FUEL_HEADS[4], figure(one.stay_t, "t", tonnes, known(one.burnt_t) ? why : {})));
 }
 
 function fuelLead({ fuels, reason }) {
@@ -124,7 +126,7 @@ const DEPARTED = { given: "given", computed: "counted back from an ETA" };
 
 function lead({ departure_utc: departure, departure_source: source, arrival_utc: arrival, duration_s: duration, distance_nm: distance }) {
   return el("p", { "data-testid": "schedule-lead" }, departure ? ["Departs ", el("strong", { "data-utc": departure }, clockText(departure)), ` (${DEPARTED[source]})`] : "No departure is given: times count from it.",
-    arrival && [", arrives ", el("strong", { "data-utc": arrival, "data-testid": "arrival" }, clockText(arrival))], ". ", figure(distance, "NM", nmText, { unitShown: true }), known(duration) && [" in ", figure(duration, "s", spanText)], ". Slowing in turns is counted, gathering speed again is not.");
+    arrival && [", arrives ", el("strong", { "data-utc": arrival, "data-testid": "arrival" }, clockText(arrival))], ". ", known(distance) ? figure(distance, "NM", nmText, { unitShown: true }) : el("span", { class: "missing" }, "Distance and time of the whole are not computed"), known(duration) && [" in ", figure(duration, "s", spanText)], ". Slowing in turns is counted, gathering speed again is not.");
 }
 
 function paged(key, rows, what, draw) {

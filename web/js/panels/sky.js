@@ -22,7 +22,7 @@ const goTo = (item, words) => el("button", { type: "button", class: "linkish", o
 const eastWest = (value) => `${decimals(Math.abs(value), 1)} ${value < 0 ? "W" : "E"}`;
 
 function table(caption, testId, heads, rows) {
-  return tableBox(`${caption}, scrolls sideways`, el("table", { class: "nearest-table stacks", "data-testid": testId }, el("caption", {}, caption),
+  return tableBox(`${caption}, scrolls sideways`, el("table", { class: "nearest-table times-table stacks", "data-testid": testId }, el("caption", {}, caption),
     el("thead", {}, el("tr", {}, heads.map((head) => el("th", { scope: "col" }, head)))), el("tbody", {}, rows)));
 }
 
@@ -71,7 +71,7 @@ function sunRow(one) {
   const twilight = (span_) => (at ? span(span_, "all night", "none", day) : null);
   return el("tr", { "data-testid": `sun-${id}-${part}` }, th(goTo({ kind: "waypoint", index: one.waypoint_index }, name)),
     td(SUN_HEADS[1], at ? el("span", { class: "figure", "data-utc": at }, clockText(at)) : missing(one.reason)),
-    td(SUN_HEADS[2], light ? el("strong", { "data-light": light }, LIGHTS[light]) : missing(one.reason), `light-${id}-${part}`),
+    td(SUN_HEADS[2], light ? el("strong", { "data-light": light }, LIGHTS[light]) : missing(at && one.reason), `light-${id}-${part}`),
     td(SUN_HEADS[3], at ? span(one.up, "sun always up", "sun never up", day) : null),
     td(SUN_HEADS[4], twilight(one.civil)), td(SUN_HEADS[5], twilight(one.nautical)), td(SUN_HEADS[6], twilight(one.astronomical)));
 }

@@ -5,7 +5,7 @@ import { revisionStateWords } from "../record/words.js";
 
 export const KINDS = {
   engine: "Engine", route: "Route", waypoint: "Waypoints", leg: "Legs", turn: "Turns", danger: "Dangers near the track", hazards: "Sets of dangers", ship: "Ship",
-  limits: "Limits", conditions: "Conditions", input: "Other inputs", finding: "Findings", clearance: "Clearances", case: "Cases", alternative: "Alternatives",
+  limits: "Limits", conditions: "Conditions", input: "Other inputs", bridge: "Bridge team", finding: "Findings", clearance: "Clearances", case: "Cases", alternative: "Alternatives",
   caution: "Cautions", basis: "Basis", check: "Checks", record: "Record", drawing: "Drawing",
 };
 

@@ -2,12 +2,13 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import Depends, Request, Response
 
 from wheelover.api.access import DoorGiven
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded, Who
 from wheelover.api.door import Door
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.routers.session import NEEDS_ACCOUNTS
@@ -26,7 +27,7 @@ from wheelover.usecases.accounts.enrolment import CODE_S
 from wheelover.usecases.accounts.outside import MAIL
 from wheelover.usecases.accounts.times import after
 
-router = APIRouter(prefix="/api/v1/accounts", tags=["accounts"], dependencies=NEEDS_ACCOUNTS)
+router = guarded(prefix="/api/v1/accounts", tags=["accounts"], dependencies=NEEDS_ACCOUNTS)
 
 Raw = Annotated[bytes, Depends(raw_json)]
 Document = dict[str, Any]

@@ -2,15 +2,16 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 
 from wheelover.api.deps import Page, StoreGiven
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import problem_answers
 from wheelover.api.schemas.record import AuditList
 from wheelover.store.plans import OWN_VESSEL
 from wheelover.usecases.audit import audit_listed
 
-router = APIRouter(prefix="/api/v1/audit", tags=["audit"])
+router = guarded(prefix="/api/v1/audit", tags=["audit"])
 
 Vessel = Annotated[str, Query(max_length=64, description="Whose log")]
 

@@ -2,15 +2,16 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 
 from wheelover.api.deps import Page, PartGiven, StoreGiven
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import problem_answers
 from wheelover.api.schemas.changes import ChangeFeed, DeliveryList, WebhookList
 from wheelover.store.plans import OWN_VESSEL
 from wheelover.usecases import webhooks
 
-router = APIRouter(prefix="/api/v1", tags=["other systems"])
+router = guarded(prefix="/api/v1", tags=["other systems"])
 
 Vessel = Annotated[str, Query(max_length=64, description="Whose changes")]
 After = Annotated[int, Query(ge=0, le=2**31, description="last_number of the answer before")]

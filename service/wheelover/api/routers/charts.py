@@ -3,10 +3,11 @@
 import re
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Path, Query, Request, Response
+from fastapi import Depends, Path, Query, Request, Response
 
 from wheelover.api.access import NOTHING_THERE
 from wheelover.api.deps import Now, Page, StoreGiven, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.import_jobs import ImportJobs, Job
 from wheelover.api.openapi import files_body, problem_answers
 from wheelover.api.schemas.charts import ChartFeatures, ChartList, ChartRecord, ImportRecord
@@ -23,7 +24,7 @@ from wheelover.usecases.charts import (
     charts_listed,
 )
 
-router = APIRouter(prefix="/api/v1/charts", tags=["charts"])
+router = guarded(prefix="/api/v1/charts", tags=["charts"])
 
 Document = dict[str, Any]
 Number = Annotated[int, Path(ge=1, le=2**31)]

@@ -2,16 +2,17 @@
 
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Path, Request, Response
+from fastapi import Path, Request, Response
 from pydantic import BaseModel
 
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import NOT_CHANGED, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.charts.coastline import MOST_ZOOM, coast_tile, data_version
 from wheelover.core.errors import Fault, InvalidInput
 from wheelover.usecases.coast import coast_state
 
-router = APIRouter(prefix="/api/v1/coastline", tags=["coastline"])
+router = guarded(prefix="/api/v1/coastline", tags=["coastline"])
 
 Place = Annotated[int, Path(ge=0, lt=2**MOST_ZOOM)]
 

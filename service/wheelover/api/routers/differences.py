@@ -2,9 +2,10 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import Query, Request, Response
 
 from wheelover.api.deps import StoreGiven
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import NOT_CHANGED, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.routers.plans import compute_document
@@ -19,7 +20,7 @@ from wheelover.usecases.differences import (
 from wheelover.usecases.drafts import draft_of
 from wheelover.usecases.gather import gather, without_editions
 
-router = APIRouter(prefix="/api/v1/plans/{plan_id}", tags=["review"])
+router = guarded(prefix="/api/v1/plans/{plan_id}", tags=["review"])
 
 Was = Annotated[int, Query(ge=1, le=2**31, description="The number of a revision")]
 NowSide = Annotated[

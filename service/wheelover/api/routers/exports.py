@@ -3,10 +3,11 @@
 from typing import Annotated, Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Path, Query, Response
+from fastapi import Depends, Path, Query, Response
 
 from wheelover.api.body import as_model
 from wheelover.api.deps import Now, StoreGiven
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import problem_answers
 from wheelover.api.progress import Progress, progress_of
 from wheelover.api.routers.plans import computed
@@ -22,8 +23,8 @@ from wheelover.usecases.gather import Gathered
 from wheelover.usecases.plan_route import PlanInputs
 from wheelover.usecases.printing import printing_of
 
-router = APIRouter(prefix="/api/v1/plans/{plan_id}", tags=["exports"])
-progress_router = APIRouter(prefix="/api/v1/exports", tags=["exports"])
+router = guarded(prefix="/api/v1/plans/{plan_id}", tags=["exports"])
+progress_router = guarded(prefix="/api/v1/exports", tags=["exports"])
 
 Number = Annotated[int, Path(ge=1, le=2**31)]
 Format = Annotated[str, Path(description=f"One of {', '.join(FORMATS)}")]

@@ -2,17 +2,18 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends
+from fastapi import Depends
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.examples import TRIALS_FILE
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import file_body, json_body, problem_answers
 from wheelover.api.schemas.fitted import FitAnswer, TrialsReadingAnswer
 from wheelover.api.schemas.trials import FitIn
 from wheelover.api.upload import Upload, uploaded_file
 from wheelover.usecases.fit_ship import fit_ship, read_trials
 
-router = APIRouter(prefix="/api/v1/ships/fit", tags=["ships"])
+router = guarded(prefix="/api/v1/ships/fit", tags=["ships"])
 
 
 @router.post(

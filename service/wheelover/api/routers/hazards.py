@@ -2,16 +2,17 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends
+from fastapi import Depends
 
 from wheelover.api.body import read_model
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import file_body, problem_answers
 from wheelover.api.schemas.danger_file import DangerFileAnswer
 from wheelover.api.schemas.hazards import HazardsIn, NamedHazards, chart_of
 from wheelover.api.upload import Upload, uploaded_file
 from wheelover.usecases.read_dangers import read_danger_file
 
-router = APIRouter(prefix="/api/v1/hazards", tags=["dangers"])
+router = guarded(prefix="/api/v1/hazards", tags=["dangers"])
 
 
 @router.post(

@@ -1,11 +1,10 @@
 """Whether the service is alive, and whether it can keep anything."""
 
-from fastapi import APIRouter
-
 from wheelover.api.deps import StoreGiven
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import problem_answers
 
-router = APIRouter(tags=["health"])
+router = guarded(tags=["health"])
 
 
 @router.get("/healthz", summary="Alive")

@@ -2,10 +2,11 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import Depends, Response
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import Now, Page, StoreGiven, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.routers.session import NEEDS_ACCOUNTS
 from wheelover.api.schemas.people import KeyIn, KeyList, KeyMade, KeyRecord
@@ -13,7 +14,7 @@ from wheelover.store.keys import KeyRow
 from wheelover.usecases.accounts import keys
 from wheelover.usecases.canonical import json_bytes
 
-router = APIRouter(prefix="/api/v1/keys", tags=["keys"], dependencies=NEEDS_ACCOUNTS)
+router = guarded(prefix="/api/v1/keys", tags=["keys"], dependencies=NEEDS_ACCOUNTS)
 
 Raw = Annotated[bytes, Depends(raw_json)]
 Document = dict[str, Any]

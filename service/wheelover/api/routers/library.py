@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.schemas.hazards import HazardSetIn, HazardsIn, NamedHazards, chart_of
@@ -128,7 +129,7 @@ class Shelf:
 
 def _router(shelf: Shelf) -> APIRouter:
     """Return the places of one kind of stored thing."""
-    router = APIRouter(prefix=f"/api/v1/{shelf.place}", tags=[shelf.place])
+    router = guarded(prefix=f"/api/v1/{shelf.place}", tags=[shelf.place])
     _writing(router, shelf)
     _reading(router, shelf)
     return router

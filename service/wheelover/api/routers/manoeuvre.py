@@ -2,9 +2,10 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends
+from fastapi import Depends
 
 from wheelover.api.body import raw_json, read_model
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.manoeuvre import (
     HelmOrdersAnswer,
@@ -14,7 +15,7 @@ from wheelover.api.schemas.manoeuvre import (
 )
 from wheelover.usecases.manoeuvre import track_of_orders, turn_orders
 
-router = APIRouter(prefix="/api/v1", tags=["manoeuvre"])
+router = guarded(prefix="/api/v1", tags=["manoeuvre"])
 
 
 @router.post(

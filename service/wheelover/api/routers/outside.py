@@ -4,19 +4,20 @@ from collections.abc import Iterator
 from typing import Annotated
 
 import httpx
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import Depends, Request, Response
 from starlette.responses import RedirectResponse
 
 from wheelover.api.access import DoorGiven, WhereGiven
 from wheelover.api.deps import StoreGiven
 from wheelover.api.door import Door
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import problem_answers
 from wheelover.api.routers.session import carry
 from wheelover.core.errors import Conflict
 from wheelover.usecases.accounts import outside
 from wheelover.usecases.accounts.outside import PENDING_S, Provider
 
-router = APIRouter(prefix="/api/v1/sign-in/outside", tags=["session"])
+router = guarded(prefix="/api/v1/sign-in/outside", tags=["session"])
 
 # The session's cookie goes with no request that another site began, and being sent back here is
 # one: the browser asks for the page itself, from this one.

@@ -2,14 +2,15 @@
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from wheelover.api.deps import Folders
+from wheelover.api.guarded import guarded
 from wheelover.api.page_files import STATIC, PageFiles
 from wheelover.usecases.demonstration import demonstration
 
-router = APIRouter(tags=["page"])
+router = guarded(tags=["page"])
 
 
 def _folders(request: Request) -> Folders:

@@ -6,10 +6,11 @@ import re
 from functools import partial
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Header, Path, Request
+from fastapi import Depends, Header, Path, Request
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import Now, StoreGiven, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, parcel_body, problem_answers
 from wheelover.api.problems import DoorError
 from wheelover.api.schemas.parcels import ParcelTaken, UploadIn, UploadOut
@@ -19,7 +20,7 @@ from wheelover.usecases.parcels import uploading
 from wheelover.usecases.parcels.clocks import note_link_clock, skew_of_date_s
 from wheelover.usecases.parcels.taking import take_parcel
 
-router = APIRouter(prefix="/api/v1/parcels", tags=["parcels"])
+router = guarded(prefix="/api/v1/parcels", tags=["parcels"])
 
 Document = dict[str, Any]
 Raw = Annotated[bytes, Depends(raw_json)]

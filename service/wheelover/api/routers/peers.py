@@ -2,10 +2,11 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Path, Request, Response
+from fastapi import Depends, Path, Request, Response
 
 from wheelover.api.body import raw_if_given, raw_json, read_model
 from wheelover.api.deps import Now, PartGiven, StoreGiven, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.ranges import attachment
 from wheelover.api.replies import unchanged
@@ -24,7 +25,7 @@ from wheelover.formats.parcel import MEDIA_TYPE, SUFFIX
 from wheelover.usecases.parcels import identity, making, pairing
 from wheelover.usecases.people import named_or_nobody
 
-router = APIRouter(prefix="/api/v1/peers", tags=["parcels"])
+router = guarded(prefix="/api/v1/peers", tags=["parcels"])
 
 Document = dict[str, Any]
 Raw = Annotated[bytes, Depends(raw_json)]

@@ -2,16 +2,17 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends
+from fastapi import Depends
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import Now, StoreGiven, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.people import PenAnswer, PenIn
 from wheelover.core.errors import InvalidInput
 from wheelover.usecases import pen
 
-router = APIRouter(prefix="/api/v1/plans/{plan_id}/pen", tags=["plans"])
+router = guarded(prefix="/api/v1/plans/{plan_id}/pen", tags=["plans"])
 
 Raw = Annotated[bytes, Depends(raw_json)]
 

@@ -2,10 +2,11 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import Depends, Response
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import StoreGiven, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.departures import DeparturesAnswer, DeparturesRequest
 from wheelover.api.schemas.moved import MovedAnswer, MovedRequest
@@ -21,7 +22,7 @@ from wheelover.usecases.moved_waypoint import check_moved
 from wheelover.usecases.plan_route import plan_route
 from wheelover.usecases.turn_card import turn_card
 
-router = APIRouter(prefix="/api/v1", tags=["plan"])
+router = guarded(prefix="/api/v1", tags=["plan"])
 
 
 @router.post(

@@ -2,10 +2,11 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import Depends, Request, Response
 
 from wheelover.api.body import as_model, raw_json, read_model
 from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
 from wheelover.api.schemas.plan_request import PlanRequest
@@ -18,7 +19,7 @@ from wheelover.usecases.drafts import DraftView, draft_document
 from wheelover.usecases.gather import Gathered, gather
 from wheelover.usecases.plan_route import plan_route
 
-router = APIRouter(prefix="/api/v1/plans", tags=["plans"])
+router = guarded(prefix="/api/v1/plans", tags=["plans"])
 
 Document = dict[str, Any]
 Raw = Annotated[bytes, Depends(raw_json)]

@@ -2,14 +2,15 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends
+from fastapi import Depends
 
 from wheelover.api.body import raw_json, read_model
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.positions import OffsetIn, PositionAnswer, PositionTextIn
 from wheelover.usecases.positions import offset_position, read_position
 
-router = APIRouter(prefix="/api/v1/positions", tags=["positions"])
+router = guarded(prefix="/api/v1/positions", tags=["positions"])
 
 Raw = Annotated[bytes, Depends(raw_json)]
 

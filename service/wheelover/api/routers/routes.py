@@ -2,14 +2,15 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends
+from fastapi import Depends
 
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import file_body, problem_answers
 from wheelover.api.schemas.reading import ReadingResponse
 from wheelover.api.upload import Upload, uploaded_file
 from wheelover.usecases.read_route import read_route_file
 
-router = APIRouter(prefix="/api/v1/routes", tags=["routes"])
+router = guarded(prefix="/api/v1/routes", tags=["routes"])
 
 
 @router.post(

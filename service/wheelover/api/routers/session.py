@@ -2,12 +2,13 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import Depends, Request, Response
 
 from wheelover.api.access import DoorGiven, Session, WhereGiven
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import Now, StoreGiven
 from wheelover.api.door import LINK_WORDS, Door
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.people import (
     EnrolmentAnswer,
@@ -22,7 +23,7 @@ from wheelover.usecases.accounts import enrolment, signed_in
 from wheelover.usecases.accounts.signed_in import ABSOLUTE_S, IDLE_S, SignedIn
 from wheelover.usecases.canonical import json_bytes
 
-router = APIRouter(prefix="/api/v1/session", tags=["session"])
+router = guarded(prefix="/api/v1/session", tags=["session"])
 
 Raw = Annotated[bytes, Depends(raw_json)]
 _NO_CONTENT: dict[int | str, dict[str, Any]] = {204: {"description": "Done"}}

@@ -2,15 +2,16 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends
+from fastapi import Depends
 
 from wheelover.api.body import raw_json, read_model
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.turns import AboutMarkAnswer, AboutMarkBetweenIn, AboutMarkIn
 from wheelover.core.types.route import Position
 from wheelover.usecases.strike_turn import strike_turn, strike_turn_between
 
-router = APIRouter(prefix="/api/v1/turns", tags=["turns"])
+router = guarded(prefix="/api/v1/turns", tags=["turns"])
 
 
 @router.post(

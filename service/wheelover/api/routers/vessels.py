@@ -2,10 +2,11 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import Depends, Response
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import Now, PartGiven, StoreGiven, Who
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.routers.session import NEEDS_ACCOUNTS
 from wheelover.api.schemas.people import VesselIn, VesselList, VesselRecord
@@ -14,7 +15,7 @@ from wheelover.usecases.accounts import manage
 from wheelover.usecases.canonical import json_bytes
 from wheelover.usecases.people import Actor
 
-router = APIRouter(prefix="/api/v1/vessels", tags=["vessels"])
+router = guarded(prefix="/api/v1/vessels", tags=["vessels"])
 
 Raw = Annotated[bytes, Depends(raw_json)]
 Document = dict[str, Any]

@@ -2,14 +2,15 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends
+from fastapi import Depends
 
 from wheelover.api.body import raw_json, read_model
+from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.schemas.warnings import WarningsAnswer, WarningTextIn
 from wheelover.usecases.read_warnings import read_warning_text
 
-router = APIRouter(prefix="/api/v1/warnings", tags=["dangers"])
+router = guarded(prefix="/api/v1/warnings", tags=["dangers"])
 
 
 @router.post(

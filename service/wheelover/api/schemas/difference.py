@@ -53,6 +53,7 @@ ChangeKind = Literal[
     "limits",
     "conditions",
     "input",
+    "bridge",
     "finding",
     "case",
     "alternative",

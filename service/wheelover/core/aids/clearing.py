@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from wheelover.core.aids.clearing_lines import MOST_RANGE_M
-from wheelover.core.aids.clearing_plane import SceneAsked, Shape, scenes_of, stretch_of
+from wheelover.core.aids.clearing_plane import SceneAsked, scenes_of, stretch_of
 from wheelover.core.aids.clearing_told import bearings_of, ranges_of_scene
 from wheelover.core.aids.index_objects import Seen
 from wheelover.core.aids.leg_light import dark_between
@@ -23,7 +23,7 @@ from wheelover.core.aids.near_dangers import (
     near_legs,
 )
 from wheelover.core.aids.near_marks import NearMarks
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, Ints
 from wheelover.core.legs import in_columns, points_along
 from wheelover.core.margins import margins_of
 from wheelover.core.types.aid_lines import ClearingBearing, ClearingRange, LegClearing, NotUsable
@@ -67,7 +67,6 @@ def clearing_lines(
     margins = margins_of([(leg.asked,) for leg in legs], limits)
     columns = margins.columns_of(hazards)
     asked: list[SceneAsked] = []
-    off: list[Floats] = []
     told: list[tuple[PlannedLeg, list[Near]]] = []
     for number, leg in enumerate(legs):
         found = by_leg.get(leg.index, [])
@@ -77,10 +76,9 @@ def clearing_lines(
         asked_m = margins.limit_m[number][columns[listed.hazard]]
         off_m = kept_off_m(hazards, listed.hazard, asked_m)
         marks = (seen, near.of_leg(number), chosen.get(leg.index, ()))
-        ours = _of_groups(leg, leg.path, found, (listed, off_m), marks)
-        asked += ours
-        off += [off_m] * len(ours)
-    scenes = scenes_of(_with_others(asked, off, listed), (seen.lat_deg, seen.lon_deg))
+        asked += _of_groups(leg, leg.path, found, (listed, off_m), marks)
+    marks_deg = (seen.lat_deg, seen.lon_deg)
+    scenes = scenes_of(_with_others(asked, listed), listed.shapes, marks_deg)
     dark = dark_between(seen.when, [(one.leg, one.along_m[0], one.along_m[-1]) for one in scenes])
     is_choice = {index for index, wanted in chosen.items() if wanted}
     bearings, unseen = bearings_of(scenes, dark, seen, is_choice)
@@ -110,37 +108,28 @@ def _of_groups(
 ) -> list[SceneAsked]:
     """Return the stretches of a leg to look at, of dangers of which a margin is asked."""
     listed, off_m = dangers
-    row = {one: number for number, one in enumerate(listed.hazard.tolist())}
     asked = []
     for group in groups_of(found):
-        kept = tuple(
-            (one.hazard, listed.shapes[one.hazard], float(off_m[row[one.hazard]]))
-            for one in group
-            if not np.isnan(off_m[row[one.hazard]])
-        )
-        if kept:
-            asked.append(_asked(leg, path, group, kept, marks))
+        rows = np.searchsorted(listed.hazard, [one.hazard for one in group])
+        sought = rows[~np.isnan(off_m[rows])]
+        if sought.size:
+            asked.append(_asked(leg, path, group, (sought, off_m), marks))
     return asked
 
 
-def _with_others(asked: list[SceneAsked], off: list[Floats], listed: Listed) -> list[SceneAsked]:
+def _with_others(asked: list[SceneAsked], listed: Listed) -> list[SceneAsked]:
     """Return the same with all other dangers near each stretch of which a margin is asked."""
     if not asked:
         return []
     middle_m = np.array([(one.from_m + one.to_m) / 2.0 for one in asked])
     lat, lon, _ = points_along(in_columns([one.path for one in asked]), middle_m)
     found = []
-    for one, off_m, lat_deg, lon_deg in zip(asked, off, lat.tolist(), lon.tolist(), strict=True):
-        here = {number for number, _, _ in one.shapes}
-        most_m = float(np.nanmax(off_m))
+    for one, lat_deg, lon_deg in zip(asked, lat.tolist(), lon.tolist(), strict=True):
+        most_m = float(np.nanmax(one.off_m))
         within_m = (one.to_m - one.from_m) / 2.0 + LISTED_M + most_m
-        kept_off = dict(zip(listed.hazard.tolist(), off_m.tolist(), strict=True))
-        others = tuple(
-            (number, listed.shapes[number], kept_off[number])
-            for number in listed.around(lat_deg, lon_deg, within_m)
-            if number not in here and not np.isnan(kept_off[number])
-        )
-        found.append(replace(one, others=others))
+        others = listed.around(lat_deg, lon_deg, within_m) & ~np.isnan(one.off_m)
+        others[one.sought] = False
+        found.append(replace(one, others=np.flatnonzero(others)))
     return found
 
 
@@ -148,14 +137,24 @@ def _asked(
     leg: PlannedLeg,
     path: LegLine,
     group: list[Near],
-    kept: tuple[tuple[int, Shape, float], ...],
+    kept: tuple[Ints, Floats],
     near: tuple[Seen, NearMarks, tuple[str, ...]],
 ) -> SceneAsked:
     """Return the stretch of a leg to look at for a group of dangers, with the marks to try."""
     seen, rows, wanted = near
     from_m, to_m = stretch_of(leg, (group[0].along_m, group[-1].along_m))
     marks = _marks_for((from_m + to_m) / 2.0, seen, rows, wanted)
-    return SceneAsked(leg=leg, path=path, from_m=from_m, to_m=to_m, shapes=kept, marks=marks)
+    sought, off_m = kept
+    return SceneAsked(
+        leg=leg,
+        path=path,
+        from_m=from_m,
+        to_m=to_m,
+        sought=sought,
+        others=sought[:0],
+        off_m=off_m,
+        marks=marks,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

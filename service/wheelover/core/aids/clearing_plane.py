@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, numbered
+from wheelover.core.arrays import Bools, Floats, Ints, numbered
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import sin_cos_deg
 from wheelover.core.legs import in_columns, points_along
-from wheelover.core.types.chart import Hazards, Paths, Points
+from wheelover.core.types.chart import Hazards
 from wheelover.core.types.track import LegLine, PlannedLeg
 from wheelover.core.units import NM_M
 
@@ -92,22 +92,18 @@ class Scene:
 class SceneAsked:
     """A stretch of a leg to be looked at, as ``stretch_of`` gives it, and what is near it.
 
-    ``shapes`` holds dangers by number with their shapes and what is kept off each, ``others`` the
-    same of those past which no line is sought, ``marks`` the numbers of marks.
+    ``sought`` are rows of shapes past which lines are sought and ``others`` those of other dangers
+    near it; ``off_m`` is what is kept off each of all shapes. ``marks`` are the numbers of marks.
     """
 
     leg: PlannedLeg
     path: LegLine
     from_m: float
     to_m: float
-    shapes: tuple[tuple[int, "Shape", float], ...]
+    sought: Ints
+    off_m: Floats
     marks: tuple[int, ...]
-    others: tuple[tuple[int, "Shape", float], ...] = ()
-
-    @property
-    def every(self) -> tuple[tuple[int, "Shape", float], ...]:
-        """Return all dangers, those past which lines are sought first."""
-        return (*self.shapes, *self.others)
+    others: Ints
 
 
 def stretch_of(leg: PlannedLeg, near_m: tuple[float, float]) -> tuple[float, float]:
@@ -116,13 +112,17 @@ def stretch_of(leg: PlannedLeg, near_m: tuple[float, float]) -> tuple[float, flo
     return from_m, max(min(leg.track_to_m, near_m[1] + BESIDE_M), from_m + 1.0)
 
 
-def scenes_of(asked: Sequence[SceneAsked], marks_deg: tuple[Floats, Floats]) -> list[Scene]:
+def scenes_of(
+    asked: Sequence[SceneAsked], shapes: "Shapes", marks_deg: tuple[Floats, Floats]
+) -> list[Scene]:
     """Return stretches of legs, dangers and marks, each in a plane of its own, all at once.
 
     Parameters
     ----------
     asked : sequence of SceneAsked
         What is looked at.
+    shapes : Shapes
+        The dangers, of which the stretches name rows.
     marks_deg : tuple of ndarray, shape (n,)
         Latitudes and longitudes of all marks.
     """
@@ -142,56 +142,64 @@ def scenes_of(asked: Sequence[SceneAsked], marks_deg: tuple[Floats, Floats]) -> 
     along_m = np.array([one.from_m for one in asked])[row] + place * (spans_m / (counts - 1))[row]
     tracks = points_along(legs.rows(row), along_m)[:2]
     parts = [np.split(one, np.cumsum(counts)[:-1]) for one in (along_m, *tracks)]
+    near = [shapes.rows(np.concatenate([one.sought, one.others])) for one in asked]
     groups: list[tuple[int, Floats, Floats]] = []
-    for number, (one, lat, lon) in enumerate(zip(asked, *parts[1:], strict=True)):
-        groups.append((number, lat, lon))
-        groups += [(number, shape.lat_deg, shape.lon_deg) for _, shape, _ in one.every]
+    for number, (one, shape, lat, lon) in enumerate(zip(asked, near, *parts[1:], strict=True)):
+        groups += [(number, lat, lon), (number, shape.lat_deg, shape.lon_deg)]
         which = np.array(one.marks, dtype=np.int64)
         groups.append((number, marks_deg[0][which], marks_deg[1][which]))
-    places = iter(_in_planes(frames, groups))
-    found = []
-    for one, frame, along in zip(asked, frames, parts[0], strict=True):
-        track_m = next(places)
-        dangers = tuple(
-            _danger(which, next(places), shape, off_m, track_m) for which, shape, off_m in one.every
+    places = _in_planes(frames, groups)
+    return [
+        Scene(
+            leg=one.leg,
+            frame=frame,
+            along_m=along,
+            track_m=track_m,
+            dangers=_dangers(one, shape, shapes_m, track_m),
+            marks=one.marks,
+            marks_m=marks_m,
+            around=_around(one, shape, shapes_m),
         )
-        found.append(
-            Scene(
-                leg=one.leg,
-                frame=frame,
-                along_m=along,
-                track_m=track_m,
-                dangers=dangers[: len(one.shapes)],
-                marks=one.marks,
-                marks_m=next(places),
-                around=_around(dangers),
-            )
+        for one, frame, along, shape, track_m, shapes_m, marks_m in zip(
+            asked, frames, parts[0], near, places[0::3], places[1::3], places[2::3], strict=True
         )
-    return found
+    ]
 
 
-def _around(dangers: Sequence[Danger]) -> Around:
-    """Return places of dangers, along their edges as well."""
-    each = [_places_of(one) for one in dangers]
-    counts = [len(one) for one in each]
-    return Around(
-        places_m=np.concatenate(each) if each else np.empty((0, 2)),
-        number=np.repeat(np.array([one.number for one in dangers], np.int64), counts),
-        off_m=np.repeat(np.array([one.radius_m for one in dangers], np.float64), counts),
+def _dangers(
+    asked: SceneAsked, shapes: "Shapes", places_m: Floats, track_m: Floats
+) -> tuple[Danger, ...]:
+    """Return the dangers past which lines are sought, the first of the shapes near a stretch."""
+    bounds = shapes.starts.tolist()
+    return tuple(
+        _danger(
+            int(shapes.hazard[row]),
+            places_m[bounds[row] : bounds[row + 1]],
+            shapes.joins[bounds[row] : bounds[row + 1]],
+            float(asked.off_m[which]),
+            track_m,
+        )
+        for row, which in enumerate(asked.sought.tolist())
     )
 
 
-def _places_of(danger: Danger) -> Floats:
-    """Return the vertices of a danger and places along its edges."""
-    edges = danger.edges_m
-    if not edges.size:
-        return danger.vertices_m
-    run = edges[:, 1] - edges[:, 0]
+def _around(asked: SceneAsked, shapes: "Shapes", places_m: Floats) -> Around:
+    """Return the vertices of dangers and places along their edges."""
+    ends = np.flatnonzero(shapes.joins)
+    from_m = places_m[ends - 1]
+    run = places_m[ends] - from_m
     row, step = numbered(np.ceil(np.hypot(run[:, 0], run[:, 1]) / PLACES_M).astype(np.int64))
-    places = edges[row, 0] + run[row] * (step * PLACES_M / np.maximum(
+    between_m = from_m[row] + run[row] * (step * PLACES_M / np.maximum(
         np.hypot(run[row, 0], run[row, 1]), PLACES_M
     ))[:, None]  # fmt: skip
-    return np.concatenate([danger.vertices_m, places])
+    of_vertex, _ = numbered(np.diff(shapes.starts))
+    of_place = np.concatenate([of_vertex, of_vertex[ends[row]]])
+    rows = np.concatenate([asked.sought, asked.others])
+    return Around(
+        places_m=np.concatenate([places_m, between_m]),
+        number=shapes.hazard[of_place],
+        off_m=asked.off_m[rows[of_place]],
+    )
 
 
 def _in_planes(
@@ -209,58 +217,56 @@ def _in_planes(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Shape:
-    """The vertices of a danger in degrees; ``starts`` are the first of each line or ring of it."""
+class Shapes:
+    """Dangers with their vertices behind one another, in degrees.
 
+    ``hazard`` has the number of each danger and ``starts`` where its vertices begin, and at last
+    where they end. ``joins`` says of a vertex whether an edge leads to it from the one before.
+    """
+
+    hazard: Ints
+    starts: Ints
     lat_deg: Floats
     lon_deg: Floats
-    starts: Ints
+    joins: Bools
+
+    def rows(self, which: Ints) -> "Shapes":
+        """Return the dangers of the given rows."""
+        count = np.diff(self.starts)[which]
+        row, place = numbered(count)
+        vertex = self.starts[which][row] + place
+        return Shapes(
+            hazard=self.hazard[which],
+            starts=np.append(0, np.cumsum(count)),
+            lat_deg=self.lat_deg[vertex],
+            lon_deg=self.lon_deg[vertex],
+            joins=self.joins[vertex],
+        )
 
 
-def shapes_of(hazards: Hazards, which: Ints) -> dict[int, Shape]:
-    """Return the shapes of some dangers by their numbers."""
-    wanted = np.unique(which)
+def shapes_of(hazards: Hazards, which: Ints) -> Shapes:
+    """Return the shapes of some dangers, in the order of their numbers."""
     points, paths = hazards.points, hazards.paths
-    of_points = _by_danger(points.hazard, wanted)
-    of_paths = _by_danger(paths.hazard, wanted)
-    return {one: _shape(points, of_points[one], paths, of_paths[one]) for one in wanted.tolist()}
-
-
-def _by_danger(hazard: Ints, wanted: Ints) -> dict[int, Ints]:
-    """Return the rows of each of some dangers."""
-    rows = np.flatnonzero(np.isin(hazard, wanted))
-    rows = rows[np.argsort(hazard[rows], kind="stable")]
-    bounds = np.searchsorted(hazard[rows], [wanted, wanted + 1])
-    return {
-        one: rows[first:last]
-        for one, first, last in zip(wanted.tolist(), *bounds.tolist(), strict=True)
-    }
-
-
-def _shape(points: Points, single: Ints, paths: Paths, lines: Ints) -> Shape:
-    """Return the shape of a danger from the rows of its points and of its lines and rings."""
-    lat, lon = [points.lat_deg[single]], [points.lon_deg[single]]
-    starts = list(range(single.size))
-    count = single.size
-    for one in lines.tolist():
-        first, last = int(paths.starts[one]), int(paths.starts[one + 1])
-        lat.append(paths.lat_deg[first:last])
-        lon.append(paths.lon_deg[first:last])
-        starts.append(count)
-        count += last - first
-    return Shape(
-        lat_deg=np.concatenate(lat),
-        lon_deg=np.concatenate(lon),
-        starts=np.array(starts, dtype=np.int64),
+    single = np.flatnonzero(np.isin(points.hazard, which))
+    lines = np.flatnonzero(np.isin(paths.hazard, which))
+    row, place = numbered(np.diff(paths.starts)[lines])
+    vertex = paths.starts[lines][row] + place
+    hazard = np.concatenate([points.hazard[single], paths.hazard[lines][row]])
+    order = np.argsort(hazard, kind="stable")
+    numbers = np.unique(which)
+    return Shapes(
+        hazard=numbers,
+        starts=np.searchsorted(hazard[order], np.append(numbers, numbers[-1:] + 1)),
+        lat_deg=np.concatenate([points.lat_deg[single], paths.lat_deg[vertex]])[order],
+        lon_deg=np.concatenate([points.lon_deg[single], paths.lon_deg[vertex]])[order],
+        joins=np.concatenate([np.zeros(single.size, np.bool_), place > 0])[order],
     )
 
 
 def _danger(
-    number: int, places_m: Floats, shape: Shape, radius_m: float, track_m: Floats
+    number: int, places_m: Floats, joins: Bools, radius_m: float, track_m: Floats
 ) -> Danger:
-    """Return a danger in the plane from the places_m of its vertices."""
-    joins = np.ones(len(places_m), np.bool_)
-    joins[shape.starts] = False
+    """Return a danger in the plane from the places of its vertices."""
     ends = np.flatnonzero(joins)
     ahead, right = places_m[:, 0], places_m[:, 1]
     least, most = float(np.min(right)), float(np.max(right))

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from wheelover.core.aids.sight import Lookout, by_day, by_night, by_radar, ranges_of
 from wheelover.core.legs import in_columns, points_along
-from wheelover.core.schedule.sun import sun_days
+from wheelover.core.schedule.sun import lights_at
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.cues import Seen, Sight
 from wheelover.core.types.marks import Mark
@@ -49,8 +49,8 @@ def dark_at(when: When, places: Sequence[tuple[PlannedLeg, float]]) -> list[bool
         at.append(when.departure_s + at_s)
     if timed:
         lat, lon, _ = points_along(in_columns(paths), along)
-        for number, day in zip(timed, sun_days(lat, lon, at), strict=True):
-            found[number] = day.light in DARK
+        for number, light in zip(timed, lights_at(lat, lon, at), strict=True):
+            found[number] = light in DARK
     return found
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from wheelover.core.aids.helms import Helm
-from wheelover.core.schedule.sun import sun_days
+from wheelover.core.schedule.sun import lights_at
 from wheelover.core.types.sky import DARK
 
 NO_DEPARTURE = "daylight is not known: no time of departure is given"
@@ -25,13 +25,11 @@ def darkness(
     if departure_s is None:
         return [(None, NO_DEPARTURE)] * len(helms)
     timed = [(one.at, departure_s + one.at_s) for one in helms if one.at_s is not None]
-    days = iter(
-        sun_days(
+    lights = iter(
+        lights_at(
             [at.lat_deg for at, _ in timed],
             [at.lon_deg for at, _ in timed],
             [when_s for _, when_s in timed],
         )
     )
-    return [
-        (None, NO_TIME) if one.at_s is None else (next(days).light in DARK, None) for one in helms
-    ]
+    return [(None, NO_TIME) if one.at_s is None else (next(lights) in DARK, None) for one in helms]

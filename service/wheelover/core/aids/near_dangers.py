@@ -3,13 +3,13 @@
 Lines are sought past a few dangers of each leg, but held against every danger that is listed.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.aids.clearing_plane import Shape, shapes_of
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.aids.clearing_plane import Shapes, shapes_of
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.clearance import Clearances
@@ -75,24 +75,46 @@ def near_legs(
         index: sorted(each.values(), key=lambda one: (one.left_m, ids[one.hazard]))[:MOST_DANGERS]
         for index, each in found.items()
     }
-    beside: dict[tuple[str, int], tuple[int, ...]] = {
-        ("leg", leg.index): (leg.index,) for leg in legs
-    }
-    for index, at in waypoint.items():
-        sides = (to_end.get(at), from_start.get(at))
-        beside["turn", index] = tuple(leg.index for leg in sides if leg is not None)
-    every = {index: set(each) for index, each in found.items()}
-    rows = clearances.rows
-    for hazard, number in zip(rows.hazard.tolist(), rows.piece.tolist(), strict=True):
-        piece = rows.pieces[number]
-        for index in beside[piece.kind, piece.index]:
-            every.setdefault(index, set()).add(hazard)
-    more = {index: len(each) - len(few.get(index, ())) for index, each in every.items()}
+    sides_of = {index: (to_end.get(at), from_start.get(at)) for index, at in waypoint.items()}
+    more = _more(legs, sides_of, clearances, found, few)
     in_order = {
         index: sorted(each, key=lambda one: (one.along_m, ids[one.hazard]))
         for index, each in few.items()
     }
     return in_order, more
+
+
+def _more(
+    legs: Sequence[PlannedLeg],
+    sides_of: Mapping[int, tuple[PlannedLeg | None, PlannedLeg | None]],
+    clearances: Clearances,
+    found: Mapping[int, Collection[int]],
+    few: Mapping[int, Collection[Near]],
+) -> dict[int, int]:
+    """Return of each leg how many dangers are listed beside it and its turns but the few."""
+    rows = clearances.rows
+    place = {leg.index: number for number, leg in enumerate(legs)}
+    beside = np.full((len(rows.pieces), 2), -1, dtype=np.int64)
+    for number, piece in enumerate(rows.pieces):
+        if piece.kind == "leg":
+            beside[number, 0] = place[piece.index]
+        else:
+            beside[number] = [
+                -1 if one is None else place[one.index] for one in sides_of[piece.index]
+            ]
+    leg = np.concatenate([beside[rows.piece, 0], beside[rows.piece, 1]])
+    hazard = np.concatenate([rows.hazard, rows.hazard])
+    near = [(place[index], one) for index, each in found.items() for one in each]
+    pairs = np.concatenate([
+        np.stack([leg, hazard], axis=1)[leg >= 0],
+        np.array(near, dtype=np.int64).reshape(-1, 2),
+    ])  # fmt: skip
+    many = np.bincount(np.unique(pairs, axis=0)[:, 0], minlength=len(legs)).tolist()
+    return {
+        one.index: many[number] - len(few.get(one.index, ()))
+        for number, one in enumerate(legs)
+        if many[number]
+    }
 
 
 def groups_of(near: list[Near]) -> list[list[Near]]:
@@ -110,38 +132,33 @@ def groups_of(near: list[Near]) -> list[list[Near]]:
 class Listed:
     """All dangers near the track with their shapes, each in a ball about its middle."""
 
-    hazard: Ints
-    shapes: dict[int, Shape]
+    shapes: Shapes
     middles_m: Floats
     reach_m: Floats
 
-    def around(self, lat_deg: float, lon_deg: float, within_m: float) -> list[int]:
-        """Return the dangers of which some part may lie within a distance of a place."""
-        if self.hazard.size == 0:
-            return []
+    @property
+    def hazard(self) -> Ints:
+        """Return the numbers of the dangers."""
+        return self.shapes.hazard
+
+    def around(self, lat_deg: float, lon_deg: float, within_m: float) -> Bools:
+        """Return of which dangers some part may lie within a distance of a place."""
         away = self.middles_m - earth_centred_m(np.array([lat_deg]), np.array([lon_deg]))
-        rows = np.sqrt(np.einsum("ij,ij->i", away, away)) <= self.reach_m + within_m
-        found: list[int] = self.hazard[rows].tolist()
-        return found
+        return np.asarray(np.sqrt(np.einsum("ij,ij->i", away, away)) <= self.reach_m + within_m)
 
 
 def listed_of(hazards: Hazards, clearances: Clearances) -> Listed:
     """Return all dangers near the track, those of the few of each piece among them."""
     few = np.array([one.hazard_index for one in clearances.near], dtype=np.int64)
-    rows = clearances.rows
-    which = np.union1d(few, rows.hazard).astype(np.int64)
-    shapes = shapes_of(hazards, which)
-    middles, reach = [], []
-    for one in which.tolist():
-        places = earth_centred_m(shapes[one].lat_deg, shapes[one].lon_deg)
-        middle = np.mean(places, axis=0)
-        middles.append(middle)
-        reach.append(float(np.max(np.linalg.norm(places - middle, axis=1))))
+    shapes = shapes_of(hazards, np.union1d(few, clearances.rows.hazard).astype(np.int64))
+    first, count = shapes.starts[:-1], np.diff(shapes.starts)
+    places = earth_centred_m(shapes.lat_deg, shapes.lon_deg)
+    middles = np.add.reduceat(places, first, axis=0) / count[:, None] if count.size else places
+    away_m = np.linalg.norm(places - np.repeat(middles, count, axis=0), axis=1)
     return Listed(
-        hazard=which,
         shapes=shapes,
-        middles_m=np.array(middles, np.float64).reshape(-1, 3),
-        reach_m=np.array(reach, np.float64),
+        middles_m=middles,
+        reach_m=np.maximum.reduceat(away_m, first) if count.size else away_m,
     )
 
 

@@ -67,11 +67,18 @@ def sin_cos_deg(angle_deg: ArrayLike) -> tuple[Floats, Floats]:
     rest = np.radians(angle - 90.0 * quarter)
     sin, cos = np.sin(rest), np.cos(rest)
     turn = np.mod(quarter, 4.0)
-    odd = (turn == 1.0) | (turn == 3.0)
-    sine_sign = np.where(turn >= 2.0, -1.0, 1.0)
-    cosine_sign = np.where((turn == 1.0) | (turn == 2.0), -1.0, 1.0)
     # Adding zero makes a negative zero plain.
-    return (
-        sine_sign * np.where(odd, cos, sin) + 0.0,
-        cosine_sign * np.where(odd, sin, cos) + 0.0,
-    )
+    if turn.size == 1:
+        # Most ask of one angle, for which numpy's own time counts.
+        one = turn.item()
+        sine, cosine = (cos, sin) if one in (1.0, 3.0) else (sin, cos)
+        return (
+            (-sine if one >= 2.0 else sine) + 0.0,
+            (-cosine if one in (1.0, 2.0) else cosine) + 0.0,
+        )
+    first, third = turn == 1.0, turn == 3.0
+    odd = first | third
+    sine, cosine = np.where(odd, cos, sin), np.where(odd, sin, cos)
+    np.negative(sine, out=sine, where=turn >= 2.0)
+    np.negative(cosine, out=cosine, where=first | (turn == 2.0))
+    return sine + 0.0, cosine + 0.0

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints
 
 _STEPS = 12
 _SETTLED_SHARE = 1e-12
@@ -69,18 +69,58 @@ def share_of_change(
     one_ratio, other_ratio : ndarray, shape (n,)
         The shares between which it does, n of them and not none. A sign that is gone at a second
         look was rounding: then the first of them, itself looked at, is the place.
+
+    Notes
+    -----
+    Bisection, or inverse quadratic steps where Chandrupatla's test says that they can be trusted
+    [Chandrupatla1997]_; each curve is looked at until its own bracket is closed.
     """
+    found = np.array(one_ratio, dtype=np.float64)
+    rows = np.arange(found.size)
+    one, two = np.minimum(one_ratio, other_ratio), np.maximum(one_ratio, other_ratio)
+    bracket = np.stack([one, of(one, rows), two, of(two, rows), one, one])
+    first = True
+    while True:
+        open_ = _still_open(bracket, rows, found)
+        bracket, rows = bracket[:, open_], rows[open_]
+        if not rows.size:
+            return found
+        share = np.full(rows.size, 0.5) if first else _next_share(bracket)
+        first = False
+        looked = bracket[0] + share * (bracket[2] - bracket[0])
+        value = of(looked, rows)
+        same = np.sign(value) == np.sign(bracket[1])
+        x1, f1, x2, f2 = bracket[:4]
+        bracket = np.stack([
+            looked, value,
+            np.where(same, x2, x1), np.where(same, f2, f1),
+            np.where(same, x1, x2), np.where(same, f1, f2),
+        ])  # fmt: skip
 
-    def at(share_ratio: Floats, row_index: Floats) -> Floats:
-        return of(share_ratio, row_index.astype(np.int64))
 
-    # A start does not need it; scipy itself does not load it when it is asked for by its name.
-    from scipy.optimize.elementwise import find_root  # noqa: PLC0415
+def _still_open(bracket: Floats, rows: Ints, found: Floats) -> Bools:
+    """Return which brackets are to be looked at again, and note what is found in the others."""
+    x1, f1, x2, f2 = bracket[:4]
+    nearer = np.abs(f1) < np.abs(f2)
+    best, least = np.where(nearer, x1, x2), np.where(nearer, f1, f2)
+    there = least == 0.0
+    lost = ~there & ((np.sign(f1) == np.sign(f2)) | np.isnan(f1) & np.isnan(f2))
+    closed = (np.abs(x2 - x1) < _ROOT_SHARE) & ~lost
+    done = there | closed
+    found[rows[done]] = best[done]
+    return ~(done | lost)
 
-    found = find_root(
-        at,
-        (np.minimum(one_ratio, other_ratio), np.maximum(one_ratio, other_ratio)),
-        args=(np.arange(one_ratio.size, dtype=np.float64),),
-        tolerances={"xatol": _ROOT_SHARE, "xrtol": 0.0, "fatol": 0.0, "frtol": 0.0},
-    )
-    return np.where(np.isfinite(found.x), found.x, one_ratio)
+
+def _next_share(bracket: Floats) -> Floats:
+    """Return how far from the last look towards the other end of the bracket to look next."""
+    x1, f1, x2, f2, x3, f3 = bracket
+    across = (x1 - x2) / (x3 - x2)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        up = (f1 - f2) / (f3 - f2)
+    ahead = (x3 - x1) / (x2 - x1)
+    bent = ((1 - np.sqrt(1 - across)) < up) & (up < np.sqrt(across))
+    share = np.full(x1.size, 0.5)
+    f1, f2, f3 = f1[bent], f2[bent], f3[bent]
+    share[bent] = f1 / (f1 - f2) * f3 / (f3 - f2) - ahead[bent] * f1 / (f3 - f1) * f2 / (f2 - f3)
+    least = 0.5 * _ROOT_SHARE / np.abs(x2 - x1)
+    return np.clip(share, least, 1 - least)

@@ -37,13 +37,15 @@ def to_plane_m(middle_deg: tuple[float, float], lat_deg: ArrayLike, lon_deg: Arr
     return np.stack([distance_m * sine, distance_m * cosine], axis=-1)
 
 
-def from_plane_deg(middle_deg: tuple[float, float], place_m: Floats) -> tuple[Floats, Floats]:
+def from_plane_deg(
+    middle_deg: tuple[ArrayLike, ArrayLike], place_m: Floats
+) -> tuple[Floats, Floats]:
     """Return the positions of places in the plane about a place.
 
     Parameters
     ----------
-    middle_deg : tuple of float
-        Latitude and longitude of the middle.
+    middle_deg : tuple of float, or of ndarrays of shape (n,)
+        Latitude and longitude of the middle, or of one for each place.
     place_m : ndarray, shape (n, 2)
         Metres east and north of the middle.
 

@@ -65,7 +65,8 @@ def _latitude_north_deg(lat_deg: Floats, north_m: Floats) -> Floats:
     zero = np.zeros_like(lat_deg)
     lon_deg, lat2_deg, _ = GEOD.fwd(zero, lat_deg, zero, north_m)
     beyond = (np.abs(lon_deg) > 90.0) | (np.abs(lat2_deg) >= 90.0)
-    if bool((beyond | (np.abs(north_m) >= 2.0 * _QUARTER_M)).any()):
+    beyond |= np.abs(north_m) >= 2.0 * _QUARTER_M
+    if beyond.any():
         raise OutOfDomain("a line of constant course was followed beyond the pole")
     return np.asarray(lat2_deg)
 
@@ -85,8 +86,8 @@ def _mean_slopes(lat1_deg: Floats, lat2_deg: Floats) -> tuple[Floats, Floats]:
     squared = 1.0 - E2 * np.sin(phi) ** 2
     arc_slope = (A_M * (1.0 - E2) / squared**1.5 * _SHARES).sum(axis=-1)
     isometric_slope = ((1.0 - E2) / (squared * np.cos(phi)) * _SHARES).sum(axis=-1)
-    far = ~close
-    if bool(far.any()):
+    if not close.all():
+        far = ~close
         step_rad = np.radians(step_deg[far])
         one, two = lat1_deg[far], lat2_deg[far]
         arc_slope[far] = (meridian_arc_m(two) - meridian_arc_m(one)) / step_rad

@@ -13,6 +13,7 @@ import numpy as np
 
 from wheelover.core.arrays import Ints, Table
 from wheelover.core.compiled import compiled, inlined
+from wheelover.core.manoeuvre.roots import BRACKET_COUNT, LOOK, ROOT, note_look, open_bracket
 from wheelover.core.manoeuvre.series import (
     AHEAD,
     CUBIC,
@@ -60,13 +61,15 @@ _GEAR = 0.05
 _TAIL_STEPS = 150
 TAIL_ROWS = _TAIL_STEPS + 1
 _LEFT = 0.03
-_LOOKS = 40
-_NEAR_RAD = 1e-12
+_NEAR = (1e-13, 1e-14)
 
 
 @inlined
-def _slopes(ship: Table, order: Table, moment: Table, eased: bool, out: Table) -> None:
-    """Put how fast everything changes into ``out``; nothing is ordered any more after easing."""
+def _slopes(ship: Table, order: Table, moment: Table, eased: bool, whole: bool, out: Table) -> None:
+    """Put how fast everything changes into ``out``; nothing is ordered any more after easing.
+
+    Drift and place, on which nothing else hangs, are left as they are unless ``whole``.
+    """
     speed, rate = moment[SPEED], moment[RATE]
     aim = 0.0
     if not eased:
@@ -83,7 +86,14 @@ def _slopes(ship: Table, order: Table, moment: Table, eased: bool, out: Table) -
     out[HEADING] = rate
     out[RATE] = (push * moment[RUDDER] - held) / ship[LAG]
     out[SPEED] = ship[RECOVERY] * (1.0 - speed * speed) - ship[LOSS] * rate * rate
-    drift = moment[DRIFTING]
+    if whole:
+        _place_slopes(ship, moment, out)
+
+
+@inlined
+def _place_slopes(ship: Table, moment: Table, out: Table) -> None:
+    """Put how fast drift and place change into ``out``."""
+    speed, rate, drift = moment[SPEED], moment[RATE], moment[DRIFTING]
     out[DRIFTING] = 0.0
     if ship[DRIFT_LAG] > 0.0:
         out[DRIFTING] = (ship[DRIFT] * rate - speed * drift) / ship[DRIFT_LAG]
@@ -96,15 +106,16 @@ def _slopes(ship: Table, order: Table, moment: Table, eased: bool, out: Table) -
 
 @inlined
 def _step(
-    ship: Table, order: Table, moment: Table, eased: bool, by_lengths: float, work: Table
-) -> None:
+    ship: Table, order: Table, moment: Table, eased: bool, whole: bool, by_lengths: float,
+    work: Table,
+) -> None:  # fmt: skip
     """Move a moment on by one step of the classical method of fourth order."""
-    _slopes(ship, order, moment, eased, work[0])
+    _slopes(ship, order, moment, eased, whole, work[0])
     for stage in range(1, 4):
         share = by_lengths if stage == 3 else 0.5 * by_lengths
         for place in range(MOMENT_COUNT):
             work[4, place] = moment[place] + share * work[stage - 1, place]
-        _slopes(ship, order, work[4], eased, work[stage])
+        _slopes(ship, order, work[4], eased, whole, work[stage])
     for place in range(MOMENT_COUNT):
         moment[place] += (
             by_lengths
@@ -124,7 +135,7 @@ def _held(ship: Table, order: Table, way: Table, work: Table) -> int:
     while moment[HEADING] < order[CHANGE_RAD]:
         if count == way.shape[0] - 1 or not moment[SPEED] > 0.0:
             return -1
-        _step(ship, order, moment, False, STEP, work)
+        _step(ship, order, moment, False, True, STEP, work)
         count += 1
         for place in range(MOMENT_COUNT):
             way[count, place] = moment[place]
@@ -133,28 +144,43 @@ def _held(ship: Table, order: Table, way: Table, work: Table) -> int:
 
 @inlined
 def _eased(
-    ship: Table,
-    order: Table,
-    way: Table,
-    ease_at_lengths: float,
-    moment: Table,
-    tail: Table,
-    work: Table,
-) -> float:
-    """Run on from where she is eased until steady, and return by how far she turned too much."""
+    ship: Table, order: Table, way: Table, ease_at_lengths: float, whole: bool, moment: Table,
+    tail: Table, work: Table,
+) -> float:  # fmt: skip
+    """Run on from where she is eased until steady, and return by how far she turned too much.
+
+    The search needs no more than that; ``whole`` writes the tail with drift and place as well.
+    """
     step = min(int(ease_at_lengths / STEP), way.shape[0] - 1)
     for place in range(MOMENT_COUNT):
         moment[place] = way[step, place]
     if ease_at_lengths > step * STEP:
-        _step(ship, order, moment, False, ease_at_lengths - step * STEP, work)
-    for place in range(MOMENT_COUNT):
-        tail[0, place] = moment[place]
-    for count in range(_TAIL_STEPS):
-        _step(ship, order, moment, True, STEP, work)
-        for place in range(MOMENT_COUNT):
-            tail[count + 1, place] = moment[place]
+        _step(ship, order, moment, False, whole, ease_at_lengths - step * STEP, work)
+    for count in range(_TAIL_STEPS + 1):
+        if count > 0:
+            _step(ship, order, moment, True, whole, STEP, work)
+        if whole:
+            for place in range(MOMENT_COUNT):
+                tail[count, place] = moment[place]
     # What is left of the rate dies away as the controller has it.
     return float(moment[HEADING] + moment[RATE] * CLOSING - order[CHANGE_RAD])
+
+
+@inlined
+def _ease_at(
+    ship: Table, order: Table, way: Table, latest_lengths: float, moment: Table, tail: Table,
+    work: Table,
+) -> float:  # fmt: skip
+    """Return when to ease so that she turns as far as wanted, nan where no moment is found."""
+    bracket = np.empty(BRACKET_COUNT)
+    # Eased before she has begun she stays on her heading.
+    short = (0.0, -order[CHANGE_RAD])
+    above = _eased(ship, order, way, latest_lengths, False, moment, tail, work)
+    wanted = open_bracket(bracket, short, (latest_lengths, above))
+    while wanted:
+        beyond = _eased(ship, order, way, bracket[LOOK], False, moment, tail, work)
+        wanted = note_look(bracket, beyond, _NEAR)
+    return float(bracket[ROOT])
 
 
 @inlined
@@ -163,26 +189,12 @@ def steer_turn(ship: Table, order: Table, way: Table, tail: Table, answer: Table
     work = np.zeros((5, MOMENT_COUNT))
     moment = np.zeros(MOMENT_COUNT)
     count = _held(ship, order, way, work)
-    if count < 0:
+    if count < 1:
         return NOT_TURNED
-    low, high = 0.0, count * STEP
-    below = _eased(ship, order, way, low, moment, tail, work)
-    above = _eased(ship, order, way, high, moment, tail, work)
-    at = high
-    if not below < 0.0 <= above:
+    at = _ease_at(ship, order, way, count * STEP, moment, tail, work)
+    if math.isnan(at):
         return NOT_TURNED
-    for _ in range(_LOOKS):
-        # The chord, kept off the ends: what is sought is close to straight (Illinois).
-        at = low + (high - low) * below / (below - above)
-        beyond = _eased(ship, order, way, at, moment, tail, work)
-        if abs(beyond) <= _NEAR_RAD or high - low <= 1e-12:
-            break
-        if beyond < 0.0:
-            low, below = at, beyond
-            above *= 0.5
-        else:
-            high, above = at, beyond
-            below *= 0.5
+    _eased(ship, order, way, at, True, moment, tail, work)
     if not (abs(moment[RATE]) <= _LEFT * tail[0, RATE] and moment[SPEED] > 0.0):
         return NOT_CHECKED
     answer[EASED_AT] = at

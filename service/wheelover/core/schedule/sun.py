@@ -96,8 +96,7 @@ def sun_days(lat_deg: ArrayLike, lon_deg: ArrayLike, at_s: ArrayLike) -> tuple[S
     has_up = (heights[0] < limits) & (heights[1] >= limits)
     has_down = (heights[2] < limits) & (heights[1] >= limits)
     above = heights[1] >= limits
-    altitude = np.degrees(np.arcsin(np.clip(sky.sine(when), -1.0, 1.0)))
-    light = np.sum(altitude[None, :] < _LIMITS_DEG[:, None], axis=0)
+    altitude, light = _light(sky, when)
     found = []
     for row in range(lat.size):
         spans = [
@@ -110,7 +109,7 @@ def sun_days(lat_deg: ArrayLike, lon_deg: ArrayLike, at_s: ArrayLike) -> tuple[S
         ]
         found.append(
             SunDay(
-                light=_LIGHTS[int(light[row])],
+                light=light[row],
                 altitude_deg=float(altitude[row]),
                 noon_s=float(noon_s[row]),
                 up=spans[0],
@@ -120,6 +119,27 @@ def sun_days(lat_deg: ArrayLike, lon_deg: ArrayLike, at_s: ArrayLike) -> tuple[S
             )
         )
     return tuple(found)
+
+
+def _light(sky: "_Sky", when_s: Floats) -> tuple[Floats, list[Light]]:
+    """Return how high the sun stands at times, and how light it is."""
+    altitude = np.degrees(np.arcsin(np.clip(sky.sine(when_s), -1.0, 1.0)))
+    light = np.sum(altitude[None, :] < _LIMITS_DEG[:, None], axis=0)
+    return altitude, [_LIGHTS[one] for one in light.tolist()]
+
+
+def lights_at(lat_deg: ArrayLike, lon_deg: ArrayLike, at_s: ArrayLike) -> list[Light]:
+    """Return how light it is at places and times, as ``sun_days`` has it.
+
+    Parameters
+    ----------
+    lat_deg, lon_deg, at_s
+        As in ``sun_days``.
+    """
+    lat, lon, when = columns(lat_deg, lon_deg, at_s)
+    if lat.size == 0:
+        return []
+    return _light(_Sky(lat, _solar_day(lon, when)[1]), when)[1]
 
 
 def daylight_of(position: Position, at_s: float) -> SunDay:

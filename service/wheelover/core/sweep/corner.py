@@ -8,7 +8,7 @@ import numpy as np
 from wheelover.core.arrays import Floats
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.plane import to_plane_m
-from wheelover.core.legs import points_along
+from wheelover.core.legs import in_columns, points_along
 from wheelover.core.types.route import Position
 from wheelover.core.types.sweep import WhichLeg
 from wheelover.core.types.track import LegLine, PlannedLeg, Side
@@ -74,8 +74,8 @@ def corner_of(leg_in: LegLine, leg_out: LegLine, start: Position, steady_m: Floa
     waypoint_m = to_plane_m(middle_deg, leg_out.start.lat_deg, leg_out.start.lon_deg)[0]
     back_m = max(float(np.hypot(*waypoint_m)), _LEAST_LOOK_M)
     on_m = max(float(np.hypot(*(steady_m - waypoint_m))), _LEAST_LOOK_M)
-    behind_m = to_plane_m(middle_deg, *points_along(leg_in, leg_in.length_m - back_m)[:2])[0]
-    ahead_m = to_plane_m(middle_deg, *points_along(leg_out, on_m)[:2])[0]
+    looks = points_along(in_columns([leg_in, leg_out]), [leg_in.length_m - back_m, on_m])
+    behind_m, ahead_m = to_plane_m(middle_deg, *looks[:2])
     along = (waypoint_m - behind_m) / np.hypot(*(waypoint_m - behind_m))
     out = (ahead_m - waypoint_m) / np.hypot(*(ahead_m - waypoint_m))
     corner = Corner(along_ratio=along, out_ratio=out, waypoint_m=waypoint_m)

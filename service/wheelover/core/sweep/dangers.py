@@ -8,7 +8,7 @@ from wheelover.core.arrays import Bools, Floats, Ints, as_floats, numbered
 from wheelover.core.geo.angles import normal_longitude_deg
 from wheelover.core.geo.ellipsoid import A_M, E2
 from wheelover.core.geo.plane import to_plane_m
-from wheelover.core.types.chart import Hazards, Paths
+from wheelover.core.types.chart import Hazards, Paths, Points
 
 _OFF_M = 0.01
 """A piece of an edge may leave its chord by this."""
@@ -50,6 +50,16 @@ class _Edges:
     hazard: Ints
     start_deg: Floats
     run_deg: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Cuts:
+    """Pieces of edges: the places between them, and of each piece the number of its first."""
+
+    hazard: Ints
+    first: Ints
+    lat_deg: Floats
+    lon_deg: Floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,12 +105,27 @@ def parts_about(
     Edges are straight in longitude and latitude [RFC7946]_ and are cut so short that none leaves
     its chord in the plane by more than 1 cm (below 89 degrees of latitude).
     """
-    points = _points_about(hazards, middle_deg, reach_m)
-    edges = _edges_about(hazards, middle_deg, reach_m, strip)
+    points = hazards.points
+    if points.count == 0 and hazards.paths.count == 0:
+        places_m = np.empty((0, 2))
+        return Parts(hazard=np.empty(0, np.int64), start_m=places_m, end_m=places_m)
+    # The widest reach first: of a million points few lie in its band of latitude.
+    widest_deg = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
+    near = _points_about(points, middle_deg, reach_m, widest_deg[0])
+    edges = _edges_about(hazards, middle_deg, reach_m, widest_deg, strip)
+    # Both are brought into the plane at once.
+    place_m = to_plane_m(
+        middle_deg,
+        np.concatenate([points.lat_deg[near], edges.lat_deg]),
+        np.concatenate([points.lon_deg[near], edges.lon_deg]),
+    )
+    point_m, edge_m = place_m[: near.size], place_m[near.size :]
+    within = np.hypot(point_m[:, 0], point_m[:, 1]) <= reach_m[points.hazard[near]]
+    near, point_m, first = near[within], point_m[within], edges.first
     return Parts(
-        hazard=np.concatenate([points.hazard, edges.hazard]),
-        start_m=np.concatenate([points.start_m, edges.start_m]),
-        end_m=np.concatenate([points.end_m, edges.end_m]),
+        hazard=np.concatenate([points.hazard[near], edges.hazard]),
+        start_m=np.concatenate([point_m, edge_m[first]]),
+        end_m=np.concatenate([point_m, edge_m[first + 1]]),
     )
 
 
@@ -114,25 +139,22 @@ def half_box_deg(middle_lat_deg: float, reach_m: Floats) -> tuple[Floats, Floats
     return north_deg, np.where(farthest_deg > _NEAR_POLE_DEG, 360.0, np.minimum(east_deg, 360.0))
 
 
-def _points_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats) -> Parts:
-    """Return the points of dangers nearer to a place than their reach."""
-    points = hazards.points
-    # The widest reach first: of a million points few lie in its band of latitude.
-    widest_deg, _ = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
-    near = np.flatnonzero(np.abs(points.lat_deg - middle_deg[0]) <= widest_deg)
+def _points_about(
+    points: Points, middle_deg: tuple[float, float], reach_m: Floats, band_deg: Floats
+) -> Ints:
+    """Return the points of dangers that may be nearer to a place than their reach."""
+    near = np.flatnonzero(np.abs(points.lat_deg - middle_deg[0]) <= band_deg)
     _, east_deg = half_box_deg(middle_deg[0], reach_m[points.hazard[near]])
     off_deg = np.abs(np.mod(points.lon_deg[near] - middle_deg[1] + 180.0, 360.0) - 180.0)
-    near = near[off_deg <= east_deg]
-    place_m = to_plane_m(middle_deg, points.lat_deg[near], points.lon_deg[near])
-    within = np.hypot(place_m[:, 0], place_m[:, 1]) <= reach_m[points.hazard[near]]
-    return Parts(hazard=points.hazard[near][within], start_m=place_m[within], end_m=place_m[within])
+    return near[off_deg <= east_deg]
 
 
 def _edges_about(
-    hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats, strip: Strip | None
-) -> Parts:
+    hazards: Hazards, middle_deg: tuple[float, float], reach_m: Floats,
+    widest_deg: tuple[Floats, Floats], strip: Strip | None,
+) -> _Cuts:  # fmt: skip
     """Return short pieces of the edges that cross the boxes about a place."""
-    edges = _edges_in_band(hazards.paths, middle_deg, reach_m)
+    edges = _edges_in_band(hazards.paths, middle_deg, *widest_deg)
     half_deg = np.stack(half_box_deg(middle_deg[0], reach_m[edges.hazard]), axis=-1)
     enter, leave = _inside_box(edges, half_deg)
     inside = enter <= leave
@@ -171,13 +193,14 @@ def _in_strip(edges: _Edges, middle_lat_deg: float, strip: Strip) -> Bools:
     return inside
 
 
-def _edges_in_band(paths: Paths, middle_deg: tuple[float, float], reach_m: Floats) -> _Edges:
+def _edges_in_band(
+    paths: Paths, middle_deg: tuple[float, float], band_deg: Floats, widest_deg: Floats
+) -> _Edges:
     """Return the edges that reach into the latitudes about a place, at each turn of longitude."""
     begin, path = _edge_starts(paths)
     lat, lon = paths.lat_deg, paths.lon_deg
     hazard = paths.hazard[path]
     end = np.minimum(begin + 1, paths.starts[path + 1] - 1)
-    band_deg, _ = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
     low, high = np.minimum(lat[begin], lat[end]), np.maximum(lat[begin], lat[end])
     near = (low <= middle_deg[0] + band_deg) & (high >= middle_deg[0] - band_deg)
     begin, end, hazard = begin[near], end[near], hazard[near]
@@ -186,13 +209,15 @@ def _edges_in_band(paths: Paths, middle_deg: tuple[float, float], reach_m: Float
         axis=-1,
     )
     run_deg = np.stack([lat[end] - lat[begin], lon[end] - lon[begin]], axis=-1)
-    _, widest_deg = half_box_deg(middle_deg[0], as_floats(np.max(reach_m, initial=0.0)))
     west_deg = start_deg[:, 1] + np.minimum(run_deg[:, 1], 0.0) - widest_deg
     east_deg = start_deg[:, 1] + np.maximum(run_deg[:, 1], 0.0) + widest_deg
     rows = [
         np.flatnonzero((west_deg + turn_deg <= 0.0) & (east_deg + turn_deg >= 0.0))
         for turn_deg in _TURNS_DEG
     ]
+    if rows[1].size == hazard.size and not (rows[0].size or rows[2].size):
+        # Away from 180 degrees all lie about the place as they are.
+        return _Edges(hazard=hazard, start_deg=start_deg + 0.0, run_deg=run_deg)
     turns = [
         start_deg[these] + np.array([0.0, turn_deg])
         for these, turn_deg in zip(rows, _TURNS_DEG, strict=True)
@@ -220,7 +245,7 @@ def _inside_box(edges: _Edges, half_deg: Floats) -> tuple[Floats, Floats]:
     return np.maximum(np.max(low, axis=1), 0.0), np.minimum(np.min(high, axis=1), 1.0)
 
 
-def _cut(edges: _Edges, middle_deg: tuple[float, float]) -> Parts:
+def _cut(edges: _Edges, middle_deg: tuple[float, float]) -> _Cuts:
     """Return edges cut into pieces that are as good as straight in the plane.
 
     A line straight in longitude and latitude bends by less than 2 tan(latitude) over the radius of
@@ -246,11 +271,13 @@ def _cut(edges: _Edges, middle_deg: tuple[float, float]) -> Parts:
     edge, place = numbered(count + 1)
     share = place / count[edge]
     at_deg = edges.start_deg[edge] + share[:, None] * edges.run_deg[edge]
-    place_m = to_plane_m(
-        middle_deg, middle_deg[0] + at_deg[:, 0], normal_longitude_deg(middle_deg[1] + at_deg[:, 1])
-    )
     first = np.flatnonzero(place < count[edge])
-    return Parts(hazard=edges.hazard[edge[first]], start_m=place_m[first], end_m=place_m[first + 1])
+    return _Cuts(
+        hazard=edges.hazard[edge[first]],
+        first=first,
+        lat_deg=middle_deg[0] + at_deg[:, 0],
+        lon_deg=normal_longitude_deg(middle_deg[1] + at_deg[:, 1]),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -285,12 +312,11 @@ def area_edges(hazards: Hazards, middle_lat_deg: float, reach_m: float) -> AreaE
         np.maximum(one, other) >= middle_lat_deg - band_deg
     )
     begin, path = begin[near], path[near]
-    places_deg = np.stack([paths.lat_deg, paths.lon_deg], axis=-1)
     return AreaEdges(
         hazard=paths.hazard[path],
         area=paths.area[path],
-        from_deg=places_deg[begin],
-        to_deg=places_deg[begin + 1],
+        from_deg=np.stack([paths.lat_deg[begin], paths.lon_deg[begin]], axis=-1),
+        to_deg=np.stack([paths.lat_deg[begin + 1], paths.lon_deg[begin + 1]], axis=-1),
     )
 
 

@@ -80,11 +80,31 @@ def hull_clearances(
     most_m = max(widest_m(hazards, most_asked_m(asked, limits)), LEAST_SEARCH_M)
     nearby = hazards_about(hazards, middle_deg, most_m + swept_m)
     near = nearby.hazards
+    if near.count == 0:
+        return _none(hazards.ids)
     limited = asked_of(near, asked, limits)
     listing_m = np.maximum(limited.margin_m, LEAST_SEARCH_M)
     parts = parts_about(near, middle_deg, listing_m + swept_m)
     found = _nearest(pieces, parts, listing_m, _held(motion, middle_deg, near, swept_m))
     return _rows(found, pieces, motion, middle_deg, nearby, limited, hazards.ids)
+
+
+def _none(ids: tuple[str, ...]) -> HullClearances:
+    """Return no rows at all: nothing is near."""
+    numbers, values, places = np.empty(0, np.int64), np.empty(0), np.empty((2, 0))
+    return HullClearances(
+        ids=ids,
+        hazard=numbers,
+        distance_m=values,
+        clearance_m=values,
+        allowance_m=values,
+        pose=numbers,
+        at_s=values,
+        lat_deg=places,
+        lon_deg=places,
+        limit_m=values,
+        limit_source=numbers,
+    )
 
 
 def _held(

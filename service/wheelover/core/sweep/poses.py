@@ -139,7 +139,8 @@ def pieces_between(motion: Motion, outline_m: Floats) -> Pieces:
 
 def first_pose(motion: Motion, outline_m: Floats) -> Pieces:
     """Return the hull where a run begins, as the only piece."""
-    return _pieces(outlines_m(motion, outline_m)[:1], np.zeros(1), np.zeros(1))
+    first = Motion(**{name: getattr(motion, name)[:1] for name in Motion.__slots__})
+    return _pieces(outlines_m(first, outline_m), np.zeros(1), np.zeros(1))
 
 
 def _pieces(corner_m: Floats, bulge_m: Floats, spare_m: Floats) -> Pieces:

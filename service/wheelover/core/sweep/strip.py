@@ -1,5 +1,6 @@
 """The strip of water that the hull covers on a run, and how far it reaches beside the track."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -86,8 +87,25 @@ def outlines_deg(motion: Motion, start: Position, outline_m: Floats) -> tuple[Fl
     lat_deg, lon_deg : ndarray, shape (n, k)
         Positions of the outline's corners.
     """
-    place_m = outlines_m(motion, outline_m)
-    lat, lon = from_plane_deg((start.lat_deg, start.lon_deg), place_m.reshape(-1, 2))
+    return outlines_of([(motion, start)], outline_m)
+
+
+def outlines_of(
+    runs: Sequence[tuple[Motion, Position]], outline_m: Floats
+) -> tuple[Floats, Floats]:
+    """Return an outline in every pose of runs, each as ``outlines_deg`` returns it, stacked.
+
+    Parameters
+    ----------
+    runs : sequence of tuple
+        Runs, and where each starts; at least one.
+    outline_m : ndarray, shape (k, 2)
+        Forward of midships and to starboard.
+    """
+    place_m = np.concatenate([outlines_m(motion, outline_m) for motion, _ in runs])
+    count = [motion.time_s.size * len(outline_m) for motion, _ in runs]
+    middles = np.repeat([(one.lat_deg, one.lon_deg) for _, one in runs], count, axis=0)
+    lat, lon = from_plane_deg((middles[:, 0], middles[:, 1]), place_m.reshape(-1, 2))
     return lat.reshape(place_m.shape[:2]), lon.reshape(place_m.shape[:2])
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal
 
-from scipy.optimize import brentq
+import scipy
 
 from wheelover.core.errors import Fault, InvalidRoute
 from wheelover.core.times.clock import Asked, Clock, LegRun, Log, State
@@ -342,7 +342,7 @@ def _speed_for(
         low, high = high, most
     if beyond(low) > 0.0 or beyond(high) < 0.0:
         return None
-    return float(brentq(beyond, low, high, xtol=CLOSE_M_PER_S, rtol=1e-12))
+    return float(scipy.optimize.brentq(beyond, low, high, xtol=CLOSE_M_PER_S, rtol=1e-12))
 
 
 def _settled(route: Route, shape: Shape, log: Log) -> tuple[Waypoint, ...]:

@@ -8,13 +8,15 @@ from wheelover.core.geo import geodesic
 from wheelover.core.types.route import Position
 
 
-def places_from(origin: Position, east_m: ArrayLike, north_m: ArrayLike) -> tuple[Floats, Floats]:
+def places_from(
+    origin: Position | tuple[Floats, Floats], east_m: ArrayLike, north_m: ArrayLike
+) -> tuple[Floats, Floats]:
     """Return the positions of places in the plane that touches the earth at an origin.
 
     Parameters
     ----------
-    origin : Position
-        Where the helm is ordered.
+    origin : Position, or tuple of ndarrays of shape (n,)
+        Where the helm is ordered; or latitude and longitude of that for each place.
     east_m, north_m : array_like, shape (n,)
         Places in the plane.
 
@@ -25,9 +27,9 @@ def places_from(origin: Position, east_m: ArrayLike, north_m: ArrayLike) -> tupl
         to a millimetre or so.
     """
     east, north = as_floats(east_m), as_floats(north_m)
+    from_deg = (origin.lat_deg, origin.lon_deg) if isinstance(origin, Position) else origin
     lat, lon, _ = geodesic.direct(
-        origin.lat_deg,
-        origin.lon_deg,
+        *from_deg,
         np.degrees(np.arctan2(east, north)),
         np.hypot(east, north),
     )

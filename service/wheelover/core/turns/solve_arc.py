@@ -6,6 +6,7 @@ circle is solved on the ellipsoid instead.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -25,6 +26,7 @@ along lines that are almost one would lose digits."""
 MOST_CHANGE_DEG = 150.0
 """Beyond this a waypoint construction is refused: the tangent grows without bound."""
 
+_KEPT = 32
 _STEPS = 60
 _TOLERANCE_M = 1e-8
 _GOOD_ENOUGH_M = 1e-6
@@ -136,6 +138,12 @@ def solve_arcs(turns: Sequence[Bend]) -> list[Arc | None]:
     OutOfDomain
         When one of them cannot be solved for.
     """
+    return list(_solved(tuple(turns)))
+
+
+@lru_cache(maxsize=_KEPT)
+def _solved(turns: tuple[Bend, ...]) -> tuple[Arc | None, ...]:
+    """Return the arcs of many turns; clock, track and what is beside it ask for the same ones."""
     bends = _in_columns(turns)
     size_deg = np.abs(bends.change_deg)
     if bool((size_deg > MOST_CHANGE_DEG + 1e-9).any()):
@@ -152,7 +160,7 @@ def solve_arcs(turns: Sequence[Bend]) -> list[Arc | None]:
     arcs: list[Arc | None] = [None] * size_deg.size
     for index, arc in _arcs(bends, tangents_m, np.flatnonzero(found)):
         arcs[index] = arc
-    return arcs
+    return tuple(arcs)
 
 
 def _in_columns(turns: Sequence[Bend]) -> _Bends:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from wheelover.render.difference.basis import basis_changes, caution_changes, engine_changes
+from wheelover.render.difference.bridge import AS_LAID, BRIDGE, OF_ANSWER, bridge_changes
 from wheelover.render.difference.change import PLAN, About, Change, Figure, told_apart
 from wheelover.render.difference.clearances import clearance_changes
 from wheelover.render.difference.dangers import Contents, danger_changes
@@ -32,15 +33,16 @@ Document = dict[str, Any]
 _SPOKEN = frozenset(
     ("route", "ship", "ship_id", "ship_edition", "hazards", "hazard_set_ids",
      "hazard_set_editions", "limits", "conditions", "cases",
-     "limit_set", "limit_set_id", "limit_set_edition", "waivers", "alternatives", "amendment")
+     "limit_set", "limit_set_id", "limit_set_edition", "waivers", "alternatives", "amendment",
+     *BRIDGE)
 )  # fmt: skip
 _HEAD = ("number", "created_utc", "inputs", "loaded", "result", "engine_version", "made_with",
          "inputs_sha256")  # fmt: skip
 _ANSWER = ("legs", "turns", "clearances", "findings", "checks", "basis", "cautions", "cases",
-           "alternatives", "layers", "engine_version")  # fmt: skip
+           "alternatives", "layers", "engine_version", *OF_ANSWER)  # fmt: skip
 _ORDER = ("engine", "route", "sailing", "danger", "hazards", "ship", "limits", "conditions",
-          "input", "finding", "case", "alternative", "basis", "check", "clearance", "caution",
-          "record", "drawing")  # fmt: skip
+          "input", "bridge", "finding", "case", "alternative", "basis", "check", "clearance",
+          "caution", "record", "drawing")  # fmt: skip
 _SAILING = ("leg", "waypoint", "turn")
 _ROW = re.compile(
     r"/(?:inputs/route/(waypoint)s|result/(leg|turn|finding|basi|clearance)s|result/(check)s/rows)"
@@ -141,6 +143,7 @@ def _of_inputs(
     yield from case_changes(was, now, numbering, places)
     yield from alternative_changes(was, now, numbering)
     yield from amendment_change(was, now, numbering)
+    yield from bridge_changes(was, now, numbering)
     yield from other_inputs(was, now, numbering, _SPOKEN)
 
 
@@ -215,7 +218,9 @@ def _with_causes(changes: list[Change]) -> list[Change]:
         if one.kind in ("leg", "turn") and one.what in ("added", "removed"):
             causes[one.kind, one.about.id] = one.id
         if one.kind in ("leg", "turn") and one.what not in _FOLLOWING:
-            causes.setdefault((one.kind, one.about.id, "first"), one.id)
+            causes.setdefault((one.about.kind, one.about.id, "first"), one.id)
+        if one.kind == "bridge" and not one.what.startswith(AS_LAID):
+            causes.setdefault((one.about.kind, one.about.id, "first"), one.id)
         for figure in one.figures:
             if one.kind == "finding" and figure.pointer.endswith("/message"):
                 causes[figure.now] = one.id
@@ -226,8 +231,10 @@ def _cause(change: Change, causes: dict[Any, str]) -> str | None:
     """Return the id of the change that says the same: of the input, the finding, the new leg."""
     if change.kind == "basis":
         return causes.get(_values(change))
-    if change.kind in ("leg", "turn") and change.what in _FOLLOWING:
-        return causes.get((change.kind, change.about.id, "first"))
+    if (change.kind in ("leg", "turn") and change.what in _FOLLOWING) or (
+        change.kind == "bridge" and change.what.startswith(AS_LAID)
+    ):
+        return causes.get((change.about.kind, change.about.id, "first"))
     if change.kind == "check" and change.what == "reason":
         reasons = {one.now for one in change.figures if isinstance(one.now, str)}
         return next((causes[one] for one in reasons if one in causes), None)

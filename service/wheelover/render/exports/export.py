@@ -113,7 +113,8 @@ def _printed(
     printing: "Printing | None",
 ) -> tuple[bytes, tuple[str, ...]]:
     """Return a plan as paper or workbook; who first asks loads the library that writes it."""
-    from wheelover.render.paper import Printing, paper  # noqa: PLC0415
+    from wheelover.render.paper import Printing  # noqa: PLC0415
+    from wheelover.render.paper.paper import paper  # noqa: PLC0415
     from wheelover.render.workbook import workbook  # noqa: PLC0415
 
     if format_name == "xlsx":

@@ -10,6 +10,7 @@ from wheelover.render.paper.hardest import hardest
 from wheelover.render.paper.matter import Matter, inside
 from wheelover.render.paper.sheet import Column, Sheet
 from wheelover.render.paper.sources import sources
+from wheelover.render.paper.type import lacking, number_of
 
 GRADES = {
     "must_resolve": "Must resolve",
@@ -27,6 +28,9 @@ def cover(matter: Matter) -> Sheet:
         told = "DEMONSTRATION. Ship, route and dangers are invented. Not for navigation."
         sheet.paragraph(told, bold=True)
     _plain(sheet, "Identity", _identity(matter))
+    replaced = replaced_line(matter)
+    if replaced:
+        sheet.paragraph(replaced, bold=True)
     _plain(sheet, "Ship and condition", _ship(matter))
     hardest(sheet, matter)
     _counts(sheet, matter)
@@ -40,6 +44,23 @@ def cover(matter: Matter) -> Sheet:
     for text in (*matter.said.cautions, *matter.said.exchange):
         sheet.paragraph(text)
     return sheet
+
+
+def replaced_line(matter: Matter) -> str | None:
+    """Return that signs stand as numbers here, and which; None where the fonts have them all."""
+    route = {name: one for name, one in matter.inputs["route"].items() if name != "carried"}
+    asked = {name: one for name, one in matter.inputs.items() if name != "hazards"}
+    # Names of dangers that are printed stand in the answer.
+    answer = {name: one for name, one in matter.result.items() if name != "layers"}
+    signs = lacking({**asked, "route": route}, answer, matter.stamp.standing)
+    if not signs:
+        return None
+    named = ", ".join(number_of(one) for one in signs[:_MOST_SIGNS])
+    more = f" and {len(signs) - _MOST_SIGNS} more" if len(signs) > _MOST_SIGNS else ""
+    return f"SIGNS REPLACED: these letters print as their Unicode numbers in braces: {named}{more}."
+
+
+_MOST_SIGNS = 20
 
 
 def _plain(sheet: Sheet, title: str, rows: list[tuple[str, str]]) -> None:

@@ -9,12 +9,14 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
 from wheelover.render.paper.sheet import Clip, Mark, Page, Path, Point, Text
-from wheelover.render.paper.type import BOLD, PLAIN, fonts
+from wheelover.render.paper.type import BOLD, MORE, PLAIN, fonts, runs, width_pt
 
 # Bytes as they are, not as letters: a fifth less to send, and to make.
 rl_config.useA85 = 0
 
 PEN_PT = 0.4
+STROKE = 0.035
+"""How wide a stroke about letters is that are to look bold, in sizes of the letters."""
 
 HATCH_PT = 4.0
 """From stroke to stroke of a hatch."""
@@ -58,14 +60,21 @@ def _mark(canvas: Canvas, mark: Mark, height_pt: float) -> None:
 
 def _text(canvas: Canvas, mark: Text, height_pt: float) -> None:
     """Write a text."""
-    canvas.setFont(BOLD if mark.bold else PLAIN, mark.size_pt)
-    y_pt = height_pt - mark.y_pt
-    if mark.anchor == "middle":
-        canvas.drawCentredString(mark.x_pt, y_pt, mark.text)
-    elif mark.anchor == "end":
-        canvas.drawRightString(mark.x_pt, y_pt, mark.text)
-    else:
-        canvas.drawString(mark.x_pt, y_pt, mark.text)
+    usual = BOLD if mark.bold else PLAIN
+    x_pt, y_pt = mark.x_pt, height_pt - mark.y_pt
+    if mark.anchor != "start":
+        wide_pt = width_pt(mark.text, mark.size_pt, mark.bold)
+        x_pt -= wide_pt * (0.5 if mark.anchor == "middle" else 1.0)
+    for text, third in runs(mark.text):
+        font = MORE if third else usual
+        canvas.setFont(font, mark.size_pt)
+        if third and mark.bold:
+            # The third font has one weight: a stroke about the letters makes them heavier.
+            canvas.setLineWidth(mark.size_pt * STROKE)
+            canvas.drawString(x_pt, y_pt, text, mode=2)
+        else:
+            canvas.drawString(x_pt, y_pt, text)
+        x_pt += canvas.stringWidth(text, font, mark.size_pt)
 
 
 def _path(canvas: Canvas, mark: Path, height_pt: float) -> None:

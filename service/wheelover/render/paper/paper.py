@@ -5,7 +5,7 @@ from collections.abc import Callable
 from wheelover.render.exports.stamp import Document, Stamp, remarks
 from wheelover.render.paper.cards import cards
 from wheelover.render.paper.checklists import checklists
-from wheelover.render.paper.cover import cover
+from wheelover.render.paper.cover import cover, replaced_line
 from wheelover.render.paper.cue_table import cue_table
 from wheelover.render.paper.draw import pdf
 from wheelover.render.paper.frame import framed, identity_line
@@ -63,7 +63,9 @@ def paper(
     )
     pages = laid_out(matter)
     title = printable(result["name"] or "Passage plan")
-    return pdf(pages, title, printable(identity_line(matter))), ()
+    replaced = replaced_line(matter)
+    told = (replaced,) if replaced else ()
+    return pdf(pages, title, printable(identity_line(matter))), told
 
 
 def laid_out(matter: Matter) -> list[Page]:

@@ -1,7 +1,7 @@
 """Sheets of the workbook: heads with units, real numbers with formats, texts that stay texts."""
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -9,7 +9,7 @@ from xlsxwriter import Workbook
 from xlsxwriter.worksheet import Worksheet
 
 from wheelover.core.utc import seconds_from_utc
-from wheelover.render.workbook.flat import Cell, format_of, head_of, names_of, unit_of
+from wheelover.render.workbook.flat import Cell, format_of, head_of, names_of, plain_of, unit_of
 
 _OPTIONS = {
     "in_memory": True,
@@ -33,6 +33,7 @@ _EPOCH_DAYS = 25_569.0
 """1970-01-01 in days of a spreadsheet."""
 
 _NARROW, _WIDE = 9, 60
+_FACT_HEADS = (("of", 24), ("item", 36), ("value", 36), ("unit", 9))
 
 
 class Book:
@@ -88,6 +89,20 @@ class Book:
                     self._cell(sheet, number, column, member, row[member])
         sheet.freeze_panes(2, 1)
         sheet.autofilter(1, 0, len(rows) + 1, len(names) - 1)
+        sheet.repeat_rows(1)
+
+    def facts(self, name: str, facts: Iterable[tuple[str, str, Cell]]) -> None:
+        """Write values one under the other: what each is of, its name, the value, its unit."""
+        sheet = self._sheet(name)
+        for column, (head, width) in enumerate(_FACT_HEADS):
+            sheet.write_string(1, column, head, self._head)
+            sheet.set_column(column, column, width)
+        for number, (of, member, value) in enumerate(facts, start=2):
+            self.text(sheet, number, 0, of)
+            self.text(sheet, number, 1, plain_of(member))
+            self._cell(sheet, number, 2, member, value)
+            self.text(sheet, number, 3, unit_of(member))
+        sheet.freeze_panes(2, 1)
         sheet.repeat_rows(1)
 
     def lines(self, name: str, lines: Sequence[str]) -> None:

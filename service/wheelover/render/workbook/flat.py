@@ -1,15 +1,19 @@
 """JSON objects as rows: members of members side by side, each under a name that says its unit."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from wheelover.render.exports.stamp import Document
 
 Cell = str | float | bool | None
+_NamedList = tuple[str, list[Document]]
 
 UNITS = {
     "_deg_per_min": "deg/min",
     "_m_per_s": "m/s",
+    "_days": "days",
+    "_rpm": "rpm",
+    "_kw": "kW",
     "_t_per_day": "t/day",
     "_kg_per_m3": "kg/m3",
     "_lengths": "lengths",
@@ -65,9 +69,14 @@ def head_of(name: str) -> str:
     >>> head_of("planned_distance_nm"), head_of("eta_utc"), head_of("method")
     ('planned distance, NM', 'eta, UTC', 'method')
     """
+    unit = unit_of(name)
+    return f"{plain_of(name)}, {unit}" if unit else plain_of(name)
+
+
+def plain_of(name: str) -> str:
+    """Return a member's name as words, without its unit."""
     end = next((one for one in UNITS if name.endswith(one)), "")
-    plain = name.removesuffix(end).replace("_", " ").strip()
-    return f"{plain}, {UNITS[end]}" if end else plain
+    return name.removesuffix(end).replace("_", " ").strip()
 
 
 def format_of(name: str) -> str:
@@ -97,6 +106,50 @@ def flattened(value: Document, leave: Sequence[str] = (), start: str = "") -> di
         else:
             row[f"{start}{name}"] = one
     return row
+
+
+def unfolded(
+    value: Document, what: str, known: dict[str, Cell], leave: Sequence[str] = ()
+) -> Iterator[dict[str, Cell]]:
+    """Yield an object as rows: one for what is plain in it, one for each object of its lists.
+
+    Parameters
+    ----------
+    value : dict
+        The object.
+    what : str
+        What it is: the first word of its row, and of the rows of what its lists hold, which name
+        its ids besides.
+    known : dict
+        What stands in each of the rows besides.
+    leave : sequence of str
+        Members that are left out.
+
+    Examples
+    --------
+    >>> list(unfolded({"a_nm": 1.0, "b": {"c": [{"d_m": 2.0}]}}, "line", {"of": "leg B"}))
+    [{'row': 'line', 'of': 'leg B', 'a_nm': 1.0}, {'row': 'line, b c', 'of': 'leg B', 'd_m': 2.0}]
+    """
+    row = flattened(value, leave)
+    if row:
+        yield {"row": what, **known, **row}
+    mine = {f"of_{name}": one for name, one in row.items() if name == "id" or name[-3:] == "_id"}
+    for name, parts in _lists(value, leave):
+        inner = f"{what}, {name}" if what else name
+        for part in parts:
+            yield from unfolded(part, inner, {**known, **mine})
+
+
+def _lists(value: Document, leave: Sequence[str], start: str = "") -> Iterator[_NamedList]:
+    """Yield every list of objects in an object, with the words of the way to it."""
+    for name, one in value.items():
+        if f"{start}{name}" in leave:
+            continue
+        if isinstance(one, dict):
+            yield from _lists(one, leave, f"{start}{name}_")
+        elif isinstance(one, list):
+            parts = [part for part in one if isinstance(part, dict)]
+            yield f"{start}{name}".replace("_", " ").removesuffix("s"), parts
 
 
 def _plain(value: Any) -> str:

@@ -1,12 +1,20 @@
 """The workbook as a whole: its sheets in order."""
 
-from collections.abc import Iterator
-
 from wheelover.formats.positions import shown
 from wheelover.render.exports.rows import Row, rows
 from wheelover.render.exports.stamp import Document, Stamp, remarks
 from wheelover.render.workbook.book import Book
 from wheelover.render.workbook.flat import Cell, flattened
+from wheelover.render.workbook.index import index_rows
+from wheelover.render.workbook.parts import (
+    TURN_LEAVES,
+    contingency_rows,
+    cue_rows,
+    listed,
+    schedule_rows,
+    watch_rows,
+)
+from wheelover.render.workbook.pilot import pilot_facts
 
 NO_TIME = "1980-01-01T00:00:00Z"
 """A workbook must say when it was made; of a plan that is not stored that is not known."""
@@ -29,28 +37,33 @@ def workbook(inputs: Document, result: Document, stamp: Stamp) -> tuple[bytes, t
     book.table("methods", _methods(result))
     book.table("clearances", _clearances(result), none="no danger was measured near the track")
     book.table("UKC", _keel(result), none="no depth is known: no water under the keel is computed")
-    book.table("index", list(_index(result)), none="no index, clearing or leading lines are chosen")
-    book.table("schedule", _schedule(result), none="no schedule: no time of departure is given")
+    book.table(
+        "index", list(index_rows(result)), none="no index, clearing or leading lines are chosen"
+    )
+    book.table("schedule", schedule_rows(result), none="no schedule: no time of departure is given")
     book.table("findings", [flattened(one) for one in result["findings"]], none="none was found")
     book.table("basis", [flattened(one) for one in result["basis"]])
-    book.table("cues", _cues(result), none="no cue was looked for")
-    book.table("monitoring", _monitoring(result), none="nothing is planned for the bridge team")
-    for name, member in EXTRA.items():
-        found = result.get(member)
-        if found:
-            book.table(name, _listed(found))
+    book.table("cues", cue_rows(result), none="no cue was looked for")
+    book.table("monitoring", watch_rows(result), none="nothing is planned for the bridge team")
+    if result.get("pilot_card"):
+        book.facts("pilot card", pilot_facts(result["pilot_card"]))
+    for name, member, what in EXTRA:
+        if result.get(member):
+            book.table(name, listed(result[member], what))
+    if result.get("contingencies"):
+        book.table("contingencies", contingency_rows(result["contingencies"]))
     return book.close(), ()
 
 
-EXTRA = {
-    "marks": "marks",
-    "points": "points",
-    "contingencies": "contingencies",
-    "sources": "sources",
-    "checklists": "checklists",
-    "rules": "rules",
-}
-"""Sheets of what a plan may hold beside, by member; without any they do not come."""
+EXTRA = (
+    ("marks", "marks", "mark"),
+    ("points", "points", "point"),
+    ("points found", "points_found", "found"),
+    ("sources", "sources", "source"),
+    ("checklists", "checklists", ""),
+    ("rules", "rules", "rule"),
+)
+"""Sheets of what a plan may hold beside, where there is any: name, member, what a row is."""
 
 
 def _ledger(inputs: Document, result: Document) -> Rows:
@@ -129,12 +142,9 @@ def _turn_short(row: Row, turn: Document) -> dict[str, Cell]:
     }
 
 
-_TURN_LEAVES = ("wheel_overs", "near", "cues", "index_lines", "land")
-
-
 def _turns(result: Document) -> Rows:
     """Return every turn with all that is one value of it."""
-    return [flattened(one, _TURN_LEAVES) for one in result["turns"]]
+    return [flattened(one, TURN_LEAVES) for one in result["turns"]]
 
 
 def _methods(result: Document) -> Rows:
@@ -168,79 +178,3 @@ def _keel(result: Document) -> Rows:
                 row[f"{term['term'].replace(' ', '_')}_m"] = term["value_m"]
             found.append({**row, **flattened(one, ("piece", "terms"))})
     return found
-
-
-LINES = ("index_lines", "clearing_lines", "transits")
-
-
-def _index(result: Document) -> Iterator[dict[str, Cell]]:
-    """Yield index lines, clearing lines and transits of legs and turns."""
-    for kind, name in (("legs", "to_id"), ("turns", "waypoint_id")):
-        for piece in result[kind]:
-            for member in LINES:
-                for one in _objects(piece.get(member)):
-                    yield {
-                        "of": f"{kind[:-1]} {piece[name]}",
-                        "what": member.replace("_", " ").removesuffix("s"),
-                        **flattened(one),
-                    }
-
-
-def _objects(value: object) -> list[Document]:
-    """Return the objects of a member: those of a list, or of the first list in an object."""
-    if isinstance(value, list):
-        return [one for one in value if isinstance(one, dict)]
-    if isinstance(value, dict):
-        inner = next((one for one in value.values() if isinstance(one, list)), None)
-        return [value] if inner is None else _objects(inner)
-    return []
-
-
-def _schedule(result: Document) -> Rows:
-    """Return the schedule: waypoints and wheel-overs with their times, and what else has rows."""
-    schedule = result.get("schedule")
-    if not isinstance(schedule, dict):
-        return []
-    found: Rows = []
-    for member, value in schedule.items():
-        word = member.replace("_", " ").removesuffix("s")
-        if isinstance(value, list):
-            found += [{"what": word, **flattened(one)} for one in _objects(value)]
-        elif isinstance(value, dict):
-            found += [{"what": word, **flattened(one)} for one in (_objects(value) or [value])]
-    whole = {"what": "whole", **flattened(schedule)}
-    return [whole, *found]
-
-
-def _cues(result: Document) -> Rows:
-    """Return every ranked cue of every turn, and which were chosen."""
-    found: Rows = []
-    for turn in result["turns"]:
-        cues = turn.get("cues")
-        for number, one in enumerate(cues["rows"] if isinstance(cues, dict) else ()):
-            chosen = [place for place in ("first", "second") if cues[place] == number]
-            row: dict[str, Cell] = {"waypoint_id": turn["waypoint_id"]}
-            found.append({**row, "chosen": ", ".join(chosen), **flattened(one)})
-    return found
-
-
-def _monitoring(result: Document) -> Rows:
-    """Return what is planned for the bridge team on every leg."""
-    return [
-        {"to_id": leg["to_id"], **flattened(leg["monitoring"])}
-        for leg in result["legs"]
-        if isinstance(leg.get("monitoring"), dict)
-    ]
-
-
-def _listed(found: object) -> Rows:
-    """Return a member as rows, whether it is a list or objects by name."""
-    if isinstance(found, dict) and isinstance(found.get("rows"), list):
-        found = found["rows"]
-    if not isinstance(found, dict):
-        return [flattened(one) for one in _objects(found)]
-    rows_found: Rows = []
-    for name, value in found.items():
-        whole = [value] if isinstance(value, dict) else []
-        rows_found += [{"what": name, **flattened(one)} for one in _objects(value) or whole]
-    return rows_found
