@@ -1,12 +1,13 @@
 """What is asked of each danger beside the swept hull."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
-from wheelover.core.margins import margins_of
+from wheelover.core.margins import Margins, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import LIMIT_SOURCES
@@ -65,12 +66,18 @@ def most_asked_m(asked: tuple[LegAsked, ...], limits: Limits) -> float:
     asked, limits
         As in ``asked_of``.
     """
-    return float(np.nanmax(np.append(margins_of([asked], limits).limit_m, 0.0)))
+    return float(np.nanmax(np.append(_margins_of(asked, limits).limit_m, 0.0)))
+
+
+@lru_cache(maxsize=64)
+def _margins_of(asked: tuple[LegAsked, ...], limits: Limits) -> Margins:
+    """Return what one piece asks: most turns of a route ask the same."""
+    return margins_of([asked], limits)
 
 
 def _asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> Asked:
     """Return which limit counts for each danger, looked up anew."""
-    margins = margins_of([asked], limits)
+    margins = _margins_of(asked, limits)
     columns = margins.columns_of(hazards)
     own = ~np.isnan(hazards.min_clearance_m)
     limits_m = np.where(own, hazards.min_clearance_m, margins.limit_m[0, columns])
