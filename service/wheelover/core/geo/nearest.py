@@ -23,7 +23,7 @@ def share_along_chord(place_m: Floats, start_m: Floats, end_m: Floats) -> Floats
     """Return the share of the way along chords at which they are nearest to places, in [0, 1]."""
     chord_m = end_m - start_m
     squared = np.maximum(dot(chord_m, chord_m), 1e-12)
-    return np.clip(dot(place_m - start_m, chord_m) / squared, 0.0, 1.0)
+    return np.minimum(np.maximum(dot(place_m - start_m, chord_m) / squared, 0.0), 1.0)
 
 
 def nearest_share(curve_at: CurveAt, place_m: Floats, first_ratio: Floats) -> Floats:
@@ -49,8 +49,8 @@ def nearest_share(curve_at: CurveAt, place_m: Floats, first_ratio: Floats) -> Fl
         steep = straight - dot(off_m, bend_m)
         # Beyond the centre of a curve's own bend the distance has no least: a short step instead.
         steep = np.maximum(np.where(steep > 0.2 * straight, steep, 2.0 * straight), 1e-12)
-        following = np.clip(share_ratio + dot(off_m, run_m) / steep, 0.0, 1.0)
-        settled = bool(np.all(np.abs(following - share_ratio) <= _SETTLED_SHARE))
+        following = np.minimum(np.maximum(share_ratio + dot(off_m, run_m) / steep, 0.0), 1.0)
+        settled = bool((np.abs(following - share_ratio) <= _SETTLED_SHARE).all())
         share_ratio = following
         if settled:
             break
@@ -108,7 +108,7 @@ def _still_open(bracket: Floats, rows: Ints, found: Floats) -> Bools:
     closed = (np.abs(x2 - x1) < _ROOT_SHARE) & ~lost
     done = there | closed
     found[rows[done]] = best[done]
-    return ~(done | lost)
+    return np.asarray(~(done | lost))
 
 
 def _next_share(bracket: Floats) -> Floats:
