@@ -13,6 +13,7 @@ from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import LIMIT_SOURCES
 from wheelover.core.types.limits import LegAsked
 
+_KEPT = 8
 _HAZARD = LIMIT_SOURCES.index("hazard")
 
 
@@ -51,8 +52,9 @@ def asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> A
     found = known.get((asked, limits))
     if found is None:
         found = _asked_of(hazards, asked, limits)
-        # The same turn is asked about several times over, and then no more.
-        _KNOWN[hazards] = {(asked, limits): found}
+        # The same turn is asked about several times over; a few may ask the same.
+        few = known if len(known) < _KEPT else {}
+        _KNOWN[hazards] = {**few, (asked, limits): found}
     return found
 
 

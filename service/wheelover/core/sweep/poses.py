@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from wheelover.core.arrays import Floats, Ints, require_finite
+from wheelover.core.arrays import Floats, Ints, require_finite, side_by_side
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.angles import signed_change_deg, sin_cos_deg
 from wheelover.core.sweep.hull_loop import hulls_loop
@@ -97,12 +97,9 @@ def outlines_m(motion: Motion, outline_m: Floats) -> Floats:
     """
     sine, cosine = (one[:, None] for one in sin_cos_deg(motion.heading_deg))
     forward, starboard = outline_m[:, 0], outline_m[:, 1]
-    return np.stack(
-        [
-            motion.east_m[:, None] + forward * sine + starboard * cosine,
-            motion.north_m[:, None] + forward * cosine - starboard * sine,
-        ],
-        axis=-1,
+    return side_by_side(
+        motion.east_m[:, None] + forward * sine + starboard * cosine,
+        motion.north_m[:, None] + forward * cosine - starboard * sine,
     )
 
 
