@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints, Table
 
 _STEPS = 12
 _SETTLED_SHARE = 1e-12
@@ -23,7 +23,7 @@ def share_along_chord(place_m: Floats, start_m: Floats, end_m: Floats) -> Floats
     """Return the share of the way along chords at which they are nearest to places, in [0, 1]."""
     chord_m = end_m - start_m
     squared = np.maximum(dot(chord_m, chord_m), 1e-12)
-    return np.minimum(np.maximum(dot(place_m - start_m, chord_m) / squared, 0.0), 1.0)
+    return np.clip(dot(place_m - start_m, chord_m) / squared, 0.0, 1.0)
 
 
 def nearest_share(curve_at: CurveAt, place_m: Floats, first_ratio: Floats) -> Floats:
@@ -49,8 +49,8 @@ def nearest_share(curve_at: CurveAt, place_m: Floats, first_ratio: Floats) -> Fl
         steep = straight - dot(off_m, bend_m)
         # Beyond the centre of a curve's own bend the distance has no least: a short step instead.
         steep = np.maximum(np.where(steep > 0.2 * straight, steep, 2.0 * straight), 1e-12)
-        following = np.minimum(np.maximum(share_ratio + dot(off_m, run_m) / steep, 0.0), 1.0)
-        settled = bool((np.abs(following - share_ratio) <= _SETTLED_SHARE).all())
+        following = np.clip(share_ratio + dot(off_m, run_m) / steep, 0.0, 1.0)
+        settled = bool(np.all(np.abs(following - share_ratio) <= _SETTLED_SHARE))
         share_ratio = following
         if settled:
             break
@@ -98,7 +98,7 @@ def share_of_change(
         ])  # fmt: skip
 
 
-def _still_open(bracket: Floats, rows: Ints, found: Floats) -> Bools:
+def _still_open(bracket: Table, rows: Ints, found_ratio: Floats) -> Bools:
     """Return which brackets are to be looked at again, and note what is found in the others."""
     x1, f1, x2, f2 = bracket[:4]
     nearer = np.abs(f1) < np.abs(f2)
@@ -107,11 +107,11 @@ def _still_open(bracket: Floats, rows: Ints, found: Floats) -> Bools:
     lost = ~there & ((np.sign(f1) == np.sign(f2)) | np.isnan(f1) & np.isnan(f2))
     closed = (np.abs(x2 - x1) < _ROOT_SHARE) & ~lost
     done = there | closed
-    found[rows[done]] = best[done]
+    found_ratio[rows[done]] = best[done]
     return np.asarray(~(done | lost))
 
 
-def _next_share(bracket: Floats) -> Floats:
+def _next_share(bracket: Table) -> Floats:
     """Return how far from the last look towards the other end of the bracket to look next."""
     x1, f1, x2, f2, x3, f3 = bracket
     across = (x1 - x2) / (x3 - x2)
