@@ -5,6 +5,8 @@ import json
 import pytest
 
 from tests.api.conftest import Client
+from tests.formats.test_exchange_route import A, B, C, route
+from tests.formats.test_exchange_times import schedule
 from wheelover.api.schemas.reading import ReadingResponse
 
 CSV = b"""id,latitude,longitude,turn_radius_nm,speed_kn
@@ -141,3 +143,23 @@ def test_bad_xml_names_its_place(client: Client, body: bytes, status: int, place
 def test_names_of_files_are_only_names(client: Client) -> None:
     answer = client.read(CSV, "../../etc/<img onerror=x>.csv").json()
     assert answer["route"]["name"] == "<img onerror=x>"
+
+
+def test_times_of_a_schedule_come_back_as_wishes_of_the_route(client: Client) -> None:
+    """What the reader answers of them is a route that a plan takes as it is."""
+    file = route(
+        A, B, C,
+        after=schedule(
+            'waypointId="2" speed="11.5"',
+            'waypointId="3" eta="2026-12-01T09:00:00Z" stay="PT90M"',
+        ),
+    )  # fmt: skip
+    body = client.read(file, "a.rtz").json()
+    waypoints = body["route"]["waypoints"]
+    assert waypoints[1]["leg"]["speed_over_ground_kn"] == 11.5
+    assert (waypoints[2]["eta_utc"], waypoints[2]["stay_min"]) == ("2026-12-01T09:00:00Z", 90.0)
+    assert any("as wishes: ETA (1)" in note for note in body["notes"])
+    plan = client.plan({"route": body["route"]})
+    assert plan.status_code == 200, plan.text
+    given = plan.json()["schedule"]["rows"][2]
+    assert (given["eta_given_utc"], given["stay_s"]) == ("2026-12-01T09:00:00Z", 5400.0)

@@ -8,7 +8,7 @@ import pytest
 from tests import zoo
 from tests.api.conftest import Client
 from tests.api.keeping import post
-from wheelover.api.schemas.departures import DeparturesAnswer
+from wheelover.api.schemas.departures import DeparturesAnswer, DraftDepartures
 from wheelover.api.schemas.plan_response import PlanResponse
 
 STREAMS = [
@@ -268,3 +268,31 @@ def test_a_plan_without_a_departure_has_none_to_move(client: Client) -> None:
         {"plan": _changed("/conditions/streams/0/to_id", "nowhere"), "shifts_s": [1.0]},
     )
     assert refused.json()["errors"][0]["pointer"].endswith("/conditions/streams/0/to_id")
+
+
+def test_the_draft_of_a_stored_plan_is_moved_by_its_id(client: Client) -> None:
+    """The same answer as for the whole request, with the edit it belongs to; nothing changes."""
+    body = _gated()
+    place = post(client, "/api/v1/plans", body).headers["Location"]
+    asked = {"shifts_s": [18_000.0], "departures_utc": ["2026-11-25T16:30:00Z"]}
+    answer = post(client, f"{place}/departures", asked)
+    assert answer.status_code == 200, answer.text
+    found = answer.json()
+    DraftDepartures.model_validate(found)
+    whole = post(client, "/api/v1/plan/departures", {"plan": body, **asked}).json()
+    assert {**whole, "plan_id": place.rpartition("/")[2], "edit": found["edit"]} == found
+    assert client.get(place).json()["edit"] == found["edit"]
+    refused = post(client, f"{place}/departures", {"shifts_s": []})
+    assert refused.status_code == 422, refused.text
+    assert post(client, "/api/v1/plans/none/departures", asked).status_code == 404
+
+
+def test_a_stored_plan_without_a_departure_has_none_to_move(client: Client) -> None:
+    body = _gated()
+    del body["departure_utc"]
+    place = post(client, "/api/v1/plans", body).headers["Location"]
+    problem = post(client, f"{place}/departures", {"shifts_s": [3600.0]})
+    assert problem.status_code == 422, problem.text
+    (error,) = problem.json()["errors"]
+    assert error["pointer"] == ""
+    assert "no departure to move" in error["message"]

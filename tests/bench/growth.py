@@ -6,14 +6,16 @@ With ``--mixed`` the dangers are those of ``mixed``, and corridors and swept hul
 Processor milliseconds of the mixed job on a busy machine of 2 processors, by the number of dangers;
 in brackets the rows near the track and near the turns:
 
-- ocean: 10,000: 487 (112, 23); 100,000: 621 (1,365, 272); 1,000,000: 856 (13,179, 2,600);
-  3,000,000: 1,307 (39,661, 7,633);
-- coastal: 10,000: 701 (1,749, 4,479); 100,000: 1,493 (16,949, 42,453); 1,000,000: 8,981
-  (171,255, 427,429); 3,000,000: 24,537 (513,328, 1,283,530).
+- ocean: 10,000: 223 (112, 23); 100,000: 278 (1,365, 272); 1,000,000: 448 (13,179, 2,600). Before
+  edges were measured by compiled loops: 487, 621 and 856;
+- coastal: 10,000: 364 (1,749, 4,479); 100,000: 1,464 (16,949, 42,453); 1,000,000: 8,459
+  (171,255, 427,429), of which the track is 1,622, the corridors 130 and the hull 6,706. Before:
+  701, 1,493 and 8,981; 3,000,000: 24,537.
 
-In the coastal scene cost follows what is near: 15 and 14 microseconds for each row at the last two.
-In the ocean's 2.7 times for 300 times the dangers most is what asking costs, and some of the rest
-still goes through columns of all dangers.
+In the coastal scene cost follows what is near: 14 to 25 microseconds for each row at the last two,
+most of it the hull's: a third is the loop over poses and parts, a third geodesics into the plane of
+a turn.
+In the ocean's 2.0 times for 100 times the dangers most is what asking costs.
 """
 
 import argparse

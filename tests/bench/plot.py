@@ -88,20 +88,26 @@ def _ring(rng: random.Random, lon_deg: float, lat_deg: float) -> list[list[float
     ]
 
 
-def plan_among(server: str, count: int) -> str:
-    """Store a set of ``count`` dangers and a short route among them, and return the plan's id."""
-    kept = ask(server, "POST", "/hazard-sets", {"name": "bench", "hazards": dangers(count)})
+def among(count: int) -> Document:
+    """Return the inputs of a plan of a short route among ``count`` dangers, which it holds."""
     places = [(46.9, -30.35), (46.98, -30.1), (47.05, -29.9), (47.2, -29.7), (47.27, -29.55)]
-    plan = {
+    return {
         "route": {
             "name": "bench",
             "waypoints": [waypoint(f"B{i}", *place) for i, place in enumerate(places)],
         },
         "ship": SHIP,
         "limits": {"min_clearance_m": 100.0},
-        "hazard_set_ids": [kept["id"]],
-        "hazard_set_editions": {kept["id"]: 1},
+        "hazards": dangers(count),
     }
+
+
+def plan_among(server: str, count: int) -> str:
+    """Store a set of ``count`` dangers and a short route among them, and return the plan's id."""
+    plan = among(count)
+    kept = ask(server, "POST", "/hazard-sets", {"name": "bench", "hazards": plan.pop("hazards")})
+    plan["hazard_set_ids"] = [kept["id"]]
+    plan["hazard_set_editions"] = {kept["id"]: 1}
     return str(ask(server, "POST", "/plans", plan)["id"])
 
 

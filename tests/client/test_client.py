@@ -37,6 +37,9 @@ def test_a_plan_from_draft_to_offer(client: Client) -> None:
     with pytest.raises(ProblemError) as refused:
         client.edit_plan(kept, moved(kept.document["inputs"], 1, 0.02))
     assert (refused.value.status, refused.value.type) == (412, "/problems/stale")
+    with pytest.raises(ProblemError) as undated:
+        client.move_departure(kept.id, shifts_s=[3600.0])
+    assert "no departure to move" in str(undated.value)
     revision = client.offer(kept.id, by=BY, words="for the noon tide")
     assert client.revision(kept.id, revision["number"]) == revision
     record = client.record(kept.id, 1)

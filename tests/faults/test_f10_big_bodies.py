@@ -22,6 +22,18 @@ def _memory_mb(service: Service) -> float:
     return pages * os.sysconf("SC_PAGE_SIZE") / _MB
 
 
+def _settled_mb(service: Service) -> float:
+    """Return its memory when what a start does not wait for has been loaded as well."""
+    quiet = 0
+    last = _memory_mb(service)
+    while quiet < 4:
+        time.sleep(0.5)
+        now = _memory_mb(service)
+        quiet = quiet + 1 if abs(now - last) < 1.0 else 0
+        last = now
+    return last
+
+
 def _declared(port: int) -> tuple[int, float]:
     """Say that 64 MB come, send nothing of them, and return the answer and how long it took."""
     with socket.create_connection(("127.0.0.1", port), timeout=30) as link:
@@ -57,7 +69,7 @@ def sent(url: str, log: Path, count: int, *sabotage: str) -> dict[str, Any]:
     """Return what large bodies were answered, and how much memory they took."""
     with running(url, log, sabotage[0] if sabotage else None) as service:
         _chunked(service.port)
-        before = _memory_mb(service)
+        before = _settled_mb(service)
         declared = [_declared(service.port) for _ in range(0 if sabotage else count)]
         statuses = [_chunked(service.port) for _ in range(count)]
         grown = _memory_mb(service) - before

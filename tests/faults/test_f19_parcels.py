@@ -198,13 +198,13 @@ def test_a_side_that_trusts_the_signature_is_found_out(
 def carried(scene: Scene, name: str, count: int) -> dict[str, Any]:
     """Return what becomes of parcels that are lost, repeated and late, one event in each.
 
-    What was lost is brought again later, as a link does that is up now and then. The other side
-    answers from time to time, and its answers are lost as often.
+    What was lost is brought again later, as a link does that is up now and then; so is what the
+    other side had no room to hold. It answers from time to time, and its answers are lost as often.
     """
     ship, shore = (open_store(scene.copied(side, name)) for side in ("ship", "shore"))
     chance = random.Random(count)  # noqa: S311
     waiting: list[int] = []
-    figures = {"made": 0, "brought": 0, "disorder": 0}
+    figures = {"made": 0, "brought": 0, "no_room": 0, "disorder": 0}
     for number in range(count):
         with ship.writing() as unit:
             row = unit.plans.get(scene.plan_id)
@@ -215,14 +215,16 @@ def carried(scene: Scene, name: str, count: int) -> dict[str, Any]:
         chance.shuffle(waiting)
         for sequence in list(waiting[: chance.randrange(4)]):
             figures["brought"] += 1
-            take_parcel(shore, _bytes(ship, scene, sequence), no_check, NOW)
-            if chance.random() < 0.6:
+            had_room = _brought(shore, _bytes(ship, scene, sequence))
+            figures["no_room"] += not had_room
+            if had_room and chance.random() < 0.6:
                 waiting.remove(sequence)
         figures["disorder"] += _disorder(shore, scene)
         if chance.random() < 0.1:
             _answer(scene, ship, shore, lost=chance.random() < 0.5)
         waiting = [one for one in waiting if _bytes(ship, scene, one)]
-    for sequence in [*waiting, *reversed(waiting)]:
+    # At the end in their order, so that none waits for one before it, and once more backwards.
+    for sequence in [*sorted(waiting), *sorted(waiting, reverse=True)]:
         figures["brought"] += 1
         if body := _bytes(ship, scene, sequence):
             take_parcel(shore, body, no_check, NOW)
@@ -234,6 +236,17 @@ def carried(scene: Scene, name: str, count: int) -> dict[str, Any]:
     ship.close()
     shore.close()
     return figures
+
+
+def _brought(shore: Store, body: bytes) -> bool:
+    """Bring a parcel, and return whether it was taken or held: nothing else may refuse it."""
+    try:
+        take_parcel(shore, body, no_check, NOW)
+    except ParcelRefused as error:
+        if "wait for one before them" not in str(error):
+            raise
+        return False
+    return True
 
 
 def _bytes(ship: Store, scene: Scene, sequence: int) -> bytes:

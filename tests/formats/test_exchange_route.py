@@ -8,6 +8,7 @@ made here.
 import pytest
 
 from wheelover.core.errors import UnknownFormat, UnreadableFile
+from wheelover.core.types.route import LegWishes
 from wheelover.formats.exchange_route import NAMESPACES
 from wheelover.formats.reading import RouteReading
 from wheelover.formats.route_file import read_route
@@ -101,7 +102,7 @@ def test_no_speed_is_read_as_speed_through_the_water(version: str, element: str)
     )
     leg = '<leg speedMin="8" speedMax="14.5"/>'
     reading = read(A, waypoint(2, 47.2, -30, leg), C, version=version, after=schedules)
-    assert reading.waypoints[1].leg is None
+    assert reading.waypoints[1].leg == LegWishes(speed_over_ground_kn=11.5)
     assert any("over the ground" in note and "speedMax" in note for note in reading.notes)
     assert [(one.into, one.kind, one.waypoint_id, one.xml) for one in reading.carried] == [
         ("route", "element", None, schedules),

@@ -133,6 +133,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         ],
         "checklists": {"planning": {"turns": {"state": "done", "who": "A. Berg"}}},
     },
+    "DraftDeparturesIn": {"shifts_s": [18_000.0], "departures_utc": ["2026-12-01T18:00:00Z"]},
     "MovedRequest": {
         "plan": {"route": ROUTE, "ship": SHIP},
         "waypoint_id": ROUTE["waypoints"][1]["id"],

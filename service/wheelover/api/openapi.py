@@ -9,7 +9,7 @@ from wheelover.api.conditional import is_conditional
 from wheelover.api.examples import EXAMPLES, PARAMETERS, ROUTE_FILE
 from wheelover.api.problems import MEDIA_TYPE
 from wheelover.api.rates import COSTS, OF_MACHINES
-from wheelover.api.schemas.departures import DeparturesRequest
+from wheelover.api.schemas.departures import DeparturesRequest, DraftDeparturesIn
 from wheelover.api.schemas.hazards import HazardSetIn
 from wheelover.api.schemas.limit_set import LimitSetIn
 from wheelover.api.schemas.manoeuvre import HelmOrdersIn, ManoeuvreIn
@@ -98,6 +98,7 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     HelmOrdersIn,
     FitIn,
     DeparturesRequest,
+    DraftDeparturesIn,
     MovedRequest,
     TurnCardRequest,
     OfferIn,

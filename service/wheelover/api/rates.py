@@ -33,6 +33,7 @@ COSTS: dict[tuple[str, str], int] = {
     ("GET", f"{_API}/plans/{{plan_id}}/export/{{format_name}}"): 3,
     ("POST", f"{_API}/routes/read"): 2,
     ("POST", f"{_API}/plan/departures"): 2,
+    ("POST", f"{_API}/plans/{{plan_id}}/departures"): 2,
     ("POST", f"{_API}/plan/moved"): 1,
     ("POST", f"{_API}/turns/card"): 1,
     ("POST", f"{_API}/manoeuvre"): 1,

@@ -116,6 +116,7 @@ RULES: Rules = {
         "plan",
         "GET /plans/{plan_id}",
         "GET /plans/{plan_id}/computed",
+        "POST /plans/{plan_id}/departures",
         "GET /plans/{plan_id}/differences",
         "GET /plans/{plan_id}/threads",
         "GET /plans/{plan_id}/explanations",

@@ -1,7 +1,7 @@
 """Plans, ships and hazard sets: the draft, undo, frozen revisions, files, what changes."""
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from wheelover.client.link import Document, Kept, Link
@@ -37,6 +37,20 @@ class Plans(Link):
         """Make the step again that was taken back last."""
         headers = {"If-Match": plan.etag}
         return self._kept(self._change("POST", f"/plans/{plan.id}/redo", headers=headers))
+
+    def move_departure(
+        self, plan_id: str, shifts_s: Sequence[float] = (), departures_utc: Sequence[str] = ()
+    ) -> Document:
+        """Return the draft of a plan at other departures: seconds later than its own, or times.
+
+        Nothing is stored.
+        """
+        asked: dict[str, list[float] | list[str]] = {}
+        if shifts_s:
+            asked["shifts_s"] = list(shifts_s)
+        if departures_utc:
+            asked["departures_utc"] = list(departures_utc)
+        return self._values(self._send("POST", f"/plans/{plan_id}/departures", json=asked))
 
     def plans(self) -> Iterator[Document]:
         """Yield every plan, last changed first."""

@@ -67,7 +67,8 @@ class Margins:
     def columns_of(self, hazards: Hazards) -> Ints:
         """Return the column of each danger, shape (n,); all zero where there is one column."""
         if not self.by_class:
-            return np.zeros(hazards.count, dtype=np.int64)
+            # One zero stands for all: those of a million dangers take a while to make.
+            return np.broadcast_to(np.zeros(1, dtype=np.int64), (hazards.count,))
         return class_numbers(hazards)
 
 

@@ -3,7 +3,7 @@
 The data of a leg stand in the waypoint the leg leads to. Positions are signed decimal degrees,
 radius and cross-track limits nautical miles. Its speeds are the lowest and highest allowed on a
 leg, and in schedules the speed over the ground: none is the planned speed through the water, so
-none is read as that.
+none is read as that. What somebody gave in the schedule of another system is taken as wishes.
 """
 
 from dataclasses import dataclass
@@ -13,6 +13,7 @@ from wheelover.core.types.route import LegWishes, LineKind, Waypoint
 from wheelover.formats.carrying import own_element
 from wheelover.formats.exchange_kept import LEG_READ, kept_pieces
 from wheelover.formats.exchange_schedule import without_own
+from wheelover.formats.exchange_times import with_times
 from wheelover.formats.more_wishes import asked
 from wheelover.formats.own_extension import PLAN, WAYPOINT, Own, asks_nothing, decimal
 from wheelover.formats.positions import NotUnderstood
@@ -71,6 +72,8 @@ def read_exchange(root: Element, name: str, byte_count: int) -> RouteReading:
         raise refused("element waypoints holds no waypoint", lists[0].line)
     refuse_if_nothing_understood(parts)
     waypoints, left_out = sound_waypoints(parts)
+    elements = lists[0].named("waypoint")
+    waypoints, of_times = with_times(waypoints, without_own(root), elements, parts)
     carrier = kept_pieces(root, lists[0], parts)
     return RouteReading(
         format="rtz",
@@ -79,7 +82,7 @@ def read_exchange(root: Element, name: str, byte_count: int) -> RouteReading:
         report=tuple(part.row for part in parts),
         read_as=f"route exchange XML (IEC 61174 Annex S) version {version}, WGS84, leg data with "
         "the waypoint the leg leads to; lines are those of the waypoint elements",
-        notes=(*notes, *reader.notes(waypoints), *left_out, *carrier.notes()),
+        notes=(*notes, *of_times, *reader.notes(waypoints), *left_out, *carrier.notes()),
         carried=carrier.pieces,
     )
 

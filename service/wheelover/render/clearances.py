@@ -11,7 +11,7 @@ from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, ClearanceRows
 from wheelover.core.types.dangers import danger_class_of
 from wheelover.render.charted import why_listed
 from wheelover.render.lines import between_each
-from wheelover.render.rounding import DEGREES, METRES
+from wheelover.render.rounding import DEGREES, METRES, rounded_array
 
 Document = dict[str, Any]
 
@@ -108,7 +108,8 @@ def _met(rows: ClearanceRows) -> list[bool | None]:
 def _rounded(values: Floats, digits: int) -> list[float]:
     """Return a column rounded as single numbers are."""
     require_finite("a number of the answer", values)
-    return [round(value, digits) + 0.0 for value in values.tolist()]
+    found: list[float] = rounded_array(values, digits).tolist()
+    return found
 
 
 def _where(present: Bools, values: Floats, digits: int) -> list[float | None]:

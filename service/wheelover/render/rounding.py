@@ -73,7 +73,9 @@ def rounded_array(values: Floats, digits: int) -> Floats:
     scaled = values * scale
     whole = np.rint(scaled)
     shown = np.asarray(whole / scale + 0.0)
-    sure = (np.abs(scaled) <= _MOST_SCALED) & (np.abs(scaled - whole) < 0.5 - _DOUBT)
+    with np.errstate(invalid="ignore"):
+        off = np.abs(scaled - whole)
+    sure = (np.abs(scaled) <= _MOST_SCALED) & (off < 0.5 - _DOUBT)
     if not bool(sure.all()):
         doubtful = ~sure
         shown[doubtful] = [round(one, digits) + 0.0 for one in values[doubtful].tolist()]

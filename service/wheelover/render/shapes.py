@@ -1,15 +1,15 @@
 """Shapes of dangers as GeoJSON geometry (RFC 7946), as they were given."""
 
 from collections.abc import Iterable
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import Any
 
 import numpy as np
 
-from wheelover.core.arrays import Ints, numbered
-from wheelover.core.types.chart import Hazards
+from wheelover.core.arrays import Floats, Ints, numbered, side_by_side
+from wheelover.core.types.chart import Hazards, Paths
 from wheelover.render.lines import Coordinates, Geometry
-from wheelover.render.rounding import DEGREES
+from wheelover.render.rounding import DEGREES, rounded_array
 
 DENSE_DEG = 0.05
 """Slanting edges get a vertex at least so often: a chart's projection would bend them else."""
@@ -24,14 +24,19 @@ def shapes_of(hazards: Hazards, drawn: Iterable[int]) -> dict[int, Geometry]:
     wanted[list(drawn)] = True
     points, paths = hazards.points, hazards.paths
     places: dict[int, Coordinates] = {}
-    for row in np.flatnonzero(wanted[points.hazard]):
-        pair = _pair(float(points.lon_deg[row]), float(points.lat_deg[row]))
-        places.setdefault(int(points.hazard[row]), []).append(pair)
-    runs: dict[int, list[int]] = {}
-    for row in np.flatnonzero(wanted[paths.hazard]):
-        runs.setdefault(int(paths.hazard[row]), []).append(int(row))
+    single = np.flatnonzero(wanted[points.hazard])
+    pairs = _pairs(points.lon_deg[single], points.lat_deg[single])
+    for hazard, pair in zip(points.hazard[single].tolist(), pairs, strict=True):
+        places.setdefault(hazard, []).append(pair)
+    rows = np.flatnonzero(wanted[paths.hazard])
+    runs: dict[int, list[tuple[int, Coordinates]]] = {}
+    drawn_lines = zip(
+        paths.hazard[rows].tolist(), paths.area[rows].tolist(), _lines(paths, rows), strict=True
+    )
+    for hazard, area, line in drawn_lines:
+        runs.setdefault(hazard, []).append((area, line))
     return {
-        hazard: _geometry(hazards, hazard, places.get(hazard, []), runs.get(hazard, []))
+        hazard: _geometry(hazards.shapes[hazard], places.get(hazard, []), runs.get(hazard, []))
         for hazard in np.flatnonzero(wanted).tolist()
     }
 
@@ -44,40 +49,48 @@ def vertex_count(hazards: Hazards) -> Ints:
     return counts
 
 
-def _geometry(hazards: Hazards, hazard: int, places: Coordinates, rows: list[int]) -> Geometry:
-    """Return the geometry of one danger, of the type it was given in."""
-    shape = hazards.shapes[hazard]
-    lines = {row: _line(hazards, row) for row in rows}
-    areas = [
-        [lines[row] for row in ring]
-        for _, ring in groupby(rows, lambda row: int(hazards.paths.area[row]))
-    ]
+def _geometry(shape: str, places: Coordinates, runs: list[tuple[int, Coordinates]]) -> Geometry:
+    """Return the geometry of one danger, of the type it was given in.
+
+    ``runs`` are its lines and rings, each with the number of the area that it bounds.
+    """
     coordinates: list[Any]
     if shape in {"Point", "MultiPoint"}:
         coordinates = places
     elif shape in {"LineString", "MultiLineString"}:
-        coordinates = list(lines.values())
+        coordinates = [line for _, line in runs]
     else:
-        coordinates = areas
+        coordinates = [
+            [line for _, line in rings] for _, rings in groupby(runs, lambda one: one[0])
+        ]
     if not shape.startswith("Multi"):
         return {"type": shape, "coordinates": coordinates[0]}
     return {"type": shape, "coordinates": coordinates}
 
 
-def _line(hazards: Hazards, row: int) -> Coordinates:
-    """Return the vertices of one path, more of them on its slanting edges."""
-    paths = hazards.paths
-    span = slice(int(paths.starts[row]), int(paths.starts[row + 1]))
-    lat, lon = paths.lat_deg[span], paths.lon_deg[span]
-    north, east = np.abs(np.diff(lat)), np.abs(np.diff(lon))
-    steps = np.where(east > 0.0, np.ceil(north / DENSE_DEG), 1.0).clip(1.0).astype(np.int64)
+def _lines(paths: Paths, rows: Ints) -> list[Coordinates]:
+    """Return the vertices of paths, more of them on slanting edges; all are rounded at once."""
+    count = np.diff(paths.starts)[rows]
+    path, at = numbered(count)
+    vertex = paths.starts[rows][path] + at
+    last = at == count[path] - 1
+    # The last vertex of a path has no edge after it: it stands for itself.
+    after = np.where(last, vertex, vertex + 1)
+    lat, lon = paths.lat_deg, paths.lon_deg
+    north, east = np.abs(lat[after] - lat[vertex]), np.abs(lon[after] - lon[vertex])
+    slants = (east > 0.0) & ~last
+    steps = np.where(slants, np.ceil(north / DENSE_DEG), 1.0).clip(1.0).astype(np.int64)
     edge, place = numbered(steps)
     share = place / steps[edge]
-    dense_lat = np.append(lat[edge] + share * (lat[edge + 1] - lat[edge]), lat[-1])
-    dense_lon = np.append(lon[edge] + share * (lon[edge + 1] - lon[edge]), lon[-1])
-    return [_pair(x, y) for x, y in zip(dense_lon.tolist(), dense_lat.tolist(), strict=True)]
+    start, end = vertex[edge], after[edge]
+    pairs = _pairs(
+        lon[start] + share * (lon[end] - lon[start]), lat[start] + share * (lat[end] - lat[start])
+    )
+    ends = np.cumsum(np.bincount(path, steps, minlength=rows.size)).astype(np.int64).tolist()
+    return [pairs[first:stop] for first, stop in pairwise([0, *ends])]
 
 
-def _pair(lon_deg: float, lat_deg: float) -> list[float]:
-    """Return one rounded coordinate pair."""
-    return [round(lon_deg, DEGREES) + 0.0, round(lat_deg, DEGREES) + 0.0]
+def _pairs(lon_deg: Floats, lat_deg: Floats) -> Coordinates:
+    """Return rounded coordinate pairs."""
+    pairs: Coordinates = rounded_array(side_by_side(lon_deg, lat_deg), DEGREES).tolist()
+    return pairs

@@ -12,7 +12,11 @@ from wheelover.usecases.plan_route import PlanInputs, inputs_sha256
 
 
 def departures(
-    inputs: PlanInputs, departures_s: Sequence[float], shifts_s: Sequence[float]
+    inputs: PlanInputs,
+    departures_s: Sequence[float],
+    shifts_s: Sequence[float],
+    *,
+    pointer: str = "/plan/departure_utc",
 ) -> dict[str, Any]:
     """Return a plan at other times of departure, in their order, beside its own, as JSON values.
 
@@ -26,6 +30,8 @@ def departures(
         Departures, seconds since 1970 UTC.
     shifts_s : sequence of float
         How much later than the plan's own, earlier below zero.
+    pointer : str
+        Where its own departure stands in what was sent; the whole where it stands in the store.
 
     Raises
     ------
@@ -42,7 +48,7 @@ def departures(
     base, was = kept.base, kept.was
     if was is None:
         message = "the plan has no departure to move: give departure_utc, or an ETA"
-        raise InvalidConditions(message, (Fault(pointer="/plan/departure_utc", message=message),))
+        raise InvalidConditions(message, (Fault(pointer=pointer, message=message),))
     asked = sorted([*departures_s, *(was.departure_s + shift_s for shift_s in shifts_s)])
     return departures_document(
         was,

@@ -9,12 +9,15 @@ from wheelover.api.deps import Now, Page, StoreGiven, TagsNeeded, Who
 from wheelover.api.guarded import guarded
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
+from wheelover.api.schemas.departures import DraftDepartures, DraftDeparturesIn
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.record import AmendmentStartIn
 from wheelover.api.schemas.stored import ComputedDraft, DraftRecord, PlanList
+from wheelover.core.utc import seconds_from_utc
 from wheelover.usecases import drafts
 from wheelover.usecases.amend import amend
 from wheelover.usecases.canonical import json_bytes
+from wheelover.usecases.departures import departures
 from wheelover.usecases.drafts import DraftView, draft_document
 from wheelover.usecases.gather import Gathered, gather
 from wheelover.usecases.plan_route import plan_route
@@ -177,5 +180,30 @@ def compute(plan_id: str, store: StoreGiven) -> Response:
     """
     view = drafts.draft_of(store, plan_id)
     document, _ = computed(store, view)
+    whole = {**document, "plan_id": plan_id, "edit": view.row.edit}
+    return Response(json_bytes(whole), media_type="application/json")
+
+
+@router.post(
+    "/{plan_id}/departures",
+    summary="Re-time the draft of a plan for other departures, store nothing",
+    response_class=Response,
+    responses={200: {"model": DraftDepartures}, **problem_answers(403, 404, 413, 415, 422)},
+    openapi_extra=json_body(DraftDeparturesIn),
+)
+def move_departure(plan_id: str, raw: Raw, store: StoreGiven) -> Response:
+    """Return what ``POST /plan/departures`` answers, of the draft as it stands.
+
+    The draft does not change. A departure that it does not have is none to move.
+    """
+    request, _ = read_model(raw, DraftDeparturesIn)
+    view = drafts.draft_of(store, plan_id)
+    inputs = as_model(view.inputs, PlanRequest).to_core(gather(store, view.inputs))
+    document = departures(
+        inputs,
+        [seconds_from_utc(one) for one in request.departures_utc or ()],
+        request.shifts_s or (),
+        pointer="",
+    )
     whole = {**document, "plan_id": plan_id, "edit": view.row.edit}
     return Response(json_bytes(whole), media_type="application/json")

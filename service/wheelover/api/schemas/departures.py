@@ -21,15 +21,14 @@ Shift = Annotated[
 ]
 
 
-class DeparturesRequest(Strict):
-    """A plan, and other departures for it: times, or how much later than its own in seconds."""
+class DraftDeparturesIn(Strict):
+    """Other departures for a draft: times, or how much later than its own in seconds."""
 
-    plan: PlanRequest
     departures_utc: Annotated[list[UtcTime], Field(max_length=MOST_DEPARTURES)] | None = None
     shifts_s: Annotated[list[Shift], Field(max_length=MOST_DEPARTURES)] | None = None
 
     @model_validator(mode="after")
-    def _some_and_not_too_many(self) -> "DeparturesRequest":
+    def _some_and_not_too_many(self) -> "DraftDeparturesIn":
         """Refuse none, and more than are read beside one another."""
         count = len(self.departures_utc or ()) + len(self.shifts_s or ())
         if not 1 <= count <= MOST_DEPARTURES:
@@ -38,6 +37,12 @@ class DeparturesRequest(Strict):
                 "are taken"
             )
         return self
+
+
+class DeparturesRequest(DraftDeparturesIn):
+    """A plan, and other departures for it: times, or how much later than its own in seconds."""
+
+    plan: PlanRequest
 
 
 class GateThenOut(Answer):
@@ -167,3 +172,10 @@ class DeparturesAnswer(Answer):
     was: DepartedOut
     moved: list[DepartedOut]
     note: str
+
+
+class DraftDepartures(DeparturesAnswer):
+    """The draft of a plan at other departures, with the edit it belongs to."""
+
+    plan_id: str
+    edit: int

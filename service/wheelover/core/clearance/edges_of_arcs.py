@@ -5,12 +5,19 @@ from functools import partial
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table, require_finite
+from wheelover.core.clearance.edge_grid import Chords, pairs_near
 from wheelover.core.clearance.edge_pairs import EdgePairs
-from wheelover.core.clearance.edges_of_legs import CHORD_SHARE, between_chords, worth_a_look
+from wheelover.core.clearance.edges_of_legs import (
+    CHORD_SHARE,
+    between_lines,
+    in_order,
+    pair_key,
+    worth_a_look,
+)
 from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.of_arcs import ArcColumns, feet_on_arcs
 from wheelover.core.clearance.of_points import TrackLines
-from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each, pairs_found
+from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each
 from wheelover.core.clearance.sides import sides_of_arcs
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.edge_loops import arc_edges_loop
@@ -125,11 +132,13 @@ def near_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> EdgePair
     index : EdgeIndex
         The edges.
     """
-    lines = index.lines
-    centres_m, radii_m = track.circles.frame[which, 0], track.circles.radius_m[which]
-    reach_m = radii_m + index.widest_m + lines.half_m + 1.0
-    place, edge = pairs_found(lines.tree.query_ball_point(centres_m, reach_m))
-    centre_m, radius_m = centres_m[place], radii_m[place]
+    lines, chords = index.lines, chords_of_arcs(track).rows(which)
+    place, edge, rough_m, most_m = pairs_near(lines.grids, chords, index.search_m, index.widest_m)
+    wanted = pair_key(place, lines.stretches.hazard[edge])
+    search_m = index.search_m[edge]
+    worth = worth_a_look(wanted, rough_m, most_m * (1.0 + CHORD_SHARE), search_m)
+    place, edge = in_order(place[worth], edge[worth])
+    centre_m, radius_m = track.circles.frame[which, 0][place], track.circles.radius_m[which][place]
     starts_m, ends_m = lines.starts_m[edge], lines.ends_m[edge]
     share_ratio = share_along_chord(centre_m, starts_m, ends_m)
     foot_m = starts_m + share_ratio[:, None] * (ends_m - starts_m)
@@ -141,33 +150,36 @@ def near_arc_edges(track: TrackLines, which: Ints, index: EdgeIndex) -> EdgePair
     inside_by_m = radius_m - most_m - lines.bow_m[edge] - 1e-4 * radius_m - 1.0
     off_circle_m = np.maximum(least_m - radius_m, inside_by_m)
     near = np.flatnonzero(off_circle_m <= index.search_m[edge])
-    arc, edge = which[place[near]], edge[near]
-    apart_m, doubt_m = _from_chord_m(track, arc, index, edge)
+    place, edge, off_circle_m = place[near], edge[near], off_circle_m[near]
+    apart_m = between_lines(chords, lines, place, edge)
+    doubt_m, arc = chords.reach_m[place] + lines.bow_m[edge], which[place]
     return EdgePairs(
         line=arc,
         piece=track.arc_piece[arc],
         edge=edge,
-        least_m=np.maximum(off_circle_m[near], apart_m - doubt_m),
+        least_m=np.maximum(off_circle_m, apart_m - doubt_m),
         most_m=np.minimum(apart_m + doubt_m, _at_most_m(track, arc, index, edge)),
     )
 
 
-def _from_chord_m(
-    track: TrackLines, arc: Ints, index: EdgeIndex, edge: Ints
-) -> tuple[Floats, Floats]:
-    """Return how far edges are from the chords of their arcs, and how far off that may be.
+def chords_of_arcs(track: TrackLines) -> Chords:
+    """Return the arcs of a track by their chords.
 
-    An arc leaves its chord by its sagitta at most; of more than half a circle nothing is said.
+    An arc leaves its chord by its sagitta at most; of more than half a circle by its diameter.
     """
-    lines, circles = index.lines, track.circles
-    half_rad, radius_m = circles.half_rad[arc], circles.radius_m[arc]
-    apart_m = between_chords(
-        circles.ends_m[arc, 0], circles.ends_m[arc, 1], lines.starts_m[edge], lines.ends_m[edge]
-    )
+    arcs, circles = track.arcs, track.circles
+    half_rad, radius_m = circles.half_rad, circles.radius_m
     sagitta_m = radius_m * (1.0 - np.cos(np.minimum(half_rad, np.pi / 2.0)))
-    doubt_m = np.where(half_rad < np.pi / 2.0, sagitta_m, 2.0 * radius_m) + lines.bow_m[edge]
-    # Radii are lengths on the ellipsoid, a little longer than in space, and chords dip below it.
-    return apart_m, doubt_m + 1e-3 * radius_m + 1.0
+    reach_m = np.where(half_rad < np.pi / 2.0, sagitta_m, 2.0 * radius_m)
+    return Chords(
+        lat_deg=np.repeat(arcs.centre_lat_deg[:, None], 2, axis=1),
+        lon_deg=np.repeat(arcs.centre_lon_deg[:, None], 2, axis=1),
+        around_m=radius_m + 1.0,
+        from_m=np.ascontiguousarray(circles.ends_m[:, 0]),
+        to_m=np.ascontiguousarray(circles.ends_m[:, 1]),
+        # Radii are lengths on the ellipsoid, a little longer than in space; chords dip below it.
+        reach_m=reach_m + 1e-3 * radius_m + 1.0,
+    )
 
 
 def _at_most_m(track: TrackLines, arc: Ints, index: EdgeIndex, edge: Ints) -> Floats:

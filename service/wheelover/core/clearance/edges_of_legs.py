@@ -6,17 +6,17 @@ from typing import NamedTuple
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, Table, require_finite
+from wheelover.core.clearance.edge_grid import Chords, pairs_near
 from wheelover.core.clearance.edge_pairs import EdgePairs
-from wheelover.core.clearance.index import EdgeIndex
+from wheelover.core.clearance.index import EdgeIndex, EdgeTree
 from wheelover.core.clearance.leg_stretches import LegStretches
 from wheelover.core.clearance.of_points import TrackLines
-from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each, pairs_found
-from wheelover.core.clearance.rough_loop import rough_loop
+from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each
+from wheelover.core.clearance.rough_loop import chords_loop
 from wheelover.core.clearance.sides import sides_of_legs
 from wheelover.core.geo.edge_loops import leg_edges_loop
 from wheelover.core.geo.edges import positions_on
 from wheelover.core.geo.near_points import LONGEST_M, curve_terms
-from wheelover.core.geo.nearest import dot, share_along_chord
 from wheelover.core.legs import feet_on_leg
 
 _NO_DOUBT_M = 0.01
@@ -62,7 +62,7 @@ def passing_leg_edges(
     """
     keys = index.lines.stretches.hazard if key is None else key
     stretches = track.stretches
-    wanted = _pair_key(pairs.piece, keys[pairs.edge])
+    wanted = pair_key(pairs.piece, keys[pairs.edge])
     pairs = pairs.rows(
         worth_a_look(wanted, pairs.least_m, pairs.most_m, index.search_m[pairs.edge])
     )
@@ -70,7 +70,7 @@ def passing_leg_edges(
     if edge.size == 0:
         return NO_PASSING
     look = looks_from_curves(stretches, index.lines.edge_table, pairs)
-    wanted = _pair_key(stretches.piece[stretch], keys[edge])
+    wanted = pair_key(stretches.piece[stretch], keys[edge])
     doubt_m = _NO_DOUBT_M + _NO_DOUBT_SHARE * look.apart_m
     rows = np.flatnonzero(
         worth_a_look(wanted, look.apart_m - doubt_m, look.apart_m + doubt_m, index.search_m[edge])
@@ -142,7 +142,7 @@ def _look_afar(
     look.ahead_m[far], look.right_m[far] = feet.ahead_m, feet.bearing_off_deg
 
 
-def _pair_key(piece: Ints, key: Ints) -> Ints:
+def pair_key(piece: Ints, key: Ints) -> Ints:
     """Return one number for each pair of piece and key, in their order and not too large."""
     number = piece * (int(np.max(key, initial=0)) + 1) + key
     if int(np.max(number, initial=0)) <= _MOST_NUMBERS:
@@ -193,14 +193,13 @@ def near_leg_edges(
     keys = index.lines.stretches.hazard if key is None else key
     lines, rows = index.lines, np.flatnonzero(np.isin(track.stretches.piece, which))
     stretches = track.stretches.of(which)
-    curves = stretches.curves
-    half_m = np.linalg.norm(curves.end_m - curves.start_m, axis=1) / 2.0
-    reach_m = half_m + stretches.bow_m + lines.half_m + index.widest_m
-    stretch, edge = pairs_found(lines.tree.query_ball_point(stretches.middles_m, reach_m))
-    stretch, edge = _roughly_near(stretches, index, keys, stretch, edge)
-    apart_m = between_chords(
-        curves.start_m[stretch], curves.end_m[stretch], lines.starts_m[edge], lines.ends_m[edge]
-    )
+    chords = chords_of_legs(stretches)
+    stretch, edge, least_m, most_m = pairs_near(lines.grids, chords, index.search_m, index.widest_m)
+    # Those that the middles of the edges alone show to be too far need no second look.
+    wanted = pair_key(stretches.piece[stretch], keys[edge])
+    worth = worth_a_look(wanted, least_m, most_m * (1.0 + CHORD_SHARE), index.search_m[edge])
+    stretch, edge = in_order(stretch[worth], edge[worth])
+    apart_m = between_lines(chords, lines, stretch, edge)
     doubt_m = stretches.bow_m[stretch] + lines.bow_m[edge]
     near = np.flatnonzero(apart_m - doubt_m <= index.search_m[edge])
     stretch, edge = stretch[near], edge[near]
@@ -213,60 +212,41 @@ def near_leg_edges(
     )
 
 
-def _roughly_near(
-    stretches: LegStretches, index: EdgeIndex, keys: Ints, stretch: Ints, edge: Ints
-) -> tuple[Ints, Ints]:
-    """Return pairs without those that the middles of the edges alone show to be too far."""
-    lines, curves = index.lines, stretches.curves
-    bounds_m = np.empty((edge.size, 2))
-    rough_loop(
-        stretch,
-        edge,
-        np.ascontiguousarray(curves.start_m),
-        np.ascontiguousarray(curves.end_m),
-        np.ascontiguousarray(stretches.bow_m),
-        lines.starts_m,
-        lines.middles_m,
-        lines.ends_m,
-        lines.bow_m,
-        bounds_m,
+def in_order(line: Ints, edge: Ints) -> tuple[Ints, Ints]:
+    """Return pairs ordered by line and edge: of equally near ones the first counts."""
+    order = np.lexsort((edge, line))
+    return line[order], edge[order]
+
+
+def chords_of_legs(stretches: LegStretches) -> Chords:
+    """Return stretches of legs by their chords."""
+    curves = stretches.curves
+    return Chords(
+        lat_deg=stretches.lat_deg,
+        lon_deg=stretches.lon_deg,
+        around_m=stretches.bow_m,
+        from_m=np.ascontiguousarray(curves.start_m),
+        to_m=np.ascontiguousarray(curves.end_m),
+        reach_m=stretches.bow_m,
     )
-    least_m, most_m = bounds_m[:, 0], bounds_m[:, 1]
-    wanted = _pair_key(stretches.piece[stretch], keys[edge])
-    worth = worth_a_look(wanted, least_m, most_m * (1.0 + CHORD_SHARE), index.search_m[edge])
-    return stretch[worth], edge[worth]
+
+
+def between_lines(chords: Chords, lines: EdgeTree, line: Ints, edge: Ints) -> Floats:
+    """Return the distance between chords of a track and of edges in space, pair by pair."""
+    apart_m = np.empty(edge.size)
+    chords_loop(line, edge, chords.from_m, chords.to_m, lines.starts_m, lines.ends_m, apart_m)
+    return apart_m
 
 
 def between_chords(
     start_m: Floats, end_m: Floats, other_start_m: Floats, other_end_m: Floats
 ) -> Floats:
     """Return the distance between chords in space, row by row: ends, or the perpendicular."""
-    best_m = np.full(start_m.shape[0], np.inf)
-    for place_m, a_m, b_m in (
-        (start_m, other_start_m, other_end_m),
-        (end_m, other_start_m, other_end_m),
-        (other_start_m, start_m, end_m),
-        (other_end_m, start_m, end_m),
-    ):
-        share_ratio = share_along_chord(place_m, a_m, b_m)[:, None]
-        best_m = np.minimum(
-            best_m, np.linalg.norm(place_m - a_m - share_ratio * (b_m - a_m), axis=1)
-        )
-    one, other, off = end_m - start_m, other_end_m - other_start_m, start_m - other_start_m
-    a, b, c, d, e = (
-        dot(one, one),
-        dot(one, other),
-        dot(other, other),
-        dot(one, off),
-        dot(other, off),
-    )
-    square = a * c - b * b
-    usable = square > 1e-12 * a * c + 1e-12
-    safe = np.where(usable, square, 1.0)
-    s, t = (b * e - c * d) / safe, (a * e - b * d) / safe
-    within = usable & (s >= 0.0) & (s <= 1.0) & (t >= 0.0) & (t <= 1.0)
-    gap_m = np.linalg.norm(off + s[:, None] * one - t[:, None] * other, axis=1)
-    return np.where(within, np.minimum(best_m, gap_m), best_m)
+    rows, apart_m = np.arange(start_m.shape[0]), np.empty(start_m.shape[0])
+    one, other = np.ascontiguousarray(start_m), np.ascontiguousarray(end_m)
+    third, fourth = np.ascontiguousarray(other_start_m), np.ascontiguousarray(other_end_m)
+    chords_loop(rows, rows, one, other, third, fourth, apart_m)
+    return apart_m
 
 
 def worth_a_look(key: Ints, least_m: Floats, most_m: Floats, search_m: Floats) -> Bools:

@@ -5,14 +5,15 @@ from dataclasses import dataclass
 from weakref import WeakKeyDictionary
 
 import numpy as np
-import scipy
 
 from wheelover.core.arrays import Floats, Ints, Table
+from wheelover.core.clearance.edge_grid import EdgeGrid, edge_grids
 from wheelover.core.clearance.inside import Areas, areas_of
 from wheelover.core.clearance.leg_stretches import bow_bound_m
 from wheelover.core.clearance.passing import LEAST_SEARCH_M
 from wheelover.core.clearance.stretches import EdgeStretches, edge_stretches
 from wheelover.core.geo import edges as straight_edges
+from wheelover.core.geo.angles import normal_longitude_deg
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.geo.near_points import Sought
 from wheelover.core.geo.point_grid import PointGrid, point_grid
@@ -22,11 +23,10 @@ from wheelover.core.types.chart import Hazards, Paths, Points
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgeTree:
-    """Stretches of edges with their chords and the search tree of their middles.
+    """Stretches of edges with their chords and the grids of their middles.
 
     ``edge_table`` has where each begins and how far it goes north and east, degrees. ``bow_m``
-    bounds how far a stretch leaves its chord, and ``half_m`` is the largest distance of any stretch
-    from its middle.
+    bounds how far a stretch leaves its chord.
     """
 
     stretches: EdgeStretches
@@ -35,8 +35,7 @@ class EdgeTree:
     middles_m: Floats
     ends_m: Floats
     bow_m: Floats
-    tree: "scipy.spatial.cKDTree"
-    half_m: float
+    grids: tuple[EdgeGrid, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -343,6 +342,7 @@ def _edge_tree(paths: Paths) -> EdgeTree:
     half_m = np.linalg.norm(ends[2] - ends[0], axis=1) / 2.0
     bow_m = bow_bound_m(ends[0], ends[1], ends[2])
     lines = stretches.edges
+    lat, lon = straight_edges.positions_on(lines, np.full(stretches.count, 0.5))
     return EdgeTree(
         stretches=stretches,
         edge_table=np.stack([lines.lat_deg, lines.lon_deg, lines.north_deg, lines.east_deg], 1),
@@ -350,6 +350,5 @@ def _edge_tree(paths: Paths) -> EdgeTree:
         middles_m=np.ascontiguousarray(ends[1]),
         ends_m=np.ascontiguousarray(ends[2]),
         bow_m=np.ascontiguousarray(bow_m),
-        tree=scipy.spatial.cKDTree(ends[1]),
-        half_m=float(np.max(half_m + bow_m, initial=0.0)),
+        grids=edge_grids(lat, normal_longitude_deg(lon), ends[1], half_m + bow_m),
     )

@@ -4,10 +4,11 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints, Table
+from wheelover.core.arrays import Floats, Ints, Table
+from wheelover.core.clearance.edge_grid import spans_near
 from wheelover.core.clearance.edge_pairs import Bounds, EdgePairs, Needed
-from wheelover.core.clearance.edges_of_arcs import near_arc_edges, passing_arc_edges
-from wheelover.core.clearance.edges_of_legs import near_leg_edges, passing_leg_edges
+from wheelover.core.clearance.edges_of_arcs import chords_of_arcs, near_arc_edges, passing_arc_edges
+from wheelover.core.clearance.edges_of_legs import chords_of_legs, near_leg_edges, passing_leg_edges
 from wheelover.core.clearance.index import EdgeIndex, Surroundings
 from wheelover.core.clearance.inside import Areas, dangers_around
 from wheelover.core.clearance.of_arcs import places_on_arcs
@@ -23,7 +24,7 @@ from wheelover.core.legs import points_along
 from wheelover.core.types.clearance import SIDES
 
 _CROSSED = SIDES.index("crossed")
-_MOST_PAIRS = 300_000
+_MOST_PAIRS = 1_000_000
 
 
 def passing_track(
@@ -171,38 +172,21 @@ def _legs_or_lost(
 
 def _in_portions(track: TrackLines, index: EdgeIndex) -> list[Ints]:
     """Return the pieces near edges in portions, none with more pairs to look at than fit."""
-    which = pieces_near_edges(track, index)
+    weight = np.zeros(len(track.pieces))
+    for chords, piece in (
+        (chords_of_legs(track.stretches), track.stretches.piece),
+        (chords_of_arcs(track), track.arc_piece),
+    ):
+        for grid in index.lines.grids:
+            spans = spans_near(grid, chords, index.widest_m)
+            weight += np.bincount(
+                piece[spans[:, 0]], spans[:, 2] - spans[:, 1], minlength=weight.size
+            )
+    which = np.flatnonzero(weight)
     if which.size == 0:
         return []
-    wide_m = index.widest_m + index.lines.half_m
-    stretches = track.stretches.of(which)
-    half_m = np.linalg.norm(stretches.curves.end_m - stretches.curves.start_m, axis=1) / 2.0
-    reach_m = half_m + stretches.bow_m + wide_m
-    pairs = index.lines.tree.query_ball_point(stretches.middles_m, reach_m, return_length=True)
-    weight = np.bincount(stretches.piece, pairs, minlength=len(track.pieces))
     portion = np.cumsum(weight[which]) // _MOST_PAIRS
     return np.split(which, np.flatnonzero(np.diff(portion)) + 1)
-
-
-def pieces_near_edges(track: TrackLines, index: EdgeIndex) -> Ints:
-    """Return the numbers of the pieces that may be near an edge, ascending."""
-    near = np.zeros(len(track.pieces), dtype=np.bool_)
-    wide_m = index.widest_m + index.lines.half_m + 1.0
-    stretches, circles = track.stretches, track.circles
-    if stretches.piece.size:
-        half_m = np.linalg.norm(stretches.curves.end_m - stretches.curves.start_m, axis=1) / 2.0
-        reach_m = half_m + stretches.bow_m + wide_m
-        near[stretches.piece[_any_near(index, stretches.middles_m, reach_m)]] = True
-    if track.arcs.count:
-        near[track.arc_piece[_any_near(index, circles.frame[:, 0], circles.radius_m + wide_m)]] = (
-            True
-        )
-    return np.flatnonzero(near)
-
-
-def _any_near(index: EdgeIndex, places_m: Floats, reach_m: Floats) -> Bools:
-    """Return whether the middle of any stretch of an edge lies within reach of places."""
-    return np.asarray(index.lines.tree.query(places_m)[0] <= reach_m)
 
 
 def inside_of_track(track: TrackLines, areas: Areas) -> Passing:

@@ -15,6 +15,7 @@ import numpy as np
 import scipy
 
 from wheelover.core.arrays import Bools, Floats, Ints, Table, numbered
+from wheelover.core.clearance.edge_grid import Chords, EdgeGrid, spans_near
 from wheelover.core.clearance.index import (
     EdgeIndex,
     Surroundings,
@@ -32,17 +33,31 @@ from wheelover.core.types.clearance import ClearanceRows, Clearances, Piece
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Spots:
-    """Short parts of pieces as places in space: none of a part is farther off than its reach."""
+    """Short parts of pieces as places in space: none of a part is farther off than its reach.
+
+    Latitudes and longitudes, shape (n, 2), are of two places, and the part leaves the box of them
+    by less than ``around_m``.
+    """
 
     piece: Ints
     place_m: Table
     reach_m: Floats
+    lat_deg: Floats
+    lon_deg: Floats
+    around_m: Floats
 
     def of(self, wanted: Bools) -> "_Spots":
         """Return those of some pieces."""
         rows = np.flatnonzero(wanted[self.piece])
+        return _Spots(**{one.name: getattr(self, one.name)[rows] for one in fields(self)})
+
+    def and_(self, others: "_Spots") -> "_Spots":
+        """Return these and others."""
         return _Spots(
-            piece=self.piece[rows], place_m=self.place_m[rows], reach_m=self.reach_m[rows]
+            **{
+                one.name: np.concatenate([getattr(self, one.name), getattr(others, one.name)])
+                for one in fields(self)
+            }
         )
 
 
@@ -144,7 +159,7 @@ def recheck(base: Checked, pieces: tuple[TrackPiece, ...]) -> Rechecked:
         again=again,
         fresh=fresh,
         margins=margins,
-        local=_local(base, pieces, margins, (moved, again), fresh, track),
+        local=_local(base, pieces, margins, (moved, again), fresh, (numbers, track)),
     )
 
 
@@ -188,11 +203,7 @@ def _touched(base: Checked, around: Surroundings, moved: Bools, own: _Spots) -> 
     """Return which pieces are measured again, and which must be looked at for their sake."""
     was = base.spots.of(moved)
     again, beside = moved.copy(), moved.copy()
-    both = _Spots(
-        piece=np.concatenate([was.piece, own.piece]),
-        place_m=np.concatenate([was.place_m, own.place_m]),
-        reach_m=np.concatenate([was.reach_m, own.reach_m]),
-    )
+    both = was.and_(own)
     again[_sharing(base, around, both)] = True
     beside |= again
     more = base.spots.of(again & ~moved)
@@ -232,11 +243,31 @@ def _hazards_about(hazards: Hazards, index: EdgeIndex, spots: _Spots) -> tuple[T
     if known is None:
         known = _SPHERES[hazards] = _spheres(index)
     number, middle_m, radius_m = known
-    reach_m = spots.reach_m + index.lines.half_m + index.widest_m + 1.0
-    lists = index.lines.tree.query_ball_point(spots.place_m, reach_m)
-    edge = np.concatenate([*lists, []]).astype(np.int64)
-    rows = np.searchsorted(number, np.unique(index.lines.stretches.hazard[edge]))
+    edge = [np.empty(0, dtype=np.int64)]
+    for grid in index.lines.grids:
+        which, place = _about(grid, spots, index.widest_m)
+        middles_m = grid.middles_m[place]
+        off_m = np.linalg.norm(middles_m - spots.place_m[which], axis=1)
+        near = off_m <= spots.reach_m[which] + grid.half_m[place] + index.widest_m + 1.0
+        edge.append(grid.number[place[near]])
+    hazard = np.unique(index.lines.stretches.hazard[np.concatenate(edge)])
+    rows = np.searchsorted(number, hazard)
     return middle_m[rows], radius_m[rows]
+
+
+def _about(grid: EdgeGrid, spots: _Spots, search_m: float) -> tuple[Ints, Ints]:
+    """Return pairs of spots and of edges in a grid that may be near them."""
+    chords = Chords(
+        lat_deg=spots.lat_deg,
+        lon_deg=spots.lon_deg,
+        around_m=spots.around_m,
+        from_m=spots.place_m,
+        to_m=spots.place_m,
+        reach_m=spots.reach_m,
+    )
+    spans = spans_near(grid, chords, search_m)
+    which, place = numbered(spans[:, 2] - spans[:, 1])
+    return spans[which, 0], spans[which, 1] + place
 
 
 def _spheres(index: EdgeIndex) -> tuple[Ints, Table, Floats]:
@@ -252,12 +283,15 @@ def _spheres(index: EdgeIndex) -> tuple[Ints, Table, Floats]:
 
 def _spots_of(track: TrackLines) -> _Spots:
     """Return the short parts of a track: stretches of its legs, and its arcs."""
-    stretches, circles = track.stretches, track.circles
+    stretches, circles, arcs = track.stretches, track.circles, track.arcs
     half_m = np.linalg.norm(stretches.curves.end_m - stretches.curves.start_m, axis=1) / 2.0
     return _Spots(
         piece=np.concatenate([stretches.piece, track.arc_piece]),
         place_m=np.concatenate([stretches.middles_m, circles.frame[:, 0]]),
         reach_m=np.concatenate([half_m + stretches.bow_m, circles.radius_m + 1.0]),
+        lat_deg=np.concatenate([stretches.lat_deg, np.stack([arcs.centre_lat_deg] * 2, axis=1)]),
+        lon_deg=np.concatenate([stretches.lon_deg, np.stack([arcs.centre_lon_deg] * 2, axis=1)]),
+        around_m=np.concatenate([stretches.bow_m, circles.radius_m + 1.0]),
     )
 
 
@@ -278,20 +312,22 @@ def _local(
     margins: Margins,
     told: tuple[Bools, Bools],
     fresh: Passing,
-    track: TrackLines,
+    looked_at: tuple[Ints, TrackLines],
 ) -> Clearances:
     """Return what the moved pieces clear: all rows of the dangers that they are near to count."""
-    moved, again = told
+    (moved, again), (numbers, track) = told, looked_at
     hazards = np.unique(fresh.hazard[moved[fresh.piece]])
     near = fresh.rows(np.flatnonzero(np.isin(fresh.hazard, hazards)))
     others = base.rows_of(hazards)
     others = others.rows(np.flatnonzero(~again[others.piece]))
     both = joined([near, others])
-    numbers = np.union1d(np.unique(both.piece), np.flatnonzero(moved))
-    some = tuple(pieces[one] for one in numbers.tolist())
+    if not bool(np.all(np.isin(both.piece, numbers))):
+        # A danger that reaches far beyond what was looked at: an area about most of the track.
+        numbers = np.union1d(numbers, both.piece)
+        track = track_lines(tuple(pieces[one] for one in numbers.tolist()))
     rows = both.rows(np.lexsort((both.hazard, both.piece)))
     found = Measured(
-        track=track if some == track.pieces else track_lines(some),
+        track=track,
         margins=_of_pieces(margins, numbers),
         passing=replace(rows, piece=np.searchsorted(numbers, rows.piece)),
     )

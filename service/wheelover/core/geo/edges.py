@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, side_by_side
 from wheelover.core.geo.angles import sin_cos_deg
 from wheelover.core.geo.ellipsoid import E2, earth_centred_m, meridian_radius_m, normal_radius_m
 from wheelover.core.geo.nearest import nearest_share, share_along_chord
@@ -59,10 +59,10 @@ def places_on(edges: Edges, share_ratio: Floats) -> tuple[Floats, Floats, Floats
     lat, lon = positions_on(edges, share_ratio)
     (sin_lat, cos_lat), (sin_lon, cos_lon) = sin_cos_deg(lat), sin_cos_deg(lon)
     zero = np.zeros_like(lat)
-    outward = np.stack([cos_lon, sin_lon, zero], axis=-1)
-    east = np.stack([-sin_lon, cos_lon, zero], axis=-1)
-    north = np.stack([-sin_lat * cos_lon, -sin_lat * sin_lon, cos_lat], axis=-1)
-    up = np.stack([cos_lat * cos_lon, cos_lat * sin_lon, sin_lat], axis=-1)
+    outward = side_by_side(cos_lon, sin_lon, zero)
+    east = side_by_side(-sin_lon, cos_lon, zero)
+    north = side_by_side(-sin_lat * cos_lon, -sin_lat * sin_lon, cos_lat)
+    up = side_by_side(cos_lat * cos_lon, cos_lat * sin_lon, sin_lat)
     meridian, across = meridian_radius_m(lat), normal_radius_m(lat) * cos_lat
     turn_north, turn_east = np.radians(edges.north_deg), np.radians(edges.east_deg)
     run = (meridian * turn_north)[:, None] * north + (across * turn_east)[:, None] * east

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 from pyproj import Geod
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, side_by_side
 
 A_M = 6378137.0
 """Semi-major axis, metres [WGS84]_."""
@@ -68,11 +68,7 @@ def earth_centred_m(lat_deg: ArrayLike, lon_deg: ArrayLike) -> Floats:
     phi = np.radians(lat)
     lam = np.radians(np.atleast_1d(np.asarray(lon_deg, dtype=np.float64)))
     normal = normal_radius_m(lat)
-    return np.stack(
-        [
-            normal * np.cos(phi) * np.cos(lam),
-            normal * np.cos(phi) * np.sin(lam),
-            normal * (1.0 - E2) * np.sin(phi),
-        ],
-        axis=-1,
+    across = normal * np.cos(phi)
+    return side_by_side(
+        across * np.cos(lam), across * np.sin(lam), normal * (1.0 - E2) * np.sin(phi)
     )

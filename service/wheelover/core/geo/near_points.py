@@ -182,7 +182,7 @@ def near_lines(
         sought = sought._replace(asked_m=sought.asked_m * [1.0, 1.0, 1.0, 0.0])
     legs = _curve_tables(curves, on_curves_m)
     arcs = _circle_tables(circles, on_circles_m, sought.widest_m if every else 0.0)
-    leg_spans, arc_spans = (_spans(one, sought.grid) for one in (curves.boxes, boxes))
+    leg_spans, arc_spans = (spans_in(one, sought.grid) for one in (curves.boxes, boxes))
     with sought.grid.scratches.lent() as scratch:
         if not every:
             places_m, best_m, zero_m = sought.grid.places_m, scratch.best_m, scratch.zero_m
@@ -243,8 +243,16 @@ def _circle_tables(
     )
 
 
-def _spans(boxes: Boxes, grid: PointGrid) -> Ints:
-    """Return the spans of sorted points in boxes, shape (m, 3): box, start and end."""
+def spans_in(boxes: Boxes, grid: PointGrid) -> Ints:
+    """Return the spans of the sorted points of a grid in boxes, shape (m, 3): box, start and end.
+
+    Parameters
+    ----------
+    boxes : Boxes
+        The boxes.
+    grid : PointGrid
+        The points.
+    """
     table = np.stack(boxes, axis=1)
     return spans_loop(table, grid.lon_deg, grid.first_band_index, grid.cell_starts)
 

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints, Table
 
 _STEPS = 12
 _SETTLED_SHARE = 1e-12
@@ -98,7 +98,7 @@ def share_of_change(
         ])  # fmt: skip
 
 
-def _still_open(bracket: Floats, rows: Ints, found: Floats) -> Bools:
+def _still_open(bracket: Table, rows: Ints, found_ratio: Floats) -> Bools:
     """Return which brackets are to be looked at again, and note what is found in the others."""
     x1, f1, x2, f2 = bracket[:4]
     nearer = np.abs(f1) < np.abs(f2)
@@ -107,11 +107,11 @@ def _still_open(bracket: Floats, rows: Ints, found: Floats) -> Bools:
     lost = ~there & ((np.sign(f1) == np.sign(f2)) | np.isnan(f1) & np.isnan(f2))
     closed = (np.abs(x2 - x1) < _ROOT_SHARE) & ~lost
     done = there | closed
-    found[rows[done]] = best[done]
-    return ~(done | lost)
+    found_ratio[rows[done]] = best[done]
+    return np.asarray(~(done | lost))
 
 
-def _next_share(bracket: Floats) -> Floats:
+def _next_share(bracket: Table) -> Floats:
     """Return how far from the last look towards the other end of the bracket to look next."""
     x1, f1, x2, f2, x3, f3 = bracket
     across = (x1 - x2) / (x3 - x2)

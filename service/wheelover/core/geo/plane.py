@@ -7,7 +7,7 @@ rho^2 / (6 R^2) at a distance rho from the middle [Snyder1987]_: 0.1 mm in a kil
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, side_by_side
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import sin_cos_deg
 
@@ -34,7 +34,7 @@ def to_plane_m(middle_deg: tuple[float, float], lat_deg: ArrayLike, lon_deg: Arr
     """
     azimuth_deg, _, distance_m = geodesic.inverse(*middle_deg, lat_deg, lon_deg)
     sine, cosine = sin_cos_deg(azimuth_deg)
-    return np.stack([distance_m * sine, distance_m * cosine], axis=-1)
+    return side_by_side(distance_m * sine, distance_m * cosine)
 
 
 def from_plane_deg(

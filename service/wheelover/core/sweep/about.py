@@ -17,6 +17,9 @@ from wheelover.core.types.chart import Hazards, Paths, Points
 
 _BANDS_PER_DEG = 60.0
 _BAND_KEY = 1024.0
+_FEW_PLACES = 300
+"""Dangers of no more vertices than this are not cut: to go through all of them is quicker."""
+
 _SMALL_DEG = 0.1
 """Paths in boxes no larger than this are sorted; the larger, of which few are, are gone through."""
 
@@ -25,8 +28,8 @@ _SMALL_DEG = 0.1
 class Nearby:
     """Dangers cut out of many: ``hazards`` holds those that ``numbers`` names, ascending.
 
-    Of their points only those about the place are there, of their paths all; names and words for
-    shapes are left out.
+    Of their points only those about the place need be there, of their paths all; names and words
+    for shapes may be left out.
     """
 
     numbers: Ints
@@ -94,6 +97,8 @@ def hazards_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: fl
     where = _where(hazards)
     north_deg, east_deg = (one.item() for one in half_box_deg(middle_deg[0], as_floats(reach_m)))
     south, north = middle_deg[0] - north_deg, middle_deg[0] + north_deg
+    if hazards.points.count + hazards.paths.lat_deg.size <= _FEW_PLACES:
+        return _all_or_none(hazards, where, south, north)
     point = _in_box(where.points, (south, north), middle_deg[1] - east_deg, 2.0 * east_deg)
     corner = _in_box(
         where.corners, (south - _SMALL_DEG, north), middle_deg[1] - east_deg - _SMALL_DEG,
@@ -104,6 +109,16 @@ def hazards_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: fl
     path = both[(where.south_deg[both] <= north) & (where.north_deg[both] >= south)]
     numbers = np.unique(np.concatenate([hazards.points.hazard[point], hazards.paths.hazard[path]]))
     return Nearby(numbers=numbers, hazards=_cut_out(hazards, where, numbers, np.sort(point)))
+
+
+def _all_or_none(hazards: Hazards, where: _Where, south_deg: float, north_deg: float) -> Nearby:
+    """Return all dangers, or none where none reaches into the latitudes: quicker than to cut."""
+    lat = hazards.points.lat_deg
+    near = ((lat >= south_deg) & (lat <= north_deg)).any()
+    if near or ((where.north_deg >= south_deg) & (where.south_deg <= north_deg)).any():
+        return Nearby(numbers=np.arange(hazards.count, dtype=np.int64), hazards=hazards)
+    nothing = np.empty(0, np.int64)
+    return Nearby(numbers=nothing, hazards=_cut_out(hazards, where, nothing, nothing))
 
 
 def _where(hazards: Hazards) -> _Where:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints, as_floats, numbered
+from wheelover.core.arrays import Bools, Floats, Ints, as_floats, numbered, side_by_side
 from wheelover.core.geo.angles import normal_longitude_deg
 from wheelover.core.geo.ellipsoid import A_M, E2
 from wheelover.core.geo.plane import to_plane_m
@@ -155,7 +155,7 @@ def _edges_about(
 ) -> _Cuts:  # fmt: skip
     """Return short pieces of the edges that cross the boxes about a place."""
     edges = _edges_in_band(hazards.paths, middle_deg, *widest_deg)
-    half_deg = np.stack(half_box_deg(middle_deg[0], reach_m[edges.hazard]), axis=-1)
+    half_deg = side_by_side(*half_box_deg(middle_deg[0], reach_m[edges.hazard]))
     enter, leave = _inside_box(edges, half_deg)
     inside = enter <= leave
     if strip is not None:
@@ -204,11 +204,10 @@ def _edges_in_band(
     low, high = np.minimum(lat[begin], lat[end]), np.maximum(lat[begin], lat[end])
     near = (low <= middle_deg[0] + band_deg) & (high >= middle_deg[0] - band_deg)
     begin, end, hazard = begin[near], end[near], hazard[near]
-    start_deg = np.stack(
-        [lat[begin] - middle_deg[0], np.mod(lon[begin] - middle_deg[1] + 180.0, 360.0) - 180.0],
-        axis=-1,
+    start_deg = side_by_side(
+        lat[begin] - middle_deg[0], np.mod(lon[begin] - middle_deg[1] + 180.0, 360.0) - 180.0
     )
-    run_deg = np.stack([lat[end] - lat[begin], lon[end] - lon[begin]], axis=-1)
+    run_deg = side_by_side(lat[end] - lat[begin], lon[end] - lon[begin])
     west_deg = start_deg[:, 1] + np.minimum(run_deg[:, 1], 0.0) - widest_deg
     east_deg = start_deg[:, 1] + np.maximum(run_deg[:, 1], 0.0) + widest_deg
     rows = [
@@ -315,8 +314,8 @@ def area_edges(hazards: Hazards, middle_lat_deg: float, reach_m: float) -> AreaE
     return AreaEdges(
         hazard=paths.hazard[path],
         area=paths.area[path],
-        from_deg=np.stack([paths.lat_deg[begin], paths.lon_deg[begin]], axis=-1),
-        to_deg=np.stack([paths.lat_deg[begin + 1], paths.lon_deg[begin + 1]], axis=-1),
+        from_deg=side_by_side(paths.lat_deg[begin], paths.lon_deg[begin]),
+        to_deg=side_by_side(paths.lat_deg[begin + 1], paths.lon_deg[begin + 1]),
     )
 
 

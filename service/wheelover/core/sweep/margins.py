@@ -1,17 +1,19 @@
 """What is asked of each danger beside the swept hull."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
-from wheelover.core.margins import margins_of
+from wheelover.core.margins import Margins, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import LIMIT_SOURCES
 from wheelover.core.types.limits import LegAsked
 
+_KEPT = 8
 _HAZARD = LIMIT_SOURCES.index("hazard")
 
 
@@ -50,8 +52,9 @@ def asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> A
     found = known.get((asked, limits))
     if found is None:
         found = _asked_of(hazards, asked, limits)
-        # The same turn is asked about several times over, and then no more.
-        _KNOWN[hazards] = {(asked, limits): found}
+        # The same turn is asked about several times over; a few may ask the same.
+        few = known if len(known) < _KEPT else {}
+        _KNOWN[hazards] = {**few, (asked, limits): found}
     return found
 
 
@@ -63,12 +66,18 @@ def most_asked_m(asked: tuple[LegAsked, ...], limits: Limits) -> float:
     asked, limits
         As in ``asked_of``.
     """
-    return float(np.nanmax(np.append(margins_of([asked], limits).limit_m, 0.0)))
+    return float(np.nanmax(np.append(_margins_of(asked, limits).limit_m, 0.0)))
+
+
+@lru_cache(maxsize=64)
+def _margins_of(asked: tuple[LegAsked, ...], limits: Limits) -> Margins:
+    """Return what one piece asks: most turns of a route ask the same."""
+    return margins_of([asked], limits)
 
 
 def _asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> Asked:
     """Return which limit counts for each danger, looked up anew."""
-    margins = margins_of([asked], limits)
+    margins = _margins_of(asked, limits)
     columns = margins.columns_of(hazards)
     own = ~np.isnan(hazards.min_clearance_m)
     limits_m = np.where(own, hazards.min_clearance_m, margins.limit_m[0, columns])

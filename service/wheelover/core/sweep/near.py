@@ -161,7 +161,7 @@ def _nearest_parts(
     met = np.flatnonzero(found[part, 4] == 0.0)
     if met.size:
         shapes = shapes_of_parts(parts.rows(part[met]))
-        lines = shapely.shortest_line(pieces.hulls[piece[met]], shapes)
+        lines = shapely.shortest_line(pieces.hulls_of(piece[met]), shapes)
         places_m[met] = shapely.get_coordinates(lines).reshape(-1, 2, 2)
     return part, places_m, piece, off_m[part]
 

@@ -6,9 +6,10 @@ from typing import Any
 import numpy as np
 import shapely
 
-from wheelover.core.arrays import Floats, Ints, require_finite
+from wheelover.core.arrays import Floats, Ints, require_finite, side_by_side
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.angles import signed_change_deg, sin_cos_deg
+from wheelover.core.sweep.hull_loop import hulls_loop
 from wheelover.core.types.manoeuvre import Motion
 
 MOST_STEP_DEG = 20.0
@@ -22,23 +23,31 @@ _UNEVEN_RATIO = 1.5
 class Pieces:
     """What the hull covers between neighbouring rows of a run, n pieces, in the plane.
 
-    ``hulls`` are convex polygons, ``vertex_m`` their corners, shape (n, k, 2), those of fewer
-    corners filled up with their last. ``middle_m`` lies inside each and no part of it is farther
+    They are convex; ``vertex_m`` has their corners, shape (n, k, 2), those of fewer corners filled
+    up with their last. ``middle_m`` lies inside each and no part of it is farther
     away than ``radius_m``. ``bulge_m`` bounds how far the hull may reach outside between the two
     rows: a corner goes along a curve, the piece has its chord. ``spare_m`` bounds how far the piece
     may reach where the hull does not, most of all inside the turn.
     """
 
-    hulls: Any
     vertex_m: Floats
     middle_m: Floats
     radius_m: Floats
     bulge_m: Floats
     spare_m: Floats
 
+    @property
+    def hulls(self) -> Any:
+        """Return them as shapely polygons, shape (n,)."""
+        return self.hulls_of(np.arange(len(self.radius_m)))
+
+    def hulls_of(self, which: Ints) -> Any:
+        """Return some of them as shapely polygons."""
+        return shapely.polygons(self.vertex_m[which])
+
 
 _LAST: dict[int, tuple[Motion, Floats, Pieces]] = {}
-_KEPT = 64
+_KEPT = 256
 """Runs asked about last: clearance, window and water of a turn ask for the same pieces."""
 
 
@@ -88,12 +97,9 @@ def outlines_m(motion: Motion, outline_m: Floats) -> Floats:
     """
     sine, cosine = (one[:, None] for one in sin_cos_deg(motion.heading_deg))
     forward, starboard = outline_m[:, 0], outline_m[:, 1]
-    return np.stack(
-        [
-            motion.east_m[:, None] + forward * sine + starboard * cosine,
-            motion.north_m[:, None] + forward * cosine - starboard * sine,
-        ],
-        axis=-1,
+    return side_by_side(
+        motion.east_m[:, None] + forward * sine + starboard * cosine,
+        motion.north_m[:, None] + forward * cosine - starboard * sine,
     )
 
 
@@ -136,28 +142,17 @@ def first_pose(motion: Motion, outline_m: Floats) -> Pieces:
 
 def _pieces(corner_m: Floats, bulge_m: Floats, spare_m: Floats) -> Pieces:
     """Return the convex hulls of n groups of places, shape (n, k, 2)."""
-    # The hull of places is that of a line through them, and lines are made all at once.
-    hulls = shapely.convex_hull(shapely.linestrings(corner_m))
-    vertex_m = _vertices(hulls)
+    vertex_m = np.empty_like(corner_m, order="C")
+    hulls_loop(np.ascontiguousarray(corner_m), vertex_m)
     middle_m = np.mean(corner_m, axis=1)
     radius_m = np.max(np.linalg.norm(corner_m - middle_m[:, None], axis=2), axis=1)
     return Pieces(
-        hulls=hulls,
         vertex_m=vertex_m,
         middle_m=middle_m,
         radius_m=radius_m,
         bulge_m=bulge_m,
         spare_m=spare_m,
     )
-
-
-def _vertices(hulls: Any) -> Floats:
-    """Return the corners of polygons, all of one count, shape (n, k, 2)."""
-    place_m, owner = shapely.get_coordinates(hulls, return_index=True)
-    count: Ints = np.bincount(owner) - 1
-    start = np.cumsum(count + 1) - (count + 1)
-    place = np.minimum(np.arange(int(np.max(count))), count[:, None] - 1)
-    return np.asarray(place_m[start[:, None] + place])
 
 
 def _turned_rad(motion: Motion) -> Floats:

@@ -27,9 +27,10 @@ def places_from(
         to a millimetre or so.
     """
     east, north = as_floats(east_m), as_floats(north_m)
-    from_deg = (origin.lat_deg, origin.lon_deg) if isinstance(origin, Position) else origin
+    if isinstance(origin, Position):
+        origin = as_floats(origin.lat_deg), as_floats(origin.lon_deg)
     lat, lon, _ = geodesic.direct(
-        *from_deg,
+        *origin,
         np.degrees(np.arctan2(east, north)),
         np.hypot(east, north),
     )
