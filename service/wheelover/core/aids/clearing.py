@@ -140,7 +140,9 @@ class _Sought:
             )
             asked += of_groups(one.leg, one.path, in_order, (self.listed, one.off_m), one.marks)
         scenes = scenes_of(
-            with_others(asked, self.listed),
+            with_others(
+                asked, self.listed, self.hazards.position_uncertainty_m[self.listed.hazard]
+            ),
             self.listed.shapes,
             (self.seen.lat_deg, self.seen.lon_deg),
         )
@@ -191,7 +193,8 @@ class _Sought:
             index = scene.leg.index
             left = scene
             if few and index not in chosen:
-                by_bearing = _cleared(_Lines(bearings=tuple(bearings)))
+                of_leg = tuple(one for one in bearings if one.leg_index == index)
+                by_bearing = _cleared(_Lines(bearings=of_leg))
                 numbers = {one.number for one in scene.dangers} - by_bearing
                 left = replace(scene, dangers=_those(scene, numbers))
             new, hidden = ranges_of_scene(left, self.seen, self.hazards, chosen=index in chosen)
