@@ -49,7 +49,8 @@ def test_a_line_beyond_a_danger_without_a_margin_says_that_it_does_not_clear_it(
     assert any(one.startswith("1 danger lies on the clear side") for one in _unknown(found))
     # As it is where a margin is asked of the rock.
     asked = cleared(wreck_and_rock(side, 100.0), one, limit_m=None)
-    of_wreck = [one for one in (*asked.bearings, *asked.ranges) if one.hazard_index == 0]
+    lines = [*asked.bearings, *asked.ranges]
+    of_wreck = [one for one in lines if one.hazard_index == 0]
     assert of_wreck
     assert all(one.not_cleared == (1,) for one in of_wreck)
 

@@ -24,7 +24,7 @@ from wheelover.core.aids.near_dangers import (
     near_legs,
 )
 from wheelover.core.aids.near_marks import NearMarks
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, tied_m
 from wheelover.core.margins import margins_of
 from wheelover.core.types.aid_lines import (
     ClearingBearing,
@@ -136,7 +136,10 @@ class _Sought:
         for one, near in wanted:
             in_order = sorted(
                 [*near.first, *near.more],
-                key=lambda each: (each.along_m, self.hazards.ids[each.hazard]),
+                key=lambda each: (
+                    float(tied_m(each.along_m)[0]),
+                    self.hazards.ids[each.hazard],
+                ),
             )
             asked += of_groups(one.leg, one.path, in_order, (self.listed, one.off_m), one.marks)
         scenes = scenes_of(
