@@ -18,6 +18,7 @@ from wheelover.core.aids.clears_too import behind_bearing, behind_range, clears_
 from wheelover.core.aids.index_objects import Seen
 from wheelover.core.aids.left_out import left_out, past_bearing
 from wheelover.core.aids.leg_light import seen_by_eye, worst_of
+from wheelover.core.aids.sectors import looks_along
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.legs import positions
 from wheelover.core.types.aid_lines import ClearingBearing, ClearingRange, Sight
@@ -93,12 +94,10 @@ def unsure_of(scene: Scene, seen: Seen) -> Floats:
 
 
 def _looked_at(one: Tangent, rows: Ints, dark: frozenset[bool], seen: Seen) -> Looked:
-    """Return whether the mark of a tangent is seen from the ends and the middle of a stretch."""
+    """Return whether the mark of a tangent is seen from a stretch, at limits of sectors too."""
     places = one.scene.track_m[[rows[0], rows[rows.size // 2], rows[-1]]]
-    away = one.mark_m - places
-    bearing_deg = np.degrees(np.arctan2(away[:, 1], away[:, 0])) + one.scene.frame.course_deg
-    measured = zip(bearing_deg.tolist(), np.hypot(away[:, 0], away[:, 1]).tolist(), strict=True)
     mark = seen.marks[one.mark]
+    measured = looks_along(mark, one.mark_m, places, one.scene.frame.course_deg)
     return worst_of([seen_by_eye(mark, each, dark, seen.lookout) for each in measured])
 
 

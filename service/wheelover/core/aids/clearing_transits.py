@@ -23,6 +23,7 @@ from wheelover.core.aids.leads import LEAST_APART_M
 from wheelover.core.aids.left_out import left_out, past_bearing, without_left_out
 from wheelover.core.aids.leg_light import seen_by_eye, worst_of
 from wheelover.core.aids.near_dangers import LISTED_M
+from wheelover.core.aids.sectors import looks_along
 from wheelover.core.aids.tangents import across_m
 from wheelover.core.aids.transits import OPEN_DEG
 from wheelover.core.arrays import Bools, Floats, Ints
@@ -217,18 +218,15 @@ def _line(scene: Scene, danger: Danger, row: _Row) -> _Found | None:
 
 
 def _looked_at(one: _Found, dark: frozenset[bool], seen: Seen) -> Sight:
-    """Return whether both marks are seen from the ends and the middle of the stretch it serves."""
+    """Return whether both marks are seen from the stretch it serves, at limits of sectors too."""
     scene, rows = one.scene, one.rows
     places = scene.track_m[[rows[0], rows[rows.size // 2], rows[-1]]]
     looked = []
     for place in (one.front, one.rear):
-        away = scene.marks_m[place] - places
-        bearing_deg = np.degrees(np.arctan2(away[:, 1], away[:, 0])) + scene.frame.course_deg
-        range_m = np.hypot(away[:, 0], away[:, 1])
         mark = seen.marks[scene.marks[place]]
         looked += [
             seen_by_eye(mark, each, dark, seen.lookout)
-            for each in zip(bearing_deg.tolist(), range_m.tolist(), strict=True)
+            for each in looks_along(mark, scene.marks_m[place], places, scene.frame.course_deg)
         ]
     return worst_of(looked)
 
