@@ -100,7 +100,7 @@ const COUNTED = [["must_resolve", "must resolve"], ["must_explain", "must explai
 
 /** The turn from the planned track onto its first leg. */
 function leavingOf(id, one) {
-  if (one.reason !== null || !one.turn) return el("p", { class: "missing", "data-testid": `contingency-leaving-${id}` }, `Turn onto its first leg not computed: ${one.reason || "no turn stands there"}.`);
+  if (one.reason !== null || !one.turn) return el("p", { class: "missing", "data-testid": `contingency-leaving-${id}` }, `Turn onto its first leg not computed: ${one.reason || "no turn stands there"}.`, one.notes.map((words) => ` ${words[0].toUpperCase()}${words.slice(1)}.`));
   const least = one.turn.least_clearance;
   return el("p", { "data-testid": `contingency-leaving-${id}` }, "Turn onto its first leg: ", figure(Math.abs(one.turn.course_change_deg), "deg", oneDecimal, { unitShown: true }), ` to ${one.turn.side}, wheel-over `, figure(one.wheel_over_m, "m", metresNeededText, { unitShown: true }), " before the place of leaving",
     known(one.late_m) ? [": ", el("strong", {}, "past "), figure(one.late_m, "m", metresNeededText, { unitShown: true }), " before she steadies on the leg"] : one.decide && [". Decide by ", figure(one.decide.before_nm, "NM", nmEarlyText, { unitShown: true }), ` before ${one.decide.leg_to_id}`, one.decide.at_utc && `, ${dateText(one.decide.at_utc)}`],
