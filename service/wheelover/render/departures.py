@@ -89,8 +89,8 @@ def _departed(
         "areas": [
             {
                 **_area(then),
-                "was_enters_utc": utc(before and before.enters_s),
-                "was_leaves_utc": utc(before and before.leaves_s),
+                "was_enters_utc": utc(None if before is None else before.enters_s),
+                "was_leaves_utc": utc(None if before is None else before.leaves_s),
             }
             for then, before in _beside(one.areas, was.areas)
         ],
