@@ -82,6 +82,37 @@ def test_a_file_that_changed_is_read_again(tmp_path: Path) -> None:
     assert before.headers["etag"] != after.headers["etag"]
 
 
+def test_a_file_of_another_version_is_not_kept_under_this_one(tmp_path: Path) -> None:
+    for name in ("one.css", "two.css"):
+        (tmp_path / name).write_text("a{}" * 999)
+    page_files = PageFiles(tmp_path)
+    app = FastAPI()
+    app.mount("/static", page_files)
+    files = Client(app)
+    assert "immutable" in files.get(f"{page_files.place}/one.css").headers["cache-control"]
+    (tmp_path / "one.css").write_text("b{}")
+    (tmp_path / "two.css").unlink()
+    assert files.get(f"{page_files.place}/one.css").headers["cache-control"] == "no-cache"
+    assert send(app, "GET", f"{page_files.place}/two.css").status_code == 404
+
+
+@pytest.mark.parametrize(("asks", "packed"), [("gzip", True), ("gzip;q=0", False), ("br", False)])
+def test_a_file_is_packed_for_who_takes_it(client: Client, asks: str, *, packed: bool) -> None:
+    """RFC 9110 12.5.3 and 12.5.5: a weight of nothing refuses, and Vary is said once."""
+    answer = client.get("/static/js/main.js", headers={"accept-encoding": asks})
+    assert (answer.headers.get("content-encoding") == "gzip") == packed
+    assert answer.headers.get_list("vary") == ["Accept-Encoding"]
+
+
+def test_a_service_that_cannot_compute_is_not_ready() -> None:
+    app = create_app()
+    assert send(app, "GET", "/readyz").status_code == 200
+    app.state.fault = "OSError: no such loop"
+    answer = send(app, "GET", "/readyz")
+    assert answer.status_code == 503
+    assert "no such loop" in answer.json()["detail"]
+
+
 def test_nothing_and_no_such_method(client: Client) -> None:
     assert client.get("/api/v1/nowhere").status_code == 404
     assert client.get("/static/../pyproject.toml").status_code == 404

@@ -25,7 +25,7 @@ from wheelover.api.guarded import FIRST, take
 from wheelover.api.idempotency import Idempotency
 from wheelover.api.import_jobs import ImportJobs
 from wheelover.api.openapi import describe
-from wheelover.api.page_files import STATIC, PageFiles
+from wheelover.api.page_files import LEAFLET, STATIC, PageFiles
 from wheelover.api.progress import Progress
 from wheelover.api.push import Pusher
 from wheelover.api.rates import RateRefused, rates_from_settings
@@ -114,9 +114,10 @@ class _Packing(GZipMiddleware):
     """Packs answers, but for those whose digest is of the bytes as they are (RFC 9530)."""
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass a request on, its answer packed where it may be."""
-        digested = scope["type"] == "http" and scope["path"].endswith("/document")
-        await (self.app if digested else super().__call__)(scope, receive, send)
+        """Pass a request on, its answer packed where it may be and is not already."""
+        path = scope["path"] if scope["type"] == "http" else ""
+        as_it_is = path.endswith("/document") or path.startswith((f"{STATIC}/", f"{LEAFLET}/"))
+        await (self.app if as_it_is else super().__call__)(scope, receive, send)
 
 
 def create_app(database_url: str | None = None) -> FastAPI:
@@ -155,6 +156,7 @@ def create_app(database_url: str | None = None) -> FastAPI:
     )
     app.state.store = store
     app.state.clock = now_utc
+    app.state.fault = None
     app.state.door = door
     app.state.rates = rates
     if door.accounts:
@@ -168,7 +170,7 @@ def create_app(database_url: str | None = None) -> FastAPI:
     app.state.page_files = PageFiles(folders.web)
     # First, since a page asks for a hundred files and every router before them looks at each.
     app.mount(STATIC, app.state.page_files, name="static")
-    app.mount("/vendor/leaflet", PageFiles(leaflet_folder()), name="leaflet")
+    app.mount(LEAFLET, PageFiles(leaflet_folder()), name="leaflet")
     for router in ROUTERS:
         take(app, router)
     problems.install(app)

@@ -20,6 +20,7 @@ from starlette.types import Receive, Scope, Send
 from wheelover.api.replies import holds
 
 STATIC = "/static"
+LEAFLET = "/vendor/leaflet"
 LASTING = "public, max-age=31536000, immutable"
 ASKED_ANEW = "no-cache"
 
@@ -53,12 +54,15 @@ class PageFiles:
         }
 
     @cached_property
+    def _tags(self) -> dict[str, str]:
+        """What each file holds, in a word, in the version that runs."""
+        return {name: self._read(name).tag for name in self._paths}
+
+    @cached_property
     def version(self) -> str:
         """What all the files hold, in a word."""
-        digest = hashlib.sha256()
-        for name in self._paths:
-            digest.update(f"{name}\n{self._read(name).tag}\n".encode())
-        return digest.hexdigest()[:16]
+        told = "".join(f"{name}\n{tag}\n" for name, tag in self._tags.items())
+        return hashlib.sha256(told.encode()).hexdigest()[:16]
 
     @property
     def place(self) -> str:
@@ -74,11 +78,13 @@ class PageFiles:
         if name.startswith("v-"):
             version, _, name = name.partition("/")
             lasting = version == f"v-{self.version}"
-        if name not in self._paths:
-            raise HTTPException(404)
-        await self._answer(self._read(name), Headers(scope=scope), lasting=lasting)(
-            scope, receive, send
-        )
+        try:
+            kept = self._read(name)
+        except (KeyError, FileNotFoundError) as error:
+            raise HTTPException(404) from error
+        # One that has changed since is another version's, which its place does not say.
+        lasting = lasting and self._tags.get(name) == kept.tag
+        await self._answer(kept, Headers(scope=scope), lasting=lasting)(scope, receive, send)
 
     def _answer(self, kept: _Kept, asked: Headers, *, lasting: bool) -> Response:
         """Return a file as a browser wants it, or that the browser holds it."""
@@ -88,7 +94,7 @@ class PageFiles:
         if holds(asked.get("if-none-match", ""), kept.tag):
             return Response(status_code=304, headers=headers)
         body = kept.body
-        if kept.packed is not None and "gzip" in asked.get("accept-encoding", ""):
+        if kept.packed is not None and _takes_gzip(asked.get("accept-encoding", "")):
             headers["Content-Encoding"] = "gzip"
             body = kept.packed
         return Response(body, media_type=kept.media_type, headers=headers)
@@ -98,6 +104,15 @@ class PageFiles:
         path = self._paths[name]
         found = path.stat()
         return _kept(path, found.st_mtime_ns, found.st_size)
+
+
+def _takes_gzip(accept_encoding: str) -> bool:
+    """Return whether who asks takes a packed answer (RFC 9110, 12.5.3)."""
+    for one in accept_encoding.lower().split(","):
+        name, _, weight = one.partition(";")
+        if name.strip() in ("gzip", "*"):
+            return weight.replace(" ", "") not in ("q=0", "q=0.0", "q=0.00", "q=0.000")
+    return False
 
 
 @lru_cache(maxsize=1024)

@@ -2,6 +2,7 @@
 
 import argparse
 import gc
+import logging
 import socket
 import sys
 import threading
@@ -86,26 +87,33 @@ def serve(host: str, port: int, *, demonstration: bool) -> int:
     sys.stdout.write("Planning aid only; stop with Ctrl+C.\n")
     sys.stdout.flush()
     _with_worker(app)
-    _go_on_with_what_waited()
+    _go_on_with_what_waited(app)
     uvicorn.Server(config).run(sockets=[listening])
     return 0
 
 
-def _go_on_with_what_waited() -> None:
+def _go_on_with_what_waited(app: "FastAPI") -> None:
     """Collect garbage again, but not what was made so far, and load what a start did not need."""
     gc.freeze()
     gc.enable()
-    threading.Thread(target=_load_late, name="late parts", daemon=True).start()
+    threading.Thread(target=_load_late, args=(app,), name="late parts", daemon=True).start()
 
 
-def _load_late() -> None:
-    """Load what a plan needs and a start does not wait for, so that the first plan need not."""
-    import scipy.optimize  # noqa: PLC0415
-    import scipy.spatial  # noqa: PLC0415, F401
+def _load_late(app: "FastAPI") -> None:
+    """Load what a plan needs and a start does not wait for, so that the first plan need not.
 
-    from wheelover.core.compiled import load_all  # noqa: PLC0415
+    Where that fails the service is not ready: what was planned before can still be read.
+    """
+    try:
+        import scipy.optimize  # noqa: PLC0415
+        import scipy.spatial  # noqa: PLC0415, F401
 
-    load_all()
+        from wheelover.core.compiled import load_all  # noqa: PLC0415
+
+        load_all()
+    except Exception as error:
+        app.state.fault = f"{type(error).__name__}: {error}"
+        logging.getLogger("wheelover").exception("what plans are computed with did not load")
 
 
 def _with_worker(app: "FastAPI") -> None:
