@@ -34,6 +34,7 @@ def cleared(
     antenna_m: float | None = None,
     scale_nm: float = 12.0,
     when: When = NOT_TIMED,
+    leg_index: int = 0,
 ) -> LegClearing:
     laid = track(places)
     limits = Limits(min_clearance_m=limit_m)
@@ -45,7 +46,9 @@ def cleared(
         {0: chosen} if chosen else {},
         (hazards, clear(laid.pieces, hazards, limits), limits),
     )
-    return next((one for one in found if one.leg_index == 0), LegClearing(leg_index=0))
+    return next(
+        (one for one in found if one.leg_index == leg_index), LegClearing(leg_index=leg_index)
+    )
 
 
 def rock(along_m: float, across_m: float, **more: float) -> Hazards:

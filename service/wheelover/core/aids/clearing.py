@@ -24,7 +24,7 @@ from wheelover.core.aids.near_dangers import (
     near_legs,
 )
 from wheelover.core.aids.near_marks import NearMarks
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, tied_m
 from wheelover.core.margins import margins_of
 from wheelover.core.types.aid_lines import (
     ClearingBearing,
@@ -136,11 +136,16 @@ class _Sought:
         for one, near in wanted:
             in_order = sorted(
                 [*near.first, *near.more],
-                key=lambda each: (each.along_m, self.hazards.ids[each.hazard]),
+                key=lambda each: (
+                    float(tied_m(each.along_m)[0]),
+                    self.hazards.ids[each.hazard],
+                ),
             )
             asked += of_groups(one.leg, one.path, in_order, (self.listed, one.off_m), one.marks)
         scenes = scenes_of(
-            with_others(asked, self.listed),
+            with_others(
+                asked, self.listed, self.hazards.position_uncertainty_m[self.listed.hazard]
+            ),
             self.listed.shapes,
             (self.seen.lat_deg, self.seen.lon_deg),
         )
@@ -191,7 +196,8 @@ class _Sought:
             index = scene.leg.index
             left = scene
             if few and index not in chosen:
-                by_bearing = _cleared(_Lines(bearings=tuple(bearings)))
+                of_leg = tuple(one for one in bearings if one.leg_index == index)
+                by_bearing = _cleared(_Lines(bearings=of_leg))
                 numbers = {one.number for one in scene.dangers} - by_bearing
                 left = replace(scene, dangers=_those(scene, numbers))
             new, hidden = ranges_of_scene(left, self.seen, self.hazards, chosen=index in chosen)

@@ -48,8 +48,8 @@ def of_groups(
     return asked
 
 
-def with_others(asked: Sequence[SceneAsked], listed: Listed) -> list[SceneAsked]:
-    """Return the same with all other dangers near each stretch of which a margin is asked.
+def with_others(asked: Sequence[SceneAsked], listed: Listed, unsure_m: Floats) -> list[SceneAsked]:
+    """Return the same with all other dangers near each stretch, asked a margin of or not.
 
     Parameters
     ----------
@@ -57,6 +57,8 @@ def with_others(asked: Sequence[SceneAsked], listed: Listed) -> list[SceneAsked]
         The stretches.
     listed : Listed
         All dangers that are listed.
+    unsure_m : ndarray, shape (n,)
+        How unsure the place of each is: so much is kept off it where no margin is asked.
     """
     if not asked:
         return []
@@ -64,11 +66,12 @@ def with_others(asked: Sequence[SceneAsked], listed: Listed) -> list[SceneAsked]
     lat, lon, _ = points_along(in_columns([one.path for one in asked]), middle_m)
     found = []
     for one, lat_deg, lon_deg in zip(asked, lat.tolist(), lon.tolist(), strict=True):
-        most_m = float(np.nanmax(one.off_m))
-        within_m = (one.to_m - one.from_m) / 2.0 + LISTED_M + most_m
-        others = listed.around(lat_deg, lon_deg, within_m) & ~np.isnan(one.off_m)
+        bare = np.isnan(one.off_m)
+        off_m = np.where(bare, unsure_m, one.off_m)
+        within_m = (one.to_m - one.from_m) / 2.0 + LISTED_M + float(np.max(off_m))
+        others = listed.around(lat_deg, lon_deg, within_m)
         others[one.sought] = False
-        found.append(replace(one, others=np.flatnonzero(others)))
+        found.append(replace(one, others=np.flatnonzero(others), off_m=off_m, bare=bare))
     return found
 
 
@@ -92,6 +95,7 @@ def _asked(
         sought=sought,
         others=sought[:0],
         off_m=off_m,
+        bare=np.isnan(off_m),
         marks=marks,
     )
 

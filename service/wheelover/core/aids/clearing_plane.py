@@ -62,11 +62,15 @@ class Danger:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Around:
-    """Places of all dangers near a stretch, shape (n, 2): the danger of each, what is kept off."""
+    """Places of all dangers near a stretch, shape (n, 2): the danger of each, what is kept off.
+
+    ``bare`` says of which no margin is asked: there only how unsure its place is is kept off.
+    """
 
     places_m: Floats
     number: Ints
     off_m: Floats
+    bare: Bools
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +97,8 @@ class SceneAsked:
     """A stretch of a leg to be looked at, as ``stretch_of`` gives it, and what is near it.
 
     ``sought`` are rows of shapes past which lines are sought and ``others`` those of other dangers
-    near it; ``off_m`` is what is kept off each of all shapes. ``marks`` are the numbers of marks.
+    near it; ``off_m`` is what is kept off each of all shapes, and ``bare`` says of which no margin
+    is asked. ``marks`` are the numbers of marks.
     """
 
     leg: PlannedLeg
@@ -102,6 +107,7 @@ class SceneAsked:
     to_m: float
     sought: Ints
     off_m: Floats
+    bare: Bools
     marks: tuple[int, ...]
     others: Ints
 
@@ -199,6 +205,7 @@ def _around(asked: SceneAsked, shapes: "Shapes", places_m: Floats) -> Around:
         places_m=np.concatenate([places_m, between_m]),
         number=shapes.hazard[of_place],
         off_m=asked.off_m[rows[of_place]],
+        bare=asked.bare[rows[of_place]],
     )
 
 

@@ -48,7 +48,8 @@ def clears_too(
     """Return the other dangers beside rows of the track that a line clears as well.
 
     A danger counts where all of it, with what is kept off it, lies on the danger's side of the
-    line, and the line serves along all of the track that is beside it.
+    line, and the line serves along all of the track that is beside it. One of which no margin is
+    asked never counts: there is none that would be kept.
 
     Parameters
     ----------
@@ -69,7 +70,7 @@ def clears_too(
     off_m = around.off_m + unsure_m
     along, right = around.places_m[:, 0], around.places_m[:, 1]
     good = holds(around.places_m, off_m) & (right * danger.side > 0.0)
-    good &= around.number != danger.number
+    good &= (around.number != danger.number) & ~around.bare
     numbers, of = np.unique(around.number, return_inverse=True)
     whole = np.bincount(of, weights=~good, minlength=numbers.size) == 0.0
     low, high = np.full(numbers.size, np.inf), np.full(numbers.size, -np.inf)

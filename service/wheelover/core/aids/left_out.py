@@ -59,7 +59,8 @@ def left_out(
     reaches
         Whether a place lies on the clear side of the line.
     """
-    return tuple(np.unique(scene.around.number[_rows(scene, danger, rows, unsure_m, reaches)]))
+    found = scene.around.number[_rows(scene, danger, rows, unsure_m, reaches)]
+    return tuple(np.unique(found).tolist())
 
 
 def _rows(scene: Scene, danger: Danger, rows: Ints, unsure_m: float, reaches: Reaches) -> Ints:

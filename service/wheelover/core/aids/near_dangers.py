@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wheelover.core.aids.clearing_plane import Shapes, shapes_of
-from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints, tied_m
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.ellipsoid import earth_centred_m
 from wheelover.core.types.chart import Hazards
@@ -99,14 +99,13 @@ def near_legs(
     found = {}
     for number in np.unique(pairs.leg).tolist():
         beside = pairs.of(np.flatnonzero(pairs.leg == number))
+        left_m = tied_m(beside.left_m)
         most = MOST_DANGERS + MOST_MORE
         taken = np.arange(beside.hazard.size)
         if taken.size > most:
-            kth_m = np.partition(beside.left_m, most - 1)[most - 1]
-            taken = np.flatnonzero(beside.left_m <= kth_m)
-        key = {
-            one: (float(beside.left_m[one]), ids[int(beside.hazard[one])]) for one in taken.tolist()
-        }
+            kth_m = np.partition(left_m, most - 1)[most - 1]
+            taken = np.flatnonzero(left_m <= kth_m)
+        key = {one: (float(left_m[one]), ids[int(beside.hazard[one])]) for one in taken.tolist()}
         ranked = sorted(key, key=lambda one: key[one])[:most]
         rest = np.ones(beside.hazard.size, np.bool_)
         rest[ranked] = False

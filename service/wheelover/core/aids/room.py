@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, tied_m
 from wheelover.core.clearance.corridors import passing_beside, with_corridor
 from wheelover.core.clearance.passing import LEAST_SEARCH_M, NO_PASSING, Passing, TrackPiece
 from wheelover.core.margins import Margins, margins_of
@@ -181,7 +181,7 @@ def _side(
     margin_m = coast_margin_m(stretch.leg.asked, waters.limits)
     bounds = [
         _of_limit(side, given_nm),
-        _of_danger(side, here, near),
+        _of_danger(side, here, near, waters.chart.hazards.ids),
         _of_coast(side, coast_m, margin_m),
     ]
     known = [one for one in bounds if one is not None]
@@ -206,13 +206,13 @@ def _of_limit(side: Side, given_nm: float | None) -> SideRoom | None:
     return SideRoom(side=side, room_m=m_from_nm(given_nm), source="cross_track")
 
 
-def _of_danger(side: Side, here: Ints, near: _Near) -> SideRoom | None:
-    """Return the room up to the margin of the danger that leaves the least."""
+def _of_danger(side: Side, here: Ints, near: _Near, ids: Sequence[str]) -> SideRoom | None:
+    """Return the room up to the margin of the danger that leaves the least, the first by id."""
     asked = here[~np.isnan(near.margin_m[here])]
     if asked.size == 0:
         return None
     room_m = near.clearance_m[asked] - near.margin_m[asked]
-    worst = int(asked[np.lexsort((near.hazard[asked], room_m))[0]])
+    worst = _least(asked, room_m, near, ids)
     return SideRoom(
         side=side,
         room_m=float(near.clearance_m[worst] - near.margin_m[worst]),
@@ -223,12 +223,19 @@ def _of_danger(side: Side, here: Ints, near: _Near) -> SideRoom | None:
     )
 
 
+def _least(rows: Ints, left_m: Floats, near: _Near, ids: Sequence[str]) -> int:
+    """Return the row of which the least is left, of several the first by the id of its danger."""
+    compared_m = tied_m(left_m)
+    as_near: list[int] = rows[compared_m == np.min(compared_m)].tolist()
+    return min(as_near, key=lambda row: ids[int(near.hazard[row])])
+
+
 def _without_margin(here: Ints, near: _Near, hazards: Hazards) -> tuple[str, float] | None:
     """Return the nearest danger of which no margin is asked, in words, and how far off it is."""
     bare = here[np.isnan(near.margin_m[here])]
     if bare.size == 0:
         return None
-    nearest = int(bare[np.argmin(near.clearance_m[bare])])
+    nearest = _least(bare, near.clearance_m[bare], near, hazards.ids)
     which = int(near.hazard[nearest])
     name = hazards.names[which] or hazards.ids[which]
     distance_m = float(near.clearance_m[nearest])

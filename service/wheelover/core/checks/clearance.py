@@ -5,6 +5,7 @@ from typing import Literal
 
 import numpy as np
 
+from wheelover.core.arrays import tied_m
 from wheelover.core.checks.untracked import turn_untracked
 from wheelover.core.checks.waivers import waiver_for
 from wheelover.core.checks.workings import (
@@ -99,7 +100,8 @@ def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
         by_hazard.setdefault(key, []).append(one)
     found: dict[Piece, tuple[Finding, ...]] = {}
     worst_first = sorted(
-        by_hazard.values(), key=lambda one: (_worst_m(one), ids[one[0].hazard_index])
+        by_hazard.values(),
+        key=lambda one: (float(tied_m(_worst_m(one))[0]), ids[one[0].hazard_index]),
     )
     for infringed in worst_first:
         finding = _finding(workings, infringed)

@@ -39,18 +39,26 @@ def _unknown(clearing: LegClearing) -> list[str]:
     if clearing.none_for:
         told.append(f"no mark leads past {len(clearing.none_for)} of the dangers near the leg")
     if clearing.left_out_count:
-        told.append(f"past {clearing.left_out_count} more dangers near the leg no line was sought")
+        more = _counted(clearing.left_out_count, "more danger")
+        told.append(f"past {more} near the leg no line was sought")
     uncleared = {other for one in clearing.bearings for other in one.not_cleared}
     uncleared |= {other for one in clearing.ranges for other in one.not_cleared}
     uncleared |= {other for one in clearing.transits for other in one.not_cleared}
     if uncleared:
-        told.append(f"{len(uncleared)} dangers lie on the clear side of a line beside its stretch")
+        lie = "lies" if len(uncleared) == 1 else "lie"
+        some = _counted(len(uncleared), "danger")
+        told.append(f"{some} {lie} on the clear side of a line beside its stretch")
     by_eye = {one.sight for one in clearing.bearings} | {one.sight for one in clearing.transits}
     if "not_known" in by_eye:
         told.append("whether a mark is seen then is not known: a height, its light or the time")
     if any(one.sight == "not_known" for one in clearing.ranges):
         told.append("whether the radar shows a mark is not known")
     return told
+
+
+def _counted(count: int, one: str) -> str:
+    """Return how many of something, in words."""
+    return f"{count} {one}" if count == 1 else f"{count} {one}s"
 
 
 def _choices(leg: PlannedLeg, clearing: LegClearing) -> tuple[Finding, ...]:

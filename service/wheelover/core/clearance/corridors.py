@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, tied_m
 from wheelover.core.clearance.index import (
     PointIndex,
     Surroundings,
@@ -280,7 +280,7 @@ def _of_side(leg_index: int, beside: _Side, passing: Passing, hazards: Hazards) 
         rows = np.flatnonzero(within)
         if rows.size == 0:
             continue
-        left_m = (clearance_m - margin_m)[rows]
+        left_m = tied_m((clearance_m - margin_m)[rows])
         as_near = rows[left_m == np.min(left_m)].tolist()
         nearest = min(as_near, key=lambda row: hazards.ids[passing.hazard[row]])
         found.append(

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Ints
+from wheelover.core.arrays import Bools, Ints, tied_m
 from wheelover.core.clearance.limits import Judged
 from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.clearance.of_track import places_of
@@ -54,10 +54,11 @@ def few_of_each(
     least margin of all: of a danger off a corner the turn speaks, not both legs as well.
     """
     told = _told(judged, nearest)
-    order = told[np.lexsort((judged.passing.hazard[told], judged.margin_m[told],
+    left_m = tied_m(judged.margin_m)
+    order = told[np.lexsort((judged.passing.hazard[told], left_m[told],
                              judged.passing.piece[told]))]  # fmt: skip
     same = np.diff(judged.passing.piece[order]) == 0
-    same &= np.diff(judged.margin_m[order]) == 0.0
+    same &= np.diff(left_m[order]) == 0.0
     order = settled(order, same, judged.passing.hazard, ids)
     piece = judged.passing.piece[order]
     first = np.searchsorted(piece, piece)
@@ -76,8 +77,9 @@ def _told(judged: Judged, nearest: Ints) -> Ints:
     passing = judged.passing
     pieces = int(np.max(passing.piece, initial=-1)) + 1
     least_m = np.full(pieces, np.inf)
-    np.minimum.at(least_m, passing.piece, judged.margin_m)
-    telling |= judged.margin_m == least_m[passing.piece]
+    left_m = tied_m(judged.margin_m)
+    np.minimum.at(least_m, passing.piece, left_m)
+    telling |= left_m == least_m[passing.piece]
     return np.flatnonzero(telling)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from wheelover.core.arrays import tied_m
 from wheelover.core.clearance.limits import Judged
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.ties import settled
@@ -31,8 +32,9 @@ def nearest_by_side(
     """
     passing = judged.passing
     group = passing.piece * len(SIDES) + passing.side
-    order = np.lexsort((passing.hazard, judged.clearance_m, group))
-    group_as, near_as = np.diff(group[order]) == 0, np.diff(judged.clearance_m[order]) == 0.0
+    near_m = tied_m(judged.clearance_m)
+    order = np.lexsort((passing.hazard, near_m, group))
+    group_as, near_as = np.diff(group[order]) == 0, np.diff(near_m[order]) == 0.0
     order = settled(order, group_as & near_as, passing.hazard, ids)
     first = np.flatnonzero(np.append(True, np.diff(group[order]) != 0)[: order.size])
     rows = order[first]

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, tied_m
 from wheelover.core.clearance.few import few_of_each
 from wheelover.core.clearance.index import Surroundings, surroundings_wide
 from wheelover.core.clearance.limits import (
@@ -228,8 +228,9 @@ def _in_order(rows: Ints, distance_m: Floats, hazard: Ints, ids: Sequence[str]) 
 
     The order in which dangers came in says nothing: a plan made of them in another is the same.
     """
-    rows = rows[np.argsort(distance_m[rows], kind="stable")]
-    return settled(rows, np.diff(distance_m[rows]) == 0.0, hazard, ids)
+    near_m = tied_m(distance_m)
+    rows = rows[np.argsort(near_m[rows], kind="stable")]
+    return settled(rows, np.diff(near_m[rows]) == 0.0, hazard, ids)
 
 
 def _least(
@@ -241,8 +242,9 @@ def _least(
     """
     passing = judged.passing
     infringed = np.bincount(passing.piece[judged.infringed], minlength=len(pieces)).tolist()
-    order = np.lexsort((passing.hazard, judged.margin_m, passing.piece))
-    piece, margin_m = passing.piece[order], judged.margin_m[order]
+    left_m = tied_m(judged.margin_m)
+    order = np.lexsort((passing.hazard, left_m, passing.piece))
+    piece, margin_m = passing.piece[order], left_m[order]
     first = np.append(True, np.diff(piece) != 0)[: order.size]
     group = np.cumsum(first) - 1
     least = np.flatnonzero(margin_m == margin_m[first][group])

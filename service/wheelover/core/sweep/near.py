@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, tied_m
 from wheelover.core.geo.plane import from_plane_deg
 from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
 from wheelover.core.sweep.dangers import Parts, area_edges, dangers_holding, parts_about
@@ -210,8 +210,9 @@ def _in_order(distance_m: Floats, hazard: Ints, ids: tuple[str, ...]) -> Ints:
 
     The order in which dangers came in says nothing: of them in another the answer is the same.
     """
-    order = np.argsort(distance_m, kind="stable")
-    bounds = np.flatnonzero(np.diff(distance_m[order], prepend=-np.inf, append=np.inf) != 0.0)
+    near_m = tied_m(distance_m)
+    order = np.argsort(near_m, kind="stable")
+    bounds = np.flatnonzero(np.diff(near_m[order], prepend=-np.inf, append=np.inf) != 0.0)
     for start, stop in itertools.pairwise(bounds.tolist()):
         if stop - start > 1:
             order[start:stop] = sorted(order[start:stop], key=lambda one: ids[int(hazard[one])])
