@@ -169,6 +169,27 @@ def test_a_contingency_is_typed_checked_and_undone(watched: Watched, server: str
     assert all("422" in one for one in watched.complaints)
 
 
+def test_without_dangers_a_contingency_has_no_clearance_that_was_looked_at(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    plan_id = opened(watched, server)
+    inputs = draft(server, plan_id)["inputs"]
+    assert "hazards" not in inputs
+    page.get_by_test_id("open-contingencies").click()
+    page.get_by_test_id("contingency-name").fill("Invented roads")
+    page.get_by_test_id("contingency-from").select_option("Z1")
+    page.get_by_test_id("contingency-lines").fill("47-01.800N 030-00.000W\n47-03.960N 029-59.760W")
+    page.get_by_test_id("contingency-take").click()
+    fresh(page)
+    row = page.get_by_test_id("contingency-anchorage-1")
+    expect(row).to_contain_text("least clearance not checked: no dangers are loaded")
+    turn = page.get_by_test_id("contingency-leaving-anchorage-1")
+    expect(turn).to_contain_text("Least clearance in it not checked: no dangers are loaded")
+    expect(row).not_to_contain_text("is near")
+    watched.assert_quiet()
+
+
 def test_sources_and_checklists_show_what_is_open(watched: Watched, server: str) -> None:
     page = watched.page
     plan_id = stored(server, {**_channel(), "departure_utc": "2026-11-25T14:02:00Z"})

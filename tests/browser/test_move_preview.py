@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Watched
 from tests.browser.service import ask, draft, ids_of, place_of, stored, waypoint, zigzag
@@ -88,13 +88,61 @@ def test_what_the_moved_legs_clear_is_checked_while_they_are_moved(
     expect(least).not_to_contain_text("stale")
     expect(least).not_to_have_text(before)
     page.wait_for_timeout(500)  # the second step is asked about after the first
-    shown = [page.get_by_test_id(f"leg-row-{leg}").locator(".least").inner_text() for leg in (2, 3)]
+    for kind in ("leg", "turn"):
+        said = page.get_by_test_id(f"{kind}-row-2").get_by_test_id("not-in-full")
+        expect(said).to_have_text("land, depth and chart cover not looked at while it moves")
+    shown = [_measured(page, leg) for leg in (2, 3)]
     page.keyboard.press("Enter")
     fresh(page)
     for leg, text in zip((2, 3), shown, strict=True):
         kept = page.get_by_test_id(f"leg-row-{leg}")
         expect(kept).to_have_attribute("data-state", "fresh")
-        assert kept.locator(".least").inner_text() == text, leg
+        assert _measured(page, leg) == text, leg
+        expect(kept.locator(".least")).not_to_contain_text("while it moves")
+    watched.assert_quiet()
+
+
+def _measured(page: Page, leg: int) -> str:
+    """Return what stands in the least clearance of a leg but for what was not looked at."""
+    least = page.get_by_test_id(f"leg-row-{leg}").locator(".least")
+    text = least.inner_text()
+    for said in least.get_by_test_id("not-in-full").all_inner_texts():
+        text = text.replace(said, "")
+    return text.strip()
+
+
+def test_turns_without_a_radius_and_findings_stay_stale_while_it_moves(
+    watched: Watched, server: str
+) -> None:
+    """Legs that keep their line are told as they are: NOT MET does not turn into nothing near."""
+    page = watched.page
+    rocks = [[-29.9, 47.1015], [-29.7, 47.2015], [-29.6, 47.25], [-30.0, 47.05]]
+    features = [
+        {
+            "type": "Feature",
+            "id": f"R{number}",
+            "properties": {"kind": "rock"},
+            "geometry": {"type": "Point", "coordinates": place},
+        }
+        for number, place in enumerate(rocks)
+    ]
+    hazards = {"type": "FeatureCollection", "features": features}
+    limits = {"min_clearance_m": 900.0}
+    request = {"route": zigzag()["route"], "hazards": hazards, "limits": limits}
+    opened(watched, server, stored(server, request))
+    page.get_by_test_id("wp-row-Z3").click(position={"x": 200, "y": 8})
+    page.keyboard.press("m")
+    page.keyboard.press("ArrowRight")
+    for leg in (1, 4):
+        row = page.get_by_test_id(f"leg-row-{leg}")
+        expect(row.locator('.least[data-state="fresh"]')).to_be_visible()
+        expect(row.locator(".least")).to_contain_text("NOT MET")
+        expect(row.locator(".finding-link").first).to_have_attribute("data-state", "stale")
+    turn = page.get_by_test_id("turn-row-2")
+    expect(turn).to_have_class(re.compile("is-preview"))
+    expect(turn.locator('.least[data-state="stale"]')).to_contain_text("stale")
+    expect(turn).not_to_contain_text("while it moves")
+    page.keyboard.press("Escape")
     watched.assert_quiet()
 
 

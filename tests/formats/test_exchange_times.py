@@ -134,3 +134,63 @@ def test_in_a_file_of_ours_a_carried_schedule_gives_nothing_back() -> None:
     )
     changed = schedule(rows).replace("</manual>", f"</manual>{mark}")
     assert _planned(changed).waypoints[1].eta_s == seconds("2026-12-01T07:10:00+00:00")
+
+
+def test_a_departure_after_the_arrival_is_a_stay() -> None:
+    """From ten to two are four hours, in whichever zone they are written."""
+    reading = timed(
+        'waypointId="2" eta="2026-12-01T10:00:00Z" etd="2026-12-01T16:00:00+02:00"',
+        'waypointId="3" eta="2026-12-01T13:00:00Z"',
+    )
+    second, last = reading.waypoints[1:]
+    assert second.stay_min == 240.0
+    # She is still there at one.
+    assert last.eta_s is None
+    assert noted(reading, "taken from the manual schedule").endswith("ETA (1), stay (1)")
+
+
+@pytest.mark.parametrize(
+    ("row", "stay_min", "words"),
+    [
+        ('eta="2026-12-01T10:00:00Z" etd="2026-12-01T09:00:00Z"', None, "before the arrival"),
+        ('etd="2026-12-01T14:00:00Z"', None, "no arrival is given beside it"),
+        ('eta="tomorrow" etd="2026-12-01T14:00:00Z"', None, "no time with its zone"),
+        ('eta="2026-12-01T10:00:00Z" etd="14:00"', None, "no time with its zone"),
+        ('eta="2026-12-01T10:00:00Z" etd="2029-12-01T10:00:00Z"', None, "not from 0 to"),
+        (
+            'eta="2026-12-01T10:00:00Z" etd="2026-12-01T14:00:00Z" stay="PT2H"', 120.0,
+            "a stay is given beside it",
+        ),
+    ],
+)  # fmt: skip
+def test_a_departure_that_makes_no_stay_is_told(
+    row: str, stay_min: float | None, words: str
+) -> None:
+    reading = timed(f'waypointId="2" {row}')
+    assert reading.waypoints[1].stay_min == stay_min
+    said = noted(reading, "not taken from the manual schedule of the file")
+    assert "departure '" in said
+    assert " at 2: " in said
+    assert words in said
+
+
+@pytest.mark.parametrize("more", ["", ' stay="PT0S"'])
+def test_a_departure_that_says_no_more_than_the_rest_is_not_told(more: str) -> None:
+    times = 'eta="2026-12-01T10:00:00Z" etd="2026-12-01T10:00:00Z"'
+    reading = timed(f'waypointId="2" {times}{more}')
+    assert not any(note.startswith("not taken") for note in reading.notes)
+    assert reading.waypoints[1].stay_s == 0.0
+
+
+def test_windows_are_told_and_not_taken() -> None:
+    """By the names that the schema of the format gives them."""
+    reading = timed(
+        'waypointId="1" etd="2026-12-01T06:00:00Z" etdWindowAfter="PT1H"',
+        'waypointId="2" eta="2026-12-01T10:00:00Z" etaWindowBefore="PT30M" etaWindowAfter="PT1H"',
+        'waypointId="3" speed="12" speedWindow="1"',
+    )
+    said = noted(reading, "not taken from the manual schedule of the file")
+    assert "etdWindowAfter at 1: " in said
+    assert "etaWindowBefore, etaWindowAfter at 2: " in said
+    assert "speedWindow at 3: " in said
+    assert (reading.waypoints[1].arrive_from_s, reading.waypoints[1].arrive_to_s) == (None, None)

@@ -34,6 +34,9 @@ COSTS: dict[tuple[str, str], int] = {
     ("POST", f"{_API}/routes/read"): 2,
     ("POST", f"{_API}/plan/departures"): 2,
     ("POST", f"{_API}/plans/{{plan_id}}/departures"): 2,
+    # While a waypoint is dragged this is asked, and /plan of the part about it, up to ten times a
+    # second: at the cost of a plan a bucket would be empty after ten seconds. Only the question
+    # that lays and checks the whole costs more (LAYING).
     ("POST", f"{_API}/plan/moved"): 1,
     ("POST", f"{_API}/turns/card"): 1,
     ("POST", f"{_API}/manoeuvre"): 1,
@@ -49,6 +52,9 @@ COSTS: dict[tuple[str, str], int] = {
     ("POST", f"{_API}/parcels"): 5,
 }
 """Places that cost, and how much of a bucket each takes."""
+
+LAYING = COSTS["POST", f"{_API}/plan"]
+"""What it costs more where a plan must be laid and checked before a question can be answered."""
 
 OF_MACHINES: dict[tuple[str, str], int] = {
     ("GET", f"{_API}/plans/{{plan_id}}/revisions/{{number}}/export/{{format_name}}"): 3,
@@ -158,13 +164,23 @@ def limit(request: Request) -> None:
     """
     place = (request.method, request.scope["route"].path)
     cost = COSTS.get(place, 0)
-    actor = actor_of(request)
-    account = actor.person.account_id or ""
+    account = actor_of(request).person.account_id or ""
     if account.startswith("key-"):
         cost = OF_MACHINES.get(place, cost)
     if cost:
-        client = account or door_of(request).address_of(request.scope)
-        rates = request.app.state.rates
-        if not isinstance(rates, Rates):
-            raise TypeError("the application was made without its rates")
-        rates.take(client, cost)
+        count(request, cost)
+
+
+def count(request: Request, cost: int) -> None:
+    """Count what a request costs against who sends it.
+
+    Raises
+    ------
+    TooOften
+        When its sender has asked too often.
+    """
+    client = actor_of(request).person.account_id or door_of(request).address_of(request.scope)
+    rates = request.app.state.rates
+    if not isinstance(rates, Rates):
+        raise TypeError("the application was made without its rates")
+    rates.take(client, cost)

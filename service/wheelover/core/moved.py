@@ -16,8 +16,8 @@ from wheelover.core.types.route import Position, Route
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 
-_LEGS, _TURNS = 2, 1
-_REACH = 3
+_LEGS, _TURNS = 2, 2
+_REACH = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -37,7 +37,10 @@ class Base:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Moved:
-    """The legs and turns that are not as they were, under their numbers in the route, rechecked."""
+    """The legs and turns that may not be as they were, under their numbers in the route.
+
+    ``again`` tells of each of them that has a piece of track, whether or not it did change.
+    """
 
     legs: tuple[PlannedLeg, ...]
     turns: tuple[PlannedTurn, ...]
@@ -72,9 +75,9 @@ def base_of(
 def moved_waypoint(base: Base, index: int, place: Position) -> Moved:
     """Return the legs and turns about a waypoint moved to a place, checked again.
 
-    Two legs and the turns at both ends of each change, and with these turns how far the legs beyond
-    go. Speeds and currents stay those that the schedule settled before: where times of arrival are
-    given a plan made anew may settle others.
+    Two legs and the turns at both ends of each change, with these turns how far the legs beyond go,
+    and so whether the turns two off have room there. Speeds and currents stay those that the
+    schedule settled before: where times of arrival are given a plan made anew may settle others.
 
     Parameters
     ----------
@@ -111,19 +114,20 @@ def moved_waypoint(base: Base, index: int, place: Position) -> Moved:
             **{Piece(kind="leg", index=one.index): now.index for one, now in legs},
             **{Piece(kind="turn", index=one.index): now.index for one, now in turns},
         }
-        again = recheck(base.checked, _spliced(base.track, part, numbers))
+        told = {Piece(kind=one.kind, index=number) for one, number in numbers.items()}
+        again = recheck(base.checked, _spliced(base.track, part, numbers), told)
     return Moved(
         legs=tuple(now for _, now in legs), turns=tuple(now for _, now in turns), again=again
     )
 
 
 def _leg_moves(from_index: int, index: int) -> bool:
-    """Return whether a leg is not as it was when a waypoint is moved."""
+    """Return whether a leg may not be as it was when a waypoint is moved."""
     return index - _LEGS <= from_index < index + _LEGS
 
 
 def _turn_moves(waypoint_index: int, index: int) -> bool:
-    """Return whether a turn is not as it was when a waypoint is moved."""
+    """Return whether a turn may not be as it was when a waypoint is moved."""
     return abs(waypoint_index - index) <= _TURNS
 
 

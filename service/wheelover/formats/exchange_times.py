@@ -1,7 +1,8 @@
 """Times and speeds that the schedule of another system gives at waypoints, taken as wishes.
 
 Only what somebody gave there counts (``manual``), of the first schedule that has it: when she is
-to arrive, how long she stays, her speed over the ground on the leg. What another system computed is
+to arrive, how long she stays, or when she is to depart again, her speed over the ground on the leg.
+Windows of times and speeds are told and not taken. What another system computed is
 not taken, and what the file asks in our own extension stands before it. In a file that we wrote a
 schedule of others is only carried: what the plan gave up of it does not come back. Ours counts
 there, where another system has changed it.
@@ -31,7 +32,11 @@ _STAY = re.compile(
 _PARTS_MIN = (1440.0, 60.0, 1.0, 1.0 / 60.0)
 _SPANS = {one.name: one.span for one in WISHES if one.span is not None}
 _MOST_NAMED = 20
+_SAME_MIN = 1.0 / 60.0
+"""A stay that differs from the time between arrival and departure by no more is the same."""
+
 _WORDS = {"eta": "ETA", "stay": "stay", "speed": "speed over the ground"}
+_WINDOWS = ("etaWindowBefore", "etaWindowAfter", "etdWindowBefore", "etdWindowAfter", "speedWindow")
 
 
 def with_times(
@@ -65,6 +70,8 @@ def with_times(
     told = _Told()
     first = waypoints[0]
     etd = found[first.id].attribute("etd") if first.id in found else None
+    if first.id in found:
+        told.windows(first, found[first.id])
     timed = tuple(
         _timed(one, found[one.id], told) if one.id in found and one is not first else one
         for one in waypoints
@@ -94,6 +101,12 @@ class _Told:
         self.taken: Counter[str] = Counter()
         self.left: list[str] = []
 
+    def windows(self, waypoint: Waypoint, row: Element) -> None:
+        """Say which windows a row of the schedule gives: none of them is taken."""
+        given = [name for name in _WINDOWS if row.attribute(name)]
+        if given:
+            self.left.append(f"{', '.join(given)} at {waypoint.id}: no window is taken")
+
     def notes(self, etd: str | None) -> tuple[str, ...]:
         """Return the notes."""
         notes = []
@@ -121,9 +134,39 @@ def _timed(waypoint: Waypoint, row: Element, told: _Told) -> Waypoint:
             told.left.append(f"{words} at {waypoint.id}: {reason}")
         else:
             told.taken[name] += 1
+    waypoint = _departing(waypoint, row, told)
+    told.windows(waypoint, row)
     if waypoint.eta_s is not None:
         told.left_s = max(told.left_s, waypoint.eta_s + waypoint.stay_s)
     return waypoint
+
+
+def _departing(waypoint: Waypoint, row: Element, told: _Told) -> Waypoint:
+    """Return a waypoint with the stay that a time of departure, after that of arrival, makes."""
+    etd = row.attribute("etd")
+    if not etd:
+        return waypoint
+    try:
+        stay_min = _between_min(row.attribute("eta"), etd)
+        if row.attribute("stay"):
+            if waypoint.stay_min is None or abs(stay_min - waypoint.stay_min) > _SAME_MIN:
+                raise NotUnderstood("a stay is given beside it that is not the time between")
+        elif stay_min > 0.0:
+            waypoint = _with(waypoint, "stay", stay_min, told.left_s)
+            told.taken["stay"] += 1
+    except NotUnderstood as reason:
+        told.left.append(f"departure {etd[:40]!r} at {waypoint.id}: {reason}")
+    return waypoint
+
+
+def _between_min(eta: str | None, etd: str) -> float:
+    """Return the minutes from arrival to departure."""
+    if not eta:
+        raise NotUnderstood("no arrival is given beside it")
+    stay_s = _eta(etd) - _eta(eta)
+    if stay_s < 0.0:
+        raise NotUnderstood("it is before the arrival given beside it")
+    return _within("stay_min", stay_s / 60.0)
 
 
 def _with(waypoint: Waypoint, name: str, value: float, left_s: float) -> Waypoint:

@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from wheelover.core.checks.leaving import turn_findings
+from wheelover.core.checks.leaving import turn_checks, turn_findings
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.contingency import CheckedContingency
 from wheelover.core.types.plan import Grade, Plan
@@ -55,7 +55,7 @@ def _leaving(
     """Return the turn from the planned track onto the first leg of a contingency."""
     leaving = one.leaving
     document = None
-    if leaving.plan is not None and leaving.plan.turns:
+    if leaving.plan is not None and (leaving.plan.turns or leaving.on_from_m is not None):
         document = document_of(leaving.plan, leaving.plan.chart or chart)
     told = {finding.id for finding in turn_findings(one)}
     rows = [] if document is None else document["findings"]
@@ -65,12 +65,10 @@ def _leaving(
         "wheel_over_m": _up(leaving.wheel_over_m),
         "late_m": _up(leaving.late_m),
         "reason": leaving.reason,
-        "turn": None if document is None else document["turns"][0],
+        "turn": next(iter(document["turns"]), None) if document is not None else None,
         "findings": [row for row in rows if row["id"] in told],
         "not_checked": [
-            f"{row.title}: {row.not_checked}"
-            for row in (() if leaving.plan is None else leaving.plan.checks)
-            if row.subject.kind == "turn" and row.subject.index == 0 and row.not_checked
+            f"{row.title}: {row.not_checked}" for row in turn_checks(one) if row.not_checked
         ],
         "notes": list(leaving.notes),
     }
@@ -148,8 +146,15 @@ def _features(one: CheckedContingency) -> Iterator[Document]:
 
 
 def _joining(one: CheckedContingency, known: Document) -> Iterator[Document]:
-    """Yield the arc onto the first leg, with its wheel-over."""
-    plan = one.leaving.plan
+    """Yield how she runs on along the leg, and the arc onto the first leg with its wheel-over."""
+    plan, on_from_m = one.leaving.plan, one.leaving.on_from_m
+    if plan is not None and on_from_m is not None and plan.legs[0].path is not None:
+        leg = plan.legs[0]
+        end_m = leg.track_to_m if leg.room else leg.length_m
+        (geometry,) = along_legs([(plan.legs[0].path, on_from_m, end_m)])
+        yield feature(
+            "contingency", geometry, **known, part="leaving_leg", index=0, to_id=leg.to_id
+        )
     turn = plan.turns[0] if plan is not None and plan.turns else None
     if turn is None:
         return

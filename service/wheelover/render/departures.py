@@ -1,7 +1,7 @@
 """A plan at other times of departure as JSON values: what was, and what then is."""
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
+from typing import Any, TypeVar
 
 from wheelover.core.times.departures import NOT_AGAIN
 from wheelover.core.types.departures import (
@@ -19,6 +19,7 @@ from wheelover.render.rounding import METRES, SECONDS, rounded
 from wheelover.render.times import utc
 
 Document = dict[str, Any]
+T = TypeVar("T")
 
 
 def departures_document(
@@ -66,36 +67,42 @@ def _departed(
             for waypoint, eta_s in zip(route.waypoints, one.etas_s, strict=False)
         ],
         "gates": [
-            {**_gate(gate, ids), "was": before.outcome}
-            for gate, before in zip(one.gates, was.gates, strict=False)
+            {**_gate(gate, ids), "was": before and before.outcome}
+            for gate, before in _beside(one.gates, was.gates)
         ],
         "windows": [
             {**_window(window, route), "was": windows.get(window.waypoint_index)}
             for window in one.windows
         ],
         "daylight": [
-            {**_daylight(need), "was": before.outcome}
-            for need, before in zip(one.daylight, was.daylight, strict=False)
+            {**_daylight(need), "was": before and before.outcome}
+            for need, before in _beside(one.daylight, was.daylight)
         ],
         "wheel_overs": [
             {**_wheel_over(then, route), "was": lights.get(then.waypoint_index)}
             for then in one.wheel_overs
         ],
         "warnings": [
-            {**_warning(then, ids), "was": before.state}
-            for then, before in zip(one.warnings, was.warnings, strict=False)
+            {**_warning(then, ids), "was": before and before.state}
+            for then, before in _beside(one.warnings, was.warnings)
         ],
         "areas": [
             {
                 **_area(then),
-                "was_enters_utc": utc(before.enters_s),
-                "was_leaves_utc": utc(before.leaves_s),
+                "was_enters_utc": utc(None if before is None else before.enters_s),
+                "was_leaves_utc": utc(None if before is None else before.leaves_s),
             }
-            for then, before in zip(one.areas, was.areas, strict=False)
+            for then, before in _beside(one.areas, was.areas)
         ],
         "problems": list(one.problems),
         "reason": one.reason,
     }
+
+
+def _beside(now: Sequence[T], was: Sequence[T]) -> Iterator[tuple[T, T | None]]:
+    """Return rows with those of the plan's own departure; None where that has none of them."""
+    before: Sequence[T | None] = was or [None] * len(now)
+    return zip(now, before, strict=True) if now else iter(())
 
 
 def _gate(one: GateThen, ids: dict[tuple[str, int], str]) -> Document:
@@ -160,8 +167,8 @@ def _warning(one: WarningThen, ids: dict[tuple[str, int], str]) -> Document:
     return {
         "hazard_id": near.hazard_id,
         "name": near.name,
-        "piece": {"kind": near.piece.kind, "index": near.piece.index},
-        "waypoint_id": ids[near.piece.kind, near.piece.index],
+        "piece": {"kind": one.piece.kind, "index": one.piece.index},
+        "waypoint_id": ids[one.piece.kind, one.piece.index],
         "issued_utc": utc(near.times.issued_s),
         "cancel_utc": utc(near.times.cancel_s),
         "from_utc": utc(one.from_s),

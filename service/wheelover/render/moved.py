@@ -1,5 +1,6 @@
 """What the legs and turns about a moved waypoint clear, as JSON values."""
 
+from itertools import compress
 from typing import Any
 
 from wheelover.core.moved import Moved
@@ -11,7 +12,9 @@ Document = dict[str, Any]
 
 
 def moved_document(moved: Moved, chart: Chart) -> Document:
-    """Return the nearest danger of each leg and turn that is not as it was.
+    """Return the nearest danger of each leg and turn that may not be as it was.
+
+    One is ``checked`` only where its piece of track was measured now, and against some danger.
 
     Parameters
     ----------
@@ -22,11 +25,13 @@ def moved_document(moved: Moved, chart: Chart) -> Document:
     """
     local = moved.again.local
     least = {one.piece: least_row(one, chart) for one in local.least}
+    measured = {one.piece for one in compress(moved.again.pieces, moved.again.moved)}
+    measured -= set(local.unmeasured)
 
     def row(piece: Piece, *, track_exists: bool) -> Document:
-        measured = chart.loaded and piece not in local.unmeasured
-        found = judged(least.get(piece), track_exists=track_exists) if measured else None
-        return {"checked": measured, "least_clearance": found}
+        checked = chart.loaded and chart.hazards.count > 0 and piece in measured
+        found = judged(least.get(piece), track_exists=track_exists) if checked else None
+        return {"checked": checked, "least_clearance": found}
 
     return {
         "legs": [

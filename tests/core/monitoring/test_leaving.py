@@ -20,6 +20,8 @@ from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.track import PlannedTurn
+from wheelover.render.contingencies import contingency_features, contingency_rows
+from wheelover.render.document import plan_document
 
 MAIN = [(47.0, -30.0), (47.3, -30.0), (47.3, -29.5)]
 SHIP = replace(zoo.SHIP, reach_m=200.0)
@@ -35,6 +37,7 @@ def leaving(
     ship: ShipProfile | None = SHIP,
     from_id: str = "W1",
     conditions: Conditions | None = None,
+    min_clearance_m: float = 150.0,
 ) -> Plan:
     """Return a plan whose contingency leaves the leg north so far along, and then runs 8 km."""
     start, ahead = beside(along_m, aside_m), math.radians(change_deg)
@@ -46,7 +49,8 @@ def leaving(
     )
     return make_plan(
         zoo.route(MAIN, leg=LegWishes(line="rhumb", speed_kn=12.0)), ship, chart,
-        conditions or Conditions(), Limits(min_clearance_m=150.0), Bridge(contingencies=(made,)),
+        conditions or Conditions(), Limits(min_clearance_m=min_clearance_m),
+        Bridge(contingencies=(made,)),
     )  # fmt: skip
 
 
@@ -204,3 +208,47 @@ def test_the_first_leg_is_checked_as_she_joins_it_from_the_leg() -> None:
     assert one.leaving.plan is not None
     assert one.leaving.plan.legs[1].path is not None
     assert one.leaving.plan.legs[1].length_m == pytest.approx(8150.0, abs=3.0)
+
+
+def test_the_straight_way_on_past_the_corner_is_told() -> None:
+    """Leaving 30 m before W1 by 10 degrees she runs on where the main arc has long turned away.
+
+    R tan(45 deg) before W1 the main track leaves the leg; the leg is 0.3 degrees of a meridian.
+    """
+    length_m = 33_352.13
+    rock = zoo.chart(beside(length_m - 400.0, 0.0))
+    plan = leaving(length_m - 30.0, -10.0, chart=rock, min_clearance_m=50.0)
+    one = only(plan)
+    assert not [each for each in plan.findings if each.code == "clearance_not_met"]
+    assert "crosses h0" in found(plan)["contingency_turn_must_resolve"]
+    assert one.leaving.on_from_m == pytest.approx(length_m - RADIUS_M, abs=3.0)
+    ahead_m = RADIUS_M - 30.0 - RADIUS_M * math.tan(math.radians(5.0))
+    (words,) = [note for note in one.leaving.notes if note.startswith("she runs on")]
+    assert float(words.split()[3]) == pytest.approx(ahead_m, abs=3.0)
+    assert "and the leg she leaves" in why(plan)
+    row = contingency_rows(plan, rock, plan_document)[0]["leaving"]
+    assert any("crosses h0" in each["message"] for each in row["findings"])
+    (line,) = [
+        each["geometry"]["coordinates"]
+        for each in contingency_features(plan)
+        if each["properties"].get("part") == "leaving_leg"
+    ]
+    ends = [
+        beside(along_m, 0.0)[0] for along_m in (length_m - RADIUS_M, length_m - RADIUS_M + ahead_m)
+    ]
+    assert [line[0][1], line[-1][1]] == pytest.approx(ends, abs=3e-5)
+
+
+def test_straight_on_without_a_turn_is_told_too() -> None:
+    length_m = 33_352.13
+    rock = zoo.chart(beside(length_m - 400.0, 0.0))
+    plan = leaving(length_m - 30.0, 0.0, chart=rock, min_clearance_m=50.0)
+    assert "crosses h0" in found(plan)["contingency_turn_must_resolve"]
+
+
+def test_where_the_planned_track_covers_the_leg_it_is_not_told_again() -> None:
+    """The rock lies on the leg that both sail: the main plan tells it."""
+    plan = leaving(15_000.0, 45.0, chart=zoo.chart(beside(5000.0, 0.0)))
+    assert only(plan).leaving.on_from_m is None
+    assert [one for one in plan.findings if one.code == "clearance_not_met"]
+    assert "contingency_turn_must_resolve" not in found(plan)

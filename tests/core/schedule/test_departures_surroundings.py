@@ -8,11 +8,14 @@ from tests import zoo
 from tests.core.schedule.test_areas import HOUR_S, LEAVES, START_S, _box
 from wheelover.core.planning import make_plan
 from wheelover.core.times.departures import Retimed, departed, retimed
+from wheelover.core.times.in_force import deciding
 from wheelover.core.types.chart import Chart, WarningTimes
-from wheelover.core.types.circumstances import NO_LIMITS, Conditions
+from wheelover.core.types.circumstances import NO_LIMITS, Conditions, Limits
 from wheelover.core.types.plan import Plan
 from wheelover.core.types.route import LegWishes, Route
+from wheelover.core.types.ship import Consumption
 from wheelover.core.types.stream import Stream, StreamAt
+from wheelover.render.departures import departures_document
 
 BEND = [(47.0, -30.0), (47.3, -30.0), (47.3, -29.5)]
 ROCK = (47.15, -29.99)
@@ -122,3 +125,83 @@ def test_a_warning_far_from_the_track_is_not_told() -> None:
     hazards = replace(zoo.points([(48.5, -29.0)]), warnings=(WarningTimes(hazard=0, cancel_s=1.0),))
     _, base = made(Chart(loaded=True, hazards=hazards), LEAVES, route())
     assert departed(base, START_S).warnings == ()
+
+
+@pytest.mark.parametrize("limits", [Limits(min_clearance_m=1000.0), NO_LIMITS])
+def test_a_warning_passed_twice_counts_if_it_does_at_either(limits: Limits) -> None:
+    """Out north at 720 m, back south at 490 m: 30 NM at 12 kn, so each leg takes 2.5 hours."""
+    places = [(47.0, -30.0), (47.5, -30.0), (47.5, -29.984), (47.0, -29.984)]
+    out_and_back = zoo.route(places, leg=LegWishes(speed_kn=12.0), radii_nm=[0.1, 0.1])
+    hazards = zoo.points([(47.1, -29.9905)])
+
+    def then(cancel_h: float) -> tuple[str, int, list[str]]:
+        one = WarningTimes(hazard=0, number="1/26", cancel_s=START_S + cancel_h * HOUR_S)
+        a_chart = Chart(loaded=True, hazards=replace(hazards, warnings=(one,)))
+        plan = make_plan(out_and_back, zoo.SHIP, a_chart, LEAVES, limits)
+        (found,) = departed(retimed(plan, zoo.SHIP, LEAVES, limits), START_S).warnings
+        codes = [each.code for each in plan.findings if "warning_" in each.code]
+        return found.state, found.piece.index, codes
+
+    assert then(2.0) == ("in_force", 0, [])
+    assert then(9.0) == ("in_force", 2, [])
+    assert then(-1.0) == ("cancelled", 2, ["warning_cancelled"])
+
+
+def test_of_several_passings_one_in_force_decides_then_one_not_known() -> None:
+    assert deciding(["cancelled", "not_known", "later"]) == 1
+    assert deciding(["not_known", "in_force"]) == 1
+    assert deciding(["later", "cancelled"]) == 0
+
+
+def test_where_the_plans_own_departure_has_only_a_reason_the_others_keep_their_rows() -> None:
+    """Its ETA is not later than its departure; two hours earlier it is."""
+    one = WarningTimes(hazard=0, number="1/26", cancel_s=START_S - 10.0 * HOUR_S)
+    _, base = made(chart(one, areas=True), LEAVES, route())
+    last = replace(base.route.waypoints[-1], eta_s=START_S)
+    timed = replace(
+        base, route=replace(base.route, waypoints=(*base.route.waypoints[:-1], last)),
+    )  # fmt: skip
+    was, moved = departed(timed, START_S), departed(timed, START_S - 20.0 * HOUR_S)
+    assert was.reason is not None
+    assert (was.warnings, moved.reason) == ((), None)
+    document = departures_document(was, [moved], timed.route, (timed.legs, timed.turns))
+    assert document["was"]["reason"] == was.reason
+    (then,) = document["moved"]
+    assert [(each["state"], each["was"]) for each in then["warnings"]] == [("in_force", None)]
+    assert len(then["areas"]) == len(base.areas) > 0
+    assert all(each["was_enters_utc"] is None for each in then["areas"])
+    assert len(then["wheel_overs"]) == len(moved.wheel_overs)
+
+
+def test_a_step_slower_than_the_table_is_told_as_the_plan_of_that_departure_does() -> None:
+    """12 kn over the ground, a stream of up to 4 kn with her: the greatest speed lies inside."""
+    drifts = ((-25.0, 0.0), (2.0, 0.0), (5.0, 4.0), (40.0, 4.0))
+    stream = Stream(
+        station="Invented",
+        rows=tuple(
+            StreamAt(at_s=START_S + hours * HOUR_S, set_deg=0.0, drift_kn=drift_kn)
+            for hours, drift_kn in drifts
+        ),
+    )
+    table = ((10.0, 20.0), (14.0, 40.0))
+    ship = replace(
+        zoo.SHIP,
+        consumption=tuple(Consumption(speed_kn=kn, rate_t_per_day=rate) for kn, rate in table),
+    )
+    north = zoo.route([(47.0, -30.0), (48.2, -30.0)], leg=LegWishes(speed_over_ground_kn=12.0))
+
+    def planned(departure_s: float) -> tuple[Plan, Retimed]:
+        conditions = Conditions(departure_s=departure_s, streams=(stream,))
+        plan = make_plan(north, ship, zoo.NO_CHART, conditions, NO_LIMITS)
+        return plan, retimed(plan, ship, conditions, NO_LIMITS)
+
+    slack_s = START_S - 12.0 * HOUR_S
+    plan, base = planned(slack_s)
+    assert plan.schedule.fuel[0].reason is None
+    assert departed(base, slack_s).problems == ()
+    anew, _ = planned(START_S)
+    (words,) = departed(base, START_S).problems
+    outside_kn = anew.schedule.fuel[0].outside_kn
+    assert outside_kn is not None
+    assert 8.0 <= outside_kn < 10.0
+    assert f"{outside_kn:.2f} kn, outside her table of consumption of 10 to 14 kn" in words

@@ -98,13 +98,27 @@ function form(host) {
 
 const COUNTED = [["must_resolve", "must resolve"], ["must_explain", "must explain"], ["note", "note"], ["not_checked", "not checked"]];
 
-/** The turn from the planned track onto its first leg. */
-function leavingOf(id, one) {
-  if (one.reason !== null || !one.turn) return el("p", { class: "missing", "data-testid": `contingency-leaving-${id}` }, `Turn onto its first leg not computed: ${one.reason || "no turn stands there"}.`);
+const CLEARANCES = ["leg_clearance", "turn_clearance"];
+
+/** Why no least clearance stands there: nothing loaded at all was never looked at; else what was left out is said beside it. */
+function noClearance(checks) {
+  const open = checks.rows.filter(({ check, result }) => result === "not_checked" && CLEARANCES.includes(check)).map(({ reason, title }) => reason || title);
+  const reasons = [...new Set(open)];
+  const nothing = checks.rows.some(({ check, reason }) => CLEARANCES.includes(check) && reason === "no dangers are loaded");
+  if (nothing) return "not checked: no dangers are loaded";
+  return reasons.length === 0 ? "none of the loaded dangers is near" : `none of the loaded dangers is near; not checked in full: ${reasons.join("; ")}`;
+}
+
+/** A least clearance, or why none stands there. */
+const clearance = (value, none) => (known(value) ? figure(value, "m", metresLeftText, { unitShown: true }) : el("span", { class: "missing", "data-state": "missing" }, none));
+
+/** The turn from the planned track onto its first leg; ``none`` says why no clearance stands there. */
+function leavingOf(id, one, none) {
+  if (one.reason !== null || !one.turn) return el("p", { class: "missing", "data-testid": `contingency-leaving-${id}` }, `Turn onto its first leg not computed: ${one.reason || "no turn stands there"}.`, one.notes.map((words) => ` ${words[0].toUpperCase()}${words.slice(1)}.`));
   const least = one.turn.least_clearance;
   return el("p", { "data-testid": `contingency-leaving-${id}` }, "Turn onto its first leg: ", figure(Math.abs(one.turn.course_change_deg), "deg", oneDecimal, { unitShown: true }), ` to ${one.turn.side}, wheel-over `, figure(one.wheel_over_m, "m", metresNeededText, { unitShown: true }), " before the place of leaving",
     known(one.late_m) ? [": ", el("strong", {}, "past "), figure(one.late_m, "m", metresNeededText, { unitShown: true }), " before she steadies on the leg"] : one.decide && [". Decide by ", figure(one.decide.before_nm, "NM", nmEarlyText, { unitShown: true }), ` before ${one.decide.leg_to_id}`, one.decide.at_utc && `, ${dateText(one.decide.at_utc)}`],
-    ". Least clearance in it ", figure(least && least.clearance_m, "m", metresLeftText, { unitShown: true, reason: "nothing loaded is near" }), ".",
+    ". Least clearance in it ", clearance(least?.clearance_m, none), ".",
     one.notes.map((words) => el("span", { class: "field-hint" }, ` ${words[0].toUpperCase()}${words.slice(1)}.`)),
     one.not_checked.length > 0 && el("details", {}, el("summary", {}, `Not checked of this turn: ${one.not_checked.length}`), el("ul", {}, one.not_checked.map((words) => el("li", {}, words)))));
 }
@@ -114,11 +128,12 @@ function resultOf(id) {
   const one = state.plan?.answer.contingencies?.find((row) => row.id === id);
   if (!one) return el("p", { class: "missing" }, "working");
   const worst = [...one.plan.findings, ...one.leaving.findings].filter(({ grade }) => grade === "must_resolve" || grade === "must_explain");
+  const none = noClearance(one.plan.checks);
   return el("div", {},
-    el("p", {}, "Length ", figure(one.distance_nm, "NM", nmText, { unitShown: true, reason: "a leg has no length" }), ", least clearance ", figure(one.least_clearance_m, "m", metresLeftText, { unitShown: true, reason: "nothing loaded is near" }), ". Findings: ",
+    el("p", {}, "Length ", figure(one.distance_nm, "NM", nmText, { unitShown: true, reason: "a leg has no length" }), ", least clearance ", clearance(one.least_clearance_m, none), ". Findings: ",
       COUNTED.map(([grade, words], index) => [index > 0 && ", ", el("span", { "data-grade-count": grade, "data-value": one.findings_count[grade], "data-unit": "count" }, `${one.findings_count[grade]} ${words}`)]), "."),
     one.leaves && el("p", {}, `Leaves ${legWords(one.leaves.leg_to_id)}, `, figure(one.leaves.before_nm, "NM", nmText, { unitShown: true }), " before its end", one.leaves.at_utc && `, ${dateText(one.leaves.at_utc)}`, known(one.off_track_nm) && one.off_track_nm >= 0.005 && [", ", figure(one.off_track_nm, "NM", nmText, { unitShown: true }), ` to ${one.off_track_side} of it`], "."),
-    leavingOf(id, one.leaving),
+    leavingOf(id, one.leaving, none),
     worst.length > 0 && el("ul", { class: "plain-list" }, worst.map(({ grade, message }) => el("li", {}, el("strong", {}, grade === "must_resolve" ? "Must resolve: " : "Must explain: "), message))),
     el("details", {}, el("summary", {}, `Not checked: ${one.not_checked.length}`), el("ul", {}, one.not_checked.map((words) => el("li", {}, words)))),
     one.notes.map((words) => el("p", { class: "field-hint" }, words)));

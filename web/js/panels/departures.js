@@ -73,8 +73,8 @@ const STATES = { in_force: "in force", cancelled: "cancelled by then", later: "c
 
 /** A warning as she passes it: what of it changes with the departure stands out. */
 function warningCell(one, testId) {
-  const state = one.state === "not_known" ? el("span", { class: "missing" }, STATES[one.state]) : one.state !== one.was ? el("strong", {}, STATES[one.state]) : STATES[one.state];
-  return el("td", { "data-testid": testId, "data-outcome": one.state }, state, one.state !== one.was && el("span", { class: "sub" }, `was: ${STATES[one.was]}`), one.from_utc && el("span", { class: "sub" }, `there ${clockText(one.from_utc)}${one.to_utc ? ` to ${clockText(one.to_utc)}` : ""}`));
+  const state = one.state === "not_known" ? el("span", { class: "missing" }, STATES[one.state]) : one.was && one.state !== one.was ? el("strong", {}, STATES[one.state]) : STATES[one.state];
+  return el("td", { "data-testid": testId, "data-outcome": one.state }, state, one.was && one.state !== one.was && el("span", { class: "sub" }, `was: ${STATES[one.was]}`), one.from_utc && el("span", { class: "sub" }, `there ${clockText(one.from_utc)}${one.to_utc ? ` to ${clockText(one.to_utc)}` : ""}`));
 }
 
 function areaCell(one, testId) {
@@ -88,25 +88,30 @@ function row(name, all, cell) {
   return el("tr", {}, el("th", { scope: "row" }, name), all.map(cell));
 }
 
+/** The first departure that could be re-timed, the plan's own before the others; it says which rows there are. */
+const firstTimed = (answer) => [answer.was, ...answer.moved].find(({ reason }) => !reason) || answer.was;
+
 /** Rows of what each departure has in the same order; one that could not be re-timed says why in its first row. */
 function rows(plan, answer) {
   const all = [answer.was, ...answer.moved];
+  const first = firstTimed(answer);
   const empty = (one) => el("td", { class: "missing" }, one.reason || "not computed");
   return [
     row("Arrives", all, (one, index) => el("td", { "data-testid": `moved-arrival-${index}` }, one.arrival_utc ? el("span", { "data-utc": one.arrival_utc }, clockText(one.arrival_utc)) : el("span", { class: "missing" }, one.reason || "no time is known"), known(one.duration_s) && el("span", { class: "sub" }, spanText(one.duration_s)))),
-    answer.was.gates.map((gate, number) => row(gateName(plan, gate), all, (one, index) => (one.gates[number] ? gateCell(one.gates[number], `gate-${number}-${index}`) : empty(one)))),
-    answer.was.windows.map((window, number) => row(`Window of arrival at ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === window.waypoint_id))}`, all, (one, index) => (one.windows[number] ? windowCell(one.windows[number], `moved-window-${number}-${index}`) : empty(one)))),
-    answer.was.daylight.map((need, number) => row(`Daylight at the ${PARTS[need.part]} of ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === need.waypoint_id))}: ${need.need}`, all, (one, index) => (one.daylight[number] ? lightCell(one.daylight[number], `moved-daylight-${number}-${index}`) : empty(one)))),
-    answer.was.wheel_overs.length > 0 && row("Wheel-overs not by day, or with cues not seen then", all, (one, index) => wheelOverCell(plan, one, `moved-wheel-overs-${index}`)),
-    answer.was.warnings.map((warning, number) => row(`Warning ${warning.name}; its danger counts all the same`, all, (one, index) => (one.warnings[number] ? warningCell(one.warnings[number], `moved-warning-${number}-${index}`) : empty(one)))),
-    answer.was.areas.map((area, number) => row(`In ${area.name || area.area_id}`, all, (one, index) => (one.areas[number] ? areaCell(one.areas[number], `moved-area-${number}-${index}`) : empty(one)))),
-    row("Cannot be done, or is assumed", all, (one, index) => el("td", { "data-testid": `moved-problems-${index}` }, one.problems.length > 0 ? el("ul", { class: "plain-list" }, one.problems.map((problem) => el("li", {}, problem))) : "nothing found")),
+    first.gates.map((gate, number) => row(gateName(plan, gate), all, (one, index) => (one.gates[number] ? gateCell(one.gates[number], `gate-${number}-${index}`) : empty(one)))),
+    first.windows.map((window, number) => row(`Window of arrival at ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === window.waypoint_id))}`, all, (one, index) => (one.windows[number] ? windowCell(one.windows[number], `moved-window-${number}-${index}`) : empty(one)))),
+    first.daylight.map((need, number) => row(`Daylight at the ${PARTS[need.part]} of ${waypointName(plan, plan.request.route.waypoints.findIndex(({ id }) => id === need.waypoint_id))}: ${need.need}`, all, (one, index) => (one.daylight[number] ? lightCell(one.daylight[number], `moved-daylight-${number}-${index}`) : empty(one)))),
+    first.wheel_overs.length > 0 && row("Wheel-overs not by day, or with cues not seen then", all, (one, index) => wheelOverCell(plan, one, `moved-wheel-overs-${index}`)),
+    first.warnings.map((warning, number) => row(`Warning ${warning.name}; its danger counts all the same`, all, (one, index) => (one.warnings[number] ? warningCell(one.warnings[number], `moved-warning-${number}-${index}`) : empty(one)))),
+    first.areas.map((area, number) => row(`In ${area.name || area.area_id}`, all, (one, index) => (one.areas[number] ? areaCell(one.areas[number], `moved-area-${number}-${index}`) : empty(one)))),
+    row("Cannot be done, or is assumed", all, (one, index) => el("td", { "data-testid": `moved-problems-${index}` }, one.problems.length > 0 ? el("ul", { class: "plain-list" }, one.problems.map((problem) => el("li", {}, problem))) : one.reason ? el("span", { class: "missing" }, one.reason) : "nothing found")),
   ];
 }
 
 function content({ plan, answer }) {
   const all = [answer.was, ...answer.moved];
-  const nothing = answer.was.gates.length + answer.was.windows.length + answer.was.daylight.length + answer.was.warnings.length + answer.was.areas.length === 0;
+  const first = firstTimed(answer);
+  const nothing = !first.reason && first.gates.length + first.windows.length + first.daylight.length + first.warnings.length + first.areas.length === 0;
   return [
     tableBox("The plan at other departures, scrolls sideways", el("table", { class: "nearest-table", "data-testid": "departures-table" }, el("caption", {}, "The plan at other departures, beside its own"),
       el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "Of"), all.map(head))), el("tbody", {}, rows(plan, answer)))),

@@ -37,16 +37,22 @@ function ownReason(plan, kind, index) {
   return reason && !commonReasons(plan).includes(reason) ? `not checked: ${reason}` : null;
 }
 
+/** What is not looked at again of a leg or turn whose dangers were, while a waypoint of it moves. */
+const NOT_LOOKED_AT = "land, depth and chart cover not looked at while it moves";
+
 /** That nothing loaded lies near says nothing of what was not loaded. */
 const noneNear = (plan) => `none of ${countText(loadedCount(plan), "loaded danger")} within 2 NM or its limit`;
 
-/** The danger nearest to a leg or turn; where there is none it is never said to be clear. */
+/**
+ * The danger nearest to a leg or turn; where there is none it is never said to be clear. Where `checked_moving` it is
+ * of the place where a waypoint is dragged to: the reasons of the plan are not of that place.
+ */
 export function leastCell(plan, kind, index) {
-  const least = plan.answer[`${kind}s`][index].least_clearance;
+  const { least_clearance: least, checked_moving: moving } = plan.answer[`${kind}s`][index];
   const none = noDangersReason(plan);
   if (none) return el("span", { class: "missing" }, `not checked: ${none}`);
-  const own = ownReason(plan, kind, index);
-  const ownLine = own && el("span", { class: "sub missing" }, own);
+  const own = moving ? NOT_LOOKED_AT : ownReason(plan, kind, index);
+  const ownLine = own && el("span", { class: "sub missing", "data-testid": "not-in-full" }, own);
   if (!least) return [el("span", { class: "missing" }, noneNear(plan)), ownLine];
   const more = least.infringed_count - (least.met === false || (least.met === null && least.on_track) ? 1 : 0);
   return [

@@ -136,8 +136,8 @@ function withPreview(plan, { answer, cleared }) {
     const now = found.get(one[key]);
     if (!now) return one;
     fresh[kind].add(index);
-    const { least_clearance } = checked[kind].get(one[key]) || one;
-    return { ...now, waypoint_index: one.waypoint_index, least_clearance };
+    const again = checked[kind].get(one[key]);
+    return { ...now, waypoint_index: one.waypoint_index, least_clearance: (again || one).least_clearance, checked_moving: Boolean(again) };
   });
   const merged = { ...plan, answer: { ...plan.answer, legs: laid("legs", "to_id", legs), turns: laid("turns", "waypoint_id", turns) } };
   const isChecked = (row) => (row.kind === "leg" ? checked.legs.has(row.leg.to_id) : checked.turns.has(row.turn.waypoint_id));
@@ -157,8 +157,9 @@ function showPreview(host) {
     const node = ledgerRow(merged, row, marks);
     node.classList.add("is-preview");
     node.dataset.state = "fresh";
-    if (isChecked(row)) node.querySelector(".least")?.setAttribute("data-state", "fresh");
-    else node.querySelector(".least")?.append(staleWord());
+    const [least, again] = [node.querySelector(".least"), isChecked(row)];
+    least.dataset.state = again ? "fresh" : "stale";
+    if (!again) least.append(staleWord());
     const found = [...node.querySelectorAll(".finding-link")];
     found.forEach((link) => { link.dataset.state = "stale"; });
     found.at(-1)?.after(staleWord());

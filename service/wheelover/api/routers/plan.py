@@ -2,12 +2,13 @@
 
 from typing import Annotated
 
-from fastapi import Depends, Response
+from fastapi import Depends, Request, Response
 
 from wheelover.api.body import raw_json, read_model
 from wheelover.api.deps import StoreGiven, Who
 from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
+from wheelover.api.rates import LAYING, count
 from wheelover.api.schemas.departures import DeparturesAnswer, DeparturesRequest
 from wheelover.api.schemas.moved import MovedAnswer, MovedRequest
 from wheelover.api.schemas.plan_request import PlanRequest
@@ -92,13 +93,15 @@ def plan_departures(
     responses={200: {"model": MovedAnswer}, **problem_answers(403, 404, 413, 415, 422)},
     openapi_extra=json_body(MovedRequest),
 )
-def plan_moved(raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven, who: Who) -> Response:
-    """Return the danger nearest to each leg and turn that changes with the waypoint.
+def plan_moved(
+    request: Request, raw: Annotated[bytes, Depends(raw_json)], store: StoreGiven, who: Who
+) -> Response:
+    """Return the danger nearest to each leg and turn that may change with the waypoint.
 
     It is what the whole plan with the waypoint there would say of them; all else in it stands.
     """
-    request, value = read_model(raw, MovedRequest)
-    inputs = request.plan.to_core(gather(store, value["plan"], who.vessels))
-    place = Position(lat_deg=request.position.lat_deg, lon_deg=request.position.lon_deg)
-    document = check_moved(inputs, request.waypoint_id, place)
+    asked, value = read_model(raw, MovedRequest)
+    inputs = asked.plan.to_core(gather(store, value["plan"], who.vessels))
+    place = Position(lat_deg=asked.position.lat_deg, lon_deg=asked.position.lon_deg)
+    document = check_moved(inputs, asked.waypoint_id, place, lambda: count(request, LAYING))
     return Response(content=json_bytes(document), media_type="application/json")

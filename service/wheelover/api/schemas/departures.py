@@ -63,7 +63,7 @@ class GateThenOut(Answer):
     from_utc: str | None
     to_utc: str | None
     outcome: OutcomeName
-    was: OutcomeName
+    was: OutcomeName | None
     reason: str | None
 
 
@@ -88,7 +88,7 @@ class DaylightThenOut(Answer):
     at_utc: str | None
     light: LightName | None
     outcome: OutcomeName
-    was: OutcomeName
+    was: OutcomeName | None
     reason: str | None
 
 
@@ -110,8 +110,10 @@ class WheelOverThenOut(Answer):
 class WarningThenOut(Answer):
     """A navigational warning near the track at another departure.
 
-    Whether it counts, by the times that it gives, while she is on the piece of track that passes
-    it, and ``was`` the same at the plan's own. Its danger counts until somebody takes it out.
+    Whether it counts, by the times that it gives, while she is on the pieces of track that pass
+    it, and ``was`` the same at the plan's own. Passed more than once it is in force where it is at
+    any of them, and ``piece`` is the one that decides. Its danger counts until somebody takes it
+    out.
     """
 
     hazard_id: str
@@ -123,7 +125,7 @@ class WarningThenOut(Answer):
     from_utc: str | None
     to_utc: str | None
     state: WarningStateName
-    was: WarningStateName
+    was: WarningStateName | None
 
 
 class AreaThenOut(Answer):
@@ -149,7 +151,10 @@ class EtaThenOut(Answer):
 
 
 class DepartedOut(Answer):
-    """A plan re-timed for a departure; where it cannot be ``reason`` says why."""
+    """A plan re-timed for a departure; where it cannot be ``reason`` says why.
+
+    Where the plan's own departure cannot be, there is no ``was`` beside what the others have.
+    """
 
     departure_utc: str | None
     shift_s: float

@@ -16,10 +16,10 @@ class MovedRequest(Strict):
 
 
 class MovedLegOut(Answer):
-    """A leg that changes with the waypoint, by the waypoints it joins.
+    """A leg that may change with the waypoint, by the waypoints it joins.
 
     ``least_clearance`` is null where nothing loaded is near, or where the leg is not ``checked``:
-    no dangers are loaded, or beside a pole it could not be measured.
+    no danger is loaded, it has no length, or beside a pole it could not be measured.
     """
 
     from_id: str
@@ -29,7 +29,7 @@ class MovedLegOut(Answer):
 
 
 class MovedTurnOut(Answer):
-    """A turn that changes with the waypoint, as a leg."""
+    """A turn that may change with the waypoint, as a leg; without an arc it is not ``checked``."""
 
     waypoint_id: str
     checked: bool
@@ -40,6 +40,8 @@ class MovedAnswer(Answer):
     """What the legs and turns about a moved waypoint clear, as the whole plan would say it.
 
     Speeds and currents are those of the plan as it stands, also where times of arrival are given.
+    Land, depth and what water the charts cover are not looked at, nor charts that only the moved
+    waypoint comes near.
     """
 
     waypoint_id: str

@@ -9,7 +9,7 @@ from wheelover.core.legs import points_along
 from wheelover.core.monitoring.aborts import COMMITTING
 from wheelover.core.types.contingency import CheckedContingency
 from wheelover.core.types.monitoring import LegAbort, OnTrack
-from wheelover.core.types.plan import Finding
+from wheelover.core.types.plan import CheckRow, Finding
 
 _SAME_M = 1.0
 
@@ -83,22 +83,41 @@ def leaving_not_checked(workings: Workings, one: CheckedContingency) -> list[str
 def turn_findings(one: CheckedContingency) -> tuple[Finding, ...]:
     """Return what is found of the turn onto the first leg, and of that leg as it is joined.
 
+    Where she runs on past where the planned track turns away, what is found of the leg she leaves
+    counts with it: no leg and no turn of the planned track lies there.
+
     Parameters
     ----------
     one : CheckedContingency
         The contingency; what its own plan finds of its first leg is not told again.
     """
     plan = one.leaving.plan
-    if plan is None or not plan.turns:
+    if plan is None:
         return ()
     told = {(finding.id, finding.grade) for finding in one.plan.findings}
-    subjects = {("turn", 0), ("leg", 1)}
+    joined = {("turn", 0), ("leg", 1)} if plan.turns else set()
+    run_on = set() if one.leaving.on_from_m is None else {("leg", 0)}
     return tuple(
         finding
         for finding in plan.findings
-        if (finding.subject.kind, finding.subject.index) in subjects
-        and (finding.id, finding.grade) not in told
+        if (of := (finding.subject.kind, finding.subject.index)) in run_on
+        or (of in joined and (finding.id, finding.grade) not in told)
     )
+
+
+def turn_checks(one: CheckedContingency) -> tuple[CheckRow, ...]:
+    """Return the checks due of the turn, and of the leg she leaves where she runs on along it.
+
+    Parameters
+    ----------
+    one : CheckedContingency
+        The contingency.
+    """
+    plan = one.leaving.plan
+    if plan is None:
+        return ()
+    subjects = {("turn", 0)} if one.leaving.on_from_m is None else {("turn", 0), ("leg", 0)}
+    return tuple(row for row in plan.checks if (row.subject.kind, row.subject.index) in subjects)
 
 
 def turn_name_of(workings: Workings, one: CheckedContingency) -> str:
@@ -138,12 +157,17 @@ def _known(found: LegAbort | None, leaves: OnTrack) -> bool:
 def _turn_not_checked(workings: Workings, one: CheckedContingency, name: str) -> list[str]:
     """Return what of the turn onto the first leg is not checked."""
     turn, leaving = turn_name_of(workings, one), one.leaving
+    rows = turn_checks(one)
+    reasons = []
     if leaving.reason is not None or leaving.plan is None:
-        return [f"{name} {turn} is not checked: {leaving.reason or 'it is not computed'}"]
-    rows = [
-        row for row in leaving.plan.checks if row.subject.kind == "turn" and row.subject.index == 0
-    ]
+        reasons.append(f"{name} {turn} is not checked: {leaving.reason or 'it is not computed'}")
+        rows = tuple(row for row in rows if row.subject.kind == "leg")
+        turn = "the leg she leaves, where she runs on along it,"
+    elif leaving.on_from_m is not None:
+        turn = f"{turn} and the leg she leaves"
     left_out = sum(1 for row in rows if row.not_checked is not None)
-    if not left_out:
-        return []
-    return [f"{name}, of {turn} {left_out} of {len(rows)} checks due were not made in full"]
+    if left_out:
+        reasons.append(
+            f"{name}, of {turn} {left_out} of {len(rows)} checks due were not made in full"
+        )
+    return reasons

@@ -3,10 +3,10 @@
 Their dangers count all the same, until somebody takes them out: a cancellation may not have come.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from wheelover.core.checks.workings import Workings
-from wheelover.core.times.in_force import on_piece_s
+from wheelover.core.times.in_force import on_piece_s, pieces_passing, state_then
 from wheelover.core.types.chart import WarningTimes
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.plan import Finding, Subject
@@ -35,7 +35,7 @@ def warnings_open(workings: Workings) -> str | None:
     workings : Workings
         As above.
     """
-    count = len(set(_near(workings)))
+    count = len(_near(workings))
     if count == 0 or workings.conditions.departure_s is not None:
         return None
     return (
@@ -44,14 +44,10 @@ def warnings_open(workings: Workings) -> str | None:
     )
 
 
-def _near(workings: Workings) -> dict[int, Piece]:
+def _near(workings: Workings) -> dict[int, tuple[Piece, ...]]:
     """Return the dangers of warnings with times that the track comes near, and where."""
     timed = {one.hazard for one in workings.chart.hazards.warnings}
-    if not timed:
-        return {}
-    return {
-        one.hazard_index: one.piece for one in workings.clearances.rows if one.hazard_index in timed
-    }
+    return pieces_passing(workings.clearances, timed) if timed else {}
 
 
 def _found(workings: Workings, departure_s: float) -> Iterator[Finding]:
@@ -60,35 +56,46 @@ def _found(workings: Workings, departure_s: float) -> Iterator[Finding]:
     times = workings.times
     ends = {one.piece: one for one in workings.track.pieces}
     for warning in workings.chart.hazards.warnings:
-        piece = near.get(warning.hazard)
-        if piece is None:
+        spans = [
+            on_piece_s(times.get(piece), departure_s, ends[piece].to_m, ends[piece].arc)
+            for piece in near.get(warning.hazard, ())
+        ]
+        states = [state_then(warning, departure_s, *span) for span in spans]
+        if "in_force" in states or "not_known" in states:
             continue
-        end = ends[piece]
-        from_s, to_s = on_piece_s(times.get(piece), departure_s, end.to_m, end.arc)
-        yield from _of_warning(workings, warning, (departure_s, from_s, to_s))
+        passings = list(zip(states, spans, strict=True))
+        comes = [from_s for state, (from_s, _) in passings if state == "cancelled"]
+        leaves = [to_s for state, (_, to_s) in passings if state == "later"]
+        if comes:
+            yield _cancelled(workings, warning, departure_s, comes)
+        if leaves:
+            yield _later(workings, warning, leaves)
 
 
-def _of_warning(
-    workings: Workings, warning: WarningTimes, passing: tuple[float, float | None, float | None]
-) -> Iterator[Finding]:
-    """Yield what is to be said of one warning."""
-    departure_s, from_s, to_s = passing
-    cancel_s, issued_s = warning.cancel_s, warning.issued_s
-    if cancel_s is not None and cancel_s <= departure_s:
-        words = f"is cancelled at {utc_from_seconds(cancel_s)}, before the departure"
-        yield _note(workings, warning, "warning_cancelled", words)
-    elif cancel_s is not None and from_s is not None and cancel_s <= from_s:
+def _cancelled(
+    workings: Workings, warning: WarningTimes, departure_s: float, comes: Sequence[float | None]
+) -> Finding:
+    """Return the note on a warning that is cancelled before she first comes there."""
+    cancel = utc_from_seconds(warning.cancel_s or 0.0)
+    known = [one for one in comes if one is not None]
+    if (warning.cancel_s or 0.0) <= departure_s or not known:
+        words = f"is cancelled at {cancel}, before the departure"
+    else:
         words = (
-            f"is cancelled at {utc_from_seconds(cancel_s)}, before she comes there at "
-            f"{utc_from_seconds(from_s)} by the plan"
+            f"is cancelled at {cancel}, before she comes there at "
+            f"{utc_from_seconds(min(known))} by the plan"
         )
-        yield _note(workings, warning, "warning_cancelled", words)
-    if issued_s is not None and to_s is not None and issued_s > to_s:
-        words = (
-            f"counts from {utc_from_seconds(issued_s)}, after she leaves it behind at "
-            f"{utc_from_seconds(to_s)} by the plan"
-        )
-        yield _note(workings, warning, "warning_later", words)
+    return _note(workings, warning, "warning_cancelled", words)
+
+
+def _later(workings: Workings, warning: WarningTimes, leaves: Sequence[float | None]) -> Finding:
+    """Return the note on a warning that counts only after she last leaves it behind."""
+    last_s = max(one for one in leaves if one is not None)
+    words = (
+        f"counts from {utc_from_seconds(warning.issued_s or 0.0)}, after she leaves it behind at "
+        f"{utc_from_seconds(last_s)} by the plan"
+    )
+    return _note(workings, warning, "warning_later", words)
 
 
 def _note(workings: Workings, warning: WarningTimes, code: str, words: str) -> Finding:

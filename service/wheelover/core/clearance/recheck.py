@@ -6,6 +6,7 @@ that share a danger with them, before or after; and for their sake those that sh
 are looked at. All other rows stand as they were.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from itertools import compress
@@ -95,8 +96,8 @@ class Checked:
 class Rechecked:
     """A track checked again: the whole where it is asked for, and what its moved pieces clear.
 
-    ``moved`` says of each piece whether it is not as it was, ``again`` whether it was measured
-    again.
+    ``moved`` says of each piece whether it is not as it was or was asked about, ``again`` whether
+    it was measured again.
     """
 
     base: Checked
@@ -120,7 +121,9 @@ class Rechecked:
         return judged_whole(found, self.base.hazards)
 
 
-def recheck(base: Checked, pieces: tuple[TrackPiece, ...]) -> Rechecked:
+def recheck(
+    base: Checked, pieces: tuple[TrackPiece, ...], also: Collection[Piece] = ()
+) -> Rechecked:
     """Return what a track clears of which some pieces are not as they were.
 
     Parameters
@@ -129,15 +132,19 @@ def recheck(base: Checked, pieces: tuple[TrackPiece, ...]) -> Rechecked:
         The track as it was, checked.
     pieces : tuple of TrackPiece
         The track as it is, in sailing order. What it asks of dangers may have changed as well.
+    also : collection of Piece
+        Pieces to measure and to tell of as if they were moved, whether or not they were. Of those
+        that the track does not have nothing is told.
 
     Returns
     -------
     Rechecked
         ``local`` holds the rows, infringements, least, near and sides of the pieces that were moved
-        and of the dangers to which one of them is nearest, or on which one is too near, each as the
-        whole computation gives it.
+        or asked about and of the dangers to which one of them is nearest, or on which one is too
+        near, each as the whole computation gives it.
     """
     moved = _moved(base.pieces, pieces)
+    moved |= np.array([one.piece in also for one in pieces], dtype=np.bool_)
     margins = _margins(base, pieces, moved)
     if margins is None or base.found.lost or base.spot_tree is None:
         return _anew(base, pieces, moved)

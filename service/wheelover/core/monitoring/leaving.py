@@ -81,8 +81,22 @@ def leaving_of(
     turn = plan.turns[0] if plan.turns else None
     if turn is None or turn.course_change_deg is None or turn.planned.distance_m is None:
         why = "no turn stands there" if turn is None else turn.reason or _no_wheel_over(plan)
-        return Leaving(begins=begins, plan=plan, reason=why)
-    return _decided(way, leg, (begins, leaves), plan, turn.planned.distance_m)
+        return _with_run_on(Leaving(begins=begins, plan=plan, reason=why), leg, plan)
+    decided = _decided(way, leg, (begins, leaves), plan, turn.planned.distance_m)
+    return _with_run_on(decided, leg, plan)
+
+
+def _with_run_on(leaving: Leaving, leg: PlannedLeg, plan: Plan) -> Leaving:
+    """Return it with the stretch of the leg that the planned track, turning away, leaves out."""
+    first, from_m = plan.legs[0], leg.track_to_m - leg.track_from_m
+    run_m = (first.track_to_m if first.room else first.length_m) - from_m
+    if first.path is None or run_m <= LEAST_RUN_M:
+        return leaving
+    note = (
+        f"she runs on {math.ceil(run_m)} m along the leg past where the planned track turns away "
+        f"to {leg.to_id}: that leg, up to the place of leaving, is checked with this turn"
+    )
+    return replace(leaving, on_from_m=max(0.0, from_m), notes=(*leaving.notes, note))
 
 
 def _no_wheel_over(plan: Plan) -> str:

@@ -8,9 +8,9 @@ from wheelover.core.depth.whole import passings
 from wheelover.core.errors import InvalidInput
 from wheelover.core.times.assumed import assumed_at, rests_on_gap
 from wheelover.core.times.daylight import daylight_then, wheel_overs_then
-from wheelover.core.times.fuel import rate_t_per_day, table_span
+from wheelover.core.times.fuel import first_outside_kn, speeds_on, table_span
 from wheelover.core.times.gates import gate_then, gates_of
-from wheelover.core.times.in_force import on_piece_s, state_then
+from wheelover.core.times.in_force import deciding, on_piece_s, pieces_passing, state_then
 from wheelover.core.times.pieces import times_of
 from wheelover.core.times.schedule import arrival_windows
 from wheelover.core.times.settle import Timing, settle
@@ -22,6 +22,7 @@ from wheelover.core.types.departures import (
     AreaThen,
     Departed,
     GateThen,
+    PassedOn,
     TideGate,
     WarningNear,
     WarningThen,
@@ -104,9 +105,18 @@ def _warning_then(
     one: WarningNear, departure_s: float, times: Mapping[Piece, PieceTime]
 ) -> WarningThen:
     """Return whether a warning counts as she passes it."""
-    from_s, to_s = on_piece_s(times.get(one.piece), departure_s, one.to_m, one.arc)
-    state = state_then(one.times, departure_s, from_s, to_s)
-    return WarningThen(warning=one, state=state, from_s=from_s, to_s=to_s)
+    spans = [
+        on_piece_s(times.get(each.piece), departure_s, each.to_m, each.arc) for each in one.passes
+    ]
+    states = [state_then(one.times, departure_s, *span) for span in spans]
+    at = deciding(states)
+    return WarningThen(
+        warning=one,
+        piece=one.passes[at].piece,
+        state=states[at],
+        from_s=spans[at][0],
+        to_s=spans[at][1],
+    )
 
 
 def _area_then(one: AreaTime, departure_s: float, times: Mapping[Piece, PieceTime]) -> AreaThen:
@@ -185,7 +195,7 @@ def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
         speed_kn = timing.speed_kn(stretch.index)
         if most_kn is not None and speed_kn is not None and speed_kn > most_kn:
             found.append(f"The leg to {to_id} asks for {speed_kn:.2f} kn; {most_kn:g} is her most.")
-        found += _outside_table(plan.ship, to_id, speed_kn)
+        found += _outside_table(plan.ship, to_id, speeds_on(leg.run, speed_kn))
         if leg.run is not None and not leg.covered:
             found.append(
                 f"On the leg to {to_id} the table of streams of {leg.water.station} does not cover "
@@ -201,20 +211,22 @@ def _problems(plan: Retimed, timing: Timing) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _outside_table(ship: ShipProfile | None, to_id: str, speed_kn: float | None) -> list[str]:
-    """Return what is said of a speed outside her table of consumption."""
-    if ship is None or speed_kn is None:
+def _outside_table(ship: ShipProfile | None, to_id: str, speeds_kn: Sequence[float]) -> list[str]:
+    """Return what is said of the first of the speeds on a leg outside her table of consumption."""
+    if ship is None:
         return []
     fuels: dict[str | None, list[Consumption]] = {}
     for one in ship.consumption:
         fuels.setdefault(one.fuel, []).append(one)
     tables = [sorted(rows, key=lambda one: one.speed_kn) for rows in fuels.values()]
-    outside = [one for one in tables if rate_t_per_day(one, speed_kn) is None]
-    return [
+    outside = [(table, first_outside_kn(table, speeds_kn)) for table in tables]
+    said = [
         f"The leg to {to_id} asks for {speed_kn:.2f} kn, outside her table of consumption of "
-        f"{table_span(one)}: what she burns is not known."
-        for one in outside[:1]
+        f"{table_span(table)}: what she burns is not known."
+        for table, speed_kn in outside
+        if speed_kn is not None
     ]
+    return said[:1]
 
 
 def retimed(
@@ -250,21 +262,21 @@ def _warnings_near(plan: Plan) -> tuple[WarningNear, ...]:
     hazards = None if plan.chart is None else plan.chart.hazards
     if hazards is None or not hazards.warnings:
         return ()
-    near = {one.hazard_index: one.piece for one in plan.clearances.rows}
-    found = []
-    for warning in hazards.warnings:
-        piece = near.get(warning.hazard)
-        if piece is None:
-            continue
-        is_leg = piece.kind == "leg"
-        found.append(
-            WarningNear(
-                times=warning,
-                hazard_id=hazards.ids[warning.hazard],
-                name=warning.number or hazards.names[warning.hazard] or hazards.ids[warning.hazard],
-                piece=piece,
-                to_m=plan.legs[piece.index].track_to_m if is_leg else 0.0,
-                arc=None if is_leg else plan.turns[piece.index].arc,
-            )
+    near = pieces_passing(plan.clearances, {one.hazard for one in hazards.warnings})
+    return tuple(
+        WarningNear(
+            times=warning,
+            hazard_id=hazards.ids[warning.hazard],
+            name=warning.number or hazards.names[warning.hazard] or hazards.ids[warning.hazard],
+            passes=tuple(_passed_on(plan, piece) for piece in near[warning.hazard]),
         )
-    return tuple(found)
+        for warning in hazards.warnings
+        if warning.hazard in near
+    )
+
+
+def _passed_on(plan: Plan, piece: Piece) -> PassedOn:
+    """Return a piece of the track with where she leaves it."""
+    if piece.kind == "leg":
+        return PassedOn(piece=piece, to_m=plan.legs[piece.index].track_to_m, arc=None)
+    return PassedOn(piece=piece, to_m=0.0, arc=plan.turns[piece.index].arc)

@@ -8,10 +8,12 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
+from wheelover.core.times.made_good import Run
 from wheelover.core.types.route import Route
 from wheelover.core.types.schedule import FuelTotal, FuelUsed, LegTime, WheelOverTime
 from wheelover.core.types.ship import Consumption, ShipProfile
 from wheelover.core.types.track import PlannedLeg
+from wheelover.core.units import kn_from_m_per_s
 
 DAY_S = 86_400.0
 NO_TABLE = "her consumption is not given"
@@ -90,13 +92,12 @@ def _of_leg(
     )
     if time.speed_kn is None or time.start_s is None or time.end_s is None:
         return _unknown(plain, time.reason or "no time is known")
-    rates = []
-    for speed_kn in (*time.steps_kn, time.speed_kn):
-        found = rate_t_per_day(table, speed_kn)
-        if found is None:
-            reason = f"{speed_kn:.2f} kn lies outside her table of {table_span(table)}"
-            return _unknown(plain, reason, outside_kn=speed_kn)
-        rates.append(found)
+    speeds_kn = (*time.steps_kn, time.speed_kn)
+    outside_kn = first_outside_kn(table, speeds_kn)
+    if outside_kn is not None:
+        reason = f"{outside_kn:.2f} kn lies outside her table of {table_span(table)}"
+        return _unknown(plain, reason, outside_kn=outside_kn)
+    rates = [rate for one in speeds_kn if (rate := rate_t_per_day(table, one)) is not None]
     steps_count = len(time.steps_kn)
     rate = rates[-1] if steps_count == 0 else sum(rates[:-1]) / steps_count
     run_s = time.end_s - time.start_s
@@ -113,6 +114,33 @@ def _of_leg(
         stay_t=None if at_rest is None else at_rest * stay_s / DAY_S,
         reason=STAYS if at_rest is None else None,
     )
+
+
+def speeds_on(run: Run | None, speed_kn: float | None) -> tuple[float, ...]:
+    """Return every speed that a leg asks for: that of each step, and the leg's own.
+
+    Parameters
+    ----------
+    run : Run or None
+        How the leg is run, None where that is not known.
+    speed_kn : float or None
+        Its greatest speed through the water, None where none is known.
+    """
+    steps = () if run is None else tuple(kn_from_m_per_s(one) for one in run.steps_m_per_s)
+    return steps if speed_kn is None else (*steps, speed_kn)
+
+
+def first_outside_kn(table: Sequence[Consumption], speeds_kn: Sequence[float]) -> float | None:
+    """Return the first of some speeds that lies outside a table, None where none does.
+
+    Parameters
+    ----------
+    table : sequence of Consumption
+        Of one fuel, in order of speed.
+    speeds_kn : sequence of float
+        Through the water.
+    """
+    return next((one for one in speeds_kn if rate_t_per_day(table, one) is None), None)
 
 
 def table_span(table: Sequence[Consumption]) -> str:

@@ -3,10 +3,62 @@
 Its danger counts all the same, until somebody takes it out: a cancellation may not have come.
 """
 
+from collections.abc import Collection, Iterable
+
 from wheelover.core.types.chart import WarningTimes
+from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.departures import WarningState
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import Arc
+
+_DECIDES: tuple[WarningState, ...] = ("in_force", "not_known")
+"""What counts where a warning is passed more than once, first these."""
+
+
+def pieces_passing(
+    clearances: Clearances, hazards: Collection[int]
+) -> dict[int, tuple[Piece, ...]]:
+    """Return for each danger that the track comes near the pieces that pass it, the nearest first.
+
+    Beside the nearest those count on which the danger is not outside its limit, and where no limit
+    is given those to which it matters.
+
+    Parameters
+    ----------
+    clearances : Clearances
+        How near the track comes.
+    hazards : collection of int
+        The dangers asked for.
+    """
+    found: dict[int, dict[Piece, None]] = {}
+    for row in clearances.rows:
+        if row.hazard_index in hazards:
+            found[row.hazard_index] = {row.piece: None}
+    for one in clearances.infringements:
+        if one.hazard_index in found:
+            found[one.hazard_index][one.piece] = None
+    for near in clearances.near:
+        if near.hazard_index in found and (near.limit_m is None or near.met is False):
+            found[near.hazard_index][near.piece] = None
+    return {hazard: tuple(pieces) for hazard, pieces in found.items()}
+
+
+def deciding(states: Iterable[WarningState]) -> int:
+    """Return which of the times that she passes a warning decides whether it counts.
+
+    Parameters
+    ----------
+    states : iterable of WarningState
+        Whether it is in force each time, the nearest first.
+
+    Examples
+    --------
+    >>> deciding(["cancelled", "not_known", "in_force"]), deciding(["cancelled", "later"])
+    (2, 0)
+    """
+    listed = list(states)
+    first = next((state for state in _DECIDES if state in listed), listed[0])
+    return listed.index(first)
 
 
 def state_then(

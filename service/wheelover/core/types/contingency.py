@@ -38,6 +38,8 @@ class Leaving:
     ``wheel_over_m`` is how far the wheel-over lies before the place of leaving, and ``decide`` the
     place of the track by which she must have decided. ``late_m`` is how far the wheel-over lies
     before ``begins``: it is past before she steadies on the leg; None where it is not.
+    ``on_from_m`` is from where on, along the first leg of ``plan``, she runs on past where the
+    planned track turns away; None where that track covers all of it.
     """
 
     begins: OnTrack | None = None
@@ -46,6 +48,7 @@ class Leaving:
     wheel_over_m: float | None = None
     decide: OnTrack | None = None
     late_m: float | None = None
+    on_from_m: float | None = None
     notes: tuple[str, ...] = ()
 
 

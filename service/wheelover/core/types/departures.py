@@ -78,22 +78,37 @@ WarningState = Literal["in_force", "cancelled", "later", "not_known"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WarningNear:
-    """A warning with a time of its own near the track, and the piece that passes it nearest."""
+class PassedOn:
+    """A piece of the track that passes a danger: a leg as far as ``to_m``, or an arc."""
 
-    times: WarningTimes
-    hazard_id: str
-    name: str
     piece: Piece
     to_m: float
     arc: Arc | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WarningNear:
+    """A warning with a time of its own near the track, and the pieces that pass it.
+
+    The nearest comes first, then every other on which its danger is not outside its limit.
+    """
+
+    times: WarningTimes
+    hazard_id: str
+    name: str
+    passes: tuple[PassedOn, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WarningThen:
-    """What comes of a warning: when she is on the piece of track that passes it."""
+    """What comes of a warning: when she is on the piece of track that passes it.
+
+    Of several that do, ``piece`` is the one that decides: where it is in force, else where that is
+    not known, else the nearest.
+    """
 
     warning: WarningNear
+    piece: Piece
     state: WarningState
     from_s: float | None = None
     to_s: float | None = None
