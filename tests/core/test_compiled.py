@@ -8,9 +8,10 @@ from typing import Any
 import numba
 import pytest
 
-from wheelover.core.compiled import compiled, inlined
+from wheelover.core.compiled import compiled, inlined, load_all
 from wheelover.core.compiling import fingerprint
 from wheelover.core.geo import near_loops
+from wheelover.core.manoeuvre import mmg_loops
 
 
 def test_code_is_for_the_plainest_processor_so_that_all_give_the_same_doubles() -> None:
@@ -91,6 +92,8 @@ USES = {
 @pytest.mark.parametrize("use", USES.values(), ids=USES)
 def test_nothing_is_compiled_at_a_second_start(use: str) -> None:
     """Neither at import nor at the first use: the parts that other parts call are in them."""
+    load_all()
+    mmg_loops.run_loop.code  # type: ignore[attr-defined]  # noqa: B018  its first start
     package = Path(near_loops.__file__).parents[2]
     again = (
         "import numba.core.compiler as c\n"
