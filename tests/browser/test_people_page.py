@@ -395,6 +395,7 @@ def test_lists_that_do_not_come_say_so_and_typed_text_stays(admin: Watched, addr
 def test_every_form_at_320_px_and_its_words(admin: Watched) -> None:
     page = admin.page
     page.set_viewport_size({"width": 320, "height": 800})
+    expect(page.get_by_test_id("grants-berg")).to_be_attached()
     for one in page.get_by_test_id("people").locator("summary").all():
         one.click()
     page.get_by_test_id("account-new-grant-add").click()
