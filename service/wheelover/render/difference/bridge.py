@@ -151,6 +151,10 @@ def _moved_waypoints(
         )  # fmt: skip
 
 
+_WHOLE_PARTS = (("plan", "its own plan"), ("leaving", "the turn onto it"))
+"""Parts of a contingency's answer with many figures each, told by themselves."""
+
+
 def _as_laid(of: _Kind, about: About, name: str, both: Both) -> Iterator[Change]:
     """Yield what differs in what the answer made of a row: its places in words, then the rest."""
     for member in of.places:
@@ -163,13 +167,14 @@ def _as_laid(of: _Kind, about: About, name: str, both: Both) -> Iterator[Change]
                 sentence = figures_said(name, figures, both.at_now.count("/"))
             yield Change(kind="bridge", about=about, what=f"{AS_LAID}-{member}", was=said[0],
                          now=said[1], sentence=sentence, figures=figures)  # fmt: skip
-    plan = both.take("plan")
-    if plan:
-        depth = both.at_now.count("/") + 1
-        yield Change(
-            kind="bridge", about=about, what=f"{AS_LAID}-plan", figures=plan,
-            sentence=figures_said(f"{name}, its own plan", plan, depth),
-        )  # fmt: skip
+    for member, words in _WHOLE_PARTS:
+        figures = both.take(member)
+        if figures:
+            depth = both.at_now.count("/") + 1
+            yield Change(
+                kind="bridge", about=about, what=f"{AS_LAID}-{member}", figures=figures,
+                sentence=figures_said(f"{name}, {words}", figures, depth),
+            )  # fmt: skip
     for one in rest_of("bridge", about, name, both):
         yield replace(one, what=f"{AS_LAID}-{one.what}")
 
