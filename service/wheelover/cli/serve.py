@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from wheelover.api.door import Door
 
 
+_LATE_S = 1.0
+"""By then the service listens and has answered what waited for it: that goes first."""
+
+
 def add_to(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add the command and its options."""
     run = commands.add_parser("serve", help="start the service on this machine")
@@ -96,7 +100,9 @@ def _go_on_with_what_waited(app: "FastAPI") -> None:
     """Collect garbage again, but not what was made so far, and load what a start did not need."""
     gc.freeze()
     gc.enable()
-    threading.Thread(target=_load_late, args=(app,), name="late parts", daemon=True).start()
+    late = threading.Timer(_LATE_S, _load_late, (app,))
+    late.name, late.daemon = "late parts", True
+    late.start()
 
 
 def _load_late(app: "FastAPI") -> None:
