@@ -57,6 +57,7 @@ def test_a_position_is_typed_in_any_usual_spelling(
     page.get_by_test_id("edit-Z1").click()
     type_into(page, "edit-position", text)
     expect(page.get_by_test_id("edit-position")).to_have_value("47-06.456N 030-01.500W")
+    expect(page.get_by_test_id("last-step")).to_contain_text("Moved WPT 02")
     fresh(page)
     expect(page.get_by_test_id("wp-row-Z1")).to_contain_text("47-06.456N 030-01.500W")
     lat_deg, lon_deg = place_of(server, plan_id, "Z1")
