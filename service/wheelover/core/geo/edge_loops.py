@@ -65,6 +65,21 @@ def _beyond_circle(
 
 
 @inlined
+def _narrowed(
+    low_ratio: float, past_low_m: float, high_ratio: float, past_high_m: float,
+    share_ratio: float, past_m: float, step: int,
+) -> tuple[float, float, float, float]:  # fmt: skip
+    """Return a bracket with a look between its ends taken for the end on its side.
+
+    An end that stays counts for half every other time: so the other does not creep towards it.
+    """
+    keeps = 1.0 if step % 2 == 0 else 0.5
+    if past_m < 0.0:
+        return share_ratio, past_m, high_ratio, keeps * past_high_m
+    return low_ratio, keeps * past_low_m, share_ratio, past_m
+
+
+@inlined
 def _abeam_of_curve(
     curves: Table, curve: int, edges: Table, edge: int, low_ratio: float, past_low_m: float,
     high_ratio: float, past_high_m: float, foot: Table, there: Table, here: Table,
@@ -79,19 +94,9 @@ def _abeam_of_curve(
         way2_m2 = there[3] * there[3] + there[4] * there[4] + there[5] * there[5]
         if abs(past) <= _ROOT_SHARE * way2_m2:
             break
-        # An end that stays counts for half: so the other does not creep towards it.
-        if past < 0.0:
-            low_ratio, past_low_m, past_high_m = (
-                share_ratio,
-                past,
-                past_high_m if step % 2 == 0 else 0.5 * past_high_m,
-            )
-        else:
-            high_ratio, past_high_m, past_low_m = (
-                share_ratio,
-                past,
-                past_low_m if step % 2 == 0 else 0.5 * past_low_m,
-            )
+        low_ratio, past_low_m, high_ratio, past_high_m = _narrowed(
+            low_ratio, past_low_m, high_ratio, past_high_m, share_ratio, past, step
+        )
     return share_ratio
 
 
@@ -171,18 +176,9 @@ def _on_circle(
         )
         if abs(beyond) <= _CLOSE_M:
             break
-        if beyond < 0.0:
-            low_ratio, past_low_m, past_high_m = (
-                share_ratio,
-                beyond,
-                past_high_m if step % 2 == 0 else 0.5 * past_high_m,
-            )
-        else:
-            high_ratio, past_high_m, past_low_m = (
-                share_ratio,
-                beyond,
-                past_low_m if step % 2 == 0 else 0.5 * past_low_m,
-            )
+        low_ratio, past_low_m, high_ratio, past_high_m = _narrowed(
+            low_ratio, past_low_m, high_ratio, past_high_m, share_ratio, beyond, step
+        )
     return share_ratio
 
 
