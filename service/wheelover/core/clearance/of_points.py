@@ -1,6 +1,7 @@
 """Nearest points of the whole track to points of dangers."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -22,6 +23,8 @@ from wheelover.core.geo.near_points import (
     near_lines,
 )
 from wheelover.core.legs import LegColumns, feet_on_leg, in_columns
+
+Columns = TypeVar("Columns", PieceEnds, LegColumns, ArcColumns)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +61,44 @@ def track_lines(pieces: tuple[TrackPiece, ...]) -> TrackLines:
         arcs=arcs,
         circles=_circles(arcs),
     )
+
+
+def track_with(
+    track: TrackLines, pieces: tuple[TrackPiece, ...], own: TrackLines, numbers: Ints
+) -> TrackLines:
+    """Return a track with other lines for some of its pieces: legs for legs and arcs for arcs.
+
+    Its stretches and circles are those that it had: it serves to tell places, not to measure.
+
+    Parameters
+    ----------
+    track : TrackLines
+        The track as it was.
+    pieces : tuple of TrackPiece
+        Its pieces as they are.
+    own : TrackLines
+        Those that are not as they were.
+    numbers : ndarray
+        Their numbers among the pieces.
+    """
+    legs, arcs = numbers[own.leg_piece], numbers[own.arc_piece]
+    return replace(
+        track,
+        pieces=pieces,
+        ends=_with_rows(track.ends, own.ends, numbers),
+        legs=_with_rows(track.legs, own.legs, np.searchsorted(track.leg_piece, legs)),
+        arcs=_with_rows(track.arcs, own.arcs, np.searchsorted(track.arc_piece, arcs)),
+    )
+
+
+def _with_rows(columns: Columns, others: Columns, which: Ints) -> Columns:
+    """Return columns with others in some of their rows."""
+    changed = {}
+    for one in fields(columns):
+        column = getattr(columns, one.name).copy()
+        column[which] = getattr(others, one.name)
+        changed[one.name] = column
+    return replace(columns, **changed)
 
 
 def _circles(arcs: ArcColumns) -> Circles:

@@ -6,7 +6,13 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table
 from wheelover.core.clearance.edge_grid import spans_near
-from wheelover.core.clearance.edge_pairs import Bounds, EdgePairs, Needed
+from wheelover.core.clearance.edge_pairs import (
+    Bounds,
+    EdgePairs,
+    Needed,
+    least_left_m,
+    that_matter,
+)
 from wheelover.core.clearance.edges_of_arcs import chords_of_arcs, near_arc_edges, passing_arc_edges
 from wheelover.core.clearance.edges_of_legs import chords_of_legs, near_leg_edges, passing_leg_edges
 from wheelover.core.clearance.index import EdgeIndex, Surroundings
@@ -30,11 +36,10 @@ _MOST_PAIRS = 1_000_000
 def passing_track(
     track: TrackLines, around: Surroundings, limits_m: Table
 ) -> tuple[Passing, frozenset[int]]:
-    """Return the nearest points of the pieces of a track to the dangers near it, as far as needed.
+    """Return the nearest points of the pieces of a track to the dangers near it that matter.
 
-    Only those rows are sure to be there that tell the piece nearest to each danger, all pieces on
-    which it is inside its limit, and the danger that has the least left over the limit on each
-    piece.
+    Those rows matter that tell the piece nearest to each danger, all pieces on which it is inside
+    its limit, and the danger that has the least left over the limit on each piece.
 
     Parameters
     ----------
@@ -54,18 +59,46 @@ def passing_track(
         Numbers of the pieces whose nearest points could not be found: a leg that winds about a
         pole may curve too sharply. They have no rows; the rest of the track is measured.
     """
+    needed = needed_of(around, limits_m)
+    passing, lost = passing_each(track, around, needed)
+    return that_matter(passing, needed, least_left_m(passing, needed, len(track.pieces))), lost
+
+
+def needed_of(around: Surroundings, limits_m: Table) -> Needed:
+    """Return what is asked around dangers, with what pieces ask of those without an own limit."""
+    return Needed(
+        limit_m=limits_m,
+        column=around.columns,
+        own_m=around.own_m,
+        unsure_m=around.hazards.position_uncertainty_m,
+    )
+
+
+def passing_each(
+    track: TrackLines, around: Surroundings, needed: Needed | None = None
+) -> tuple[Passing, frozenset[int]]:
+    """Return the nearest points of the pieces of a track to the dangers near it.
+
+    Parameters
+    ----------
+    track, around
+        As in ``passing_track``.
+    needed : Needed or None
+        With it rows that cannot matter may be left out, and are where that saves a look; without
+        it every danger within its search distance of a piece has a row.
+
+    Returns
+    -------
+    passing, unmeasured
+        As ``passing_track`` returns them, in the order of pieces and dangers.
+    """
     found = []
     lost: frozenset[int] = frozenset()
+    limits_m = None if needed is None else needed.limit_m
     if around.points is not None:
         near, lost = passing_points(track, around.points, limits_m)
         found.append(near.of(around.points.points.hazard))
     if around.edges is not None:
-        needed = Needed(
-            limit_m=limits_m,
-            column=around.columns,
-            own_m=around.own_m,
-            unsure_m=around.hazards.position_uncertainty_m,
-        )
         near, more = passing_edges(track, around.edges, needed=needed)
         found += [near, inside_of_track(track, around.areas)]
         lost |= more
