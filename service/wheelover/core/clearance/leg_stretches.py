@@ -1,14 +1,15 @@
 """The legs of a track, cut into stretches short enough to follow with a cubic."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, numbered
+from wheelover.core.arrays import Floats, Ints, Table, numbered
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
 from wheelover.core.geo import cubic
 from wheelover.core.geo.cubic import Cubics
+from wheelover.core.geo.near_points import curve_terms
 from wheelover.core.legs import LegColumns, points_along
 
 
@@ -18,6 +19,7 @@ class LegStretches:
 
     ``piece`` numbers the piece each belongs to, ``low_m`` and ``high_m`` are its bounds along the
     leg, ``bow_m`` how far it leaves its chord at most. Positions of both ends have shape (s, 2).
+    ``terms`` and ``levels`` are the curves as compiled loops take them (``curve_terms``).
     """
 
     piece: Ints
@@ -28,20 +30,16 @@ class LegStretches:
     curves: Cubics
     middles_m: Floats
     bow_m: Floats
+    terms: Table
+    levels: Table
 
     def of(self, pieces: Ints) -> "LegStretches":
         """Return the stretches of some pieces, ascending."""
         rows = np.flatnonzero(np.isin(self.piece, pieces))
-        return LegStretches(
-            piece=self.piece[rows],
-            low_m=self.low_m[rows],
-            high_m=self.high_m[rows],
-            lat_deg=self.lat_deg[rows],
-            lon_deg=self.lon_deg[rows],
-            curves=self.curves.rows(rows),
-            middles_m=self.middles_m[rows],
-            bow_m=self.bow_m[rows],
-        )
+        columns = {
+            one.name: getattr(self, one.name)[rows] for one in fields(self) if one.name != "curves"
+        }
+        return LegStretches(curves=self.curves.rows(rows), **columns)
 
 
 def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints) -> LegStretches:
@@ -75,6 +73,7 @@ def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints
     first = np.flatnonzero(row[:-1] == row[1:])
     curves = cubic.cubics_between((lat, lon, course), first, bound_m[first + 1] - bound_m[first])
     middles_m, _, _ = cubic.places_on(curves, np.full(first.size, 0.5))
+    terms, levels = curve_terms(curves)
     return LegStretches(
         piece=number[row[first]],
         low_m=bound_m[first],
@@ -84,6 +83,8 @@ def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints
         curves=curves,
         middles_m=middles_m,
         bow_m=bow_bound_m(curves.start_m, middles_m, curves.end_m),
+        terms=terms,
+        levels=levels,
     )
 
 

@@ -14,12 +14,13 @@ from wheelover.core.clearance.sides import PieceEnds, piece_ends, sides_of_arcs,
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.cubic import direction
 from wheelover.core.geo.ellipsoid import earth_centred_m
+from wheelover.core.geo.near_loops import LONGEST_M
 from wheelover.core.geo.near_points import (
-    LONGEST_M,
     Circles,
     Curves,
     Near,
     boxes_around,
+    levels_at,
     near_lines,
 )
 from wheelover.core.legs import LegColumns, feet_on_leg, in_columns
@@ -117,6 +118,7 @@ def _circles(arcs: ArcColumns) -> Circles:
         ends_m=np.stack(ends, axis=1),
         radius_m=arcs.radius_m,
         half_rad=np.radians(np.abs(arcs.sweep_deg)) / 2.0,
+        levels=levels_at(frame[0]),
     )
 
 
@@ -171,7 +173,8 @@ def near_track(
     """
     stretches, arcs, widest_m = track.stretches, track.arcs, index.sought.widest_m
     curves = Curves(
-        cubics=stretches.curves,
+        terms=stretches.terms,
+        levels=stretches.levels,
         boxes=boxes_around(
             (stretches.lat_deg[:, 0], stretches.lat_deg[:, 1]),
             (stretches.lon_deg[:, 0], stretches.lon_deg[:, 1]),

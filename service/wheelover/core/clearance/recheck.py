@@ -14,7 +14,7 @@ import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, numbered
 from wheelover.core.clearance.edge_pairs import Needed, least_left_m, that_matter
-from wheelover.core.clearance.index import Surroundings, most_asked_m, surroundings_wide
+from wheelover.core.clearance.index import most_asked_m, surroundings_wide
 from wheelover.core.clearance.of_points import TrackLines, track_lines, track_with
 from wheelover.core.clearance.of_track import needed_of, passing_each
 from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece, joined

@@ -9,16 +9,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, Table
+from wheelover.core.arrays import Floats, Ints, Table, side_by_side
 from wheelover.core.geo.cubic import Cubics
 from wheelover.core.geo.ellipsoid import A_M, E2
 from wheelover.core.geo.near_bounds import circle_bounds_loop, curve_bounds_loop
 from wheelover.core.geo.near_loops import circles_loop, curves_loop
 from wheelover.core.geo.point_grid import PointGrid, Scratch
 from wheelover.core.geo.span_loop import spans_loop
-
-LONGEST_M = 9_260.0
-"""Up to this distance, 5 NM, the series from chord to geodesic is good to 1e-7 m."""
 
 _LEAST_M_PER_DEG = 110_500.0
 _POLAR_DEG = 89.0
@@ -97,11 +94,13 @@ def boxes_around(
 class Curves(NamedTuple):
     """Curves, s of them, each so short that it has one nearest place only.
 
+    ``terms`` and ``levels`` are what ``curve_terms`` makes of their cubics.
     ``bow_m`` is how far each leaves its chord at most, ``bounds_m`` the measure of the way at both
     its ends. ``group``, ascending, is what each is a part of: a point is given once for each.
     """
 
-    cubics: Cubics
+    terms: Table
+    levels: Table
     boxes: Boxes
     bow_m: Floats
     bounds_m: tuple[Floats, Floats]
@@ -114,13 +113,15 @@ class Circles(NamedTuple):
     ``frame`` of shape (c, 3, 3) holds the earth-centred place of the centre, the direction from
     there to the middle of the arc, and the direction a quarter of a circle on in its sense.
     ``ends_m`` of shape (c, 2, 3) holds the places of both ends, ``radius_m`` and ``half_rad``, of
-    shape (c,), the geodesic radius and half the angle at the centre.
+    shape (c,), the geodesic radius and half the angle at the centre. ``levels`` are those at the
+    centres (``levels_at``).
     """
 
     frame: Table
     ends_m: Floats
     radius_m: Floats
     half_rad: Floats
+    levels: Table
 
 
 class Sought(NamedTuple):
@@ -184,6 +185,7 @@ def near_lines(
     arcs = _circle_tables(circles, on_circles_m, sought.widest_m if every else 0.0)
     leg_spans, arc_spans = (spans_in(one, sought.grid) for one in (curves.boxes, boxes))
     with sought.grid.scratches.lent() as scratch:
+        scratch.begin()
         if not every:
             places_m, best_m, zero_m = sought.grid.places_m, scratch.best_m, scratch.zero_m
             away_m = np.empty(_longest(leg_spans, arc_spans))
@@ -206,8 +208,9 @@ def _curve_tables(curves: Curves, limit_m: Table) -> tuple[Table, Table, Table, 
     way; then bow and bounds; then limits.
     """
     return (
-        *curve_terms(curves.cubics),
-        np.stack([curves.bow_m, *curves.bounds_m], axis=1),
+        curves.terms,
+        curves.levels,
+        side_by_side(curves.bow_m, *curves.bounds_m),
         np.ascontiguousarray(limit_m),
     )
 
@@ -236,9 +239,9 @@ def _circle_tables(
     doubt_m = _CIRCLE_DOUBT_M + _CHORD_RATIO * (far_m + radius_m if far_m else 0.0 * radius_m)
     return (
         circles.frame,
-        levels_at(circles.frame[:, 0]),
+        circles.levels,
         circles.ends_m,
-        np.stack([radius_m, circles.half_rad, doubt_m], axis=1),
+        side_by_side(radius_m, circles.half_rad, doubt_m),
         np.ascontiguousarray(limit_m),
     )
 
