@@ -106,7 +106,7 @@ def _exact_m(pieces: tuple[TrackPiece, ...], points: Points, within_m: float) ->
             continue
         assert piece.leg is not None
         own = stretches.of(np.array([number]))
-        for low, high, middle_m in zip(own.low_m, own.high_m, own.middles_m, strict=True):
+        for low, high, middle_m in zip(own.low_m, own.high_m, own.curves.middles_m, strict=True):
             apart_m = np.linalg.norm(places_m - middle_m, axis=1)
             some = np.flatnonzero(apart_m <= within_m * 1.01 + (high - low))
             feet = feet_on_leg(piece.leg, low, high, points.lat_deg[some], points.lon_deg[some])

@@ -94,12 +94,13 @@ def _looks(
     Beyond ``LONGEST_M`` distances are rough and want one exact look.
     """
     stretches, lines = track.stretches, index.lines
+    curves = stretches.curves
     found = np.empty((pairs.edge.size, 6))
     kept = np.empty(pairs.edge.size, dtype=np.int64)
     bounds_m = side_by_side(stretches.low_m, stretches.high_m)
     with lines.marks.lent() as marks:
         count, marks.epoch = leg_edges_loop(
-            stretches.terms, stretches.levels, bounds_m, lines.edge_table, pairs.line, pairs.piece,
+            curves.terms, curves.levels, bounds_m, lines.edge_table, pairs.line, pairs.piece,
             pairs.edge, pairs.least_m, pairs.most_m, index.keys(each=each), marks.best_m,
             marks.mark, marks.epoch, found, kept,
         )  # fmt: skip

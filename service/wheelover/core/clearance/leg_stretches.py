@@ -4,12 +4,10 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, Table, numbered
+from wheelover.core.arrays import Floats, Ints, numbered
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
-from wheelover.core.geo import cubic
-from wheelover.core.geo.cubic import Cubics
-from wheelover.core.geo.near_points import curve_terms
+from wheelover.core.geo.cubic import Cubics, cubics_between
 from wheelover.core.legs import LegColumns, points_along
 
 
@@ -18,8 +16,7 @@ class LegStretches:
     """Stretches of the legs among the pieces of a track, s of them, in sailing order.
 
     ``piece`` numbers the piece each belongs to, ``low_m`` and ``high_m`` are its bounds along the
-    leg, ``bow_m`` how far it leaves its chord at most. Positions of both ends have shape (s, 2).
-    ``terms`` and ``levels`` are the curves as compiled loops take them (``curve_terms``).
+    leg. Positions of both ends have shape (s, 2).
     """
 
     piece: Ints
@@ -28,10 +25,6 @@ class LegStretches:
     lat_deg: Floats
     lon_deg: Floats
     curves: Cubics
-    middles_m: Floats
-    bow_m: Floats
-    terms: Table
-    levels: Table
 
     def of(self, pieces: Ints) -> "LegStretches":
         """Return the stretches of some pieces, ascending."""
@@ -71,9 +64,7 @@ def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints
         row, bound_m, count = finer
         lat, lon, course = points_along(legs.rows(row), bound_m)
     first = np.flatnonzero(row[:-1] == row[1:])
-    curves = cubic.cubics_between((lat, lon, course), first, bound_m[first + 1] - bound_m[first])
-    middles_m, _, _ = cubic.places_on(curves, np.full(first.size, 0.5))
-    terms, levels = curve_terms(curves)
+    curves = cubics_between((lat, lon, course), first, bound_m[first + 1] - bound_m[first])
     return LegStretches(
         piece=number[row[first]],
         low_m=bound_m[first],
@@ -81,10 +72,6 @@ def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints
         lat_deg=np.stack([lat[first], lat[first + 1]], axis=1),
         lon_deg=np.stack([lon[first], lon[first + 1]], axis=1),
         curves=curves,
-        middles_m=middles_m,
-        bow_m=bow_bound_m(curves.start_m, middles_m, curves.end_m),
-        terms=terms,
-        levels=levels,
     )
 
 

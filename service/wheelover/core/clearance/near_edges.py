@@ -117,12 +117,12 @@ def _chords_of(track: TrackLines) -> _Chords:
         line=np.concatenate([np.arange(one.size) for one in (none_m, radius_m)])[order],
         lat_deg=both(stretches.lat_deg, np.stack([arcs.centre_lat_deg] * 2, axis=1)),
         lon_deg=both(stretches.lon_deg, np.stack([arcs.centre_lon_deg] * 2, axis=1)),
-        around_m=both(stretches.bow_m, radius_m + 1.0),
-        from_m=both(curves.start_m, circles.ends_m[:, 0]),
-        to_m=both(curves.end_m, circles.ends_m[:, 1]),
+        around_m=both(curves.bow_m, radius_m + 1.0),
+        from_m=both(curves.starts_m, circles.ends_m[:, 0]),
+        to_m=both(curves.ends_m, circles.ends_m[:, 1]),
         # Radii are lengths on the ellipsoid, a little longer than in space; chords dip below it.
-        reach_m=both(stretches.bow_m, reach_m + 1e-3 * radius_m + 1.0),
-        centre_m=both(curves.start_m, circles.frame[:, 0]),
+        reach_m=both(curves.bow_m, reach_m + 1e-3 * radius_m + 1.0),
+        centre_m=both(curves.starts_m, circles.frame[:, 0]),
         radius_m=both(none_m, radius_m),
     )
 

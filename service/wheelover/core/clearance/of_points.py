@@ -5,22 +5,20 @@ from typing import TypeVar
 
 import numpy as np
 
-from wheelover.core.arrays import Ints, Table
+from wheelover.core.arrays import Ints, Table, side_by_side
 from wheelover.core.clearance.index import PointIndex
 from wheelover.core.clearance.leg_stretches import LegStretches, leg_stretches
 from wheelover.core.clearance.of_arcs import ArcColumns, arcs_in_columns, feet_on_arcs
 from wheelover.core.clearance.passing import Passing, TrackPiece, joined
 from wheelover.core.clearance.sides import PieceEnds, piece_ends, sides_of_arcs, sides_of_legs
 from wheelover.core.errors import OutOfDomain
-from wheelover.core.geo.cubic import direction
-from wheelover.core.geo.ellipsoid import earth_centred_m
+from wheelover.core.geo.line_loops import circles_loop
 from wheelover.core.geo.near_loops import LONGEST_M
 from wheelover.core.geo.near_points import (
     Circles,
     Curves,
     Near,
     boxes_around,
-    levels_at,
     near_lines,
 )
 from wheelover.core.legs import LegColumns, feet_on_leg, in_columns
@@ -104,22 +102,20 @@ def _with_rows(columns: Columns, others: Columns, which: Ints) -> Columns:
 
 def _circles(arcs: ArcColumns) -> Circles:
     """Return arcs as circles in space."""
-    lat, lon = arcs.centre_lat_deg, arcs.centre_lon_deg
-    middle_deg = arcs.from_bearing_deg + arcs.sweep_deg / 2.0
-    onward_deg = middle_deg + np.copysign(90.0, arcs.sweep_deg)
-    frame = [earth_centred_m(lat, lon)]
-    frame += [direction(lat, lon, bearing_deg) for bearing_deg in (middle_deg, onward_deg)]
-    ends = [
-        earth_centred_m(arcs.start_lat_deg, arcs.start_lon_deg),
-        earth_centred_m(arcs.end_lat_deg, arcs.end_lon_deg),
-    ]
-    return Circles(
-        frame=np.stack(frame, axis=1),
-        ends_m=np.stack(ends, axis=1),
+    circles = Circles(
+        frame=np.empty((arcs.count, 3, 3)),
+        ends_m=np.empty((arcs.count, 2, 3)),
         radius_m=arcs.radius_m,
         half_rad=np.radians(np.abs(arcs.sweep_deg)) / 2.0,
-        levels=levels_at(frame[0]),
+        levels=np.empty((arcs.count, 5)),
     )
+    table = side_by_side(
+        arcs.centre_lat_deg, arcs.centre_lon_deg, arcs.start_lat_deg, arcs.start_lon_deg,
+        arcs.end_lat_deg, arcs.end_lon_deg, arcs.from_bearing_deg + arcs.sweep_deg / 2.0,
+        np.copysign(90.0, arcs.sweep_deg),
+    )  # fmt: skip
+    circles_loop(table, circles.frame, circles.levels, circles.ends_m)
+    return circles
 
 
 def passing_points(
@@ -173,14 +169,12 @@ def near_track(
     """
     stretches, arcs, widest_m = track.stretches, track.arcs, index.sought.widest_m
     curves = Curves(
-        terms=stretches.terms,
-        levels=stretches.levels,
+        cubics=stretches.curves,
         boxes=boxes_around(
             (stretches.lat_deg[:, 0], stretches.lat_deg[:, 1]),
             (stretches.lon_deg[:, 0], stretches.lon_deg[:, 1]),
-            widest_m + stretches.bow_m,
+            widest_m + stretches.curves.bow_m,
         ),
-        bow_m=stretches.bow_m,
         bounds_m=(stretches.low_m, stretches.high_m),
         group=stretches.piece,
     )

@@ -11,7 +11,6 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table, side_by_side
 from wheelover.core.geo.cubic import Cubics
-from wheelover.core.geo.ellipsoid import A_M, E2
 from wheelover.core.geo.near_bounds import circle_bounds_loop, curve_bounds_loop
 from wheelover.core.geo.near_loops import circles_loop, curves_loop
 from wheelover.core.geo.point_grid import PointGrid, Scratch
@@ -94,15 +93,12 @@ def boxes_around(
 class Curves(NamedTuple):
     """Curves, s of them, each so short that it has one nearest place only.
 
-    ``terms`` and ``levels`` are what ``curve_terms`` makes of their cubics.
-    ``bow_m`` is how far each leaves its chord at most, ``bounds_m`` the measure of the way at both
-    its ends. ``group``, ascending, is what each is a part of: a point is given once for each.
+    ``bounds_m`` is the measure of the way at both ends of each. ``group``, ascending, is what each
+    is a part of: a point is given once for each.
     """
 
-    terms: Table
-    levels: Table
+    cubics: Cubics
     boxes: Boxes
-    bow_m: Floats
     bounds_m: tuple[Floats, Floats]
     group: Ints
 
@@ -114,7 +110,7 @@ class Circles(NamedTuple):
     there to the middle of the arc, and the direction a quarter of a circle on in its sense.
     ``ends_m`` of shape (c, 2, 3) holds the places of both ends, ``radius_m`` and ``half_rad``, of
     shape (c,), the geodesic radius and half the angle at the centre. ``levels`` are those at the
-    centres (``levels_at``).
+    centres, as of ``Cubics``.
     """
 
     frame: Table
@@ -189,7 +185,9 @@ def near_lines(
         if not every:
             places_m, best_m, zero_m = sought.grid.places_m, scratch.best_m, scratch.zero_m
             away_m = np.empty(_longest(leg_spans, arc_spans))
-            curve_bounds_loop(legs[0], curves.bow_m + zero_m, leg_spans, places_m, away_m, best_m)
+            curve_bounds_loop(
+                legs[0], curves.cubics.bow_m + zero_m, leg_spans, places_m, away_m, best_m
+            )
             circle_bounds_loop(
                 arcs[0], arcs[2], arcs[3], _CIRCLE_DOUBT_M + zero_m, arc_spans, places_m, away_m,
                 best_m,
@@ -208,23 +206,10 @@ def _curve_tables(curves: Curves, limit_m: Table) -> tuple[Table, Table, Table, 
     way; then bow and bounds; then limits.
     """
     return (
-        curves.terms,
-        curves.levels,
-        side_by_side(curves.bow_m, *curves.bounds_m),
+        curves.cubics.terms,
+        curves.cubics.levels,
+        side_by_side(curves.cubics.bow_m, *curves.bounds_m),
         np.ascontiguousarray(limit_m),
-    )
-
-
-def curve_terms(cubics: Cubics) -> tuple[Table, Table]:
-    """Return cubics as compiled loops take them, shape (n, 6, 3), and the levels half way along."""
-    leap_m = cubics.end_m - cubics.start_m
-    square_m = 3.0 * leap_m - 2.0 * cubics.start_run_m - cubics.end_run_m
-    cube_m = cubics.start_run_m + cubics.end_run_m - 2.0 * leap_m
-    way2_m2 = np.maximum(np.sum(leap_m * leap_m, axis=1), 1e-12)
-    terms = [cubics.start_m, cubics.start_run_m, square_m, cube_m, leap_m]
-    return (
-        np.stack([*terms, np.broadcast_to(way2_m2[:, None], leap_m.shape)], axis=1),
-        levels_at(cubics.start_m + 0.5 * leap_m),
     )
 
 
@@ -290,15 +275,3 @@ def _rows(
         more_numbers, more_values = np.empty((2, room), dtype=np.int64), np.empty((4, room))
         more_numbers[:, :count], more_values[:, :count] = numbers[:, :count], values[:, :count]
         numbers, values = more_numbers, more_values
-
-
-def levels_at(places_m: Floats) -> Table:
-    """Return the direction of north and the curvatures along and across the meridian, (n, 5)."""
-    up = places_m / [1.0, 1.0, 1.0 - E2]
-    up /= np.linalg.norm(up, axis=1)[:, None]
-    sine = up[:, 2]
-    # At a pole every direction is north: both curvatures are one there.
-    cosine = np.sqrt(np.maximum(1.0 - sine * sine, 1e-24))
-    north = ([0.0, 0.0, 1.0] - sine[:, None] * up) / cosine[:, None]
-    w2 = 1.0 - E2 * sine * sine
-    return np.column_stack([north, w2**1.5 / (A_M * (1.0 - E2)), np.sqrt(w2) / A_M])
