@@ -85,9 +85,7 @@ def spans_near(edges: EdgeGrids, lat_deg: Floats, lon_deg: Floats, reach_m: Floa
     """
     found = []
     for one in edges.grids:
-        boxes = boxes_around(
-            (lat_deg[:, 0], lat_deg[:, 1]), (lon_deg[:, 0], lon_deg[:, 1]), reach_m + one.widest_m
-        )
+        boxes = boxes_around(lat_deg, lon_deg, reach_m + one.widest_m)
         spans = spans_in(boxes, one.middles)
         spans[:, 1:] += one.first
         found.append(spans)

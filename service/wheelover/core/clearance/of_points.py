@@ -170,11 +170,7 @@ def near_track(
     stretches, arcs, widest_m = track.stretches, track.arcs, index.sought.widest_m
     curves = Curves(
         cubics=stretches.curves,
-        boxes=boxes_around(
-            (stretches.lat_deg[:, 0], stretches.lat_deg[:, 1]),
-            (stretches.lon_deg[:, 0], stretches.lon_deg[:, 1]),
-            widest_m + stretches.curves.bow_m,
-        ),
+        boxes=boxes_around(stretches.lat_deg, stretches.lon_deg, widest_m + stretches.curves.bow_m),
         bounds_m=(stretches.low_m, stretches.high_m),
         group=stretches.piece,
     )
@@ -185,7 +181,7 @@ def near_track(
         limits = None
     else:
         limits = limits_m[stretches.piece], limits_m[track.arc_piece]
-    boxes = boxes_around((lat, lat), (lon, lon), reach_m)
+    boxes = boxes_around(side_by_side(lat, lat), side_by_side(lon, lon), reach_m)
     on_legs, on_arcs = near_lines(curves, track.circles, boxes, index.sought, limits)
     _exact_wide(arcs, index, on_arcs)
     return on_legs, on_arcs

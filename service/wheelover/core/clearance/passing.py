@@ -60,12 +60,14 @@ class Passing:
 
     def rows(self, which: Ints | slice) -> "Passing":
         """Return the rows of the given numbers."""
-        return Passing(**{one.name: getattr(self, one.name)[which] for one in fields(Passing)})
+        return Passing(**{name: getattr(self, name)[which] for name in _COLUMNS})
 
     def of(self, hazard: Ints) -> "Passing":
         """Return the rows under the dangers that their parts belong to."""
         return replace(self, hazard=hazard[self.hazard])
 
+
+_COLUMNS = tuple(one.name for one in fields(Passing))
 
 NO_PASSING = Passing(
     piece=np.empty(0, dtype=np.int64),
@@ -87,10 +89,7 @@ def joined(passings: list[Passing]) -> Passing:
     if not some:
         return NO_PASSING
     return Passing(
-        **{
-            one.name: np.concatenate([getattr(part, one.name) for part in some])
-            for one in fields(Passing)
-        }
+        **{name: np.concatenate([getattr(part, name) for part in some]) for name in _COLUMNS}
     )
 
 

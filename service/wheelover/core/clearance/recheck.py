@@ -24,6 +24,8 @@ from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import ClearanceRows, Clearances, Piece
 
+_COLUMNS = [one.name for one in fields(ClearanceRows) if one.name not in ("ids", "pieces")]
+
 
 class Checked:
     """A track that was checked, kept to check it again when a part of it is moved.
@@ -219,7 +221,7 @@ def _of_moved(found: Clearances, pieces: tuple[TrackPiece, ...], moved: Bools) -
     wanted = {one.piece for one in compress(pieces, moved)}
     return replace(
         found,
-        rows=_rows_about(found.rows, wanted),
+        rows=_rows_about(found.rows, moved),
         infringements=tuple(one for one in found.infringements if one.piece in wanted),
         least=tuple(one for one in found.least if one.piece in wanted),
         unmeasured=tuple(one for one in found.unmeasured if one in wanted),
@@ -229,9 +231,9 @@ def _of_moved(found: Clearances, pieces: tuple[TrackPiece, ...], moved: Bools) -
     )
 
 
-def _rows_about(rows: ClearanceRows, wanted: set[Piece]) -> ClearanceRows:
-    """Return the rows of dangers to which one of some pieces is nearest, or the one that limits."""
-    ours = np.array([one in wanted for one in rows.pieces] + [False], dtype=np.bool_)
+def _rows_about(rows: ClearanceRows, moved: Bools) -> ClearanceRows:
+    """Return the rows of dangers to which a moved piece is nearest, or is the one that limits."""
+    # What has no piece that limits says -1: the last.
+    ours = np.append(moved, False)
     kept = np.flatnonzero(ours[rows.piece] | ours[rows.limit_piece])
-    columns = [one.name for one in fields(ClearanceRows) if one.name not in ("ids", "pieces")]
-    return replace(rows, **{name: getattr(rows, name)[kept] for name in columns})
+    return replace(rows, **{name: getattr(rows, name)[kept] for name in _COLUMNS})

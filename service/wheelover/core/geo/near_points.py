@@ -14,10 +14,8 @@ from wheelover.core.geo.cubic import Cubics
 from wheelover.core.geo.near_bounds import circle_bounds_loop, curve_bounds_loop
 from wheelover.core.geo.near_loops import circles_loop, curves_loop
 from wheelover.core.geo.point_grid import PointGrid, Scratch
-from wheelover.core.geo.span_loop import spans_loop
+from wheelover.core.geo.span_loop import boxes_loop, spans_loop
 
-_LEAST_M_PER_DEG = 110_500.0
-_POLAR_DEG = 89.0
 _FIRST_ROOM = 250_000
 _CIRCLE_DOUBT_M = 0.05
 _CHORD_RATIO = 1e-4
@@ -51,43 +49,26 @@ class Near(NamedTuple):
         )
 
 
-class Boxes(NamedTuple):
-    """Where to look for the points near each of s curves: bounds in degrees, shape (s,).
-
-    ``west_deg`` lies in -180 to 180 and ``east_deg`` at most 360 degrees east of it.
-    """
-
-    south_deg: Floats
-    north_deg: Floats
-    west_deg: Floats
-    east_deg: Floats
-
-
-def boxes_around(
-    lat_deg: tuple[Floats, Floats], lon_deg: tuple[Floats, Floats], margin_m: Floats
-) -> Boxes:
+def boxes_around(lat_deg: Floats, lon_deg: Floats, margin_m: Floats) -> Table:
     """Return boxes that hold all that is within a margin of lines between two positions.
 
     Parameters
     ----------
-    lat_deg, lon_deg : tuple of two ndarrays, shape (s,)
+    lat_deg, lon_deg : ndarray, shape (s, 2)
         Both ends of each line, which runs the shorter way in longitude and leaves the box of its
         ends by less than the margin has in hand.
     margin_m : ndarray, shape (s,)
         Margin in metres.
+
+    Returns
+    -------
+    ndarray, shape (s, 4)
+        South, north, west and east in degrees: west from -180 up to 180, and east at most 360
+        degrees east of it.
     """
-    margin_deg = margin_m / _LEAST_M_PER_DEG
-    south = np.minimum(*lat_deg) - margin_deg
-    north = np.maximum(*lat_deg) + margin_deg
-    farthest = np.maximum(np.abs(south), np.abs(north))
-    polar = farthest >= _POLAR_DEG
-    wide = margin_deg / np.cos(np.radians(np.where(polar, 0.0, farthest))) + 1e-8
-    east_run = np.mod(lon_deg[1] - lon_deg[0] + 180.0, 360.0) - 180.0
-    west = lon_deg[0] + np.minimum(east_run, 0.0) - wide
-    width = np.abs(east_run) + 2.0 * wide
-    all_round = polar | (width >= 360.0)
-    west = np.where(all_round, -180.0, np.mod(west + 180.0, 360.0) - 180.0)
-    return Boxes(south, north, west, west + np.where(all_round, 360.0, width))
+    boxes = np.empty((margin_m.size, 4))
+    boxes_loop(lat_deg, lon_deg, margin_m, boxes)
+    return boxes
 
 
 class Curves(NamedTuple):
@@ -98,7 +79,7 @@ class Curves(NamedTuple):
     """
 
     cubics: Cubics
-    boxes: Boxes
+    boxes: Table
     bounds_m: tuple[Floats, Floats]
     group: Ints
 
@@ -138,7 +119,7 @@ class Sought(NamedTuple):
 def near_lines(
     curves: Curves,
     circles: Circles,
-    boxes: Boxes,
+    boxes: Table,
     sought: Sought,
     limits_m: tuple[Table, Table] | None = None,
 ) -> tuple[Near, Near]:
@@ -150,7 +131,7 @@ def near_lines(
         Curves, s of them.
     circles : Circles
         Arcs, c of them; they are answered under their numbers.
-    boxes : Boxes
+    boxes : ndarray, shape (c, 4)
         Where to look for the points near each arc.
     sought : Sought
         Points and search distances. With ``limits_m`` none may be beyond ``LONGEST_M``.
@@ -231,18 +212,17 @@ def _circle_tables(
     )
 
 
-def spans_in(boxes: Boxes, grid: PointGrid) -> Ints:
+def spans_in(boxes: Table, grid: PointGrid) -> Ints:
     """Return the spans of the sorted points of a grid in boxes, shape (m, 3): box, start and end.
 
     Parameters
     ----------
-    boxes : Boxes
-        The boxes.
+    boxes : ndarray, shape (s, 4)
+        The boxes, as ``boxes_around`` returns them.
     grid : PointGrid
         The points.
     """
-    table = np.stack(boxes, axis=1)
-    return spans_loop(table, grid.lon_deg, grid.first_band_index, grid.cell_starts)
+    return spans_loop(boxes, grid.lon_deg, grid.first_band_index, grid.cell_starts)
 
 
 def _longest(*spans: Ints) -> int:
