@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
+from wheelover.core.clearance.first_loop import first_loop
 from wheelover.core.types.clearance import Piece, Whereabouts
 from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.track import Arc, LegLine
@@ -106,14 +107,10 @@ def nearest_of_each(passing: Passing) -> Passing:
 
 def first_of_each(key: Ints, distance_m: Floats, along_m: Floats) -> Ints:
     """Return the rows with the least distance for each key, of crossings the first along."""
+    first = np.empty(key.size, dtype=np.int64)
     order = np.argsort(key, kind="stable")
-    sorted_key = key[order]
-    if bool(np.all(sorted_key[1:] > sorted_key[:-1])):
-        return order
-    order = np.lexsort((along_m, np.where(distance_m < ON_TRACK_M, 0.0, distance_m), key))
-    sorted_key = key[order]
-    first = np.append(True, sorted_key[1:] != sorted_key[:-1])
-    return np.asarray(order[first], dtype=np.int64)
+    count = first_loop(order, key, distance_m, along_m, ON_TRACK_M, first)
+    return first[:count]
 
 
 def pairs_found(found: Iterable[object]) -> tuple[Ints, Ints]:
