@@ -109,8 +109,8 @@ def _chords_of(track: TrackLines) -> _Chords:
     order = np.argsort(piece, kind="stable")
     curves, none_m = stretches.curves, np.zeros(stretches.piece.size)
 
-    def both(of_legs: Floats, of_arcs: Floats) -> Floats:
-        return np.concatenate([of_legs, of_arcs])[order]
+    def both(legs: Table, arcs: Table) -> Table:
+        return np.concatenate([legs, arcs])[order]
 
     return _Chords(
         piece=piece[order],

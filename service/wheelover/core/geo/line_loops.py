@@ -122,18 +122,18 @@ def circles_loop(arcs: Table, frame: Table, levels: Table, ends_m: Table) -> Non
 
 @compiled("void(float64[::1],float64[::1],float64[::1],float64[::1],float64[::1],float64[::1])")
 def slopes_loop(
-    middle_rad: Floats, half_rad: Floats, nodes: Floats, shares: Floats, arc_m: Floats,
-    isometric: Floats,
+    middle_rad: Floats, half_rad: Floats, nodes_ratio: Floats, shares_ratio: Floats,
+    arc_m: Floats, isometric_ratio: Floats,
 ) -> None:  # fmt: skip
     """Write the mean slopes of meridian arc and isometric latitude about latitudes.
 
-    ``nodes`` and ``shares`` are those of a Gauss-Legendre quadrature.
+    ``nodes_ratio`` and ``shares_ratio`` are those of a Gauss-Legendre quadrature.
     """
     for row in range(middle_rad.size):
-        arc_m[row] = isometric[row] = 0.0
-        for node in range(nodes.size):
-            phi = middle_rad[row] + half_rad[row] * nodes[node]
+        arc_m[row] = isometric_ratio[row] = 0.0
+        for node in range(nodes_ratio.size):
+            phi = middle_rad[row] + half_rad[row] * nodes_ratio[node]
             sine = math.sin(phi)
             w2 = 1.0 - E2 * sine * sine
-            arc_m[row] += A_M * (1.0 - E2) / (w2 * math.sqrt(w2)) * shares[node]
-            isometric[row] += (1.0 - E2) / (w2 * math.cos(phi)) * shares[node]
+            arc_m[row] += A_M * (1.0 - E2) / (w2 * math.sqrt(w2)) * shares_ratio[node]
+            isometric_ratio[row] += (1.0 - E2) / (w2 * math.cos(phi)) * shares_ratio[node]
