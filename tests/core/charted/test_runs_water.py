@@ -73,7 +73,7 @@ def test_a_window_that_reaches_beyond_the_charts_is_not_checked_there() -> None:
 
 
 def test_a_planned_run_that_leaves_the_charts_is_not_checked_there() -> None:
-    """She swings out far beyond the arc, beside which charts are asked for as far as the margin only."""
+    """She swings out beyond the arc, beside which charts are asked for as far as the margin."""
     inside, beyond = _plan(_covered_to(600.0)), _plan(_covered_to(250.0))
     assert [row(one, "turn_charts").result for one in (inside, beyond)] == ["met", "met"]
     assert row(inside, "turn_swept").result == "met"
