@@ -41,11 +41,11 @@ HELD = [
 SHORT, LONG = 6, 150
 BASE = "http://127.0.0.1"
 TAGGED = ("/undo", "/redo", "/decisions", "/amendments")
-BESIDE_APPROVED = ("/sign-offs", "/verified-courses", "/log")
+BESIDE_APPROVED = ("/sign-offs", "/verified-courses", "/log", "/amendments")
 REVIEW = (
     "/threads", "/notes", "/resolve", "/reopen", "/explanations", "/answers", "/shore-decisions"
 )  # fmt: skip
-BESIDE = (*BESIDE_APPROVED, *REVIEW, "/decisions", "/checks", "/amendments")
+BESIDE = (*BESIDE_APPROVED, *REVIEW, "/decisions", "/checks")
 
 
 def _app() -> FastAPI:

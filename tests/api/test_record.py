@@ -398,14 +398,15 @@ def test_a_plan_is_amended_from_where_the_ship_is(client: Client) -> None:
     inputs = made.json()["inputs"]
     assert [one["id"] for one in inputs["route"]["waypoints"]] == ["AMEND-1", *ids[1:]]
     assert inputs["amendment"]["of_revision"] == 1
-    assert made.json()["steps"][0]["label"] == "Amended by the pilot's intentions: fishing fleet"
+    label = made.json()["steps"][0]["label"]
+    assert label == "Amended by the pilot's intentions: fishing fleet; left behind: waypoint A"
     assert made.json()["approval_stands"] is False
     offer(client, place)
     frozen = client.get(f"{place}/revisions/2").json()["inputs"]["amendment"]
     assert (frozen["kind"], frozen["reason"]) == ("pilot", "fishing fleet")
     stale = post(client, f"{place}/amendments", body, **tag)
     assert stale.status_code == 412
-    wrong = {**body, "next_waypoint_id": "nowhere"}
+    wrong = {**body, "next_waypoint_id": "nowhere", "start_from": "draft"}
     tag = {"If-Match": client.get(place).headers["etag"]}
     assert post(client, f"{place}/amendments", wrong, **tag).status_code == 422
 

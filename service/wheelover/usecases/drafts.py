@@ -292,6 +292,12 @@ def _settled(unit: Unit, inputs: Document, vessel_id: str | None) -> Document:
     return gather_in(unit, inputs, charts="settled", charts_of=frozenset({vessel_id})).inputs
 
 
+def settled_for(store: Store, inputs: Document, vessel_id: str | None) -> Document:
+    """Return inputs as a step of a plan of that vessel would keep them, without keeping them."""
+    with store.reading() as unit:
+        return _settled(unit, inputs, vessel_id)
+
+
 def draft_from(unit: Unit, inputs: Document, label: str, vessel_id: str | None) -> Draft:
     """Return inputs as a step keeps them, every edition named and the dangers in a blob.
 
