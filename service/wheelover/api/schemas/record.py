@@ -215,10 +215,11 @@ class WarningOut(BaseModel):
 
 
 class OpenItemOut(BaseModel):
-    """Something that an approval needs a written reason for."""
+    """Something that an approval needs a written reason for; one may serve all of a ``cause``."""
 
     id: str
     kind: Literal["must_resolve", "not_checked", "changed"]
+    cause: str
     message: str
 
 
