@@ -282,7 +282,14 @@ def require_draft(view: DraftView, tags: tuple[str, ...] | None) -> None:
         When none of the tags is of the present edit.
     """
     edits = None if tags is None else tuple(_REVISION_PART.sub('"', tag) for tag in tags)
-    require_tag(edits, view.edit_tag, "draft")
+    require_tag(
+        edits,
+        view.edit_tag,
+        "draft",
+        subject=("draft", view.row.id),
+        held_by=view.row.pen_name,
+        etag=view.tag,
+    )
 
 
 def _settled(unit: Unit, inputs: Document, vessel_id: str | None) -> Document:
