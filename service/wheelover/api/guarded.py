@@ -1,4 +1,4 @@
-"""Routers whose every place asks first who is asking and how often.
+"""Routers whose every place asks first who is asking and how often, and what nobody reads.
 
 The places of a router go into the application as they were made. Included the usual way, every
 application makes each of them anew at its first request, which is a third of a second at every
@@ -12,9 +12,10 @@ from fastapi import APIRouter, Depends, FastAPI, params
 from fastapi.routing import APIRoute
 
 from wheelover.api.access import decide
+from wheelover.api.asked import known_query
 from wheelover.api.rates import limit
 
-FIRST = (Depends(decide), Depends(limit))
+FIRST = (Depends(decide), Depends(limit), Depends(known_query))
 """What every place asks before anything else."""
 
 
@@ -49,6 +50,6 @@ def take(app: FastAPI, router: APIRouter) -> None:
             if isinstance(route, APIRoute)
             else []
         )
-        if calls[:2] != [decide, limit]:
+        if calls[:3] != [decide, limit, known_query]:
             raise TypeError(f"{route} is not guarded")
     app.router.routes.extend(router.routes)

@@ -235,7 +235,7 @@ def problem_answers(*statuses: int) -> dict[int | str, dict[str, Any]]:
 
 def _statuses(path: str, method: str, operation: dict[str, Any]) -> set[int]:
     """Return the problems that every place of an operation's kind may answer with."""
-    statuses = {421, 403, 401}
+    statuses = {421, 403, 401} | ({422} if path.startswith("/api/v1/") else set[int]())
     if 422 in map(int, operation["responses"]):
         statuses.add(422)
     if (method.upper(), path) in COSTS or (method.upper(), path) in OF_MACHINES:
