@@ -43,7 +43,7 @@ import argparse
 import gc
 import os
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
@@ -61,7 +61,8 @@ from wheelover.core.clearance.index import located
 from wheelover.core.clearance.whole import clear
 from wheelover.core.legs import points_along
 from wheelover.core.sweep.hull import hull_box_m
-from wheelover.core.sweep.of_turns import clearances_of, legs_beside, swept_legs
+from wheelover.core.sweep.near import hulls_clearances
+from wheelover.core.sweep.of_turns import legs_beside, run_from, swept_legs
 from wheelover.core.sweep.strip import swept_strip
 from wheelover.core.track import Track
 from wheelover.core.turns.compare import simulated_row
@@ -148,10 +149,13 @@ def swept_of(job: Job, least: Clearances) -> list[HullClearances]:
     """Return what the hull sweeps in each turn; the strips of the legs are reckoned as well."""
     least_m = {one.piece.index: one.clearance_m for one in least.least if one.piece.kind == "leg"}
     swept_legs(job.track.legs, scene.SHIP, least_m)
-    return [
-        clearances_of(run.motion, run.place, run.beside, scene.SHIP, job.hazards, LIMITS)
-        for run in job.runs
-    ]
+    return hull_of(job, job.runs)
+
+
+def hull_of(job: Job, runs: Sequence[Run]) -> list[HullClearances]:
+    """Return how near the hull comes to the dangers on some runs."""
+    asked = [run_from(one.motion, one.place, one.beside) for one in runs]
+    return hulls_clearances(asked, scene.SHIP.loa_m, scene.SHIP.beam_m, job.hazards, LIMITS)
 
 
 MOVED = 100
@@ -172,11 +176,7 @@ def moved_of(job: Job) -> tuple[Clearances, Corridors, list[HullClearances]]:
     return (
         clear(pieces, job.hazards, LIMITS),
         inside_corridors(legs[1:3], job.hazards, LIMITS),
-        [
-            clearances_of(run.motion, run.place, run.beside, scene.SHIP, job.hazards, LIMITS)
-            for run in job.runs
-            if run.turn in turns
-        ],
+        hull_of(job, [run for run in job.runs if run.turn in turns]),
     )
 
 

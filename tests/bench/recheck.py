@@ -30,7 +30,6 @@ from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.recheck import Checked, recheck
 from wheelover.core.moved import Base, Moved, moved_waypoint
-from wheelover.core.sweep.of_turns import clearances_of
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions
@@ -61,13 +60,15 @@ def hull_of(job: mixed.Job, moved: Moved) -> None:
     """Sweep the hull through the turns that changed."""
     legs = {one.from_index: one for one in job.track.legs}
     legs |= {one.from_index: one for one in moved.legs}
+    runs = []
     for turn in moved.turns:
         row, place = simulated_row(turn.wheel_overs), turn.planned.position
         if row is None or row.manoeuvre is None or place is None:
             continue
         beside = legs[turn.waypoint_index - 1], legs[turn.waypoint_index]
         motion = row.manoeuvre.motion
-        clearances_of(motion, place, beside, scene.SHIP, job.hazards, mixed.LIMITS)
+        runs.append(mixed.Run(turn=turn.index, motion=motion, place=place, beside=beside))
+    mixed.hull_of(job, runs)
 
 
 def main() -> None:

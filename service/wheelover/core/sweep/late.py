@@ -12,7 +12,8 @@ from wheelover.core.geo.plane import from_plane_deg
 from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.margins import limit_for
 from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
-from wheelover.core.sweep.dangers import Strip, area_edges, dangers_holding, parts_about
+from wheelover.core.sweep.dangers import Strip, parts_about
+from wheelover.core.sweep.holding import area_edges, dangers_holding
 from wheelover.core.sweep.hull import hull_box_m
 from wheelover.core.sweep.margins import Asked, asked_of, most_asked_m
 from wheelover.core.sweep.near import shapes_of_parts

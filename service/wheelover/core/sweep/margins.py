@@ -7,7 +7,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
-from wheelover.core.margins import Margins, margins_of
+from wheelover.core.margins import Margins, class_numbers, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import LIMIT_SOURCES
@@ -58,6 +58,30 @@ def asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> A
     return found
 
 
+def asked_of_each(hazards: Hazards, hazard: Ints, piece: Ints, margins: Margins) -> Asked:
+    """Return which limit counts for dangers beside pieces, m pairs of them.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    hazard, piece : ndarray, shape (m,)
+        The danger's number, and that of the piece among those of ``margins``.
+    margins : Margins
+        What is asked of dangers without a limit of their own.
+    """
+    own_m = hazards.min_clearance_m[hazard]
+    own = ~np.isnan(own_m)
+    columns = class_numbers(hazards)[hazard] if margins.by_class else np.zeros_like(hazard)
+    limits_m = np.where(own, own_m, margins.limit_m[piece, columns])
+    return Asked(
+        limit_m=limits_m,
+        limit_source=np.where(own, _HAZARD, margins.limit_source[piece, columns]),
+        margin_m=np.where(np.isnan(limits_m), 0.0, limits_m)
+        + hazards.position_uncertainty_m[hazard],
+    )
+
+
 def most_asked_m(asked: tuple[LegAsked, ...], limits: Limits) -> float:
     """Return the largest limit that legs, set and plan ask of any class, zero for none.
 
@@ -77,12 +101,5 @@ def _margins_of(asked: tuple[LegAsked, ...], limits: Limits) -> Margins:
 
 def _asked_of(hazards: Hazards, asked: tuple[LegAsked, ...], limits: Limits) -> Asked:
     """Return which limit counts for each danger, looked up anew."""
-    margins = _margins_of(asked, limits)
-    columns = margins.columns_of(hazards)
-    own = ~np.isnan(hazards.min_clearance_m)
-    limits_m = np.where(own, hazards.min_clearance_m, margins.limit_m[0, columns])
-    return Asked(
-        limit_m=limits_m,
-        limit_source=np.where(own, _HAZARD, margins.limit_source[0, columns]),
-        margin_m=np.where(np.isnan(limits_m), 0.0, limits_m) + hazards.position_uncertainty_m,
-    )
+    every = np.arange(hazards.count, dtype=np.int64)
+    return asked_of_each(hazards, every, np.zeros_like(every), _margins_of(asked, limits))

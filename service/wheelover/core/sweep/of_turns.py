@@ -7,7 +7,8 @@ from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.manoeuvre.wind import flows_together, ship_in_wind
 from wheelover.core.margins import limit_for
 from wheelover.core.sweep.hull import crab_deg, half_width_m
-from wheelover.core.sweep.near import hull_clearances
+from wheelover.core.sweep.near import hulls_clearances
+from wheelover.core.sweep.runs import Run
 from wheelover.core.sweep.window import wheel_over_window
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.models_reach import too_windy
@@ -54,9 +55,8 @@ def swept_turns(
         )
         return tuple(SweptTurn(turn_index=one.index, reason=reason) for one in turns)
     beside = legs_beside(legs)
-    return tuple(
-        swept_turn(turn, beside[turn.waypoint_index], ship, hazards, limits) for turn in turns
-    )
+    asked = [(turn, beside[turn.waypoint_index]) for turn in turns]
+    return _swept_turns(asked, ship, hazards, limits)
 
 
 def legs_beside(legs: Sequence[PlannedLeg]) -> dict[int, tuple[PlannedLeg, PlannedLeg]]:
@@ -97,57 +97,72 @@ def swept_turn(
     limits : Limits
         The plan's clearance, and how far off the new track she may end.
     """
-    run = simulated_row(turn.wheel_overs)
-    place = turn.planned.position
-    if ship is None or run is None or run.manoeuvre is None:
-        return SweptTurn(turn_index=turn.index, reason=_why_not(turn))
-    if place is None:
-        return SweptTurn(turn_index=turn.index, reason="no wheel-over is planned for the turn")
-    motion = run.manoeuvre.motion
-    window, why_none = window_of(motion, place, turn, beside, ship, hazards, limits)
-    try:
-        clearances = clearances_of(motion, place, beside, ship, hazards, limits)
-    except OutOfDomain as error:
-        return SweptTurn(turn_index=turn.index, reason=str(error))
-    return SweptTurn(
-        turn_index=turn.index, clearances=clearances, window=window, window_reason=why_none
-    )
+    return _swept_turns([(turn, beside)], ship, hazards, limits)[0]
 
 
-def clearances_of(
-    motion: Motion,
-    place: Position,
-    beside: tuple[PlannedLeg, PlannedLeg],
-    ship: ShipProfile,
+def _swept_turns(
+    asked: Sequence[tuple[PlannedTurn, tuple[PlannedLeg, PlannedLeg]]],
+    ship: ShipProfile | None,
     hazards: Hazards,
     limits: Limits,
-) -> HullClearances:
-    """Return how near the hull comes to each danger on a run begun at a place of the inbound leg.
+) -> tuple[SweptTurn, ...]:
+    """Return what the hull sweeps in turns, each with the legs to and from its waypoint."""
+    runs = [_run_of(turn, beside, ship) for turn, beside in asked]
+    simulated = [one for one in runs if isinstance(one, Run)]
+    found = iter(() if ship is None else _clearances(simulated, ship, hazards, limits))
+    swept = []
+    for (turn, beside), run in zip(asked, runs, strict=True):
+        clearances = next(found) if isinstance(run, Run) else run
+        if ship is None or isinstance(run, str) or isinstance(clearances, str):
+            swept.append(SweptTurn(turn_index=turn.index, reason=str(clearances)))
+            continue
+        window, why_none = window_of(run.motion, run.start, turn, beside, ship, hazards, limits)
+        swept.append(
+            SweptTurn(
+                turn_index=turn.index, clearances=clearances, window=window, window_reason=why_none
+            )
+        )
+    return tuple(swept)
+
+
+def _run_of(
+    turn: PlannedTurn, beside: tuple[PlannedLeg, PlannedLeg], ship: ShipProfile | None
+) -> Run | str:
+    """Return the run of a turn from its planned wheel-over, or why there is none."""
+    row, place = simulated_row(turn.wheel_overs), turn.planned.position
+    if ship is None or row is None or row.manoeuvre is None:
+        return _why_not(turn)
+    if place is None:
+        return "no wheel-over is planned for the turn"
+    return run_from(row.manoeuvre.motion, place, beside)
+
+
+def _clearances(
+    runs: Sequence[Run], ship: ShipProfile, hazards: Hazards, limits: Limits
+) -> list[HullClearances | str]:
+    """Return how near the hull comes to dangers on runs, or why none can be moved along one."""
+    try:
+        return [*hulls_clearances(runs, ship.loa_m, ship.beam_m, hazards, limits)]
+    except OutOfDomain as error:
+        if len(runs) == 1:
+            return [str(error)]
+    # Which of them it is, and what of the others, they say one by one.
+    return [found for one in runs for found in _clearances([one], ship, hazards, limits)]
+
+
+def run_from(motion: Motion, place: Position, beside: tuple[PlannedLeg, PlannedLeg]) -> Run:
+    """Return a run begun at a place of the inbound leg, with what both legs ask.
 
     Parameters
     ----------
     motion : Motion
-        The run.
+        Midships over the ground.
     place : Position
         Where helm is given.
     beside : tuple of two PlannedLeg
         The legs, with their limits.
-    ship : ShipProfile
-        Her length and beam.
-    hazards : Hazards
-        The dangers.
-    limits : Limits
-        The plan's clearance.
     """
-    return hull_clearances(
-        motion,
-        place,
-        ship.loa_m,
-        ship.beam_m,
-        hazards,
-        asked=(beside[0].asked, beside[1].asked),
-        limits=limits,
-    )
+    return Run(motion=motion, start=place, asked=(beside[0].asked, beside[1].asked))
 
 
 def window_of(
