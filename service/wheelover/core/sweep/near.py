@@ -206,7 +206,8 @@ def _nearest(look: _Look, parts: Parts) -> Found:
     found, pieces = np.empty((parts.count, 5)), look.hulls.pieces
     nearest_pieces_loop(
         pieces.vertex_m, pieces.middle_m, pieces.radius_m, pieces.bulge_m, look.hulls.first,
-        parts.place, parts.start_m, parts.end_m, parts.margin_m, off_m, nearest, found,
+        np.argsort(parts.place, kind="stable"), parts.place, parts.start_m, parts.end_m,
+        parts.margin_m, off_m, nearest, found,
     )  # fmt: skip
     near = np.flatnonzero(off_m <= parts.margin_m)
     key = parts.place[near] * look.hazards.count + parts.hazard[near]

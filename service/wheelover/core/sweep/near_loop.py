@@ -153,81 +153,85 @@ def _blocks(
 def _nearest_middle(
     block_m: Floats, block_away_m: Floats, middle_m: Floats, away_m: Floats,
     run: tuple[int, int, int, int], part_m: tuple[float, float, float, float], wanted_m: float,
-) -> float:  # fmt: skip
-    """Write how far the middles of pieces are from a part; return how near is near enough.
+) -> tuple[int, float]:  # fmt: skip
+    """Write how far the middles of pieces are from a part; return the nearest, and what is near.
 
-    ``run`` holds from where to where its pieces go, and its blocks. Of pieces that cannot be near
-    enough ``away_m`` takes what is infinite.
+    ``run`` holds from where to where its pieces go, and its blocks. Of blocks that cannot be near
+    enough ``block_away_m`` takes what is infinite.
     """
     begin, end, block, last = run
     for number in range(block, last):
         block_away_m[number] = _away(block_m[number, 0], block_m[number, 1], part_m)
         wanted_m = min(wanted_m, block_away_m[number] + block_m[number, 3])
     wanted_m += _SLACK_M
-    for piece in range(begin, end):
-        number = block + (piece - begin) // _BLOCK
-        away_m[piece] = math.inf
-        if block_away_m[number] - block_m[number, 2] <= wanted_m:
+    nearest, nearest_m = begin, math.inf
+    for number in range(block, last):
+        if block_away_m[number] - block_m[number, 2] > wanted_m:
+            block_away_m[number] = math.inf
+            continue
+        first = begin + (number - block) * _BLOCK
+        for piece in range(first, min(first + _BLOCK, end)):
             away_m[piece] = _away(middle_m[piece, 0], middle_m[piece, 1], part_m)
             wanted_m = min(wanted_m, away_m[piece] + _SLACK_M)
-    return wanted_m
+            if away_m[piece] < nearest_m:
+                nearest, nearest_m = piece, away_m[piece]
+    return nearest, wanted_m
 
 
 @compiled(
     "void(float64[:,:,::1],float64[:,::1],float64[::1],float64[::1],int64[::1],int64[::1],"
-    "float64[:,::1],float64[:,::1],float64[::1],float64[::1],int64[::1],float64[:,::1])"
+    "int64[::1],float64[:,::1],float64[:,::1],float64[::1],float64[::1],int64[::1],float64[:,::1])"
 )
 def nearest_pieces_loop(
-    vertex_m: Floats, middle_m: Floats, radius_m: Floats, bulge_m: Floats, first: Ints, run: Ints,
-    start_m: Floats, end_m: Floats, listing_m: Floats, off_m: Floats, nearest: Ints,
-    places_m: Table,
+    vertex_m: Floats, middle_m: Floats, radius_m: Floats, bulge_m: Floats, first: Ints,
+    order: Ints, run: Ints, start_m: Floats, end_m: Floats, listing_m: Floats, off_m: Floats,
+    nearest: Ints, places_m: Table,
 ) -> None:  # fmt: skip
     """Write for each part which piece of its run is nearest, how far off, and the places on both.
 
-    ``first`` holds the first piece of each run, and how many there are of all. ``off_m`` is the
-    distance less the bulge of the piece, zero at least; where none is within ``listing_m`` it is
-    more than that or infinite. Of pieces equally near the first counts. ``middle_m`` lies in each
-    piece and none of it is farther away than ``radius_m``: that bounds the distance from both
-    sides.
+    ``first`` holds the first piece of each run, and how many there are of all; ``order`` in which
+    order parts are looked at, best those of one run together. ``off_m`` is the distance less the
+    bulge of the piece, zero at least; where none is within ``listing_m`` it is more than that or
+    infinite. Of pieces equally near the first counts. ``middle_m`` lies in each piece and none of
+    it is farther away than ``radius_m``: that bounds the distance from both sides.
     """
     away_m, found_m = np.empty(middle_m.shape[0]), np.empty(4)
     first_block = np.empty(first.size, dtype=np.int64)
     block_m = _blocks(middle_m, radius_m, bulge_m, first, first_block)
     block_away_m = np.empty(block_m.shape[0])
-    for part in range(start_m.shape[0]):
+    for part in order:
         begin, end = first[run[part]], first[run[part] + 1]
+        block, last = first_block[run[part]], first_block[run[part] + 1]
         from_x_m, from_y_m, to_x_m, to_y_m = (
             start_m[part, 0], start_m[part, 1], end_m[part, 0], end_m[part, 1],
         )  # fmt: skip
         part_m = (from_x_m, from_y_m, to_x_m, to_y_m)
-        wanted_m = _nearest_middle(
-            block_m, block_away_m, middle_m, away_m,
-            (begin, end, first_block[run[part]], first_block[run[part] + 1]),
-            part_m, listing_m[part],
+        middle, wanted_m = _nearest_middle(
+            block_m, block_away_m, middle_m, away_m, (begin, end, block, last), part_m,
+            listing_m[part],
         )  # fmt: skip
-        # What the piece with the nearest middle keeps bounds the least: the others are held to it.
-        middle = begin
-        for piece in range(begin, end):
-            if away_m[piece] < away_m[middle]:
-                middle = piece
+        # First the piece with the nearest middle: what it keeps the others are held to.
         best_m = math.inf
-        if away_m[middle] - radius_m[middle] - bulge_m[middle] <= wanted_m:
-            square = _measure(vertex_m, middle, from_x_m, from_y_m, to_x_m, to_y_m, found_m)
-            wanted_m = min(wanted_m, max(math.sqrt(square) - bulge_m[middle], 0.0))
-        for piece in range(begin, end):
-            least_m = min(wanted_m, best_m) + bulge_m[piece]
-            if away_m[piece] - radius_m[piece] > least_m:
+        for number in range(block - 1, last):
+            if number >= block and block_away_m[number] == math.inf:
                 continue
-            if _beyond(vertex_m, middle_m, piece, away_m[piece], part_m, least_m):
-                continue
-            square = _measure(vertex_m, piece, from_x_m, from_y_m, to_x_m, to_y_m, found_m)
-            here_m = max(math.sqrt(square) - bulge_m[piece], 0.0)
-            if here_m < best_m:
-                best_m = here_m
-                nearest[part] = piece
-                for column in range(4):
-                    places_m[part, column] = found_m[column]
-                places_m[part, 4] = square
+            low = begin + (number - block) * _BLOCK if number >= block else middle
+            high = min(low + _BLOCK, end) if number >= block else middle + 1
+            for piece in range(low, high):
+                least_m = min(wanted_m, best_m) + bulge_m[piece]
+                known = piece == middle and number >= block
+                if known or away_m[piece] - radius_m[piece] > least_m:
+                    continue
+                if _beyond(vertex_m, middle_m, piece, away_m[piece], part_m, least_m):
+                    continue
+                square = _measure(vertex_m, piece, from_x_m, from_y_m, to_x_m, to_y_m, found_m)
+                here_m = max(math.sqrt(square) - bulge_m[piece], 0.0)
+                if here_m < best_m or (here_m == best_m and piece < nearest[part]):
+                    best_m = here_m
+                    nearest[part] = piece
+                    for column in range(4):
+                        places_m[part, column] = found_m[column]
+                    places_m[part, 4] = square
         off_m[part] = best_m
 
 

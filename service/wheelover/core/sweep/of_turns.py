@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 
+import numpy as np
+
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.manoeuvre.wind import flows_together, ship_in_wind
@@ -248,36 +250,46 @@ def swept_legs(
     conditions : Conditions
         The wind, in which she makes leeway where her windage is given.
     """
-    return tuple(_swept_leg(leg, ship, least_m.get(leg.index), conditions) for leg in legs)
+    crabs = [_crab_deg(leg, ship, conditions) for leg in legs]
+    if ship is None:
+        half_m = np.zeros(len(crabs))
+    else:
+        crab = np.array([0.0 if isinstance(one, str) else one for one in crabs])
+        half_m = half_width_m(ship.loa_m, ship.beam_m, crab)
+    return tuple(
+        SweptLeg(leg_index=leg.index, reason=crab)
+        if isinstance(crab, str)
+        else _swept_leg(leg, crab, width_m, least_m.get(leg.index))
+        for leg, crab, width_m in zip(legs, crabs, half_m.tolist(), strict=True)
+    )
 
 
-def _swept_leg(
-    leg: PlannedLeg, ship: ShipProfile | None, least_m: float | None, conditions: Conditions
-) -> SweptLeg:
+def _swept_leg(leg: PlannedLeg, crab: float, half_m: float, least_m: float | None) -> SweptLeg:
     """Return the strip that the hull sweeps along one leg."""
-    if ship is None or leg.path is None:
-        reason = "no ship is given" if ship is None else "the leg has no length"
-        return SweptLeg(leg_index=leg.index, reason=reason)
-    current, windy = current_of(leg), _makes_leeway(ship, conditions)
-    if (current.drift_m_per_s > 0.0 or windy) and leg.speed_kn is None:
-        what = "wind" if windy else "current"
-        reason = f"no speed is given, so how far she crabs in the {what} is not known"
-        return SweptLeg(leg_index=leg.index, reason=reason)
-    try:
-        crab = 0.0
-        if windy:
-            current = _with_leeway(leg, leg.path.course_deg, ship, conditions)
-        if current.drift_m_per_s > 0.0:
-            crab = crab_deg(leg.path.course_deg, m_per_s_from_kn(leg.speed_kn or 0.0), current)
-    except OutOfDomain as error:
-        return SweptLeg(leg_index=leg.index, reason=str(error))
-    half_m = float(half_width_m(ship.loa_m, ship.beam_m, crab)[()])
     return SweptLeg(
         leg_index=leg.index,
         crab_deg=crab,
         half_width_m=half_m,
         clearance_m=None if least_m is None else least_m - half_m,
     )
+
+
+def _crab_deg(leg: PlannedLeg, ship: ShipProfile | None, conditions: Conditions) -> float | str:
+    """Return how far she crabs along a leg, or why that is not known."""
+    if ship is None or leg.path is None:
+        return "no ship is given" if ship is None else "the leg has no length"
+    current, windy = current_of(leg), _makes_leeway(ship, conditions)
+    if (current.drift_m_per_s > 0.0 or windy) and leg.speed_kn is None:
+        what = "wind" if windy else "current"
+        return f"no speed is given, so how far she crabs in the {what} is not known"
+    try:
+        if windy:
+            current = _with_leeway(leg, leg.path.course_deg, ship, conditions)
+        if current.drift_m_per_s > 0.0:
+            return crab_deg(leg.path.course_deg, m_per_s_from_kn(leg.speed_kn or 0.0), current)
+    except OutOfDomain as error:
+        return str(error)
+    return 0.0
 
 
 def _makes_leeway(ship: ShipProfile, conditions: Conditions) -> bool:
