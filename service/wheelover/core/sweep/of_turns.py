@@ -264,11 +264,11 @@ def swept_legs(
     )
 
 
-def _swept_leg(leg: PlannedLeg, crab: float, half_m: float, least_m: float | None) -> SweptLeg:
+def _swept_leg(leg: PlannedLeg, off_deg: float, half_m: float, least_m: float | None) -> SweptLeg:
     """Return the strip that the hull sweeps along one leg."""
     return SweptLeg(
         leg_index=leg.index,
-        crab_deg=crab,
+        crab_deg=off_deg,
         half_width_m=half_m,
         clearance_m=None if least_m is None else least_m - half_m,
     )
