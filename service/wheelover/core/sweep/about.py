@@ -4,6 +4,7 @@ What they are found by depends on the dangers alone, is made at the first questi
 long as they do.
 """
 
+import itertools
 from dataclasses import dataclass
 from operator import itemgetter
 from typing import Any
@@ -68,6 +69,12 @@ class _Where:
 _KNOWN: WeakKeyDictionary[Hazards, _Where] = WeakKeyDictionary()
 
 
+def widest_each_m(hazards: Hazards, limit_m: Floats) -> Floats:
+    """Return what ``widest_m`` returns for each of several limits."""
+    own_m, unsure_m = _where(hazards).widest_m
+    return np.maximum(limit_m, own_m) + unsure_m
+
+
 def widest_m(hazards: Hazards, limit_m: float) -> float:
     """Return the most that any danger's limit and uncertainty come to together, or some more.
 
@@ -78,8 +85,7 @@ def widest_m(hazards: Hazards, limit_m: float) -> float:
     limit_m : float
         The largest limit that is asked of those without one of their own.
     """
-    own_m, unsure_m = _where(hazards).widest_m
-    return max(own_m, limit_m) + unsure_m
+    return float(widest_each_m(hazards, as_floats(limit_m))[0])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +97,39 @@ class About:
 
     place: Ints
     number: Ints
+
+    def some(self, first: int, stop: int) -> "About":
+        """Return what is about the places from one number up to another."""
+        start, end = np.searchsorted(self.place, [first, stop]).tolist()
+        return About(place=self.place[start:end], number=self.number[start:end])
+
+
+def groups_of(
+    hazards: Hazards, points: About, paths: About, count: int, most: int
+) -> list[tuple[int, int]]:
+    """Return from which place to which they are looked at together: memory is not without end.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    points, paths : About
+        What is about the places.
+    count : int
+        How many places there are.
+    most : int
+        So many points and vertices are looked at together, and more where they are about one place.
+    """
+    starts = hazards.paths.starts
+    vertices = starts[paths.number + 1] - starts[paths.number]
+    if points.number.size + int(vertices.sum()) <= most:
+        return [(0, count)]
+    things = np.bincount(points.place, minlength=count) + np.bincount(
+        paths.place, weights=vertices, minlength=count
+    )
+    group = np.floor(np.cumsum(things) / most)
+    bounds = [0, *(np.flatnonzero(np.diff(group)) + 1).tolist(), count]
+    return list(itertools.pairwise(bounds))
 
 
 def things_about(

@@ -1,5 +1,6 @@
 """What is asked of each danger beside the swept hull."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from weakref import WeakKeyDictionary
@@ -80,6 +81,40 @@ def asked_of_each(hazards: Hazards, hazard: Ints, piece: Ints, margins: Margins)
         margin_m=np.where(np.isnan(limits_m), 0.0, limits_m)
         + hazards.position_uncertainty_m[hazard],
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedOnRuns:
+    """What the legs of runs ask of dangers without a limit of their own.
+
+    ``piece`` says which of the ``margins`` are those of each run, shape (n,), and ``most_m`` is the
+    largest limit that any class of dangers has there, zero for none.
+    """
+
+    margins: Margins
+    piece: Ints
+    most_m: Floats
+
+    def of(self, hazards: Hazards, hazard: Ints, run: Ints) -> Asked:
+        """Return which limit counts for dangers beside runs, m pairs of them."""
+        return asked_of_each(hazards, hazard, self.piece[run], self.margins)
+
+
+def asked_on_runs(asks: Sequence[tuple[LegAsked, ...]], limits: Limits) -> AskedOnRuns:
+    """Return what is asked on several runs; most ask the same.
+
+    Parameters
+    ----------
+    asks : sequence of tuple of LegAsked
+        What the leg of each run asks, or both legs of a turn.
+    limits : Limits
+        The plan's, with its limit set.
+    """
+    different = {one: number for number, one in enumerate(dict.fromkeys(asks))}
+    margins = margins_of(list(different), limits)
+    piece = np.array([different[one] for one in asks], np.int64)
+    most_m = np.max(np.nan_to_num(margins.limit_m), axis=1, initial=0.0)
+    return AskedOnRuns(margins=margins, piece=piece, most_m=most_m[piece])
 
 
 def most_asked_m(asked: tuple[LegAsked, ...], limits: Limits) -> float:

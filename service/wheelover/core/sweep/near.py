@@ -1,6 +1,5 @@
 """How near the hull comes to dangers on runs."""
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -9,11 +8,10 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Ints, side_by_side
-from wheelover.core.margins import Margins, margins_of
-from wheelover.core.sweep.about import About, things_about, widest_m
+from wheelover.core.sweep.about import About, groups_of, things_about, widest_each_m
 from wheelover.core.sweep.dangers import Middles, Parts, Sought, parts_of
 from wheelover.core.sweep.holding import dangers_holding_each
-from wheelover.core.sweep.margins import Asked, asked_of_each, most_asked_m
+from wheelover.core.sweep.margins import AskedOnRuns, asked_on_runs
 from wheelover.core.sweep.near_loop import nearest_of_each_loop, nearest_pieces_loop
 from wheelover.core.sweep.near_rows import Found, rows_of
 from wheelover.core.sweep.runs import Run, Runs, in_columns
@@ -111,59 +109,25 @@ def hulls_clearances(
     if not runs:
         return []
     hulls = in_columns(runs, loa_m, beam_m)
-    different = {one: number for number, one in enumerate(dict.fromkeys(one.asked for one in runs))}
-    look = _Look(
-        hulls=hulls,
-        hazards=hazards,
-        margins=margins_of(list(different), limits),
-        asked=np.array([different[one.asked] for one in runs], np.int64),
-    )
-    most_m = [
-        max(widest_m(hazards, most_asked_m(one, limits)), LEAST_SEARCH_M) for one in different
-    ]
-    reach_m = np.array(most_m)[look.asked] + hulls.swept_m
+    asked = asked_on_runs([one.asked for one in runs], limits)
+    look = _Look(hulls=hulls, hazards=hazards, asked=asked)
+    reach_m = np.maximum(widest_each_m(hazards, asked.most_m), LEAST_SEARCH_M) + hulls.swept_m
     points, paths = things_about(hazards, hulls.lat_deg, hulls.lon_deg, reach_m)
     listed: list[HullClearances] = []
-    for first, stop in _groups(hazards, points, paths, len(runs)):
-        found = _found(look, _some(points, first, stop), _some(paths, first, stop))
-        listed += rows_of(
-            found, look.asked_of(found.run, found.hazard), hulls, hazards, first, stop
-        )
+    for first, stop in groups_of(hazards, points, paths, len(runs), _MOST_PLACES):
+        found = _found(look, points.some(first, stop), paths.some(first, stop))
+        limited = asked.of(hazards, found.hazard, found.run)
+        listed += rows_of(found, limited, hulls, hazards, first, stop)
     return listed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Look:
-    """What is looked at: the hull on runs, the dangers, and which of the margins each run has."""
+    """What is looked at: the hull on runs, the dangers, and what is asked of them there."""
 
     hulls: Runs
     hazards: Hazards
-    margins: Margins
-    asked: Ints
-
-    def asked_of(self, run: Ints, hazard: Ints) -> Asked:
-        """Return which limit counts for dangers beside runs."""
-        return asked_of_each(self.hazards, hazard, self.asked[run], self.margins)
-
-
-def _groups(hazards: Hazards, points: About, paths: About, count: int) -> list[tuple[int, int]]:
-    """Return from which run to which they are looked at together: memory is not without end."""
-    starts = hazards.paths.starts
-    vertices = starts[paths.number + 1] - starts[paths.number]
-    if points.number.size + int(vertices.sum()) <= _MOST_PLACES:
-        return [(0, count)]
-    places = np.bincount(points.place, minlength=count) + np.bincount(
-        paths.place, weights=vertices, minlength=count
-    )
-    group = np.floor(np.cumsum(places) / _MOST_PLACES)
-    bounds = [0, *(np.flatnonzero(np.diff(group)) + 1).tolist(), count]
-    return list(itertools.pairwise(bounds))
-
-
-def _some(about: About, first: int, stop: int) -> About:
-    """Return what is about the places from one number up to another."""
-    start, end = np.searchsorted(about.place, [first, stop]).tolist()
-    return About(place=about.place[start:end], number=about.number[start:end])
+    asked: AskedOnRuns
 
 
 def _found(look: _Look, points: About, paths: About) -> Found:
@@ -188,7 +152,8 @@ def _found(look: _Look, points: About, paths: About) -> Found:
 
 def _sought(look: _Look, about: About, hazard: Ints) -> Sought:
     """Return points or paths of dangers with how far about their runs they matter."""
-    listing_m = np.maximum(look.asked_of(about.place, hazard).margin_m, LEAST_SEARCH_M)
+    limited = look.asked.of(look.hazards, hazard, about.place)
+    listing_m = np.maximum(limited.margin_m, LEAST_SEARCH_M)
     return Sought(
         place=about.place,
         number=about.number,
