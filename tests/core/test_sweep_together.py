@@ -13,9 +13,11 @@ from tests import swept_runs, zoo
 from tests.swept_runs import BEAM_M, LOA_M
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.geo.plane import to_plane_m
+from wheelover.core.sweep import met as sweep_met
 from wheelover.core.sweep import near
 from wheelover.core.sweep.dangers import Strip, parts_about
 from wheelover.core.sweep.hull import hull_box_m
+from wheelover.core.sweep.met import dangers_met
 from wheelover.core.sweep.near import LEAST_SEARCH_M, hull_clearances, hulls_clearances
 from wheelover.core.sweep.of_turns import swept_turn, swept_turns
 from wheelover.core.sweep.poses import pieces_between, pieces_of
@@ -187,6 +189,50 @@ def test_nothing_that_matters_is_left_out_beside_a_strip(
     parts = parts_about(hazards, (lat_deg, 180.0), np.full(60, 27_700.0), strip)
     wanted = (off_m <= margin_m) & (np.hypot(*place_m.T) <= 27_700.0)
     assert set(np.flatnonzero(wanted).tolist()) <= set(parts.hazard.tolist())
+
+
+@pytest.mark.parametrize("middle_deg", MIDDLES)
+def test_what_is_met_on_runs_is_what_is_nearer_than_its_limit(
+    middle_deg: tuple[float, float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same dangers and clearances by another way: the rows of what is near.
+
+    Edges are cut into other pieces there, each of which leaves its edge by 1 cm at most.
+    """
+    rng = np.random.default_rng(5)
+    hazards, runs = _hazards(rng, middle_deg, 200), _runs(rng, middle_deg, 6)
+    together = dangers_met(runs, LOA_M, BEAM_M, hazards, LIMITS)
+    near_m = hulls_clearances(runs, LOA_M, BEAM_M, hazards, LIMITS)
+    assert sum(len(one) for one in together) > 20
+    for met, rows in zip(together, near_m, strict=True):
+        assert not isinstance(met, str)
+        wanted = {row.hazard_index: row for row in rows.too_near()}
+        assert {one.hazard_index for one in met} == set(wanted)
+        for one in met:
+            row = wanted[one.hazard_index]
+            assert one.clearance_m == pytest.approx(row.clearance_m, abs=0.02)
+            assert (one.limit_m, one.limit_source) == (row.limit_m, row.limit_source)
+            assert one.first_at_s <= row.at_s
+    monkeypatch.setattr(sweep_met, "_MOST_PLACES", 30)
+    assert dangers_met(runs, LOA_M, BEAM_M, hazards, LIMITS) == together
+    assert [dangers_met([one], LOA_M, BEAM_M, hazards, LIMITS)[0] for one in runs] == together
+
+
+def test_only_a_run_past_dangers_needs_a_hull_that_can_follow_it() -> None:
+    jumping = replace(
+        MOTIONS[0], heading_deg=np.where(np.arange(MOTIONS[0].time_s.size) % 2, 90.0, 0.0)
+    )
+    here, far = Position(lat_deg=10.0, lon_deg=10.0), Position(lat_deg=40.0, lon_deg=10.0)
+    runs = [
+        Run(motion=jumping, start=far),
+        Run(motion=jumping, start=here),
+        Run(motion=MOTIONS[0], start=here),
+    ]
+    hazards = zoo.dangers([("Point", [10.0, 10.0])])
+    none, why, one = dangers_met(runs, LOA_M, BEAM_M, hazards, LIMITS)
+    assert none == ()
+    assert "the heading changes by 90.0 degrees" in str(why)
+    assert len(one) == 1
 
 
 def test_dangers_whose_columns_are_locked() -> None:

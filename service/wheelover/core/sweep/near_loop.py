@@ -235,6 +235,37 @@ def nearest_pieces_loop(
         off_m[part] = best_m
 
 
+@compiled(
+    "int64[::1](float64[:,:,::1],float64[:,::1],float64[::1],float64[::1],int64[::1],int64[::1],"
+    "float64[:,::1],float64[:,::1],float64[::1])"
+)
+def first_near_loop(
+    vertex_m: Floats, middle_m: Floats, radius_m: Floats, bulge_m: Floats, first: Ints, run: Ints,
+    start_m: Floats, end_m: Floats, margin_m: Floats,
+) -> Ints:  # fmt: skip
+    """Return for each part the first piece of its run that is within a margin of it.
+
+    Where none is, that is the number of the run's last piece and one. Else as
+    ``nearest_pieces_loop``.
+    """
+    found, found_m = np.empty(run.size, dtype=np.int64), np.empty(4)
+    for part in range(run.size):
+        part_m = (start_m[part, 0], start_m[part, 1], end_m[part, 0], end_m[part, 1])
+        found[part] = first[run[part] + 1]
+        for piece in range(first[run[part]], first[run[part] + 1]):
+            away_m = _away(middle_m[piece, 0], middle_m[piece, 1], part_m)
+            least_m = margin_m[part] + bulge_m[piece]
+            if away_m - radius_m[piece] - _SLACK_M > least_m:
+                continue
+            if _beyond(vertex_m, middle_m, piece, away_m, part_m, least_m):
+                continue
+            square = _measure(vertex_m, piece, part_m[0], part_m[1], part_m[2], part_m[3], found_m)
+            if max(math.sqrt(square) - bulge_m[piece], 0.0) <= margin_m[part]:
+                found[part] = piece
+                break
+    return found
+
+
 @compiled("int64[::1](int64[::1],int64[::1],float64[::1],int64[::1])")
 def nearest_of_each_loop(order: Ints, key: Ints, off_m: Floats, piece: Ints) -> Ints:
     """Return of the rows of each key that which is nearest, of those the one of the first piece.
