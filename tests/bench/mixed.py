@@ -35,8 +35,11 @@ to six times processor time; peer alone, without helpers):
 - memory of the ocean's million: 226 MB held more; the peer's table 83 MB and index 73 MB;
 - one waypoint moved among a million: 18 ms of processor with corridors and hull (``recheck``).
 
-Two milliseconds of every turn are what asking costs, however few dangers are near its hull: they
-are most of what ours takes in the ocean.
+Swept since the hull in all turns is looked at together: 24 ms of processor in the ocean, where the
+same 198 turns took 226 one by one, and the peer 21 times as long (2.6 before); beside the coast's
+100,000 dangers 0.31 s, which were 0.81, and the peer 21 times as long (10 before). Rows are as
+before to the last digit. Of the 24 ms 8 are pyproj's: 6,000 places into the planes of the turns and
+5,200 onto the chart.
 """
 
 import argparse

@@ -9,9 +9,9 @@ of its three turns, simulated anew beforehand.
 On a shared machine of 2 processors, processor time, median and 95th percentile:
 
 - ocean, 7 pieces moved, 11 measured again, 268 rows: track 14.2 and 16.5 (10.7 while the machine
-  did little else), corridors 3.8 and 4.9, hull 4.3 and 5.8; the whole track 82.5;
+  did little else), corridors 3.8 and 4.9, hull 1.9 and 2.7; the whole track 82.5;
 - coastal, 7 pieces moved, 26 measured again, 3,110 rows: track 129 and 199, corridors 7.0 and 8.3,
-  hull 120 and 133; the whole track 1,289.
+  hull 77 and 102; the whole track 1,289.
 
 Of the 11 ms of the ocean's track the compiled loops that look at dangers take less than 1; the rest
 is what some 3,000 calls of numpy cost however few rows there are: laying 20 pieces as curves 3,

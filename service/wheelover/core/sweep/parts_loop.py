@@ -151,23 +151,20 @@ def edges_loop(
     while row < number.size:
         here, first, before, wide = place[row], row, count, False
         while row < number.size and place[row] == here:
-            path = number[row]
-            count, long = _edges_of(
-                (lat_deg, lon_deg), starts[path], starts[path + 1], (row, here, 0.0), boxes,
-                planes, found, count,
-            )  # fmt: skip
-            wide = wide or long
             row += 1
-        if not wide:
-            continue
-        count = before
-        for turn in range(-1, 2):
-            for again in range(first, row):
-                path = number[again]
-                count, _ = _edges_of(
-                    (lat_deg, lon_deg), starts[path], starts[path + 1],
-                    (again, here, turn * _TURN_DEG), boxes, planes, found, count,
-                )  # fmt: skip
+        # At other turns of longitude only where the first look says that it may matter.
+        for look in range(2):
+            if look == 1 and not wide:
+                break
+            count = before
+            for turn in range(-look, look + 1):
+                for one in range(first, row):
+                    path = number[one]
+                    count, long = _edges_of(
+                        (lat_deg, lon_deg), starts[path], starts[path + 1],
+                        (one, here, turn * _TURN_DEG), boxes, planes, found, count,
+                    )  # fmt: skip
+                    wide = wide or long
     return found[:count]
 
 
