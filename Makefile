@@ -26,7 +26,7 @@ COMPILING = env -u PYTHONDONTWRITEBYTECODE PYTHONPATH=service $(PY)
 OWN_PIP = import pip, sys; sys.exit(tuple(map(int, pip.__version__.split(".")[:2])) < (22, 3))
 INSTALL = $$(cat $(VENV)/.pip) install --quiet --disable-pip-version-check
 FOR_LOOPS = awk '/^[a-z]/ { wanted = /^(numpy|numba|llvmlite|pyproj|certifi)==/ } wanted' requirements.lock
-LOOPS = $(COMPILING) -c 'from wheelover.core.compiled import load_all; import wheelover.core.geo.near_loops, wheelover.core.geo.near_bounds, wheelover.core.geo.span_loop, wheelover.core.geo.edge_loops, wheelover.core.manoeuvre.ground_loops, wheelover.core.manoeuvre.steered_loops, wheelover.core.sweep.near_loop, wheelover.core.sweep.shift_loop, wheelover.core.sweep.hull_loop, wheelover.core.clearance.inside_loop, wheelover.core.clearance.rough_loop; load_all()'
+LOOPS = $(COMPILING) -c 'from wheelover.core.compiled import load_all; import wheelover.core.geo.near_loops, wheelover.core.geo.near_bounds, wheelover.core.geo.span_loop, wheelover.core.geo.edge_loops, wheelover.core.manoeuvre.ground_loops, wheelover.core.manoeuvre.steered_loops, wheelover.core.sweep.near_loop, wheelover.core.sweep.shift_loop, wheelover.core.sweep.hull_loop, wheelover.core.clearance.inside_loop, wheelover.core.clearance.rough_loop, wheelover.core.clearance.foremost_loops; load_all()'
 # Bytecode for what the service imports and no more: all modules of all packages would take 6 s longer.
 REST = $(COMPILING) -c 'import wheelover.api, wheelover.jobs.worker, uvicorn.protocols.http.httptools_impl, alembic.command, scipy.spatial, scipy.optimize, wheelover.render.paper.paper, wheelover.render.workbook, wheelover.render.standalone.folium_map' \
   && $(COMPILING) -m compileall -q service/wheelover
