@@ -94,9 +94,8 @@ def measure(setting: scene.Setting, count: int, rounds: int) -> None:
     print(f"\n{setting.name}: {count:,} dangers, {len(moves)} waypoints moved")
     again = [recheck(base.checked, one.again.pieces) for one in moves]
     print(
-        f"  pieces moved {np.median([one.moved.sum() for one in again]):.0f}, measured again "
-        f"{np.median([one.again.sum() for one in again]):.0f} of {len(job.track.pieces)}; rows "
-        f"{np.median([len(one.local.rows) for one in again]):.0f}"
+        f"  pieces moved {np.median([one.moved.sum() for one in again]):.0f} of "
+        f"{len(job.track.pieces)}; rows {np.median([len(one.local.rows) for one in again]):.0f}"
     )
 
     def pieces_of(one: Moved) -> tuple[TrackPiece, ...]:

@@ -14,15 +14,15 @@ from hypothesis import strategies as st
 
 from tests import zoo
 from tests.zoo import clear
-from wheelover.core.arrays import Floats
+from wheelover.core.arrays import Floats, Pool
 from wheelover.core.clearance.index import PointIndex, surroundings_of
 from wheelover.core.clearance.of_arcs import arcs_in_columns, feet_on_arcs
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.geo import geodesic, near_points
 from wheelover.core.geo.ellipsoid import earth_centred_m
-from wheelover.core.geo.near_points import LONGEST_M
-from wheelover.core.geo.point_grid import Scratches, point_grid
+from wheelover.core.geo.near_loops import LONGEST_M
+from wheelover.core.geo.point_grid import Scratch, point_grid
 from wheelover.core.legs import feet_on_leg
 from wheelover.core.track import lay_track
 from wheelover.core.types.chart import Hazards, Points
@@ -106,7 +106,7 @@ def _exact_m(pieces: tuple[TrackPiece, ...], points: Points, within_m: float) ->
             continue
         assert piece.leg is not None
         own = stretches.of(np.array([number]))
-        for low, high, middle_m in zip(own.low_m, own.high_m, own.middles_m, strict=True):
+        for low, high, middle_m in zip(own.low_m, own.high_m, own.curves.middles_m, strict=True):
             apart_m = np.linalg.norm(places_m - middle_m, axis=1)
             some = np.flatnonzero(apart_m <= within_m * 1.01 + (high - low))
             feet = feet_on_leg(piece.leg, low, high, points.lat_deg[some], points.lon_deg[some])
@@ -233,10 +233,11 @@ def test_questions_at_one_time_do_not_disturb_one_another() -> None:
 
 
 def test_what_is_left_in_a_scratch_lies_above_all_that_follows() -> None:
-    scratches = Scratches(3)
+    scratches = Pool(lambda: Scratch(3))
     for _ in range(5):
         with scratches.lent() as scratch, scratches.lent() as other:
             assert scratch is not other
+            scratch.begin()
             assert np.all(scratch.best_m - scratch.zero_m > 2.0 * LONGEST_M)
             scratch.best_m[:] = scratch.zero_m
     scratch.zero_m = -(2.0**20) * 32_768.0

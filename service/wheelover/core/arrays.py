@@ -1,7 +1,10 @@
 """Array types shared by the core, and the guard that lets no undefined number pass."""
 
 import math
-from typing import TypeAlias
+from collections import deque
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Generic, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -15,6 +18,31 @@ _ONE = (1,)
 
 Table: TypeAlias = NDArray[np.float64]
 """Columns of several units in one array, as compiled loops take them."""
+
+
+_MOST_FREE = 2
+Lent = TypeVar("Lent")
+
+
+class Pool(Generic[Lent]):
+    """Memory that is lent to one question at a time, and used again for the next."""
+
+    def __init__(self, make: Callable[[], Lent]) -> None:
+        self._make = make
+        # Taking from a deque and giving back are one step each for all threads.
+        self._free: deque[Lent] = deque(maxlen=_MOST_FREE)
+
+    @contextmanager
+    def lent(self) -> Iterator[Lent]:
+        """Lend what nobody else has meanwhile; what earlier questions left is in it."""
+        try:
+            one = self._free.pop()
+        except IndexError:
+            one = self._make()
+        try:
+            yield one
+        finally:
+            self._free.append(one)
 
 
 def as_floats(values: ArrayLike) -> Floats:

@@ -226,7 +226,7 @@ def _passing_around(
     if edges is not None:
         # Each stretch of an edge counts where it is nearest, not only the nearest of all.
         stretches = edges.lines.stretches
-        passing, lost = passing_edges(track, edges, np.arange(stretches.count))
+        passing, lost = passing_edges(track, edges, each=True)
         parts.append(passing.of(stretches.hazard))
     for points in (around.points, vertices):
         if points is not None:

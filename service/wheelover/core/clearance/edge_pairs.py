@@ -9,6 +9,10 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, Table
+from wheelover.core.clearance.passing import Passing
+
+_ALIKE_M = 1e-3
+"""Rows as near as this count as equal: which of them is told is settled later."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +63,40 @@ class Needed:
         own_m = self.own_m[hazard]
         asked_m = np.where(np.isnan(own_m), self.limit_m[piece, self.column[hazard]], own_m)
         return np.asarray(asked_m + self.unsure_m[hazard])
+
+    def left_m(self, passing: Passing) -> Floats:
+        """Return what each row leaves of within what distance its danger is inside its limit."""
+        return np.asarray(passing.distance_m - self.within_m(passing.piece, passing.hazard))
+
+
+def least_left_m(passing: Passing, needed: Needed, pieces: int) -> Floats:
+    """Return the least that any danger leaves over its limit on each piece, infinite for none."""
+    least_m = np.full(pieces, np.inf)
+    np.minimum.at(least_m, passing.piece, needed.left_m(passing))
+    return least_m
+
+
+def that_matter(passing: Passing, needed: Needed, least_m: Floats) -> Passing:
+    """Return the rows that tell the nearest piece of a danger, a limit, or the least margin.
+
+    Which those are hangs on the distances alone, not on what else was measured on the way: a track
+    measured in parts has the same.
+
+    Parameters
+    ----------
+    passing : Passing
+        Among them all rows of their dangers that may matter, each danger once for each piece.
+    needed : Needed
+        What is asked around the dangers.
+    least_m : ndarray, shape (pieces,)
+        The least that any danger leaves over its limit on each piece.
+    """
+    met, number = np.unique(passing.hazard, return_inverse=True)
+    nearest_m = np.full(met.size, np.inf)
+    np.minimum.at(nearest_m, number, passing.distance_m)
+    near = passing.distance_m <= nearest_m[number] + _ALIKE_M
+    left_m = np.maximum(least_m[passing.piece], 0.0) + _ALIKE_M
+    return passing.rows(np.flatnonzero(near | (needed.left_m(passing) <= left_m)))
 
 
 class Bounds:

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, Table
-from wheelover.core.clearance.edge_grid import EdgeGrid, edge_grids
+from wheelover.core.arrays import Floats, Ints, Pool, Table
+from wheelover.core.clearance.edge_grid import EdgeGrids, edge_grids
 from wheelover.core.clearance.inside import Areas, areas_of
 from wheelover.core.clearance.leg_stretches import bow_bound_m
 from wheelover.core.clearance.passing import LEAST_SEARCH_M
@@ -21,12 +22,25 @@ from wheelover.core.margins import Margins
 from wheelover.core.types.chart import Hazards, Paths, Points
 
 
+class Marks:
+    """Memory for the least bound of each edge, or each danger, that need not be cleared.
+
+    What ``best_m`` holds is meant only where ``mark`` has the number of the ``epoch``.
+    """
+
+    def __init__(self, count: int) -> None:
+        self.best_m: Floats = np.empty(count)
+        self.mark: Ints = np.zeros(count, dtype=np.int64)
+        self.epoch = 0
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EdgeTree:
     """Stretches of edges with their chords and the grids of their middles.
 
     ``edge_table`` has where each begins and how far it goes north and east, degrees. ``bow_m``
-    bounds how far a stretch leaves its chord.
+    bounds how far a stretch leaves its chord. ``owner`` numbers the dangers that have edges,
+    ``each`` the stretches themselves.
     """
 
     stretches: EdgeStretches
@@ -35,7 +49,10 @@ class EdgeTree:
     middles_m: Floats
     ends_m: Floats
     bow_m: Floats
-    grids: tuple[EdgeGrid, ...]
+    grids: EdgeGrids
+    owner: Ints
+    each: Ints
+    marks: Pool[Marks]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +85,10 @@ class EdgeIndex:
     lines: EdgeTree
     search_m: Floats
     widest_m: float
+
+    def keys(self, *, each: bool) -> Ints:
+        """Return the key of each stretch: the number of its danger, or its own."""
+        return self.lines.each if each else self.lines.owner
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -351,4 +372,7 @@ def _edge_tree(paths: Paths) -> EdgeTree:
         ends_m=np.ascontiguousarray(ends[2]),
         bow_m=np.ascontiguousarray(bow_m),
         grids=edge_grids(lat, normal_longitude_deg(lon), ends[1], half_m + bow_m),
+        owner=np.unique(stretches.hazard, return_inverse=True)[1],
+        each=np.arange(stretches.count),
+        marks=Pool(partial(Marks, stretches.count)),
     )

@@ -1,14 +1,13 @@
 """The legs of a track, cut into stretches short enough to follow with a cubic."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, numbered
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
-from wheelover.core.geo import cubic
-from wheelover.core.geo.cubic import Cubics
+from wheelover.core.geo.cubic import Cubics, cubics_between
 from wheelover.core.legs import LegColumns, points_along
 
 
@@ -17,7 +16,7 @@ class LegStretches:
     """Stretches of the legs among the pieces of a track, s of them, in sailing order.
 
     ``piece`` numbers the piece each belongs to, ``low_m`` and ``high_m`` are its bounds along the
-    leg, ``bow_m`` how far it leaves its chord at most. Positions of both ends have shape (s, 2).
+    leg. Positions of both ends have shape (s, 2).
     """
 
     piece: Ints
@@ -26,22 +25,14 @@ class LegStretches:
     lat_deg: Floats
     lon_deg: Floats
     curves: Cubics
-    middles_m: Floats
-    bow_m: Floats
 
     def of(self, pieces: Ints) -> "LegStretches":
         """Return the stretches of some pieces, ascending."""
         rows = np.flatnonzero(np.isin(self.piece, pieces))
-        return LegStretches(
-            piece=self.piece[rows],
-            low_m=self.low_m[rows],
-            high_m=self.high_m[rows],
-            lat_deg=self.lat_deg[rows],
-            lon_deg=self.lon_deg[rows],
-            curves=self.curves.rows(rows),
-            middles_m=self.middles_m[rows],
-            bow_m=self.bow_m[rows],
-        )
+        columns = {
+            one.name: getattr(self, one.name)[rows] for one in fields(self) if one.name != "curves"
+        }
+        return LegStretches(curves=self.curves.rows(rows), **columns)
 
 
 def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints) -> LegStretches:
@@ -73,8 +64,7 @@ def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints
         row, bound_m, count = finer
         lat, lon, course = points_along(legs.rows(row), bound_m)
     first = np.flatnonzero(row[:-1] == row[1:])
-    curves = cubic.cubics_between((lat, lon, course), first, bound_m[first + 1] - bound_m[first])
-    middles_m, _, _ = cubic.places_on(curves, np.full(first.size, 0.5))
+    curves = cubics_between((lat, lon, course), first, bound_m[first + 1] - bound_m[first])
     return LegStretches(
         piece=number[row[first]],
         low_m=bound_m[first],
@@ -82,8 +72,6 @@ def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints
         lat_deg=np.stack([lat[first], lat[first + 1]], axis=1),
         lon_deg=np.stack([lon[first], lon[first + 1]], axis=1),
         curves=curves,
-        middles_m=middles_m,
-        bow_m=bow_bound_m(curves.start_m, middles_m, curves.end_m),
     )
 
 

@@ -1,20 +1,20 @@
 """Nearest points of the whole track to points of dangers."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
+from typing import TypeVar
 
 import numpy as np
 
-from wheelover.core.arrays import Ints, Table
+from wheelover.core.arrays import Ints, Table, side_by_side
 from wheelover.core.clearance.index import PointIndex
 from wheelover.core.clearance.leg_stretches import LegStretches, leg_stretches
 from wheelover.core.clearance.of_arcs import ArcColumns, arcs_in_columns, feet_on_arcs
 from wheelover.core.clearance.passing import Passing, TrackPiece, joined
 from wheelover.core.clearance.sides import PieceEnds, piece_ends, sides_of_arcs, sides_of_legs
 from wheelover.core.errors import OutOfDomain
-from wheelover.core.geo.cubic import direction
-from wheelover.core.geo.ellipsoid import earth_centred_m
+from wheelover.core.geo.line_loops import circles_loop
+from wheelover.core.geo.near_loops import LONGEST_M
 from wheelover.core.geo.near_points import (
-    LONGEST_M,
     Circles,
     Curves,
     Near,
@@ -22,6 +22,8 @@ from wheelover.core.geo.near_points import (
     near_lines,
 )
 from wheelover.core.legs import LegColumns, feet_on_leg, in_columns
+
+Columns = TypeVar("Columns", PieceEnds, LegColumns, ArcColumns)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,23 +62,60 @@ def track_lines(pieces: tuple[TrackPiece, ...]) -> TrackLines:
     )
 
 
+def track_with(
+    track: TrackLines, pieces: tuple[TrackPiece, ...], own: TrackLines, numbers: Ints
+) -> TrackLines:
+    """Return a track with other lines for some of its pieces: legs for legs and arcs for arcs.
+
+    Its stretches and circles are those that it had: it serves to tell places, not to measure.
+
+    Parameters
+    ----------
+    track : TrackLines
+        The track as it was.
+    pieces : tuple of TrackPiece
+        Its pieces as they are.
+    own : TrackLines
+        Those that are not as they were.
+    numbers : ndarray
+        Their numbers among the pieces.
+    """
+    legs, arcs = numbers[own.leg_piece], numbers[own.arc_piece]
+    return replace(
+        track,
+        pieces=pieces,
+        ends=_with_rows(track.ends, own.ends, numbers),
+        legs=_with_rows(track.legs, own.legs, np.searchsorted(track.leg_piece, legs)),
+        arcs=_with_rows(track.arcs, own.arcs, np.searchsorted(track.arc_piece, arcs)),
+    )
+
+
+def _with_rows(columns: Columns, others: Columns, which: Ints) -> Columns:
+    """Return columns with others in some of their rows."""
+    changed = {}
+    for one in fields(columns):
+        column = getattr(columns, one.name).copy()
+        column[which] = getattr(others, one.name)
+        changed[one.name] = column
+    return replace(columns, **changed)
+
+
 def _circles(arcs: ArcColumns) -> Circles:
     """Return arcs as circles in space."""
-    lat, lon = arcs.centre_lat_deg, arcs.centre_lon_deg
-    middle_deg = arcs.from_bearing_deg + arcs.sweep_deg / 2.0
-    onward_deg = middle_deg + np.copysign(90.0, arcs.sweep_deg)
-    frame = [earth_centred_m(lat, lon)]
-    frame += [direction(lat, lon, bearing_deg) for bearing_deg in (middle_deg, onward_deg)]
-    ends = [
-        earth_centred_m(arcs.start_lat_deg, arcs.start_lon_deg),
-        earth_centred_m(arcs.end_lat_deg, arcs.end_lon_deg),
-    ]
-    return Circles(
-        frame=np.stack(frame, axis=1),
-        ends_m=np.stack(ends, axis=1),
+    circles = Circles(
+        frame=np.empty((arcs.count, 3, 3)),
+        ends_m=np.empty((arcs.count, 2, 3)),
         radius_m=arcs.radius_m,
         half_rad=np.radians(np.abs(arcs.sweep_deg)) / 2.0,
+        levels=np.empty((arcs.count, 5)),
     )
+    table = side_by_side(
+        arcs.centre_lat_deg, arcs.centre_lon_deg, arcs.start_lat_deg, arcs.start_lon_deg,
+        arcs.end_lat_deg, arcs.end_lon_deg, arcs.from_bearing_deg + arcs.sweep_deg / 2.0,
+        np.copysign(90.0, arcs.sweep_deg),
+    )  # fmt: skip
+    circles_loop(table, circles.frame, circles.levels, circles.ends_m)
+    return circles
 
 
 def passing_points(
@@ -131,12 +170,7 @@ def near_track(
     stretches, arcs, widest_m = track.stretches, track.arcs, index.sought.widest_m
     curves = Curves(
         cubics=stretches.curves,
-        boxes=boxes_around(
-            (stretches.lat_deg[:, 0], stretches.lat_deg[:, 1]),
-            (stretches.lon_deg[:, 0], stretches.lon_deg[:, 1]),
-            widest_m + stretches.bow_m,
-        ),
-        bow_m=stretches.bow_m,
+        boxes=boxes_around(stretches.lat_deg, stretches.lon_deg, widest_m + stretches.curves.bow_m),
         bounds_m=(stretches.low_m, stretches.high_m),
         group=stretches.piece,
     )
@@ -147,7 +181,7 @@ def near_track(
         limits = None
     else:
         limits = limits_m[stretches.piece], limits_m[track.arc_piece]
-    boxes = boxes_around((lat, lat), (lon, lon), reach_m)
+    boxes = boxes_around(side_by_side(lat, lat), side_by_side(lon, lon), reach_m)
     on_legs, on_arcs = near_lines(curves, track.circles, boxes, index.sought, limits)
     _exact_wide(arcs, index, on_arcs)
     return on_legs, on_arcs

@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints
+from wheelover.core.clearance.first_loop import first_loop
 from wheelover.core.types.clearance import Piece, Whereabouts
 from wheelover.core.types.limits import LegAsked
 from wheelover.core.types.track import Arc, LegLine
@@ -60,12 +61,14 @@ class Passing:
 
     def rows(self, which: Ints | slice) -> "Passing":
         """Return the rows of the given numbers."""
-        return Passing(**{one.name: getattr(self, one.name)[which] for one in fields(Passing)})
+        return Passing(**{name: getattr(self, name)[which] for name in _COLUMNS})
 
     def of(self, hazard: Ints) -> "Passing":
         """Return the rows under the dangers that their parts belong to."""
         return replace(self, hazard=hazard[self.hazard])
 
+
+_COLUMNS = tuple(one.name for one in fields(Passing))
 
 NO_PASSING = Passing(
     piece=np.empty(0, dtype=np.int64),
@@ -87,10 +90,7 @@ def joined(passings: list[Passing]) -> Passing:
     if not some:
         return NO_PASSING
     return Passing(
-        **{
-            one.name: np.concatenate([getattr(part, one.name) for part in some])
-            for one in fields(Passing)
-        }
+        **{name: np.concatenate([getattr(part, name) for part in some]) for name in _COLUMNS}
     )
 
 
@@ -107,14 +107,10 @@ def nearest_of_each(passing: Passing) -> Passing:
 
 def first_of_each(key: Ints, distance_m: Floats, along_m: Floats) -> Ints:
     """Return the rows with the least distance for each key, of crossings the first along."""
+    first = np.empty(key.size, dtype=np.int64)
     order = np.argsort(key, kind="stable")
-    sorted_key = key[order]
-    if bool(np.all(sorted_key[1:] > sorted_key[:-1])):
-        return order
-    order = np.lexsort((along_m, np.where(distance_m < ON_TRACK_M, 0.0, distance_m), key))
-    sorted_key = key[order]
-    first = np.append(True, sorted_key[1:] != sorted_key[:-1])
-    return np.asarray(order[first], dtype=np.int64)
+    count = first_loop(order, key, distance_m, along_m, ON_TRACK_M, first)
+    return first[:count]
 
 
 def pairs_found(found: Iterable[object]) -> tuple[Ints, Ints]:

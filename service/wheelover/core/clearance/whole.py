@@ -87,7 +87,9 @@ def measured(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -
     return Measured(track=track, margins=margins, passing=passing, lost=lost)
 
 
-def judged_whole(found: Measured, hazards: Hazards) -> Clearances:
+def judged_whole(
+    found: Measured, hazards: Hazards, looked_at: Measured | None = None
+) -> Clearances:
     """Return what was measured of a track, judged by what it asks.
 
     Parameters
@@ -96,6 +98,8 @@ def judged_whole(found: Measured, hazards: Hazards) -> Clearances:
         What was measured.
     hazards : Hazards
         The dangers.
+    looked_at : Measured or None
+        The pieces on which a rule may be missed though the limit is kept; without it all.
     """
     track, margins, pieces = found.track, found.margins, found.track.pieces
     if hazards.count == 0 or not pieces:
@@ -104,7 +108,7 @@ def judged_whole(found: Measured, hazards: Hazards) -> Clearances:
     of_dangers = by_danger(judged, ids)
     of_pieces = by_piece(judged, of_dangers.is_nearest, len(pieces), ids)
     places = _places(track, judged.passing, (of_dangers.nearest, of_pieces.few))
-    missed_else = _rules_missed_else(track, hazards, margins)
+    missed_else = _rules_missed_else(looked_at or found, hazards)
     return Clearances(
         rows=_rows(track, judged, ids, of_dangers, places, whole=not found.lost),
         infringements=WhenAsked(
@@ -154,18 +158,21 @@ def passing_near(
     around : Surroundings
         The dangers ready to be looked for as far as any piece of the whole track asks.
     """
-    asked_m = np.where(np.isnan(margins.limit_m), 0.0, margins.limit_m)
-    return passing_track(track, around, asked_m)
+    return passing_track(track, around, asked_m(margins))
 
 
-def _rules_missed_else(
-    track: TrackLines, hazards: Hazards, margins: Margins
-) -> tuple[Infringement, ...]:
+def asked_m(margins: Margins) -> Floats:
+    """Return what each piece asks of each class of danger, zero for nothing."""
+    return np.where(np.isnan(margins.limit_m), 0.0, margins.limit_m)
+
+
+def _rules_missed_else(found: Measured, hazards: Hazards) -> tuple[Infringement, ...]:
     """Return where a rule of the set is missed though the limit that counts there is kept.
 
     That can only be where a danger or a leg asks for less than the set does, and then what is near
     enough is looked for anew: rows are sure to be there only within what was asked for.
     """
+    track, margins = found.track, found.margins
     if not margins.rules or not bool(np.any(asked_for_less(hazards, margins))):
         return ()
     alone = replace(margins, limit_m=margins.rule_m)

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Bools, Floats, Ints, numbered
-from wheelover.core.clearance.edges_of_legs import between_chords
+from wheelover.core.clearance.near_edges import between_chords
 from wheelover.core.coast.chunks import (
     COLUMN_COUNT,
     is_seam,

@@ -56,7 +56,7 @@ def segments_of(track: TrackLines) -> Segments:
         piece=np.concatenate([legs.piece, track.arc_piece[arc[first]]]),
         lat_deg=np.concatenate([legs.lat_deg, np.stack([lat[first], lat[first + 1]], axis=1)]),
         lon_deg=np.concatenate([legs.lon_deg, np.stack([lon[first], lon[first + 1]], axis=1)]),
-        bow_m=np.concatenate([legs.bow_m, sagitta_m[arc[first]]]),
+        bow_m=np.concatenate([legs.curves.bow_m, sagitta_m[arc[first]]]),
     )
 
 

@@ -4,36 +4,39 @@ A cubic through both ends with the right direction there follows a leg of some m
 part of a millimetre. It serves to find nearest points; lengths are then taken on the ellipsoid.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, Table, side_by_side
 from wheelover.core.geo.angles import sin_cos_deg
-from wheelover.core.geo.ellipsoid import earth_centred_m
-from wheelover.core.geo.nearest import nearest_share, share_along_chord
+from wheelover.core.geo.line_loops import cubics_loop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cubics:
-    """Cubic curves, n of them: places at both ends and runs there, of shape (n, 3), metres.
+    """Cubic curves, n of them, as compiled loops take them, and what bounds them.
 
-    A run is the derivative of the place by the share of the way, from 0 to 1.
+    ``terms`` of shape (n, 6, 3) holds start, run, square and cube terms by the share of the way,
+    the way to the end and its square; ``levels`` of shape (n, 5) the direction of north half way
+    and the curvatures along and across the meridian there. Ends and middles have shape (n, 3). No
+    curve leaves its chord by more than ``bow_m``.
     """
 
-    start_m: Floats
-    end_m: Floats
-    start_run_m: Floats
-    end_run_m: Floats
+    terms: Table
+    levels: Table
+    ends_m: Floats
+    middles_m: Floats
+    bow_m: Floats
+
+    @property
+    def starts_m(self) -> Floats:
+        """Return where each begins, shape (n, 3)."""
+        return self.terms[:, 0]
 
     def rows(self, which: Ints) -> "Cubics":
         """Return the curves of the given numbers, one or several times each."""
-        return Cubics(
-            start_m=self.start_m[which],
-            end_m=self.end_m[which],
-            start_run_m=self.start_run_m[which],
-            end_run_m=self.end_run_m[which],
-        )
+        return Cubics(**{one.name: getattr(self, one.name)[which] for one in fields(self)})
 
 
 def direction(lat_deg: Floats, lon_deg: Floats, course_deg: Floats) -> Floats:
@@ -68,50 +71,16 @@ def cubics_between(points: tuple[Floats, Floats, Floats], first: Ints, length_m:
     Where the line curves by one part in p metres, the error is about length^4 / (384 p^3)
     [Hermite]_.
     """
-    lat_deg, lon_deg, course_deg = points
-    places_m = earth_centred_m(lat_deg, lon_deg)
-    ahead = direction(lat_deg, lon_deg, course_deg)
-    return Cubics(
-        start_m=places_m[first],
-        end_m=places_m[first + 1],
-        start_run_m=ahead[first] * length_m[:, None],
-        end_run_m=ahead[first + 1] * length_m[:, None],
+    count = first.size
+    curves = Cubics(
+        terms=np.empty((count, 6, 3)),
+        levels=np.empty((count, 5)),
+        ends_m=np.empty((count, 3)),
+        middles_m=np.empty((count, 3)),
+        bow_m=np.empty(count),
     )
-
-
-def places_on(curves: Cubics, share_ratio: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return places on curves, with the first and second derivative by the share.
-
-    Parameters
-    ----------
-    curves : Cubics
-        Curves, n of them.
-    share_ratio : ndarray, shape (n,)
-        Share of the way along each.
-
-    Returns
-    -------
-    place_m, run_m, bend_m : ndarray, shape (n, 3)
-        The cubic with the given ends and derivatives at the ends [Hermite]_.
-    """
-    u = share_ratio[:, None]
-    leap = curves.end_m - curves.start_m
-    square = 3.0 * leap - 2.0 * curves.start_run_m - curves.end_run_m
-    cube = curves.start_run_m + curves.end_run_m - 2.0 * leap
-    place = curves.start_m + u * (curves.start_run_m + u * (square + u * cube))
-    run = curves.start_run_m + u * (2.0 * square + u * 3.0 * cube)
-    return place, run, 2.0 * square + 6.0 * u * cube
-
-
-def feet_on(curves: Cubics, place_m: Floats) -> Floats:
-    """Return the share of the way at which each curve is nearest to a place, in [0, 1].
-
-    Parameters
-    ----------
-    curves : Cubics
-        Curves, n of them, each so short that it has one nearest place only.
-    place_m : ndarray, shape (n, 3)
-        A place for each, earth-centred.
-    """
-    first = share_along_chord(place_m, curves.start_m, curves.end_m)
-    return nearest_share(lambda ratio: places_on(curves, ratio), place_m, first)
+    cubics_loop(
+        side_by_side(*points), first, length_m, curves.terms, curves.levels, curves.ends_m,
+        curves.middles_m, curves.bow_m,
+    )  # fmt: skip
+    return curves

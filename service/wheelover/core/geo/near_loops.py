@@ -13,6 +13,9 @@ from wheelover.core.compiled import compiled, inlined
 from wheelover.core.geo.ellipsoid import E2
 from wheelover.core.geo.near_bounds import from_arc_m, from_chord_m
 
+LONGEST_M = 9_260.0
+"""Up to this distance, 5 NM, the series from chord to geodesic is good to 1e-7 m."""
+
 _STEPS = 12
 _SETTLED_SHARE = 1e-5
 _SLACK_RATIO = 1.0 + 1e-6

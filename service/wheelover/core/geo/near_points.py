@@ -9,19 +9,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, Table
+from wheelover.core.arrays import Floats, Ints, Table, side_by_side
 from wheelover.core.geo.cubic import Cubics
-from wheelover.core.geo.ellipsoid import A_M, E2
 from wheelover.core.geo.near_bounds import circle_bounds_loop, curve_bounds_loop
 from wheelover.core.geo.near_loops import circles_loop, curves_loop
 from wheelover.core.geo.point_grid import PointGrid, Scratch
-from wheelover.core.geo.span_loop import spans_loop
+from wheelover.core.geo.span_loop import boxes_loop, spans_loop
 
-LONGEST_M = 9_260.0
-"""Up to this distance, 5 NM, the series from chord to geodesic is good to 1e-7 m."""
-
-_LEAST_M_PER_DEG = 110_500.0
-_POLAR_DEG = 89.0
 _FIRST_ROOM = 250_000
 _CIRCLE_DOUBT_M = 0.05
 _CHORD_RATIO = 1e-4
@@ -55,55 +49,37 @@ class Near(NamedTuple):
         )
 
 
-class Boxes(NamedTuple):
-    """Where to look for the points near each of s curves: bounds in degrees, shape (s,).
-
-    ``west_deg`` lies in -180 to 180 and ``east_deg`` at most 360 degrees east of it.
-    """
-
-    south_deg: Floats
-    north_deg: Floats
-    west_deg: Floats
-    east_deg: Floats
-
-
-def boxes_around(
-    lat_deg: tuple[Floats, Floats], lon_deg: tuple[Floats, Floats], margin_m: Floats
-) -> Boxes:
+def boxes_around(lat_deg: Floats, lon_deg: Floats, margin_m: Floats) -> Table:
     """Return boxes that hold all that is within a margin of lines between two positions.
 
     Parameters
     ----------
-    lat_deg, lon_deg : tuple of two ndarrays, shape (s,)
+    lat_deg, lon_deg : ndarray, shape (s, 2)
         Both ends of each line, which runs the shorter way in longitude and leaves the box of its
         ends by less than the margin has in hand.
     margin_m : ndarray, shape (s,)
         Margin in metres.
+
+    Returns
+    -------
+    ndarray, shape (s, 4)
+        South, north, west and east in degrees: west from -180 up to 180, and east at most 360
+        degrees east of it.
     """
-    margin_deg = margin_m / _LEAST_M_PER_DEG
-    south = np.minimum(*lat_deg) - margin_deg
-    north = np.maximum(*lat_deg) + margin_deg
-    farthest = np.maximum(np.abs(south), np.abs(north))
-    polar = farthest >= _POLAR_DEG
-    wide = margin_deg / np.cos(np.radians(np.where(polar, 0.0, farthest))) + 1e-8
-    east_run = np.mod(lon_deg[1] - lon_deg[0] + 180.0, 360.0) - 180.0
-    west = lon_deg[0] + np.minimum(east_run, 0.0) - wide
-    width = np.abs(east_run) + 2.0 * wide
-    all_round = polar | (width >= 360.0)
-    west = np.where(all_round, -180.0, np.mod(west + 180.0, 360.0) - 180.0)
-    return Boxes(south, north, west, west + np.where(all_round, 360.0, width))
+    boxes = np.empty((margin_m.size, 4))
+    boxes_loop(lat_deg, lon_deg, margin_m, boxes)
+    return boxes
 
 
 class Curves(NamedTuple):
     """Curves, s of them, each so short that it has one nearest place only.
 
-    ``bow_m`` is how far each leaves its chord at most, ``bounds_m`` the measure of the way at both
-    its ends. ``group``, ascending, is what each is a part of: a point is given once for each.
+    ``bounds_m`` is the measure of the way at both ends of each. ``group``, ascending, is what each
+    is a part of: a point is given once for each.
     """
 
     cubics: Cubics
-    boxes: Boxes
-    bow_m: Floats
+    boxes: Table
     bounds_m: tuple[Floats, Floats]
     group: Ints
 
@@ -114,13 +90,15 @@ class Circles(NamedTuple):
     ``frame`` of shape (c, 3, 3) holds the earth-centred place of the centre, the direction from
     there to the middle of the arc, and the direction a quarter of a circle on in its sense.
     ``ends_m`` of shape (c, 2, 3) holds the places of both ends, ``radius_m`` and ``half_rad``, of
-    shape (c,), the geodesic radius and half the angle at the centre.
+    shape (c,), the geodesic radius and half the angle at the centre. ``levels`` are those at the
+    centres, as of ``Cubics``.
     """
 
     frame: Table
     ends_m: Floats
     radius_m: Floats
     half_rad: Floats
+    levels: Table
 
 
 class Sought(NamedTuple):
@@ -141,7 +119,7 @@ class Sought(NamedTuple):
 def near_lines(
     curves: Curves,
     circles: Circles,
-    boxes: Boxes,
+    boxes: Table,
     sought: Sought,
     limits_m: tuple[Table, Table] | None = None,
 ) -> tuple[Near, Near]:
@@ -153,7 +131,7 @@ def near_lines(
         Curves, s of them.
     circles : Circles
         Arcs, c of them; they are answered under their numbers.
-    boxes : Boxes
+    boxes : ndarray, shape (c, 4)
         Where to look for the points near each arc.
     sought : Sought
         Points and search distances. With ``limits_m`` none may be beyond ``LONGEST_M``.
@@ -184,10 +162,13 @@ def near_lines(
     arcs = _circle_tables(circles, on_circles_m, sought.widest_m if every else 0.0)
     leg_spans, arc_spans = (spans_in(one, sought.grid) for one in (curves.boxes, boxes))
     with sought.grid.scratches.lent() as scratch:
+        scratch.begin()
         if not every:
             places_m, best_m, zero_m = sought.grid.places_m, scratch.best_m, scratch.zero_m
             away_m = np.empty(_longest(leg_spans, arc_spans))
-            curve_bounds_loop(legs[0], curves.bow_m + zero_m, leg_spans, places_m, away_m, best_m)
+            curve_bounds_loop(
+                legs[0], curves.cubics.bow_m + zero_m, leg_spans, places_m, away_m, best_m
+            )
             circle_bounds_loop(
                 arcs[0], arcs[2], arcs[3], _CIRCLE_DOUBT_M + zero_m, arc_spans, places_m, away_m,
                 best_m,
@@ -206,22 +187,10 @@ def _curve_tables(curves: Curves, limit_m: Table) -> tuple[Table, Table, Table, 
     way; then bow and bounds; then limits.
     """
     return (
-        *curve_terms(curves.cubics),
-        np.stack([curves.bow_m, *curves.bounds_m], axis=1),
+        curves.cubics.terms,
+        curves.cubics.levels,
+        side_by_side(curves.cubics.bow_m, *curves.bounds_m),
         np.ascontiguousarray(limit_m),
-    )
-
-
-def curve_terms(cubics: Cubics) -> tuple[Table, Table]:
-    """Return cubics as compiled loops take them, shape (n, 6, 3), and the levels half way along."""
-    leap_m = cubics.end_m - cubics.start_m
-    square_m = 3.0 * leap_m - 2.0 * cubics.start_run_m - cubics.end_run_m
-    cube_m = cubics.start_run_m + cubics.end_run_m - 2.0 * leap_m
-    way2_m2 = np.maximum(np.sum(leap_m * leap_m, axis=1), 1e-12)
-    terms = [cubics.start_m, cubics.start_run_m, square_m, cube_m, leap_m]
-    return (
-        np.stack([*terms, np.broadcast_to(way2_m2[:, None], leap_m.shape)], axis=1),
-        levels_at(cubics.start_m + 0.5 * leap_m),
     )
 
 
@@ -236,25 +205,24 @@ def _circle_tables(
     doubt_m = _CIRCLE_DOUBT_M + _CHORD_RATIO * (far_m + radius_m if far_m else 0.0 * radius_m)
     return (
         circles.frame,
-        levels_at(circles.frame[:, 0]),
+        circles.levels,
         circles.ends_m,
-        np.stack([radius_m, circles.half_rad, doubt_m], axis=1),
+        side_by_side(radius_m, circles.half_rad, doubt_m),
         np.ascontiguousarray(limit_m),
     )
 
 
-def spans_in(boxes: Boxes, grid: PointGrid) -> Ints:
+def spans_in(boxes: Table, grid: PointGrid) -> Ints:
     """Return the spans of the sorted points of a grid in boxes, shape (m, 3): box, start and end.
 
     Parameters
     ----------
-    boxes : Boxes
-        The boxes.
+    boxes : ndarray, shape (s, 4)
+        The boxes, as ``boxes_around`` returns them.
     grid : PointGrid
         The points.
     """
-    table = np.stack(boxes, axis=1)
-    return spans_loop(table, grid.lon_deg, grid.first_band_index, grid.cell_starts)
+    return spans_loop(boxes, grid.lon_deg, grid.first_band_index, grid.cell_starts)
 
 
 def _longest(*spans: Ints) -> int:
@@ -287,15 +255,3 @@ def _rows(
         more_numbers, more_values = np.empty((2, room), dtype=np.int64), np.empty((4, room))
         more_numbers[:, :count], more_values[:, :count] = numbers[:, :count], values[:, :count]
         numbers, values = more_numbers, more_values
-
-
-def levels_at(places_m: Floats) -> Table:
-    """Return the direction of north and the curvatures along and across the meridian, (n, 5)."""
-    up = places_m / [1.0, 1.0, 1.0 - E2]
-    up /= np.linalg.norm(up, axis=1)[:, None]
-    sine = up[:, 2]
-    # At a pole every direction is north: both curvatures are one there.
-    cosine = np.sqrt(np.maximum(1.0 - sine * sine, 1e-24))
-    north = ([0.0, 0.0, 1.0] - sine[:, None] * up) / cosine[:, None]
-    w2 = 1.0 - E2 * sine * sine
-    return np.column_stack([north, w2**1.5 / (A_M * (1.0 - E2)), np.sqrt(w2) / A_M])

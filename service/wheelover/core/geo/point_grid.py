@@ -3,14 +3,12 @@
 The grid depends on the points alone and stays in memory between plans.
 """
 
-from collections import deque
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats, Ints, Pool
 from wheelover.core.geo.ellipsoid import earth_centred_m
 
 BANDS_PER_DEG = 60
@@ -22,7 +20,6 @@ CELLS_PER_BAND = 120
 _BAND_COUNT = 180 * BANDS_PER_DEG
 
 
-_KEPT = 2
 _LAP_M = 32_768.0
 _LAPS = 1 << 20
 
@@ -48,28 +45,6 @@ class Scratch:
             self.zero_m = -_LAP_M
 
 
-class Scratches:
-    """The scratches of one grid: each is lent to one question at a time and used again."""
-
-    def __init__(self, count: int) -> None:
-        self._count = count
-        # Taking from a deque and giving back are one step each for all threads.
-        self._free: deque[Scratch] = deque(maxlen=_KEPT)
-
-    @contextmanager
-    def lent(self) -> Iterator[Scratch]:
-        """Lend a scratch that nobody else has meanwhile."""
-        try:
-            scratch = self._free.pop()
-        except IndexError:
-            scratch = Scratch(self._count)
-        scratch.begin()
-        try:
-            yield scratch
-        finally:
-            self._free.append(scratch)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PointGrid:
     """Points sorted by band and longitude, n of them.
@@ -86,7 +61,7 @@ class PointGrid:
     places_m: Floats
     first_band_index: int
     cell_starts: Ints
-    scratches: Scratches
+    scratches: Pool[Scratch]
 
     @property
     def bytes_count(self) -> int:
@@ -122,5 +97,5 @@ def point_grid(lat_deg: Floats, lon_deg: Floats, owner: Ints) -> PointGrid:
         places_m=np.ascontiguousarray(earth_centred_m(lat_deg[order], lon_deg[order]).T),
         first_band_index=first,
         cell_starts=np.concatenate([np.zeros(1, np.int64), np.cumsum(counts)]),
-        scratches=Scratches(order.size),
+        scratches=Pool(partial(Scratch, order.size)),
     )

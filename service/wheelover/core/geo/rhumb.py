@@ -17,7 +17,8 @@ from wheelover.core.geo.angles import (
     signed_change_deg,
     sin_cos_deg,
 )
-from wheelover.core.geo.ellipsoid import A_M, E2, GEOD
+from wheelover.core.geo.ellipsoid import E2, GEOD
+from wheelover.core.geo.line_loops import slopes_loop
 
 _E = float(np.sqrt(E2))
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
@@ -82,10 +83,10 @@ def _mean_slopes(lat1_deg: Floats, lat2_deg: Floats) -> tuple[Floats, Floats]:
     close = np.abs(step_deg) <= np.minimum(_CLOSE_DEG, room_deg / 2.0)
     mid = np.radians((lat1_deg + lat2_deg) / 2.0)
     half = np.radians(step_deg / 2.0)
-    phi = mid[..., None] + half[..., None] * _NODES
-    squared = 1.0 - E2 * np.sin(phi) ** 2
-    arc_slope = (A_M * (1.0 - E2) / squared**1.5 * _SHARES).sum(axis=-1)
-    isometric_slope = ((1.0 - E2) / (squared * np.cos(phi)) * _SHARES).sum(axis=-1)
+    arc_slope, isometric_slope = np.empty(mid.shape), np.empty(mid.shape)
+    slopes_loop(
+        mid.ravel(), half.ravel(), _NODES, _SHARES, arc_slope.ravel(), isometric_slope.ravel()
+    )
     if not close.all():
         far = ~close
         step_rad = np.radians(step_deg[far])

@@ -1,5 +1,7 @@
 """The compiled loop that says where the points in boxes stand in a grid."""
 
+import math
+
 import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table
@@ -7,6 +9,8 @@ from wheelover.core.compiled import compiled, copy_over, inlined
 from wheelover.core.geo.point_grid import BANDS_PER_DEG, CELLS_PER_BAND, CELLS_PER_DEG
 
 _FIRST_ROOM = 4096
+_LEAST_M_PER_DEG = 110_500.0
+_POLAR_DEG = 89.0
 
 
 @inlined
@@ -43,6 +47,36 @@ def _span(
     low, high = cell_starts[band_start + last], cell_starts[band_start + last + 1]
     # A point on the eastern edge is in: the edge is shifted by what the order does not tell apart.
     return start, _first_east_of(lon_deg, low, high, east_deg + 1e-9)
+
+
+@compiled("void(float64[:,:],float64[:,:],float64[::1],float64[:,::1])")
+def boxes_loop(lats_deg: Table, lons_deg: Table, margin_m: Floats, boxes: Table) -> None:
+    """Write the boxes about lines (``near_points.boxes_around``): south, north, west and east."""
+    for row in range(margin_m.size):
+        margin_deg = margin_m[row] / _LEAST_M_PER_DEG
+        south = min(lats_deg[row, 0], lats_deg[row, 1]) - margin_deg
+        north = max(lats_deg[row, 0], lats_deg[row, 1]) + margin_deg
+        farthest = max(abs(south), abs(north))
+        run = _to_the_east(lons_deg[row, 1] - lons_deg[row, 0])
+        west, width = -180.0, 360.0
+        if farthest < _POLAR_DEG:
+            wide = margin_deg / math.cos(farthest * math.pi / 180.0) + 1e-8
+            if abs(run) + 2.0 * wide < 360.0:
+                west = _to_the_east(lons_deg[row, 0] + min(run, 0.0) - wide)
+                width = abs(run) + 2.0 * wide
+        boxes[row, 0], boxes[row, 1], boxes[row, 2], boxes[row, 3] = (
+            south,
+            north,
+            west,
+            west + width,
+        )
+
+
+@inlined
+def _to_the_east(lon_deg: float) -> float:
+    """Return a longitude, or a change of it, from -180 up to 180 degrees."""
+    turned = lon_deg + 180.0
+    return turned - 360.0 * math.floor(turned / 360.0) - 180.0
 
 
 @compiled("int64[:,::1](float64[:,::1],float64[::1],int64,int64[::1])")
