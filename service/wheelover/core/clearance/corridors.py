@@ -101,16 +101,6 @@ def _limited(legs: tuple[PlannedLeg, ...], limits: Limits) -> list[PlannedLeg]:
     return [leg for leg in asked if leg.path is not None and _widest_nm(leg) is not None]
 
 
-def _reach_m(legs: list[PlannedLeg], hazards: Hazards, beside: "_Beside") -> Floats:
-    """Return how far around each danger legs are looked for."""
-    return np.asarray(_most_m(legs) + hazards.position_uncertainty_m + beside.most_m)
-
-
-def _most_m(legs: list[PlannedLeg]) -> float:
-    """Return the widest cross-track limit of all legs."""
-    return max(m_from_nm(_widest_nm(leg) or 0.0) for leg in legs)
-
-
 def with_corridor(leg: PlannedLeg, limits: Limits) -> PlannedLeg:
     """Return a leg with the cross-track limit of the set on the sides where it gives none."""
     if limits.limit_set is None or None not in (leg.xtd_port_nm, leg.xtd_starboard_nm):
@@ -174,10 +164,12 @@ def _beside(
         )
         for leg in legs
     )
-    asked = ("beside", _most_m(legs), beside.told_by)
+    most_m = max(m_from_nm(_widest_nm(leg) or 0.0) for leg in legs)
+    asked = ("beside", most_m, beside.told_by)
 
     def search_m() -> Floats:
-        return np.broadcast_to(_reach_m(legs, hazards, beside), (hazards.count,))
+        reach_m = most_m + hazards.position_uncertainty_m + beside.most_m
+        return np.broadcast_to(reach_m, (hazards.count,))
 
     around = surroundings_for(
         hazards,
@@ -242,5 +234,7 @@ def _passing_around(
 
 def _widest_nm(leg: PlannedLeg) -> float | None:
     """Return the larger cross-track limit of a leg, None without any."""
-    given = [one for one in (leg.xtd_port_nm, leg.xtd_starboard_nm) if one is not None]
-    return max(given) if given else None
+    port_nm, starboard_nm = leg.xtd_port_nm, leg.xtd_starboard_nm
+    if port_nm is None or starboard_nm is None:
+        return starboard_nm if port_nm is None else port_nm
+    return max(port_nm, starboard_nm)

@@ -66,19 +66,26 @@ def intrusions_of(
             nearest[group] = row
     groups = np.flatnonzero(dangers)
     rows = nearest[groups]
-    margin_m = np.where(groups % 2, beside_m[rows], 0.0)
-    columns = (groups, passing.hazard[rows], clearance_m[rows], dangers[groups], margin_m)
+    columns = (
+        groups // 4,
+        groups // 2 % 2,
+        passing.hazard[rows],
+        clearance_m[rows],
+        limits_m[groups // 2 % 2, groups // 4],
+        dangers[groups],
+        np.where(groups % 2, beside_m[rows], 0.0),
+    )
     return tuple(
         Intrusion(
-            leg_index=legs[group // 4].index,
-            side=_BOTH[group // 2 % 2],
-            hazard_index=hazard,
-            clearance_m=each_m,
-            limit_m=float(limits_m[group // 2 % 2, group // 4]),
+            leg_index=legs[leg].index,
+            side=_BOTH[side],
+            hazard_index=danger,
+            clearance_m=left_over_m,
+            limit_m=limit_m,
             count=count,
-            margin_m=each_margin_m,
+            margin_m=margin_m,
         )
-        for group, hazard, each_m, count, each_margin_m in zip(
+        for leg, side, danger, left_over_m, limit_m, count, margin_m in zip(
             *(one.tolist() for one in columns), strict=True
         )
     )
@@ -86,16 +93,10 @@ def intrusions_of(
 
 def _limits_m(legs: Sequence[PlannedLeg], lost: frozenset[int]) -> Floats:
     """Return the limits of both sides of legs, shape (2, legs), nan where nothing is told."""
-    given = [
-        [
-            np.nan if one is None else m_from_nm(one)
-            for one in (leg.xtd_port_nm, leg.xtd_starboard_nm)
-        ]
-        for leg in legs
-    ]
-    limits_m = np.array(given, dtype=np.float64).reshape(-1, 2)
-    limits_m[sorted(lost)] = np.nan
-    return np.ascontiguousarray(limits_m.T)
+    both_nm = [[leg.xtd_port_nm for leg in legs], [leg.xtd_starboard_nm for leg in legs]]
+    limits_m = m_from_nm(np.array(both_nm, dtype=np.float64))
+    limits_m[:, sorted(lost)] = np.nan
+    return limits_m
 
 
 def _in_order(piece: Ints, hazard: Ints, hazard_count: int) -> Ints:
