@@ -21,13 +21,13 @@ def settle(rows: Ints, equal: Bools, hazard: Ints, ids: Sequence[str]) -> None:
     ids : sequence of str
         Of the dangers.
     """
-    later = np.flatnonzero(equal)
-    if later.size == 0:
-        return
-    first = np.append(True, np.diff(later) > 1)
-    starts = later[first] - 1
-    stops = later[np.append(np.flatnonzero(first[1:]), later.size - 1)] + 1
-    for start, stop in zip(starts.tolist(), stops.tolist(), strict=True):
+    spans: list[list[int]] = []
+    for place in np.flatnonzero(equal).tolist():
+        if spans and spans[-1][1] == place:
+            spans[-1][1] += 1
+        else:
+            spans.append([place - 1, place + 1])
+    for start, stop in spans:
         group = rows[start:stop].tolist()
         names = [ids[one] for one in hazard[group].tolist()]
         rows[start:stop] = [row for _, row in sorted(zip(names, group, strict=True))]

@@ -6,6 +6,7 @@ the cases and too strict in the rest. Every piece is looked at, every distance i
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from operator import attrgetter
 
 import numpy as np
 
@@ -207,7 +208,7 @@ def _rows(
     met = np.where(limited, kept & ~inside, -1)
     return ClearanceRows(
         ids=ids,
-        pieces=tuple(one.piece for one in track.pieces),
+        pieces=tuple(map(attrgetter("piece"), track.pieces)),
         hazard=passing.hazard,
         distance_m=passing.distance_m,
         clearance_m=judged.clearance_m[row],
