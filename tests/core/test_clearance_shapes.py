@@ -15,7 +15,14 @@ from hypothesis import strategies as st
 from tests import zoo
 from tests.zoo import clear
 from wheelover.core.clearance.corridors import inside_corridors
-from wheelover.core.clearance.stretches import MOST_STRETCHES, edge_stretches
+from wheelover.core.clearance.leg_stretches import _FAR_FROM_POLES_DEG
+from wheelover.core.clearance.stretches import (
+    MOST_STRETCHES,
+    STRETCH_M,
+    edge_stretches,
+    leg_stretch_m,
+    pole_m,
+)
 from wheelover.core.errors import InvalidChart
 from wheelover.core.geo import edges, geodesic
 from wheelover.core.geo.cubic import cubics_between
@@ -293,3 +300,9 @@ def test_cubics_follow_a_leg_of_five_miles(lat_deg: float) -> None:
     places_m = np.array([[on_cubic(curve.terms, 0, u, axis)[0] for axis in range(3)] for u in at])
     true_m = edges.earth_centred_m(lat, lon)
     assert float(np.max(np.linalg.norm(places_m - true_m, axis=1))) < 5e-5
+
+
+def test_far_from_the_poles_no_stretch_is_cut_shorter() -> None:
+    at_65 = pole_m(np.array([_FAR_FROM_POLES_DEG]))
+    assert leg_stretch_m(at_65)[0] == STRETCH_M
+    assert leg_stretch_m(pole_m(np.array([67.0])))[0] < STRETCH_M

@@ -72,6 +72,17 @@ def test_a_window_that_reaches_beyond_the_charts_is_not_checked_there() -> None:
     assert "outside the loaded charts" in str(window.not_checked)
 
 
+def test_a_planned_run_that_leaves_the_charts_is_not_checked_there() -> None:
+    """She swings out beyond the arc, beside which charts are asked for as far as the margin."""
+    inside, beyond = _plan(_covered_to(600.0)), _plan(_covered_to(250.0))
+    assert [row(one, "turn_charts").result for one in (inside, beyond)] == ["met", "met"]
+    assert row(inside, "turn_swept").result == "met"
+    assert row(inside, "turn_window").result == "not_checked"
+    swept = row(beyond, "turn_swept")
+    assert swept.result == "not_checked"
+    assert "outside the loaded charts" in str(swept.not_checked)
+
+
 def test_without_cells_no_window_is_met() -> None:
     window = row(_plan(), "turn_window")
     assert window.result == "not_checked"

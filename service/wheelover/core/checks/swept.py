@@ -42,7 +42,8 @@ def _turn(turn: PlannedTurn, swept: SweptTurn, workings: Workings) -> Verdict:
         check="turn_swept",
         subject=subject,
         findings=_hull_near(turn, inside, workings),
-        not_checked=coverage_unknown(workings, Piece(kind="turn", index=turn.index)),
+        not_checked=coverage_unknown(workings, Piece(kind="turn", index=turn.index))
+        or swept.not_checked,
     )
 
 

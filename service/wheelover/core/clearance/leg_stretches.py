@@ -10,6 +10,9 @@ from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
 from wheelover.core.geo.cubic import Cubics, cubics_between
 from wheelover.core.legs import LegColumns, points_along
 
+_FAR_FROM_POLES_DEG = 65.0
+"""So far from the poles a stretch of ``STRETCH_M`` is short enough (``leg_stretch_m``)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LegStretches:
@@ -96,6 +99,8 @@ def _finer(
 
     None where no stretch has to be shorter.
     """
+    if bool(np.all(np.abs(lat_deg) <= _FAR_FROM_POLES_DEG)):
+        return None
     first = np.flatnonzero(row[:-1] == row[1:])
     nearest_m = pole_m(np.maximum(np.abs(lat_deg[first]), np.abs(lat_deg[first + 1])))
     length_m = ((to_m - from_m) / count)[row[first]]

@@ -9,6 +9,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from itertools import compress
+from operator import is_
 from typing import TypeVar
 
 import numpy as np
@@ -43,11 +44,12 @@ class Checked:
     """A track that was checked, kept to check it again when a part of it is moved.
 
     ``every`` has the row of every piece and every danger within its search distance, in their
-    order, ``left_m`` the least left over a limit on each piece.
+    order, ``left_m`` the least left over a limit on each piece, ``numbers`` which is which.
     """
 
     def __init__(self, pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> None:
         self.pieces, self.hazards, self.limits = pieces, hazards, limits
+        self.numbers = {one.piece: number for number, one in enumerate(pieces)}
         self.margins = margins_of([one.asked for one in pieces], limits)
         self.track: TrackLines = track_lines(pieces)
         self.every, self.lost = NO_PASSING, frozenset[int]()
@@ -105,7 +107,11 @@ class Rechecked:
             track=track_lines(self.pieces),
             margins=self.margins,
             passing=_that_matter(
-                self.base, self.margins, self.moved, self.fresh, self.base.every.rows(kept)
+                self.base,
+                _needed(self.base, self.margins),
+                self.moved,
+                self.fresh,
+                self.base.every.rows(kept),
             ),
         )
         return judged_whole(found, self.base.hazards)
@@ -133,13 +139,14 @@ def recheck(
         or asked about and of the dangers to which one of them is nearest, or on which one is too
         near, each as the whole computation gives it.
     """
-    moved = _moved(base.pieces, pieces, also)
+    moved = _moved(base, pieces, also)
     margins = _margins(base, pieces, moved)
     if margins is None or base.lost or base.hazards.count == 0:
         return _anew(base, pieces, moved)
     numbers = np.flatnonzero(moved)
     own = track_lines(tuple(compress(pieces, moved)))
-    fresh, lost = passing_each(own, surroundings_wide(base.hazards, margins))
+    around = surroundings_wide(base.hazards, margins)
+    fresh, lost = passing_each(own, around)
     if lost:
         return _anew(base, pieces, moved)
     fresh = replace(fresh, piece=numbers[fresh.piece])
@@ -148,7 +155,7 @@ def recheck(
     found = Measured(
         track=track_with(base.track, pieces, own, numbers),
         margins=margins,
-        passing=_that_matter(base, margins, moved, fresh, others),
+        passing=_that_matter(base, needed_of(around, asked_m(margins)), moved, fresh, others),
     )
     ours = Measured(track=own, margins=_of_pieces(margins, numbers), passing=NO_PASSING)
     return Rechecked(
@@ -161,22 +168,24 @@ def recheck(
     )
 
 
-def _moved(
-    old: tuple[TrackPiece, ...], new: tuple[TrackPiece, ...], also: Collection[Piece]
-) -> Bools:
+def _moved(base: Checked, new: tuple[TrackPiece, ...], also: Collection[Piece]) -> Bools:
     """Return of the new pieces which are not as they were or asked about.
 
     All of them where some were added, or where one is a leg that was an arc.
     """
+    old = base.pieces
     if len(old) != len(new):
         return np.ones(len(new), dtype=np.bool_)
-    same = [one is other or one == other for one, other in zip(old, new, strict=True)]
-    moved = ~np.array(same, dtype=np.bool_)
-    pairs = compress(zip(old, new, strict=True), moved)
-    if any((one.leg is None) != (other.leg is None) for one, other in pairs):
-        return np.ones(len(new), dtype=np.bool_)
-    if also:
-        moved |= np.array([one.piece in also for one in new], dtype=np.bool_)
+    moved = ~np.fromiter(map(is_, old, new), np.bool_, len(new))
+    for number in np.flatnonzero(moved).tolist():
+        moved[number] = old[number] != new[number]
+        if (old[number].leg is None) != (new[number].leg is None):
+            return np.ones(len(new), dtype=np.bool_)
+    for piece in also:
+        number = base.numbers.get(piece, -1)
+        if number < 0 or new[number].piece != piece:
+            return moved | np.array([one.piece in also for one in new], dtype=np.bool_)
+        moved[number] = True
     return moved
 
 
@@ -213,10 +222,9 @@ def _needed(base: Checked, margins: Margins) -> Needed:
 
 
 def _that_matter(
-    base: Checked, margins: Margins, moved: Bools, fresh: Passing, others: Passing
+    base: Checked, needed: Needed, moved: Bools, fresh: Passing, others: Passing
 ) -> Passing:
     """Return the rows that matter of moved pieces and of others, in order."""
-    needed = _needed(base, margins)
     left_m = np.where(moved, least_left_m(fresh, needed, moved.size), base.left_m)
     found = that_matter(joined([fresh, others]), needed, left_m)
     return found.rows(np.lexsort((found.hazard, found.piece)))

@@ -105,11 +105,15 @@ def with_water(
 
     def of_window(one: SweptTurn) -> SweptTurn:
         turn = by_index[one.turn_index]
-        if one.window is None:
-            return one
-        return replace(
-            one, window=window_water(one.window, turn, beside[turn.waypoint_index], ship, sea)
-        )
+        legs_of = beside[turn.waypoint_index]
+        window = one.window
+        if window is not None:
+            window = window_water(window, turn, legs_of, ship, sea)
+        if one.clearances is None or (window is not None and window.not_checked is None):
+            return replace(one, window=window)
+        # What all runs of the window take may be charted in part only, and that of this one whole.
+        said = _said(turn, legs_of, ship, sea, (0.0, 0.0), None)
+        return replace(one, window=window, not_checked=None if said is None else said[0])
 
     def of_late(one: LateHelm) -> LateHelm:
         turn = by_index[one.turn_index]

@@ -214,7 +214,8 @@ class SweptTurn:
     """What the hull sweeps in one simulated turn, begun where helm is planned.
 
     ``clearances`` is None, and ``window`` too, where ``reason`` says why nothing was swept;
-    ``window_reason`` says why a swept turn has no window.
+    ``window_reason`` says why a swept turn has no window. ``not_checked`` says what of the water
+    that the planned run takes, or that lies within a margin of it, no chart covers.
     """
 
     turn_index: int
@@ -222,6 +223,7 @@ class SweptTurn:
     window: Window | None = None
     reason: str | None = None
     window_reason: str | None = None
+    not_checked: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
