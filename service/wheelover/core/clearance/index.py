@@ -344,7 +344,12 @@ def _looked_for(points: Points, grid: PointGrid, asked_m: tuple[Floats, ...]) ->
     columns = np.column_stack(np.broadcast_arrays(*asked_m))
     return PointIndex(
         points=points,
-        sought=Sought(grid=grid, asked_m=np.ascontiguousarray(columns), widest_m=widest_m),
+        sought=Sought(
+            grid=grid,
+            asked_m=np.ascontiguousarray(columns),
+            widest_m=widest_m,
+            column_count=int(np.max(asked_m[3])) + 1,
+        ),
     )
 
 

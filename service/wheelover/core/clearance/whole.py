@@ -19,7 +19,7 @@ from wheelover.core.clearance.of_points import TrackLines, track_lines
 from wheelover.core.clearance.of_track import passing_track, places_of
 from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece
 from wheelover.core.clearance.sides_nearest import nearest_by_side
-from wheelover.core.margins import Margins, asked_for_less, margins_of
+from wheelover.core.margins import Margins, any_asked_for_less, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import (
@@ -174,7 +174,7 @@ def _rules_missed_else(found: Measured, hazards: Hazards) -> tuple[Infringement,
     enough is looked for anew: rows are sure to be there only within what was asked for.
     """
     track, margins = found.track, found.margins
-    if not margins.rules or not bool(np.any(asked_for_less(hazards, margins))):
+    if not margins.rules or not any_asked_for_less(hazards, margins):
         return ()
     alone = replace(margins, limit_m=margins.rule_m)
     passing, _ = passing_near(track, alone, surroundings_wide(hazards, alone, own=False))
