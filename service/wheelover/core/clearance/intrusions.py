@@ -42,8 +42,45 @@ def intrusions_of(
     # Of dangers on the leg rounding would else say which is nearest.
     distance_m = np.where(passing.distance_m < ON_TRACK_M, 0.0, passing.distance_m)
     clearance_m = distance_m - hazards.position_uncertainty_m[passing.hazard]
+    groups, rows, dangers = _nearest(passing, hazards, limits_m, clearance_m, beside_m)
+    columns = (
+        groups // 4,
+        groups // 2 % 2,
+        passing.hazard[rows],
+        clearance_m[rows],
+        limits_m[groups // 2 % 2, groups // 4],
+        dangers,
+        np.where(groups % 2, beside_m[rows], 0.0),
+    )
+    return tuple(
+        Intrusion(
+            leg_index=legs[leg].index,
+            side=_BOTH[side],
+            hazard_index=danger,
+            clearance_m=left_over_m,
+            limit_m=limit_m,
+            count=count,
+            margin_m=margin_m,
+        )
+        for leg, side, danger, left_over_m, limit_m, count, margin_m in zip(
+            *(one.tolist() for one in columns), strict=True
+        )
+    )
+
+
+def _nearest(
+    passing: Passing, hazards: Hazards, limits_m: Floats, clearance_m: Floats, beside_m: Floats
+) -> tuple[Ints, Ints, Ints]:
+    """Return of each leg and side, inside the limit and inside the margin, what is nearest there.
+
+    Returns
+    -------
+    groups, rows, dangers : ndarray, shape (m,)
+        Four times the number of the leg, two more to starboard, and one more inside the margin; the
+        nearest row, and how many dangers there are.
+    """
     others = np.empty((2, 2 * clearance_m.size), dtype=np.int64)
-    found = np.full((3, 4 * len(legs)), -1, dtype=np.int64)
+    found = np.full((3, 4 * limits_m.shape[1]), -1, dtype=np.int64)
     found[1] = 0
     left_m = np.stack([tied_m(clearance_m), tied_m(clearance_m - beside_m)])
     many = corridors_loop(
@@ -65,30 +102,7 @@ def intrusions_of(
         if as_near and hazards.ids[passing.hazard[row]] < hazards.ids[passing.hazard[known]]:
             nearest[group] = row
     groups = np.flatnonzero(dangers)
-    rows = nearest[groups]
-    columns = (
-        groups // 4,
-        groups // 2 % 2,
-        passing.hazard[rows],
-        clearance_m[rows],
-        limits_m[groups // 2 % 2, groups // 4],
-        dangers[groups],
-        np.where(groups % 2, beside_m[rows], 0.0),
-    )
-    return tuple(
-        Intrusion(
-            leg_index=legs[leg].index,
-            side=_BOTH[side],
-            hazard_index=danger,
-            clearance_m=left_over_m,
-            limit_m=limit_m,
-            count=count,
-            margin_m=margin_m,
-        )
-        for leg, side, danger, left_over_m, limit_m, count, margin_m in zip(
-            *(one.tolist() for one in columns), strict=True
-        )
-    )
+    return groups, nearest[groups], dangers[groups]
 
 
 def _limits_m(legs: Sequence[PlannedLeg], lost: frozenset[int]) -> Floats:
