@@ -141,10 +141,11 @@ def by_side(judged: Judged, piece_count: int, ids: Sequence[str]) -> Ints:
     group = judged.passing.piece * len(SIDES) + judged.passing.side
     nearest = np.full(piece_count * len(SIDES), -1, dtype=np.int64)
     others = np.empty(group.size, dtype=np.int64)
-    many = sides_loop(group, tied_m(judged.clearance_m), nearest, others)
+    near_m = tied_m(judged.clearance_m)
+    many = sides_loop(group, near_m, nearest, others)
     for row in others[:many].tolist():
         known = nearest[group[row]]
-        if ids[hazard[row]] < ids[hazard[known]]:
+        if near_m[row] == near_m[known] and ids[hazard[row]] < ids[hazard[known]]:
             nearest[group[row]] = row
     return nearest[nearest >= 0]
 

@@ -139,16 +139,14 @@ def few_loop(
 def sides_loop(group: Ints, near_m: Floats, nearest: Ints, others: Ints) -> int:
     """Write the row of each group that is nearest, the first of several; return how many others.
 
-    ``others`` takes the rest of those that are as near. ``nearest`` comes in as -1 everywhere.
+    ``others`` takes rows that were as near as the nearest before them. ``nearest`` comes in as -1.
     """
+    count = 0
     for row in range(group.size):
         known = nearest[group[row]]
         if known < 0 or near_m[row] < near_m[known]:
             nearest[group[row]] = row
-    count = 0
-    for row in range(group.size):
-        known = nearest[group[row]]
-        if known != row and near_m[row] == near_m[known]:
+        elif near_m[row] == near_m[known]:
             others[count] = row
             count += 1
     return count
