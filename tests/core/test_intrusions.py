@@ -12,6 +12,7 @@ import pytest
 
 from tests import zoo
 from wheelover.core.arrays import Floats, tied_m
+from wheelover.core.clearance.index import vertex_index
 from wheelover.core.clearance.intrusions import intrusions_of
 from wheelover.core.clearance.passing import Passing
 from wheelover.core.track import lay_track
@@ -120,3 +121,22 @@ def test_of_each_side_the_nearest_inside_the_limit_and_inside_its_margin(
                 )
     assert intrusions_of(planned, passing, hazards, beside_m, LOST) == tuple(expected)
     assert rows < 700 or any(one.margin_m > 0.0 and one.count > 1 for one in expected)
+
+
+def test_every_vertex_is_looked_for_and_none_twice_in_a_row() -> None:
+    """Beside a leg each end of an edge counts: a line has its vertices, a ring its first twice."""
+    line = [[-30.0, 47.0], [-29.99, 47.013], [-29.97, 47.011]]
+    ring = [[-30.0, 47.1], [-29.99, 47.1], [-29.993, 47.107], [-30.0, 47.1]]
+    far = [[10.0, 1.0], [10.03, 1.0]]
+    hazards = zoo.dangers([("LineString", line), ("Polygon", [ring]), ("LineString", far)])
+    index = vertex_index(hazards, np.full(3, 1000.0))
+    assert index is not None
+    points = index.points
+    found = sorted(
+        (hazard, round(lon, 9), round(lat, 9))
+        for hazard, lon, lat in zip(
+            points.hazard.tolist(), points.lon_deg.tolist(), points.lat_deg.tolist(), strict=True
+        )
+    )
+    every = enumerate((line, ring, far))
+    assert found == sorted((number, *place) for number, places in every for place in places)
