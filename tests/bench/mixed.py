@@ -4,7 +4,7 @@
 path. The job has three questions, each put to us and to PostGIS in turn in every round:
 
 - track: every danger within 2 NM of the planned track with its least distance (and of ours its
-  limit, side, nearest places and infringements);
+  limit and side; what it is told with, nearest places among it, is made when it is read);
 - corridor: which dangers lie within the cross-track limit of each leg, waypoint to waypoint;
 - swept: every danger within 2 NM of the hull in each simulated turn, and the strips of the legs.
 
