@@ -37,7 +37,7 @@ to six times processor time; peer alone, without helpers):
 
 Swept since the hull in all turns is looked at together: 24 ms of processor in the ocean, where the
 same 198 turns took 226 one by one, and the peer 21 times as long (2.6 before); beside the coast's
-100,000 dangers 0.31 s, which were 0.81, and the peer 21 times as long (10 before). Rows are as
+100,000 dangers 0.33 s, which were 0.81, and the peer 21 times as long (10 before). Rows are as
 before to the last digit. Of the 24 ms 8 are pyproj's: 6,000 places into the planes of the turns and
 5,200 onto the chart.
 """
