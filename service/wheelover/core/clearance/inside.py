@@ -93,9 +93,11 @@ def dangers_around(areas: Areas, lat_deg: Floats, lon_deg: Floats) -> tuple[Ints
     place, hazard : ndarray, shape (m,)
         Numbers of places and dangers, each pair once, in their order.
     """
+    place, lat, lon = np.arange(lat_deg.size), lat_deg, lon_deg
     turned = np.flatnonzero(np.abs(lon_deg) == 180.0)
-    place = np.concatenate([np.arange(lat_deg.size), turned])
-    lat, lon = lat_deg[place], np.concatenate([lon_deg, -lon_deg[turned]])
+    if turned.size:
+        place = np.concatenate([place, turned])
+        lat, lon = lat_deg[place], np.concatenate([lon_deg, -lon_deg[turned]])
     row, area = areas.tree.query(shapely.points(lon, lat))
     found = {
         (int(place[one]), int(areas.hazard[other]))

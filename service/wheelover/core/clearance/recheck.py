@@ -149,7 +149,7 @@ def recheck(
     fresh, lost = passing_each(own, around)
     if lost:
         return _anew(base, pieces, moved)
-    fresh = replace(fresh, piece=numbers[fresh.piece])
+    fresh = fresh.with_columns(piece=numbers[fresh.piece])
     rows = base.rows_of(np.unique(fresh.hazard))
     others = base.every.rows(rows[~moved[base.every.piece[rows]]])
     found = Measured(
