@@ -11,15 +11,9 @@ from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition, Kind
 from wheelover.usecases.canonical import canonical, sha256_of
 from wheelover.usecases.change import Change
-from wheelover.usecases.chart_boxes import heights, touched
 from wheelover.usecases.chart_changes import chart_change, new_chart_change, withdrawn_change
 from wheelover.usecases.engine import engine_id
-from wheelover.usecases.search_boxes import (
-    asked_by,
-    search_boxes,
-    touching,
-    wanted_clearance_m,
-)
+from wheelover.usecases.reach import known_as, met_dangers, reach_of, touched_of
 from wheelover.usecases.step_names import limit_set_words, ship_words, step_name
 from wheelover.usecases.stored_cells import STORED_CELLS
 
@@ -59,11 +53,7 @@ def hazards_change(
 ) -> Change:
     """Return what a new edition of a hazard set changes near the track of a revision."""
     changed = _changed_features(before, after)
-    near = touching(
-        search_boxes(document["result"]),
-        changed,
-        wanted_clearance_m(asked_by(document)),
-    )
+    near = met_dangers(reach_of(document), changed)
     edition = f"{now.name}: edition {used.edition} to {now.edition}"
     if not near:
         words = f"{edition}. {len(changed)} dangers differ, none where this track looks for dangers"
@@ -125,13 +115,17 @@ def edition_change(
     return hazards_change(used, now, *bodies, document())
 
 
-def _changed_features(before: bytes, after: bytes) -> list[Document]:
-    """Return the features that are in one edition only, a changed one as it was and as it is."""
+def _changed_features(before: bytes, after: bytes) -> list[tuple[str, Document]]:
+    """Return the features that are in one edition only, each with the id that a plan knows it by.
+
+    A changed one comes as it was and as it is, and so does one that is known by another id now.
+    """
     old, new = (
-        {canonical(one): one for one in read_json(body)["features"]} for body in (before, after)
+        {(name, canonical(one)): one for name, one in known_as(read_json(body)["features"])}
+        for body in (before, after)
     )
-    gone = [one for text, one in old.items() if text not in new]
-    return gone + [one for text, one in new.items() if text not in old]
+    gone = [(key[0], one) for key, one in old.items() if key not in new]
+    return gone + [(key[0], one) for key, one in new.items() if key not in old]
 
 
 def _named(features: list[Document]) -> str:
@@ -275,6 +269,6 @@ def _not_here(unit: Unit, used: Document, vessel_id: str) -> Change | None:
 
 
 def touched_now(unit: Unit, document: Document, vessel_id: str) -> list[ChartEdition]:
-    """Return the cells in use that the route of a revision touches."""
-    inputs = asked_by(document)
-    return touched(unit.charts.in_use(*heights(inputs), frozenset({vessel_id})), inputs)
+    """Return the cells in use that come within reach of a revision."""
+    cells = unit.charts.in_use(*reach_of(document).heights(), frozenset({vessel_id}))
+    return touched_of(cells, document)

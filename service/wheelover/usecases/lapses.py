@@ -13,8 +13,7 @@ from wheelover.store.library import Edition, Kind
 from wheelover.store.plans import PlanRow
 from wheelover.usecases.change import Change, base_of
 from wheelover.usecases.changes import chart_changes, edition_change, inputs_id
-from wheelover.usecases.chart_boxes import touched
-from wheelover.usecases.search_boxes import asked_by
+from wheelover.usecases.reach import touched_of
 
 Document = dict[str, Any]
 
@@ -119,7 +118,7 @@ def lapse_by_chart(unit: Unit, now: ChartEdition, person: Person, now_utc: str) 
         if vessel_id not in (None, row.vessel_id):
             continue
         document = document_of(unit, row, revision)
-        if (plan_id, revision) not in using and not touched([now], asked_by(document)):
+        if (plan_id, revision) not in using and not touched_of([now], document):
             continue
         change = chart_changes(unit, document, now)
         if change is not None:
