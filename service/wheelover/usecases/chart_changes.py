@@ -17,6 +17,7 @@ from wheelover.usecases.reach import reach_of
 Document = dict[str, Any]
 
 _MOST_NAMED = 5
+_LEFT_OUT = ", a chart at this track that is not among those of the plan"
 _UNSURE_M = float(position_allowance_m("C", 0.0)[0])
 """How far from its charted place a thing may lie: the worst that a zone of confidence states."""
 
@@ -41,7 +42,13 @@ def words_of(edition: ChartEdition) -> str:
 
 
 def chart_change(
-    used: ChartEdition, now: ChartEdition, before: Cell, after: Cell, document: Document
+    used: ChartEdition,
+    now: ChartEdition,
+    before: Cell,
+    after: Cell,
+    document: Document,
+    *,
+    left_out: bool = False,
 ) -> Change:
     """Return what a new edition of a cell changes near the track of a revision.
 
@@ -53,9 +60,11 @@ def chart_change(
         What is in them.
     document : dict
         The frozen revision.
+    left_out : bool
+        Whether it is not among the charts of the plan, and ``used`` is what was answered for.
     """
     number = f"{now.producer_edition}.{now.producer_update}"
-    named = f"cell {words_of(used)} -> {number}"
+    named = f"cell {words_of(used)} -> {number}{_LEFT_OUT if left_out else ''}"
     moved = differing(before, after)
     near = near_track(moved, document)
     if near:
@@ -73,8 +82,17 @@ def chart_change(
 
 def new_chart_change(now: ChartEdition, cell: Cell, document: Document) -> Change:
     """Return what a cell changes that was not there when all charts were used."""
+    return _whole_change(f"cell {words_of(now)} is new", now, cell, document)
+
+
+def left_out_change(now: ChartEdition, cell: Cell, document: Document) -> Change:
+    """Return what a cell changes that covers the track and that the plan does not name."""
+    return _whole_change(f"cell {words_of(now)}{_LEFT_OUT}", now, cell, document)
+
+
+def _whole_change(named: str, now: ChartEdition, cell: Cell, document: Document) -> Change:
+    """Return what all that is in a cell changes."""
     near = near_track(everything(cell), document)
-    named = f"cell {words_of(now)} is new"
     if near:
         words = f"{named}: {_count(len(near))} near the track: {_some(near)}"
     else:

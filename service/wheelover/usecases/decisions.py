@@ -9,6 +9,7 @@ from wheelover.core.review import require_move, standings
 from wheelover.core.types.people import Person
 from wheelover.store import Store, Unit
 from wheelover.usecases.canonical import require_tag
+from wheelover.usecases.changes import uses_charts
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.record import RecordView, open_items, view_in
 
@@ -161,7 +162,7 @@ def _require_reasons(items: list[Document], reasons: tuple[Reason, ...]) -> None
 def uses_of(document: Document) -> list[tuple[str, str, int]]:
     """Return what an approval hangs on: engine, stored ship, limit set, hazard sets, charts.
 
-    Where all charts that the route touches are used, it hangs on those to come as well.
+    Where charts are used, all that the route touches or those named, it hangs on those to come too.
     """
     loaded = document["loaded"]
     made_by = engine_id(document["engine_version"], document["made_with"])
@@ -172,7 +173,7 @@ def uses_of(document: Document) -> list[tuple[str, str, int]]:
         uses.append(("limit_set", loaded["limit_set"]["id"], loaded["limit_set"]["edition"]))
     uses += [("hazard_set", one["id"], one["edition"]) for one in loaded["hazard_sets"]]
     uses += [("chart_cell", one["id"], one["edition"]) for one in loaded.get("charts", ())]
-    return [*uses, ("all_charts", "all", 1)] if document["inputs"].get("all_charts") else uses
+    return [*uses, ("all_charts", "all", 1)] if uses_charts(document["inputs"]) else uses
 
 
 def _beside(

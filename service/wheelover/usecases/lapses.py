@@ -94,8 +94,8 @@ def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now
 def lapse_by_chart(unit: Unit, now: ChartEdition, person: Person, now_utc: str) -> None:
     """Let the approvals lapse that a chart cell touches: renewed, new, or taken out of use.
 
-    Those that use the cell are looked at, and where it is new those that use every cell which their
-    route touches. What changes nothing where a track looks for dangers is noted.
+    Those that use the cell are looked at, and those that use other charts and have it within their
+    reach. What changes nothing where a track looks for dangers is noted.
 
     Parameters
     ----------
@@ -120,7 +120,7 @@ def lapse_by_chart(unit: Unit, now: ChartEdition, person: Person, now_utc: str) 
         document = document_of(unit, row, revision)
         if (plan_id, revision) not in using and not touched_of([now], document):
             continue
-        change = chart_changes(unit, document, now)
+        change = chart_changes(unit, document, now, unit.record.of(plan_id))
         if change is not None:
             _record(unit, row, revision, change, person, now_utc)
 
