@@ -462,6 +462,36 @@ def test_another_engine_is_noted_or_makes_the_approval_lapse(
     assert recompute.recheck_engine(store, compute, lambda: NOW) == 0
 
 
+def test_what_another_engine_cannot_compute_is_not_approved(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place, _, _ = _with_stored(client)
+    for module in (changes, recompute):
+        monkeypatch.setattr(module, "engine_id", _engine_of_tomorrow)
+
+    def fails(inputs: Any, gathered: Any) -> dict[str, Any]:
+        raise ZeroDivisionError("float division by zero")
+
+    assert _head(client, place).startswith("STALE: another engine has not yet computed it again. ")
+    assert recompute.recheck_engine(client.app.state.store, fails, lambda: NOW) == 1
+    found = record(client, place, 1)
+    assert found["counts_as_approved"] is False
+    assert found["lapses"][0]["words"] == (
+        "could not be computed again by engine 9.9.9 (tomorrow): a fault of the program "
+        "(ZeroDivisionError: float division by zero)"
+    )
+    assert "stale" not in [one["mark"] for one in found["marks"]]
+    assert client.get(place).json()["approval_stands"] is False
+    assert _head(client, place).startswith("NOT COUNTED AS APPROVED: another engine computes it")
+    assert recompute.recheck_engine(client.app.state.store, fails, lambda: NOW) == 0
+
+
+def _head(client: Client, place: str) -> str:
+    """Return what the GeoJSON of the first revision says first of where it stands."""
+    file = client.get(f"{place}/revisions/1/export/geojson").json()
+    return str(file["export"]["standing"][0])
+
+
 def _engine_of_tomorrow(version: str | None = None, libraries: Any = None) -> str:
     """Return today's engine for what was frozen, another for the one at work."""
     return "9.9.9 (tomorrow)" if version is None else f"{version} (today)"
