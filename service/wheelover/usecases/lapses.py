@@ -11,6 +11,7 @@ from wheelover.store import Unit
 from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition, Kind
 from wheelover.store.plans import PlanRow
+from wheelover.usecases.canonical import sha256_of
 from wheelover.usecases.change import Change, base_of
 from wheelover.usecases.changes import chart_changes, edition_change, inputs_id
 from wheelover.usecases.reach import touched_of
@@ -29,6 +30,8 @@ def lapse_by_edit(
 ) -> None:
     """Let the approvals of a plan lapse whose inputs the draft has left.
 
+    A step that leads back to the very inputs of an approved revision differs in nothing from it.
+
     Parameters
     ----------
     unit : Unit
@@ -46,14 +49,25 @@ def lapse_by_edit(
     """
     change = Change(id=inputs_id(inputs_sha256), cause="inputs", words=label)
     for standing in standings(unit.record.of(row.id)).values():
-        _lapse(unit, row, standing, change, person, now_utc)
+        if _approved(standing) and inputs_sha256 != _inputs_sha256(unit, row, standing.revision):
+            _lapse(unit, row, standing, change, person, now_utc)
+
+
+def _inputs_sha256(unit: Unit, row: PlanRow, revision: int) -> str:
+    """Return the digest of the inputs of a frozen revision, as a draft has it of its own."""
+    return sha256_of(document_of(unit, row, revision)["inputs"])
+
+
+def _approved(standing: Standing) -> bool:
+    """Return whether there is an approval that can lapse."""
+    return standing.approval is not None and standing.state in ("approved", "in_use")
 
 
 def _lapse(
     unit: Unit, row: PlanRow, standing: Standing, change: Change, person: Person, now_utc: str
 ) -> None:
     """Record that an approval lapsed, once for each cause."""
-    if standing.approval is None or standing.state not in ("approved", "in_use"):
+    if not _approved(standing):
         return
     if change.base in [base_of(str(one.body.get("id"))) for one in standing.lapses]:
         return
