@@ -103,9 +103,9 @@ def back(
     """Start a session for the account that is linked to whom the provider says is there."""
     carried = request.cookies.get(_carried(door))
     returned = dict(request.query_params)
-    token = outside.finish(store, provider, door.seal, client, carried, returned, where)
+    started = outside.finish(store, provider, door.seal, client, carried, returned, where)
     response = Response(_BACK, media_type="text/html")
-    carry(response, door, token)
+    carry(response, door, started)
     response.delete_cookie(
         _carried(door), path="/", secure=door.secure, httponly=True, samesite="lax"
     )

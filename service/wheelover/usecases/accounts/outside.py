@@ -21,8 +21,9 @@ from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.accounts import AccountRow
 from wheelover.store.sealing import Seal
-from wheelover.usecases.accounts.signed_in import Where, note, start_session
+from wheelover.usecases.accounts.signed_in import Started, note, start_session
 from wheelover.usecases.accounts.times import epoch_s
+from wheelover.usecases.accounts.where import Where
 from wheelover.usecases.canonical import json_bytes
 
 PENDING_S = 600
@@ -76,8 +77,8 @@ def finish(
     carried: str | None,
     returned: dict[str, str],
     where: Where,
-) -> str:
-    """Start a session for whom the provider says is there; return its token.
+) -> Started:
+    """Start a session for whom the provider says is there; return what the browser carries.
 
     ``carried`` is what this browser was given at the start, ``returned`` the query with which the
     provider sent it back.

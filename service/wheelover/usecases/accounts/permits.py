@@ -9,7 +9,8 @@ from wheelover.store.accounts import AccountRow, Grant
 from wheelover.store.keys import KeyRow
 from wheelover.usecases.accounts import tries
 from wheelover.usecases.accounts.roles import ROLE_ACTIONS, SCOPE_ACTIONS, roles_for
-from wheelover.usecases.accounts.signed_in import Where, checked, person_of
+from wheelover.usecases.accounts.signed_in import checked, person_of
+from wheelover.usecases.accounts.where import Where
 from wheelover.usecases.people import By
 
 Allowed = dict[str, frozenset[str]]
@@ -83,7 +84,7 @@ def confirmed(
         raise _by("name and rank are those of the account and are not typed", "/by")
     account, tried = checked(store, by.account or signed.name, by.password, where)
     with store.writing() as unit:
-        tries.was_right(unit, tried, where.now_utc)
+        tries.was_right(unit, tried, where)
     with store.reading() as unit:
         _require(unit, account, action, vessel_id)
     return person_of(account)

@@ -12,6 +12,7 @@ from wheelover.store.accounts import AccountRow
 from wheelover.store.sealing import Seal
 from wheelover.usecases.accounts import passwords, second_factor, tries
 from wheelover.usecases.accounts.times import after
+from wheelover.usecases.accounts.where import Where
 
 _log = logging.getLogger("wheelover.accounts")
 
@@ -37,11 +38,15 @@ class SignedIn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Where:
-    """Where a request comes from and when: what tries are counted by."""
+class Started:
+    """What a browser carries once somebody signed in; neither is kept here, their digests are.
 
-    address: str
-    now_utc: str
+    ``token`` is the session's. ``browser`` outlives it: all it does is that others' wrong passwords
+    do not hold up whoever signed in from this browser before.
+    """
+
+    token: str
+    browser: str
 
 
 def digest_of(token: str) -> str:
@@ -61,8 +66,8 @@ def person_of(account: AccountRow) -> Person:
 
 def sign_in(
     store: Store, seal: Seal, name: str, password: str, code: str | None, where: Where
-) -> tuple[str, AccountRow]:
-    """Start a session and return its token, which is shown once and not kept.
+) -> Started:
+    """Start a session and return what the browser carries from now on.
 
     Raises
     ------
@@ -75,13 +80,13 @@ def sign_in(
     with store.writing() as unit:
         present = unit.accounts.get(account.id)
         same = not present.disabled and present.password_hash == account.password_hash
-        token = None
+        started = None
         if same and _second_factor(unit, present, seal, code, where):
-            tries.was_right(unit, tried, where.now_utc)
-            token = start_session(unit, present, where)
-    if token is None:
+            tries.was_right(unit, tried, where)
+            started = start_session(unit, present, where)
+    if started is None:
         raise refused(tried)
-    return token, present
+    return started
 
 
 def _second_factor(
@@ -93,13 +98,13 @@ def _second_factor(
     return second_factor.use_code(unit, account, seal, code, where.now_utc)
 
 
-def start_session(unit: Unit, account: AccountRow, where: Where, how: str = "password") -> str:
-    """Keep a new session of an account and return its token."""
+def start_session(unit: Unit, account: AccountRow, where: Where, how: str = "password") -> Started:
+    """Keep a new session of an account, and know the browser; return what it carries."""
     token = secrets.token_urlsafe(32)
     unit.sessions.end_started_before(after(where.now_utc, -ABSOLUTE_S))
     unit.sessions.add(digest_of(token), account.id, where.now_utc)
     note(unit, "session.started", account, where.now_utc, how=how)
-    return token
+    return Started(token=token, browser=tries.know_browser(unit, account.name, where))
 
 
 def checked(store: Store, name: str, password: str, where: Where) -> tuple[AccountRow, tries.Try]:
@@ -117,7 +122,7 @@ def checked(store: Store, name: str, password: str, where: Where) -> tuple[Accou
     """
     known = account_name(name)
     with store.writing() as unit:
-        tried = tries.begin(unit, known, where.address, where.now_utc)
+        tried = tries.begin(unit, known, where)
         account = unit.accounts.named(known)
     usable = account is not None and not account.disabled
     kept = account.password_hash if account is not None and usable else None
@@ -159,8 +164,8 @@ def used(store: Store, signed: SignedIn, now_utc: str) -> None:
         unit.sessions.use(signed.token_sha256, now_utc)
 
 
-def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> str:
-    """Let a locked session change things again; return the new token it goes on with.
+def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> Started:
+    """Let a locked session change things again; return what the browser goes on with.
 
     It ends when it would have ended.
 
@@ -172,9 +177,10 @@ def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> str:
     _, tried = checked(store, signed.account.name, password, where)
     token = secrets.token_urlsafe(32)
     with store.writing() as unit:
-        tries.was_right(unit, tried, where.now_utc)
+        tries.was_right(unit, tried, where)
         unit.sessions.go_on(signed.token_sha256, digest_of(token), where.now_utc)
-    return token
+        browser = tries.know_browser(unit, signed.account.name, where)
+    return Started(token=token, browser=browser)
 
 
 def end_before(store: Store, signed: SignedIn | None) -> None:
