@@ -177,13 +177,14 @@ def _actor(request: Request, store: Store, door: Door, asker: Asker, rule: Rule,
     if not actor.may(rule.action, vessel_id) and not _another_may(asker, rule):
         raise _not_allowed(asker, rule.action)
     actor = replace(actor, vessel_id=vessel_id)
-    if asker.account is None:
+    if asker.signed is None:
         return actor
     where = where_of(request, door, now)
     confirm = partial(
         permits.confirmed,
         store,
-        asker.account,
+        door.seal,
+        asker.signed,
         rule=(rule.action, rule.password),
         vessel_id=vessel_id,
         where=where,

@@ -80,6 +80,9 @@ def _answer(door: Door, signed: SignedIn | None) -> dict[str, Any]:
             "locked": signed.locked,
             "idle_s": IDLE_S,
             "until_utc": signed.until_utc,
+            "needs_code": signed_in.needs_code(account),
+            "outside": door.outside is not None and account.outside_subject is not None,
+            "decides_until_utc": signed.decides_until_utc,
         }
     return {
         "mode": "accounts" if door.accounts else "embedded",
