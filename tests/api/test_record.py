@@ -64,6 +64,34 @@ def test_an_approval_needs_a_reason_for_every_open_item(client: Client) -> None:
     assert record(client, place, 1)["state"] == "offered"
 
 
+@pytest.mark.parametrize("tag", ["*", " * ", "W/*", "*, *", ""])
+def test_nothing_is_changed_or_decided_that_nobody_says_was_read(client: Client, tag: str) -> None:
+    """RFC 9110, 13.1.1: ``*`` holds for whatever there is; here only what was read is decided."""
+    place, _ = stored_plan(client)
+    offer(client, place)
+    at, by = f"{place}/revisions/1", {"by": MASTER}
+    before = [client.get(one).text for one in (place, f"{at}/record")]
+    for method, path, body in (
+        ("PUT", place, client.get(place).json()["inputs"]),
+        ("POST", f"{place}/undo", None),
+        ("POST", f"{place}/redo", None),
+        ("POST", f"{place}/revisions", by),
+        *(
+            ("POST", f"{at}/decisions", {"kind": kind, **by})
+            for kind in ("approve", "return", "take_into_use", "close")
+        ),
+        ("POST", f"{at}/checks", by),
+        ("POST", f"{at}/sign-offs", by),
+        ("POST", f"{at}/verified-courses", {"to_id": "B", **by}),
+        ("POST", f"{at}/shore-decisions", {"kind": "agree", **by}),
+    ):
+        more = {} if body is None else {"json": body}
+        answer = client.send(method, path, headers={"If-Match": tag}, **more)
+        assert answer.status_code == 422, (method, path, answer.text)
+        assert answer.json()["type"] == "/problems/invalid-if-match", path
+    assert [client.get(one).text for one in (place, f"{at}/record")] == before
+
+
 def test_an_approval_binds_to_the_hash_that_was_read(client: Client) -> None:
     place, _ = stored_plan(client)
     offer(client, place)
@@ -71,6 +99,10 @@ def test_an_approval_binds_to_the_hash_that_was_read(client: Client) -> None:
     missing = post(client, f"{place}/revisions/1/decisions", {"kind": "approve", "by": MASTER})
     assert missing.status_code == 428
     assert decide(client, place, 1, "approve", tag='"' + "0" * 64 + '"').status_code == 412
+    blind = decide(client, place, 1, "approve", tag="*")
+    assert blind.status_code == 422
+    assert blind.json()["type"] == "/problems/invalid-if-match"
+    assert "read" in blind.json()["detail"]
     found = approve(client, place, 1)
     assert found["counts_as_approved"] is True
     assert f'"{found["approval"]["sha256"]}"' == tag

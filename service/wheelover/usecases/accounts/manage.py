@@ -55,7 +55,7 @@ def change_account(
     """
     with store.writing() as unit:
         before = unit.accounts.get(account_id)
-        if "*" not in tags and account_tag(before) not in tags:
+        if account_tag(before) not in tags:
             raise Stale("The account was changed since it was read. Read it again.")
         _require_grants(unit, data.grants)
         after = unit.accounts.change(before, data)
