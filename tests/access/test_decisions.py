@@ -6,6 +6,7 @@ import pytest
 
 from tests.access.people import PASSWORD, SECOND_PASSWORD, Browser, House, grant
 from tests.api.conftest import send
+from tests.reasons import reasons_for
 from wheelover.api import create_app
 from wheelover.api.examples import EXAMPLES
 
@@ -27,8 +28,8 @@ def offered(browser: Browser) -> str:
 
 
 def decide(browser: Browser, place: str, by: Any = None) -> Any:
-    items = [one["id"] for one in browser.get(f"{place}/record").json()["open_items"]]
-    body = {"kind": "approve", "reasons": [{"items": items, "words": "seen"}] if items else []}
+    open_items = browser.get(f"{place}/record").json()["open_items"]
+    body = {"kind": "approve", "reasons": reasons_for(open_items, "seen")}
     tag = {"If-Match": browser.get(place).headers["etag"]}
     more = {} if by is None else {"by": by}
     return browser.post(f"{place}/decisions", {**body, **more}, headers=tag)

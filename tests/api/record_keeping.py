@@ -6,6 +6,7 @@ import httpx
 
 from tests.api.conftest import Client
 from tests.api.keeping import post, put
+from tests.reasons import reasons_for
 
 NAVIGATOR = {"name": "A. Berg", "rank": "second officer"}
 MASTER = {"name": "R. Holm", "rank": "master"}
@@ -37,9 +38,8 @@ def decide(
 
 
 def approve(client: Client, place: str, number: int) -> dict[str, Any]:
-    """Approve a revision with one reason for everything that is open, and return its record."""
-    items = [one["id"] for one in record(client, place, number)["open_items"]]
-    reasons = [{"items": items, "words": "known, and looked at"}] if items else []
+    """Approve a revision with a reason for every cause that is open, and return its record."""
+    reasons = reasons_for(record(client, place, number)["open_items"])
     answer = decide(client, place, number, "approve", reasons=reasons)
     assert answer.status_code == 201, answer.text
     return dict(answer.json())

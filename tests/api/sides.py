@@ -9,6 +9,7 @@ import httpx
 from tests import zoo
 from tests.api.conftest import Client
 from tests.api.keeping import SHIP, hazards
+from tests.reasons import reasons_for
 from wheelover.api import create_app
 from wheelover.formats.parcel import MEDIA_TYPE
 
@@ -144,8 +145,7 @@ def edit(side: Side, plan_id: str, **changed: Any) -> httpx.Response:
 def approve(side: Side, plan_id: str, number: int = 1) -> httpx.Response:
     """Approve a revision with a reason for all that is open."""
     place = f"/api/v1/plans/{plan_id}/revisions/{number}"
-    items = [one["id"] for one in side.record(plan_id, number)["open_items"]]
-    reasons = [{"items": items, "words": "seen"}] if items else []
+    reasons = reasons_for(side.record(plan_id, number)["open_items"], "seen")
     body = {"kind": "approve", "by": MASTER, "reasons": reasons}
     tag = {"If-Match": side.get(place).headers["etag"]}
     return side.send("POST", f"{place}/decisions", json=body, headers=tag)

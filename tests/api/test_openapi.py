@@ -25,6 +25,7 @@ from tests import zoo
 from tests.api.chart_keeping import cell_id, imported, water_cell
 from tests.api.conftest import Client, send
 from tests.api.parcel_examples import ask_by_example, is_about_parcels
+from tests.reasons import reasons_for
 from wheelover.api import create_app
 from wheelover.api.examples import EXAMPLES
 from wheelover.formats.parcel import MEDIA_TYPE
@@ -41,11 +42,11 @@ HELD = [
 SHORT, LONG = 6, 150
 BASE = "http://127.0.0.1"
 TAGGED = ("/undo", "/redo", "/decisions", "/amendments")
-BESIDE_APPROVED = ("/sign-offs", "/verified-courses", "/log")
+BESIDE_APPROVED = ("/sign-offs", "/verified-courses", "/log", "/amendments")
 REVIEW = (
     "/threads", "/notes", "/resolve", "/reopen", "/explanations", "/answers", "/shore-decisions"
 )  # fmt: skip
-BESIDE = (*BESIDE_APPROVED, *REVIEW, "/decisions", "/checks", "/amendments")
+BESIDE = (*BESIDE_APPROVED, *REVIEW, "/decisions", "/checks")
 
 
 def _app() -> FastAPI:
@@ -270,11 +271,11 @@ def _offered(client: Client, *, approved: bool) -> str:
     place = f"/api/v1/plans/{plan_id}/revisions"
     assert client.send("POST", place, json=EXAMPLES["OfferIn"]).status_code == 201
     if approved:
-        items = [one["id"] for one in client.get(f"{place}/1/record").json()["open_items"]]
+        open_items = client.get(f"{place}/1/record").json()["open_items"]
         decision = {
             **EXAMPLES["DecisionIn"],
             "kind": "approve",
-            "reasons": [{"items": items, "words": "seen"}],
+            "reasons": reasons_for(open_items, "seen"),
         }
         tag = {"If-Match": client.get(f"{place}/1").headers["etag"]}
         made = client.send("POST", f"{place}/1/decisions", json=decision, headers=tag)

@@ -4,6 +4,7 @@ from typing import Any
 
 from tests.api.conftest import Client
 from tests.api.keeping import act, moved, post, put, stored_plan
+from tests.reasons import reasons_for
 
 MASTER = {"name": "Jon Holm", "rank": "Master"}
 
@@ -17,8 +18,8 @@ def _approve(client: Client, place: str, number: int) -> None:
     offer = act(client, f"{place}/revisions", _draft(client, place)[1])
     assert offer.status_code == 201
     revision = f"{place}/revisions/{number}"
-    items = [one["id"] for one in client.send("GET", f"{revision}/record").json()["open_items"]]
-    reasons = [{"items": items, "words": "known"}] if items else []
+    record = client.send("GET", f"{revision}/record").json()
+    reasons = reasons_for(record["open_items"], "known")
     body = {"kind": "approve", "by": MASTER, "reasons": reasons}
     made = post(client, f"{revision}/decisions", body, **{"If-Match": offer.headers["etag"]})
     assert made.status_code == 201, made.text

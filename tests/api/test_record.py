@@ -22,6 +22,7 @@ from tests.api.record_keeping import (
     offer,
     record,
 )
+from tests.reasons import reasons_for
 from wheelover.api.routers.plans import compute_document
 from wheelover.usecases import changes, recompute
 from wheelover.usecases.audit import verify
@@ -92,6 +93,25 @@ def test_nothing_is_changed_or_decided_that_nobody_says_was_read(client: Client,
     assert [client.get(one).text for one in (place, f"{at}/record")] == before
 
 
+def test_one_reason_serves_items_of_one_cause_alone(client: Client) -> None:
+    place, _ = stored_plan(client)
+    offer(client, place)
+    open_items = record(client, place, 1)["open_items"]
+    causes = {one["cause"] for one in open_items}
+    codes = {one["id"]: one["code"] for one in client.get(f"{place}/computed").json()["findings"]}
+    assert causes == {codes[one["id"]] for one in open_items}
+    assert len(causes) > 1
+    all_in_one = [{"items": [one["id"] for one in open_items], "words": "all is well"}]
+    refused = decide(client, place, 1, "approve", reasons=all_in_one)
+    assert refused.status_code == 422
+    (fault,) = refused.json()["errors"]
+    assert fault["pointer"] == "/reasons/0/items"
+    assert all(one in fault["message"] for one in causes)
+    assert record(client, place, 1)["state"] == "offered"
+    by_cause = approve(client, place, 1)["approval"]["reasons"]
+    assert len(by_cause) == len(causes)
+
+
 def test_an_approval_binds_to_the_hash_that_was_read(client: Client) -> None:
     place, _ = stored_plan(client)
     offer(client, place)
@@ -108,7 +128,7 @@ def test_an_approval_binds_to_the_hash_that_was_read(client: Client) -> None:
     assert f'"{found["approval"]["sha256"]}"' == tag
     assert found["approval"]["by"] == {**MASTER, "account_id": None, "claimed": True}
     words = [one["words"] for one in found["approval"]["reasons"]]
-    assert words == ["known, and looked at"]
+    assert set(words) == {"known, and looked at"}
     listed = client.get("/api/v1/plans").json()["items"][0]
     assert (listed["state"], listed["approved_revision"], listed["approval_stands"]) == (
         "approved",
@@ -217,7 +237,7 @@ def test_a_change_taken_back_leaves_the_approval_lapsed_until_the_master_decides
     asked = [one for one in found["open_items"] if one["kind"] == "changed"]
     assert [one["id"].partition("@")[0] for one in asked] == ["changed/inputs"]
     without = [one["id"] for one in found["open_items"] if one["kind"] != "changed"]
-    reasons = [{"items": without, "words": "as before"}] if without else []
+    reasons = [{"items": [one], "words": "as before"} for one in without]
     refused = decide(client, place, 1, "approve", reasons=reasons)
     assert refused.status_code == 409
     assert "changed/inputs" in refused.json()["errors"][0]["message"]
@@ -247,13 +267,11 @@ def test_a_reason_does_not_answer_a_change_that_was_not_read(client: Client) -> 
     approve(client, place, 1)
     edit(client, place, limits={"min_clearance_m": 900.0})
     first = client.get(f"{place}/revisions/1/record")
-    items = [one["id"] for one in first.json()["open_items"]]
+    reasons = reasons_for(first.json()["open_items"], "only the limits")
     edit(client, place, route=moved(answer.json()["inputs"], 1, 0.05)["route"])
     later = client.get(f"{place}/revisions/1/record")
     assert later.headers["etag"] != first.headers["etag"]
-    refused = decide(
-        client, place, 1, "approve", reasons=[{"items": items, "words": "only the limits"}]
-    )
+    refused = decide(client, place, 1, "approve", reasons=reasons)
     assert refused.status_code == 422
     assert "no open item" in refused.json()["detail"]
     assert record(client, place, 1)["counts_as_approved"] is False
@@ -265,10 +283,9 @@ def test_a_later_edition_is_another_difference(client: Client) -> None:
     near = (47.1, -29.97)
     body = {"name": "zoo set", "hazards": hazards(near, (47.12, -29.98))}
     put(client, kept, body, client.get(kept).headers["etag"])
-    items = [one["id"] for one in record(client, place, 1)["open_items"]]
+    reasons = reasons_for(record(client, place, 1)["open_items"], "one rock, seen")
     body = {"name": "zoo set", "hazards": hazards(near, (47.12, -29.98), (47.13, -29.99))}
     put(client, kept, body, client.get(kept).headers["etag"])
-    reasons = [{"items": items, "words": "one rock, seen"}]
     assert decide(client, place, 1, "approve", reasons=reasons).status_code == 422
     assert approve(client, place, 1)["counts_as_approved"] is True
     assert decide(client, place, 1, "take_into_use").status_code == 201
@@ -472,14 +489,15 @@ def test_a_plan_is_amended_from_where_the_ship_is(client: Client) -> None:
     inputs = made.json()["inputs"]
     assert [one["id"] for one in inputs["route"]["waypoints"]] == ["AMEND-1", *ids[1:]]
     assert inputs["amendment"]["of_revision"] == 1
-    assert made.json()["steps"][0]["label"] == "Amended by the pilot's intentions: fishing fleet"
+    label = made.json()["steps"][0]["label"]
+    assert label == "Amended by the pilot's intentions: fishing fleet; left behind: waypoint A"
     assert made.json()["approval_stands"] is False
     offer(client, place)
     frozen = client.get(f"{place}/revisions/2").json()["inputs"]["amendment"]
     assert (frozen["kind"], frozen["reason"]) == ("pilot", "fishing fleet")
     stale = post(client, f"{place}/amendments", body, **tag)
     assert stale.status_code == 412
-    wrong = {**body, "next_waypoint_id": "nowhere"}
+    wrong = {**body, "next_waypoint_id": "nowhere", "start_from": "draft"}
     tag = {"If-Match": client.get(place).headers["etag"]}
     assert post(client, f"{place}/amendments", wrong, **tag).status_code == 422
 

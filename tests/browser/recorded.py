@@ -3,6 +3,7 @@
 from typing import Any
 
 from tests.browser.service import ask, draft, stored, zigzag
+from tests.reasons import reasons_for
 
 Document = dict[str, Any]
 
@@ -24,11 +25,11 @@ def record(server: str, plan_id: str, number: int = 1) -> Document:
 
 
 def decide(server: str, plan_id: str, kind: str, number: int = 1, words: str = "") -> Document:
-    """Decide a revision as its master, with one reason for every open item of an approval."""
-    items = [one["id"] for one in record(server, plan_id, number)["open_items"]]
+    """Decide a revision as its master, with a reason for every open cause of an approval."""
     body: Document = {"kind": kind, "by": MASTER, "words": words}
     if kind == "approve":
-        body["reasons"] = [{"items": items, "words": "known, the watch keeps clear by eye"}]
+        open_items = record(server, plan_id, number)["open_items"]
+        body["reasons"] = reasons_for(open_items, "known, the watch keeps clear by eye")
     tag = {"If-Match": f'"{record(server, plan_id, number)["sha256"]}"'}
     return ask(server, "POST", f"/plans/{plan_id}/revisions/{number}/decisions", body, tag)
 

@@ -75,6 +75,7 @@ def test_the_strips_and_alternatives(
     narrow: tuple[Page, str], watched: Watched, server: str
 ) -> None:
     page, plan_id = narrow
+    decide(server, plan_id, "approve")
     opened(watched, server, plan_id)
     page.get_by_test_id("offer").click()
     expect(page.get_by_test_id("offer-record")).to_be_visible()

@@ -37,6 +37,10 @@ def test_a_plan_from_draft_to_offer(client: Client) -> None:
     with pytest.raises(ProblemError) as refused:
         client.edit_plan(kept, moved(kept.document["inputs"], 1, 0.02))
     assert (refused.value.status, refused.value.type) == (412, "/problems/stale")
+    assert refused.value.etag == changed.etag
+    assert refused.value.changes is not None
+    (told,) = refused.value.changes
+    assert told.sentence.startswith("WPT 02 moved 0.60 NM 000")
     with pytest.raises(ProblemError) as undated:
         client.move_departure(kept.id, shifts_s=[3600.0])
     assert "no departure to move" in str(undated.value)

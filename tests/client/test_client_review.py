@@ -9,6 +9,7 @@ import pytest
 from tests import zoo
 from tests.api.keeping import moved
 from tests.client import make_types
+from tests.reasons import reasons_for
 from tests.running import running
 from wheelover.api import create_app
 from wheelover.client import Client, ProblemError
@@ -88,7 +89,7 @@ def test_a_review_from_offer_to_approval(ship: Client) -> None:
     with pytest.raises(ProblemError) as refused:
         ship.decide(record, "approve", by=MASTER)
     assert (refused.value.status, len(refused.value.faults)) == (409, len(record["open_items"]))
-    reasons = [{"items": [one["id"] for one in record["open_items"]], "words": "known"}]
+    reasons = reasons_for([dict(one) for one in record["open_items"]], "known")
     approved = ship.decide(record, "approve", by=MASTER, reasons=reasons)
     assert approved["counts_as_approved"]
     assert [one["code"] for one in approved["warnings"]] == ["approval_claimed"]

@@ -239,6 +239,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
         "lat_deg": 47.05,
         "lon_deg": -30.01,
         "next_waypoint_id": "WP02",
+        "at_utc": "2026-11-25T12:00:00Z",
     },
     "SelfIn": {"name": "Sample coaster 84", "side": "ship"},
     "NewKeyIn": {"lost": False},

@@ -64,7 +64,8 @@ _REASONS = {
     403: "A foreign page, no header X-Wheelover: 1, or a role that may not do this: it says which",
     404: "Nothing of that id is stored",
     409: "The change cannot be made as things stand",
-    412: "It was changed since it was read: If-Match is not its present ETag",
+    412: "It was changed since it was read: If-Match is not its present ETag. The problem gives "
+    "that ETag, the holder of the pen, and both values of what differs",
     413: "The body is over the limit",
     421: "The service was asked by another name than one of this machine's own",
     416: "The range asked for is not in the file",
@@ -149,6 +150,33 @@ _PROBLEM: dict[str, Any] = {
                     "column": {"type": "integer"},
                 },
             },
+        },
+        "etag": {
+            "type": ["string", "null"],
+            "description": "With 412: the present ETag, which stands in the header too",
+        },
+        "held_by": {
+            "type": ["string", "null"],
+            "description": "With 412: who holds the pen of the draft, where somebody does",
+        },
+        "changes": {
+            "type": ["array", "null"],
+            "description": "With 412: what differs between what If-Match names and what is stored "
+            "now; null where what it names is not known any more",
+            "items": {
+                "type": "object",
+                "required": ["sentence", "was", "now", "unit"],
+                "properties": {
+                    "sentence": {"type": "string"},
+                    "was": {},
+                    "now": {},
+                    "unit": {"type": ["string", "null"]},
+                },
+            },
+        },
+        "changes_left_out_count": {
+            "type": "integer",
+            "description": "With 412: how many more differ than are told",
         },
     },
 }

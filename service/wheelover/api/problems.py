@@ -2,6 +2,7 @@
 
 import json
 import logging
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -34,8 +35,11 @@ from wheelover.core.errors import (
     UnreadableFile,
     WheeloverError,
 )
+from wheelover.usecases.since_read import since_read
 
 MEDIA_TYPE = "application/problem+json"
+
+_TAG = re.compile(r'(?:W/)?"[^"]*"')
 
 _log = logging.getLogger("wheelover.api")
 
@@ -84,6 +88,7 @@ def problem(
     detail: str,
     faults: tuple[Fault, ...] = (),
     headers: Mapping[str, str] | None = None,
+    more: Mapping[str, Any] | None = None,
 ) -> Response:
     """Return a problem document.
 
@@ -99,6 +104,8 @@ def problem(
         One for each field or line at fault.
     headers : mapping
         More headers.
+    more : mapping
+        More members (RFC 9457, 3.2).
     """
     body: dict[str, Any] = {
         "type": f"/problems/{kind}",
@@ -108,6 +115,7 @@ def problem(
     }
     if faults:
         body["errors"] = [_fault(fault) for fault in faults]
+    body |= more or {}
     return Response(
         content=_utf8(body),
         status_code=status,
@@ -145,10 +153,30 @@ def _ours(_request: Request, error: Exception) -> Response:
     """Answer for an error of ours."""
     if not isinstance(error, WheeloverError):
         raise error
+    if isinstance(error, Stale):
+        return _stale(_request, error)
     for kind_of, kind, status in _TABLE:
         if isinstance(error, kind_of):
             return problem(status, kind, str(error), error.faults, _headers(error, status))
     return _unexpected(_request, error)
+
+
+def _stale(request: Request, error: Stale) -> Response:
+    """Answer for a change of what was changed meanwhile: the present tag, and both values.
+
+    What differs is told as far as the tag that was sent still names something kept: where it
+    cannot be read now, the answer is the same without it.
+    """
+    more: dict[str, Any] = {"etag": error.etag, "held_by": error.held_by}
+    changes: dict[str, Any] = {"changes": None, "changes_left_out_count": 0}
+    if error.subject is not None:
+        tags = tuple(_TAG.findall(request.headers.get("if-match", "")))
+        try:
+            changes = since_read(request.app.state.store, error.subject, tags)
+        except WheeloverError as unknown:
+            _log.warning("what changed since %r is not told: %s", tags, unknown)
+    headers = {} if error.etag is None else {"ETag": error.etag}
+    return problem(412, "stale", str(error), error.faults, headers, {**more, **changes})
 
 
 def _headers(error: WheeloverError, status: int) -> Mapping[str, str] | None:

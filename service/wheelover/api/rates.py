@@ -48,6 +48,7 @@ COSTS: dict[tuple[str, str], int] = {
     ("POST", f"{_API}/hazard-sets"): 5,
     ("PUT", f"{_API}/hazard-sets/{{item_id}}"): 5,
     ("POST", f"{_API}/plans/{{plan_id}}/revisions"): 5,
+    ("POST", f"{_API}/plans/{{plan_id}}/amendments"): 2,
     ("POST", f"{_API}/peers/{{peer_id}}/parcels"): 5,
     ("POST", f"{_API}/parcels"): 5,
 }

@@ -14,12 +14,12 @@ or a busy service, so that nothing is made twice. Every error of the service is 
 description (``python -m tests.client.make_types``).
 """
 
-from wheelover.client.link import Kept, ProblemError, ProblemFault
+from wheelover.client.link import Kept, ProblemChange, ProblemError, ProblemFault
 from wheelover.client.parcels import Parcels
 from wheelover.client.plans import Plans
 from wheelover.client.review import Review
 
-__all__ = ["Client", "Kept", "ProblemError", "ProblemFault"]
+__all__ = ["Client", "Kept", "ProblemChange", "ProblemError", "ProblemFault"]
 
 
 class Client(Plans, Review, Parcels):

@@ -30,6 +30,16 @@ class ProblemFault:
     column: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class ProblemChange:
+    """One thing that somebody else changed meanwhile, with both values."""
+
+    sentence: str
+    was: Any
+    now: Any
+    unit: str | None = None
+
+
 class ProblemError(Exception):
     """An error of the service (RFC 9457).
 
@@ -41,6 +51,15 @@ class ProblemError(Exception):
         The problem's type, as ``/problems/stale``.
     faults : tuple of ProblemFault
         What is at fault, member by member.
+    etag : str or None
+        With 412, the present tag of what was changed meanwhile.
+    held_by : str or None
+        With 412, who holds the pen of the draft.
+    changes : tuple of ProblemChange or None
+        With 412, what differs between what was read and what is stored; None where that is not
+        known.
+    changes_left_out_count : int
+        How many more differ.
     """
 
     def __init__(self, status: int, document: Document) -> None:
@@ -48,6 +67,11 @@ class ProblemError(Exception):
         self.status = status
         self.type = str(document.get("type", "about:blank"))
         self.faults = tuple(ProblemFault(**one) for one in document.get("errors", ()))
+        self.etag: str | None = document.get("etag")
+        self.held_by: str | None = document.get("held_by")
+        changes = document.get("changes")
+        self.changes = None if changes is None else tuple(ProblemChange(**one) for one in changes)
+        self.changes_left_out_count = int(document.get("changes_left_out_count", 0))
 
 
 @dataclass(frozen=True, slots=True)

@@ -117,10 +117,11 @@ class NoteOut(TypedDict):
 
 
 class OpenItemOut(TypedDict):
-    """Something that an approval needs a written reason for."""
+    """Something that an approval needs a written reason for; one may serve all of a ``cause``."""
 
     id: str
     kind: Literal["must_resolve", "not_checked", "changed"]
+    cause: str
     message: str
 
 

@@ -111,7 +111,24 @@ class Conflict(WheeloverError):
 
 
 class Stale(Conflict):
-    """A change of something that somebody else has changed meanwhile."""
+    """A change of something that somebody else has changed meanwhile.
+
+    ``etag`` is the tag of what is stored now, ``subject`` the kind and id of what that is, and
+    ``held_by`` who holds the pen of a draft, where somebody does.
+    """
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        etag: str | None = None,
+        subject: tuple[str, str] | None = None,
+        held_by: str | None = None,
+    ) -> None:
+        super().__init__(message)
+        self.etag = etag
+        self.subject = subject
+        self.held_by = held_by
 
 
 class PenHeld(Conflict):

@@ -133,7 +133,15 @@ def tag_of(number: int, sha256: str) -> str:
     return f'"{number}-{sha256[:32]}"'
 
 
-def require_tag(wanted: tuple[str, ...] | None, tag: str, what: str) -> None:
+def require_tag(
+    wanted: tuple[str, ...] | None,
+    tag: str,
+    what: str,
+    *,
+    subject: tuple[str, str] | None = None,
+    held_by: str | None = None,
+    etag: str | None = None,
+) -> None:
     """Refuse a change of something that is not what the sender last saw.
 
     Parameters
@@ -144,6 +152,12 @@ def require_tag(wanted: tuple[str, ...] | None, tag: str, what: str) -> None:
         The tag of what is stored now.
     what : str
         What it is, for the message.
+    subject : tuple of str or None
+        Its kind and id, so that what differs can be told.
+    held_by : str or None
+        Who holds its pen.
+    etag : str or None
+        The tag as it is answered, where that says more than ``tag``.
 
     Raises
     ------
@@ -154,7 +168,10 @@ def require_tag(wanted: tuple[str, ...] | None, tag: str, what: str) -> None:
         return
     raise Stale(
         f"The {what} was changed meanwhile. Read it again, look at what is different, and make "
-        "your change once more. Nothing was kept of this one."
+        "your change once more. Nothing was kept of this one.",
+        etag=etag or tag,
+        subject=subject,
+        held_by=held_by,
     )
 
 

@@ -79,7 +79,8 @@ def decide(
         When an open item has no reason, naming each; when the revision cannot be decided so as it
         stands; for the demonstration, which is never approved.
     InvalidInput
-        For a reason for something that is no open item, or a return without words.
+        For a reason for something that is no open item, or for items of several causes, and for a
+        return without words.
     """
     kind = _EVENTS[decision.kind]
     with store.writing() as unit:
@@ -150,6 +151,7 @@ def _require_reasons(items: list[Document], reasons: tuple[Reason, ...]) -> None
     ]
     if unknown:
         raise InvalidInput(unknown[0].message, tuple(unknown))
+    _require_one_cause(items, reasons)
     missing = [one for one in items if one["id"] not in given]
     if missing:
         faults = tuple(
@@ -160,6 +162,22 @@ def _require_reasons(items: list[Document], reasons: tuple[Reason, ...]) -> None
             "cause may share one. It is printed with the plan.",
             faults,
         )
+
+
+def _require_one_cause(items: list[Document], reasons: tuple[Reason, ...]) -> None:
+    """Refuse a reason that serves items of several causes, naming them: it answers none of them."""
+    cause_of = {one["id"]: one["cause"] for one in items}
+    faults = []
+    for index, reason in enumerate(reasons):
+        causes = list(dict.fromkeys(cause_of[item] for item in reason.items))
+        if len(causes) > 1:
+            message = (
+                f"one reason serves open items of one cause; these are of {len(causes)}: "
+                f"{', '.join(causes)}. Write one for each cause"
+            )
+            faults.append(Fault(pointer=f"/reasons/{index}/items", message=message))
+    if faults:
+        raise InvalidInput(faults[0].message, tuple(faults))
 
 
 def uses_of(document: Document) -> list[tuple[str, str, int]]:

@@ -290,7 +290,14 @@ def require_draft(view: DraftView, tags: tuple[str, ...] | None) -> None:
         When none of the tags is of the present edit.
     """
     edits = None if tags is None else tuple(_REVISION_PART.sub('"', tag) for tag in tags)
-    require_tag(edits, view.edit_tag, "draft")
+    require_tag(
+        edits,
+        view.edit_tag,
+        "draft",
+        subject=("draft", view.row.id),
+        held_by=view.row.pen_name,
+        etag=view.tag,
+    )
 
 
 def _settled(unit: Unit, inputs: Document, vessel_id: str | None) -> Document:
@@ -298,6 +305,12 @@ def _settled(unit: Unit, inputs: Document, vessel_id: str | None) -> Document:
     if vessel_id is None:
         return gather_in(unit, inputs, charts="as_given").inputs
     return gather_in(unit, inputs, charts="settled", charts_of=frozenset({vessel_id})).inputs
+
+
+def settled_for(store: Store, inputs: Document, vessel_id: str | None) -> Document:
+    """Return inputs as a step of a plan of that vessel would keep them, without keeping them."""
+    with store.reading() as unit:
+        return _settled(unit, inputs, vessel_id)
 
 
 def draft_from(unit: Unit, inputs: Document, label: str, vessel_id: str | None) -> Draft:

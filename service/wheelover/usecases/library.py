@@ -86,7 +86,8 @@ def renew(
     """
     with store.writing() as unit:
         present = unit.library.get(kind, item_id)
-        require_tag(tags, edition_tag(present), kind.replace("_", " "))
+        what = kind.replace("_", " ")
+        require_tag(tags, edition_tag(present), what, subject=(kind, item_id))
         same = (present.name, present.source, unit.library.body(present)) == (
             contents.name,
             contents.source,

@@ -123,15 +123,22 @@ def open_items(view: RecordView) -> list[Document]:
     """Return everything the master gives a reason for: open findings, and what changed since.
 
     What changed is told once: as it stands now, else as it made an approval lapse. Its id names
-    that very difference, so that no reason answers one that was not read.
+    that very difference, so that no reason answers one that was not read. Items of one ``cause``
+    may share a reason: findings of one code, or all that changed since.
     """
     items = [
-        {"id": one["id"], "kind": one["grade"], "message": one["message"]}
+        {
+            "id": one["id"],
+            "kind": one["grade"],
+            "cause": one.get("code") or one["id"],
+            "message": one["message"],
+        }
         for one in open_findings(view)
     ]
     changed = _changed(view, engine=True)
     return items + [
-        {"id": item, "kind": "changed", "message": words} for item, words in changed.items()
+        {"id": item, "kind": "changed", "cause": "changed", "message": words}
+        for item, words in changed.items()
     ]
 
 

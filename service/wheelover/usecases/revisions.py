@@ -78,7 +78,9 @@ def freeze(
         row = unit.plans.get(draft.row.id)
         if row.edit != draft.row.edit:
             raise Stale(
-                "The draft was changed while it was computed. Nothing was frozen; try again."
+                "The draft was changed while it was computed. Nothing was frozen; try again.",
+                subject=("draft", row.id),
+                held_by=row.pen_name,
             )
         document = revision_document(row.id, row.revision + 1, gathered, result, now_utc)
         body = canonical(document)

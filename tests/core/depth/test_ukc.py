@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from tests.core.depth import passages as zoo
 from wheelover.core.depth import squat
+from wheelover.core.depth.draughts import change_in_force
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.limits import LimitSet, WaterLimits
 from wheelover.core.types.route import LegWishes
@@ -271,6 +272,29 @@ def test_fresh_water_makes_her_deeper() -> None:
     assert "the most it can be" in bound.reason
     # The policy counts from the draught in that water.
     assert second.required_ukc_m == 1.23
+
+
+def test_changes_behind_her_come_to_one() -> None:
+    loaded = DraughtChange(from_id="W0", reason="loaded", draught_fore_m=12.2, draught_aft_m=12.4)
+    river = DraughtChange(from_id="W1", reason="river", water_density_kg_per_m3=1000.0)
+    both = replace(zoo.TANKER, draughts=(loaded, river))
+    one = change_in_force((loaded, river), "W1", None)
+    assert one is not None
+    assert (one.draught_density_kg_per_m3, one.water_density_kg_per_m3) == (1025.0, 1000.0)
+    assert one.reason == "loaded; river"
+    apart = zoo.leg_sum(zoo.plan(zoo.depth(16.0), ship=both), 1)
+    # 62 000 / (4 * 55) = 281.8 mm.
+    assert zoo.terms(apart)["density"].value_m == -0.29
+    together = replace(zoo.TANKER, draughts=(one,))
+    whole = zoo.leg_sum(zoo.plan(zoo.depth(16.0), ship=together), 1)
+    assert whole.draught_aft_m == apart.draught_aft_m == 12.69
+    assert zoo.terms(whole)["density"].value_m == -0.29
+    assert change_in_force((), "W1", None) is None
+    # Read again in the river: nothing is added to that.
+    again = replace(loaded, from_id="W1", water_density_kg_per_m3=1000.0)
+    last = change_in_force((loaded, again), "W1", None)
+    assert last is not None
+    assert last.draught_density_kg_per_m3 is None
 
 
 def test_the_limit_set_of_the_water_counts_where_it_is_stricter() -> None:

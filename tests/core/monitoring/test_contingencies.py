@@ -190,6 +190,22 @@ def test_waivers_of_the_plan_do_not_count_for_it() -> None:
     assert any("waivers" in note for note in one.notes)
 
 
+def test_the_water_of_the_leg_she_leaves_counts_with_draughts_from_before() -> None:
+    deeper = DraughtChange(from_id="W0", reason="r", draught_fore_m=11.0, draught_aft_m=11.5)
+    river = DraughtChange(from_id="W1", reason="r", water_density_kg_per_m3=1000.0)
+    leg = LegWishes(line="rhumb", charted_depth_m=20.0)
+    made = replace(contingency(from_id="W2"), route=zoo.route(ROADS, leg=leg))
+    keel = only(planned(made, draughts=(deeper, river))).plan.depths.sums
+    # Of 11.5 m, at most a fortieth more in fresh water: 0.29 m.
+    assert {
+        (one.value_m, two.value_m)
+        for row in keel
+        for one in row.terms
+        for two in row.terms
+        if (one.name, two.name) == ("draught", "density")
+    } == {(-11.5, -0.29)}
+
+
 def test_she_has_the_draught_of_the_leg_she_leaves() -> None:
     deeper = DraughtChange(from_id="W0", reason="r", draught_fore_m=11.0, draught_aft_m=11.5)
     after = DraughtChange(from_id="W1", reason="r", draught_fore_m=9.0, draught_aft_m=9.5)

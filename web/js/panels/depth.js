@@ -182,7 +182,7 @@ function draughtForm(host) {
 
 function draughtPart() {
   const draughts = state.inputs?.draughts || [];
-  const numbers = (one) => [known(one.draught_fore_m) && `fore ${one.draught_fore_m} m`, known(one.draught_midships_m) && `midships ${one.draught_midships_m} m`, known(one.draught_aft_m) && `aft ${one.draught_aft_m} m`, known(one.water_density_kg_per_m3) && `water ${one.water_density_kg_per_m3} kg/m\u00b3`].filter(Boolean).join(", ");
+  const numbers = (one) => [known(one.draught_fore_m) && `fore ${one.draught_fore_m} m`, known(one.draught_midships_m) && `midships ${one.draught_midships_m} m`, known(one.draught_aft_m) && `aft ${one.draught_aft_m} m`, known(one.draught_density_kg_per_m3) && `read in water of ${one.draught_density_kg_per_m3} kg/m\u00b3`, known(one.water_density_kg_per_m3) && `water ${one.water_density_kg_per_m3} kg/m\u00b3`].filter(Boolean).join(", ");
   return draughts.length > 0 && el("ul", { class: "plain-list" }, draughts.map((one, index) => el("li", { class: "loaded", "data-testid": `draught-${index}` },
     el("span", {}, el("strong", {}, `from ${waypointWords(one.from_id)}`), `: ${numbers(one)}. ${one.reason}`), button(`draught-drop-${index}`, "Take this change away", () => setDraughts((all) => all.filter((_, i) => i !== index))))));
 }

@@ -2,7 +2,7 @@
 
 import { el, replace, show } from "../dom.js";
 import { dateText } from "../format.js";
-import { newestOf, revisionStateWords, stateWords } from "../record/words.js";
+import { newestOf, revisionStateWords, sailedOf, stateWords } from "../record/words.js";
 import { reviewAddress, revisionAddress } from "../address.js";
 import { set, state, watch } from "../state.js";
 
@@ -19,13 +19,13 @@ function draftState() {
   return [
     el("p", { "data-testid": "plan-state", id: "plan-state-words", tabindex: "-1" }, "State: ", el("strong", {}, stateWords(draft)),
       draft.edited_since_revision && `; this draft has changes since r${newest}`, "."),
-    amendment?.of_revision === newest && amendmentWords(amendment),
+    amendment && draft.edited_since_revision && amendmentWords(amendment),
     offered === newest && newest > 0 && el("p", { role: "status", "data-testid": "offered" }, `r${newest} is frozen and offered. Undo reaches no further back than r${newest}.`),
     el("div", { class: "actions" },
       newest > 0 && revisionLink(newest, `Open r${newest}`),
       newest > 0 && el("a", { class: "button", href: reviewAddress(state.place.id), "data-go": true, "data-testid": "compare" }, "Compare"),
       draft.in_use_revision !== null && draft.in_use_revision !== newest && revisionLink(draft.in_use_revision, `Open r${draft.in_use_revision}, in use`),
-      newest > 0 && el("button", { type: "button", "data-testid": "amend", "aria-expanded": String(Boolean(state.amending)), "aria-controls": "amend-strip", on: { click: () => set({ amending: state.amending ? null : { status: "open" }, offering: null, picking: false }) } }, "Amend under way"),
+      sailedOf(draft) !== null && el("button", { type: "button", "data-testid": "amend", "aria-expanded": String(Boolean(state.amending)), "aria-controls": "amend-strip", on: { click: () => set({ amending: state.amending ? null : { status: "open" }, offering: null, picking: false }) } }, "Amend under way"),
       el("button", { type: "button", class: offering ? null : "primary", "data-testid": "offer", "aria-expanded": String(Boolean(offering)), "aria-controls": "offer-strip", on: { click: () => set({ offering: offering ? null : { status: "open" }, offered: null, amending: null, picking: false }) } }, "Offer to the master")),
   ];
 }

@@ -11,12 +11,11 @@ const MISSING = "No reason is written for this yet.";
 const KINDS = ["changed", "must_resolve", "not_checked"];
 
 /** Open items by cause, {code, title, kind, items}: what changed first, then what must be resolved, then what was not checked. */
-function groupsOf(items, { findings, checks }) {
-  const codes = new Map(findings.map((one) => [one.id, one.code]));
+function groupsOf(items, { checks }) {
   const titles = new Map(checks.rows.map((row) => [row.check, row.title]));
   const groups = new Map();
   for (const item of items) {
-    const code = item.kind === "changed" ? "changed" : codes.get(item.id) ?? item.id;
+    const code = item.cause;
     if (!groups.has(code)) groups.set(code, { code, kind: item.kind, title: item.kind === "changed" ? "Inputs changed since" : titles.get(code) || plainWords(code), items: [] });
     groups.get(code).items.push(item);
   }

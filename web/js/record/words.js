@@ -7,6 +7,11 @@ export function newestOf(plan) {
   return plan.revision_count ?? plan.revisions?.[0]?.number ?? 0;
 }
 
+/** The number of the revision that is sailed: in use, else approved; null without one. */
+export function sailedOf({ in_use_revision: used, approved_revision: approved }) {
+  return used ?? approved;
+}
+
 const STATES = { offered: "offered", returned: "returned", approved: "approved", in_use: "in use", closed: "closed" };
 
 /** "in use r4, inputs changed since; offered r5". What is in use stands first, whatever its mark. */

@@ -12,7 +12,7 @@ from wheelover.api.replies import reply, unchanged
 from wheelover.api.schemas.departures import DraftDepartures, DraftDeparturesIn
 from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.record import AmendmentStartIn
-from wheelover.api.schemas.stored import ComputedDraft, DraftRecord, PlanList
+from wheelover.api.schemas.stored import AmendedDraft, ComputedDraft, DraftRecord, PlanList
 from wheelover.core.utc import seconds_from_utc
 from wheelover.usecases import drafts
 from wheelover.usecases.amend import amend
@@ -154,7 +154,7 @@ def redo(plan_id: str, store: StoreGiven, who: Who, tags: TagsNeeded, now: Now) 
     summary="Amend the plan under way",
     response_class=Response,
     responses={
-        201: {"model": DraftRecord},
+        201: {"model": AmendedDraft},
         **problem_answers(403, 404, 409, 412, 415, 422, 428),
     },
     openapi_extra=json_body(AmendmentStartIn),
@@ -162,9 +162,21 @@ def redo(plan_id: str, store: StoreGiven, who: Who, tags: TagsNeeded, now: Now) 
 def start_amendment(
     plan_id: str, raw: Raw, store: StoreGiven, who: Who, tags: TagsNeeded, now: Now
 ) -> Response:
-    """Let the draft start from a position under way, with the reason; freeze it to offer it."""
+    """Let the draft start from a position under way, with the reason; freeze it to offer it.
+
+    It starts from the revision in use, else the approved one; 409 asks for ``start_from`` where the
+    draft holds edits that it does not. Draughts, zone, tides and streams in force there count from
+    the position on; what belongs to waypoints behind is dropped, and named in ``amended``. Where no
+    plan can be made from there the answer is 422, and nothing lapses.
+    """
     given, _ = read_model(raw, AmendmentStartIn)
-    return _answer(amend(store, plan_id, given.to_core(), tags, now, who), 201)
+
+    def planned(inputs: Document) -> Document:
+        return compute_document(inputs, gather(store, inputs))
+
+    made = amend(store, plan_id, given.to_core(), tags, now, planned, who)
+    document = {**draft_document(made.view), "amended": made.document}
+    return reply(document, made.view.tag, 201, f"/api/v1/plans/{plan_id}")
 
 
 @router.get(

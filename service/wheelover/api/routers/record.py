@@ -71,7 +71,8 @@ def decide(
 ) -> Response:
     """Record the master's decision. If-Match holds the ETag of the revision that was read.
 
-    An approval needs a written reason for every open item; 409 names those without one.
+    An approval needs a written reason for every open item; 409 names those without one. Items of
+    one ``cause`` may share a reason; one for items of several is refused, naming the causes.
     """
     given, _ = read_model(raw, DecisionIn)
     person = given.person(who)

@@ -95,7 +95,8 @@ class TideIn(Strict):
 class DraughtChangeIn(Strict):
     """What is different of her draughts from a waypoint on, and why: both ends, or the water alone.
 
-    Draughts are as they read in the water there; without them those before change with its density.
+    Draughts are as they read in the water there, or in that of draught_density_kg_per_m3; without
+    them those before change with the density of the water.
     """
 
     from_id: Word
@@ -103,6 +104,7 @@ class DraughtChangeIn(Strict):
     draught_fore_m: Draught | None = None
     draught_aft_m: Draught | None = None
     draught_midships_m: Draught | None = None
+    draught_density_kg_per_m3: WaterDensity | None = None
     water_density_kg_per_m3: WaterDensity | None = None
 
     @model_validator(mode="after")
@@ -113,6 +115,8 @@ class DraughtChangeIn(Strict):
             raise ValueError(f"draughts are given at both ends; {missing} is missing")
         if self.draught_fore_m is None and self.draught_midships_m is not None:
             raise ValueError("draught_midships_m needs draught_fore_m and draught_aft_m")
+        if self.draught_fore_m is None and self.draught_density_kg_per_m3 is not None:
+            raise ValueError("draught_density_kg_per_m3 needs draught_fore_m and draught_aft_m")
         if self.draught_fore_m is None and self.water_density_kg_per_m3 is None:
             raise ValueError("give draughts, or the density of the water, or both")
         return self

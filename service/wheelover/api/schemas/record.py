@@ -122,7 +122,12 @@ class LogLineIn(Said):
 
 
 class AmendmentStartIn(Strict):
-    """From where a plan is amended under way, to which waypoint she sails from there, and why."""
+    """From where a plan is amended under way, to which waypoint she sails from there, and why.
+
+    ``at_utc`` is when she is at the position, needed where the plan has a departure or an ETA; it
+    becomes the departure of the amended route. What is amended is the revision in use, else the
+    approved one. Where the draft holds edits that it does not, ``start_from`` says which of both.
+    """
 
     kind: Literal["deviation", "pilot"] = "deviation"
     reason: Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
@@ -130,6 +135,7 @@ class AmendmentStartIn(Strict):
     lon_deg: Longitude
     next_waypoint_id: Word
     at_utc: Utc | None = None
+    start_from: Literal["revision", "draft"] | None = None
 
     def to_core(self) -> Amendment:
         """Return it as the use cases take it."""
@@ -213,10 +219,11 @@ class WarningOut(BaseModel):
 
 
 class OpenItemOut(BaseModel):
-    """Something that an approval needs a written reason for."""
+    """Something that an approval needs a written reason for; one may serve all of a ``cause``."""
 
     id: str
     kind: Literal["must_resolve", "not_checked", "changed"]
+    cause: str
     message: str
 
 

@@ -164,6 +164,26 @@ class DraftRecord(PlanState):
     revisions: list[DraftRevision]
 
 
+class AmendmentMade(BaseModel):
+    """What an amendment started from, and what became of what was stated at waypoints behind.
+
+    ``carried`` counts from the position on now; ``left_behind`` belonged to waypoints behind, or to
+    a leg that starts elsewhere now, and is dropped.
+    """
+
+    of_revision: int
+    start_from: Literal["revision", "draft"]
+    departure_utc: str | None
+    carried: list[str]
+    left_behind: list[str]
+
+
+class AmendedDraft(DraftRecord):
+    """A plan as its draft stands after it was amended under way."""
+
+    amended: AmendmentMade
+
+
 class ComputedDraft(PlanResponse):
     """The plan of a draft."""
 

@@ -1,7 +1,7 @@
 """Her draughts on each leg: as given, as changed along the passage, and by the water's density."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wheelover.core.depth.allowances import (
     SEA_WATER_KG_PER_M3,
@@ -11,8 +11,10 @@ from wheelover.core.depth.allowances import (
 )
 from wheelover.core.types.depth import End, TermSource
 from wheelover.core.types.route import Route
-from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.ship import DraughtChange, ShipProfile
 from wheelover.core.types.track import PlannedLeg
+
+_LONGEST_REASON = 500
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,10 +88,52 @@ def afloat_on_legs(
             water = change.water_density_kg_per_m3 or water
             if change.draught_fore_m is not None and change.draught_aft_m is not None:
                 read = (change.draught_fore_m, change.draught_aft_m, change.draught_midships_m)
-                read_in, source = water, "you"
+                read_in, source = change.draught_density_kg_per_m3 or water, "you"
                 reason = f"from {change.from_id}: {change.reason}"
         found.append(_afloat(ship, read, (read_in, water), source, reason))
     return tuple(found)
+
+
+def change_in_force(
+    changes: Sequence[DraughtChange], from_id: str, water_density_kg_per_m3: float | None
+) -> DraughtChange | None:
+    """Return changes that count one after the other as the one change that they come to.
+
+    Parameters
+    ----------
+    changes : sequence of DraughtChange
+        In sailing order, all of them behind her.
+    from_id : str
+        The waypoint that the one change is to count from.
+    water_density_kg_per_m3 : float or None
+        Of the water at departure; salt water where it is not said.
+    """
+    read, read_in, water = None, None, None
+    reasons: list[str] = []
+    for one in changes:
+        water = one.water_density_kg_per_m3 or water
+        if one.draught_fore_m is not None:
+            read, reasons = one, []
+            read_in = one.draught_density_kg_per_m3 or water or water_density_kg_per_m3
+        reasons.append(one.reason)
+    if not changes:
+        return None
+    plain = DraughtChange(
+        from_id=from_id,
+        reason="; ".join(dict.fromkeys(reasons))[:_LONGEST_REASON],
+        water_density_kg_per_m3=water,
+    )
+    if read is None:
+        return plain
+    read_in = read_in or SEA_WATER_KG_PER_M3
+    there = water or water_density_kg_per_m3 or SEA_WATER_KG_PER_M3
+    return replace(
+        plain,
+        draught_fore_m=read.draught_fore_m,
+        draught_aft_m=read.draught_aft_m,
+        draught_midships_m=read.draught_midships_m,
+        draught_density_kg_per_m3=None if read_in == there else read_in,
+    )
 
 
 def _afloat(

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 
+from wheelover.core.depth.draughts import change_in_force
 from wheelover.core.monitoring.along import Way
 from wheelover.core.monitoring.leaving import PlanFrom, leaving_of
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -88,7 +89,7 @@ def _planner(
     def plan_from(itself: Route, departure_s: float | None) -> Plan:
         return plan_of(
             itself,
-            _ship_there(ship, ids, at, itself.waypoints[0].id),
+            _ship_there(ship, ids, at, itself.waypoints[0].id, conditions.water_density_kg_per_m3),
             _conditions_there(conditions, ids, at, departure_s),
             replace(limits, waivers=()),
         )
@@ -114,14 +115,19 @@ def _without_past(route: Route, departure_s: float | None) -> tuple[Route, tuple
 
 
 def _ship_there(
-    ship: ShipProfile | None, ids: list[str], at: int, first_id: str
+    ship: ShipProfile | None,
+    ids: list[str],
+    at: int,
+    first_id: str,
+    water_density_kg_per_m3: float | None,
 ) -> ShipProfile | None:
     """Return the ship with the draughts that she has on the leg she leaves."""
     if ship is None or not ship.draughts:
         return ship
     before = [one for one in ship.draughts if one.from_id in ids and ids.index(one.from_id) < at]
-    last = max(before, key=lambda one: ids.index(one.from_id), default=None)
-    return replace(ship, draughts=() if last is None else (replace(last, from_id=first_id),))
+    before.sort(key=lambda one: ids.index(one.from_id))
+    in_force = change_in_force(before, first_id, water_density_kg_per_m3)
+    return replace(ship, draughts=() if in_force is None else (in_force,))
 
 
 def _conditions_there(

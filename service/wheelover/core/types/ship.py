@@ -106,8 +106,8 @@ class StoppingTrial:
 class DraughtChange:
     """What is different of her draughts from a waypoint on, and why.
 
-    Draughts are as they read in the water there. Without them those before count, changed by the
-    density of the water where another is given.
+    Draughts are as they read in the water there, or in water of ``draught_density_kg_per_m3``.
+    Without them those before count, changed by the density of the water where another is given.
     """
 
     from_id: str
@@ -115,6 +115,7 @@ class DraughtChange:
     draught_fore_m: float | None = None
     draught_aft_m: float | None = None
     draught_midships_m: float | None = None
+    draught_density_kg_per_m3: float | None = None
     water_density_kg_per_m3: float | None = None
 
 

@@ -147,6 +147,15 @@ def _of_inputs(
     yield from other_inputs(was, now, numbering, _SPOKEN)
 
 
+def changes_of_inputs(
+    was: Document, now: Document, numbering: Numbering, places: Places
+) -> list[Change]:
+    """Return what differs in the inputs of two documents, as the ship meets it."""
+    held: tuple[Contents, dict[str, int]] = (lambda _sha256: None, {})
+    found = [*_of_inputs(was, now, numbering, places, held)]
+    return sorted(found, key=_place_in_order)
+
+
 def _of_result(
     was: Document, now: Document, numbering: Numbering, places: Places
 ) -> Iterator[Change]:

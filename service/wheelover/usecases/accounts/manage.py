@@ -56,7 +56,8 @@ def change_account(
     with store.writing() as unit:
         before = unit.accounts.get(account_id)
         if account_tag(before) not in tags:
-            raise Stale("The account was changed since it was read. Read it again.")
+            message = "The account was changed since it was read. Read it again."
+            raise Stale(message, etag=account_tag(before))
         _require_grants(unit, data.grants)
         after = unit.accounts.change(before, data)
         if unit.accounts.administrators() == 0:
