@@ -26,7 +26,8 @@ from wheelover.formats.cell_document import cell_bytes
 from wheelover.formats.parcel import fingerprint_of, public_of
 from wheelover.store.charts import ChartContents
 from wheelover.usecases.accounts.keys import make_key
-from wheelover.usecases.accounts.signed_in import Where, start_session
+from wheelover.usecases.accounts.signed_in import start_session
+from wheelover.usecases.accounts.where import Where
 from wheelover.usecases.parcels.pairing import Card, pair
 
 ROLES = ("reader", "navigator", "master", "superintendent", "administrator")
@@ -155,7 +156,7 @@ class Ships:
         with self.house.store.writing() as unit:
             account = unit.accounts.named(name)
             assert account is not None
-            token = start_session(unit, account, where)
+            token = start_session(unit, account, where).token
         browser.cookies.set(self.house.app.state.door.cookie, token)
         if locked:
             self.house.clock.pass_by(15 * 60)

@@ -27,6 +27,7 @@ from joserfc import jwt
 from joserfc.jwk import OctKey, RSAKey
 
 from tests.access.people import PASSWORD, Browser, House, grant
+from tests.access.test_decisions import offered
 from tests.stores import new_file
 from wheelover.usecases.accounts.times import epoch_s
 from wheelover.usecases.clock import now_utc
@@ -102,9 +103,9 @@ def link(house: House, name: str = "supt", **outside: str) -> httpx.Response:
     )
 
 
-def begin(browser: Browser) -> str:
+def begin(browser: Browser, *, again: bool = False) -> str:
     """Start an outside sign-in and return where the browser is sent."""
-    answer = browser.get("/sign-in/outside")
+    answer = browser.get(f"/sign-in/outside{'?again=true' if again else ''}")
     assert answer.status_code == 303, answer.text
     return answer.headers["location"]
 
@@ -192,6 +193,85 @@ def test_whoever_is_not_linked_does_not_sign_in(
         answer = browser.get(f"/sign-in/outside/return?{at_provider(begin(browser), person)}")
         assert answer.status_code == 401
         assert "linked" in answer.json()["detail"]
+        assert browser.get("/plans").status_code == 401
+
+
+def _agreed(house: House, browser: Browser, by: Any = None) -> httpx.Response:
+    """Offer a plan as a navigator, and agree with it from ashore in a browser."""
+    place = offered(house.signed_in("berg", "10.0.0.3"))
+    more = {} if by is None else {"by": by}
+    return browser.post(f"{place}/shore-decisions", {"kind": "agree", **more})
+
+
+def test_whoever_the_provider_asked_just_now_decides_without_a_password(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, issuer: str
+) -> None:
+    """ASVS 6.8.4 and 7.5.3: it must have asked, not remembered, within five minutes."""
+    with office(monkeypatch, tmp_path, issuer) as house:
+        link(house, subject="sub-upt")
+        house.account("berg", grant("navigator", "own"), person="A. Berg", rank="2/O")
+        browser = house.browser()
+        back = at_provider(begin(browser), "sub-upt")
+        assert browser.get(f"/sign-in/outside/return?{back}").status_code == 200
+        assert browser.get("/session").json()["signed_in"]["decides_until_utc"] is None
+        refused = _agreed(house, browser)
+        assert refused.json()["errors"][0]["pointer"] == "/by/password"
+
+        asked = parse_qs(urlsplit(begin(browser, again=True)).query)
+        assert asked["prompt"] == ["login"]
+        back = at_provider(begin(browser, again=True), "sub-upt")
+        assert browser.get(f"/sign-in/outside/return?{back}").status_code == 200
+        me = browser.get("/session").json()["signed_in"]
+        assert me["outside"] is True
+        assert 240 <= epoch_s(me["decides_until_utc"]) - epoch_s(house.clock()) <= 300
+        made = _agreed(house, browser)
+        assert made.status_code == 201, made.text
+        (shore,) = made.json()["shore"]
+        assert (shore["by"]["name"], shore["by"]["claimed"]) == ("S. Upt", False)
+        other = _agreed(house, browser, {"account": "berg", "password": PASSWORD})
+        assert other.status_code == 403, "for that account alone, and its own role"
+        house.clock.pass_by(301)
+        assert browser.get("/plans").status_code == 200
+        assert _agreed(house, browser).json()["errors"][0]["pointer"] == "/by/password"
+
+
+@pytest.mark.parametrize(
+    ("asked_ago_s", "status", "decides"),
+    [(0, 200, True), (240, 200, True), (301, 401, False), (None, 401, False), (-300, 401, False)],
+)
+def test_a_provider_that_only_remembers_is_not_believed_to_have_asked(
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+    hostile: "Hostile",
+    asked_ago_s: int | None,
+    status: int,
+    decides: bool,
+) -> None:
+    with office(monkeypatch, tmp_path, hostile.issuer) as house:
+        link(house, subject="sub-upt")
+
+        def token(claims: dict[str, Any]) -> str:
+            at = {} if asked_ago_s is None else {"auth_time": claims["iat"] - asked_ago_s}
+            return hostile.signed({**claims, **at})
+
+        hostile.token = token
+        browser = house.browser()
+        assert returned(house, hostile, browser, again=True).status_code == status
+        assert returned(house, hostile, browser).status_code == 200, "to read and discuss"
+        me = browser.get("/session").json()["signed_in"]
+        assert (me["decides_until_utc"] or "") > house.clock() or not decides
+        assert decides or (me["decides_until_utc"] or "") <= house.clock()
+
+
+def test_a_token_cannot_be_made_to_say_that_the_provider_asked(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, issuer: str
+) -> None:
+    with office(monkeypatch, tmp_path, issuer) as house:
+        house.account("berg", grant("navigator", "own"))
+        browser = house.signed_in("berg")
+        token = browser.cookies["wheelover"]
+        browser.cookies.clear()
+        browser.cookies.set("wheelover", f"asked.{int(epoch_s(house.clock()))}.{token}")
         assert browser.get("/plans").status_code == 401
 
 
@@ -478,10 +558,12 @@ TOKENS: dict[str, Callable[[Hostile], Callable[[dict[str, Any]], str]]] = {
 }
 
 
-def returned(house: House, hostile: Hostile) -> httpx.Response:
+def returned(
+    house: House, hostile: Hostile, browser: Browser | None = None, *, again: bool = False
+) -> httpx.Response:
     """Start a sign-in at a hostile provider and come back from it."""
-    browser = house.browser()
-    asked = parse_qs(urlsplit(begin(browser)).query)
+    browser = browser or house.browser()
+    asked = parse_qs(urlsplit(begin(browser, again=again)).query)
     hostile.nonce = asked["nonce"][0]
     return browser.get(f"/sign-in/outside/return?code=x&state={asked['state'][0]}")
 

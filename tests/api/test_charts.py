@@ -238,18 +238,58 @@ def test_an_update_counts_where_it_touches_the_track(
         assert told[0]["words"].startswith(said)
 
 
-def test_a_new_cell_counts_for_plans_with_all_charts(quick: Client) -> None:
+NOT_AMONG = "a chart at this track that is not among those of the plan: "
+
+
+def test_a_new_cell_counts_for_plans_with_charts(quick: Client) -> None:
     cell = cell_id(imported(quick, ("a.000", water_cell().base())))
     every, named = _approved(quick, all_charts=True), _approved(quick, chart_ids=[cell])
+    without = _approved(quick)
     far = CellWriter(name="ZZ4FAR")
     far.area("M_COVR", [(10.0, 10.0), (10.0, 11.0), (11.0, 11.0)], CATCOV=1)
     imported(quick, ("b.000", far.base()))
-    assert record(quick, every, 1)["counts_as_approved"] is True
+    for place in (every, named, without):
+        assert record(quick, place, 1)["counts_as_approved"] is True
     imported(quick, ("c.000", water_cell("ZZ5NEW").base()))
-    found = record(quick, every, 1)
+    for place, words in ((every, "cell ZZ5NEW 1.0 is new: "), (named, NOT_AMONG)):
+        found = record(quick, place, 1)
+        assert found["counts_as_approved"] is False
+        assert words in found["lapses"][0]["words"]
+        assert quick.get(place).json()["approval_stands"] is False
+    assert record(quick, without, 1)["counts_as_approved"] is True
+
+
+def test_a_cell_that_a_plan_leaves_out_is_answered_for_once(quick: Client) -> None:
+    """With a reason the approval stands; what differs in it later asks again where it is near."""
+    cell = cell_id(imported(quick, ("a.000", water_cell().base())))
+    place, desk = _approved(quick, chart_ids=[cell]), water_cell("ZZ5NEW")
+    imported(quick, ("c.000", desk.base()))
+    (item,) = (one for one in record(quick, place, 1)["open_items"] if one["kind"] == "changed")
+    assert NOT_AMONG in item["message"]
+    assert approve(quick, place, 1)["counts_as_approved"] is True
+    assert record(quick, place, 1)["marks"] == []
+    desk.modify(200, VALSOU=1.0)
+    imported(quick, ("c.001", desk.update()))
+    found = record(quick, place, 1)
+    assert found["counts_as_approved"] is True
+    assert "none where this track looks" in found["notes"][0]["words"]
+    desk.modify(100, VALSOU=1.0)
+    imported(quick, ("c.002", desk.update()))
+    found = record(quick, place, 1)
     assert found["counts_as_approved"] is False
-    assert found["lapses"][0]["words"].startswith("cell ZZ5NEW 1.0 is new: ")
-    assert record(quick, named, 1)["counts_as_approved"] is True
+    last = found["lapses"][-1]["words"]
+    assert last.endswith("near the track: WRECKS Gat wreck")
+
+
+def test_an_offer_tells_of_a_cell_that_it_leaves_out(quick: Client) -> None:
+    cell = cell_id(imported(quick, ("a.000", water_cell().base())))
+    place = str(post(quick, "/api/v1/plans", plain(chart_ids=[cell])).headers["location"])
+    imported(quick, ("c.000", water_cell("ZZ5NEW").base()))
+    offer(quick, place)
+    told = [one["message"] for one in record(quick, place, 1)["open_items"]]
+    assert sum(NOT_AMONG in one for one in told) == 1
+    assert approve(quick, place, 1)["counts_as_approved"] is True
+    assert quick.get(place).json()["approval_stands"] is True
 
 
 def test_a_cell_out_of_use_makes_approvals_lapse_and_is_left_out(quick: Client) -> None:

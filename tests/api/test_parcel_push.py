@@ -14,6 +14,7 @@ from typing import Any
 
 import httpx
 import pytest
+from sqlalchemy import Engine, event
 
 from tests.api.sides import MATE, Side, keep_plan, offer
 from tests.api.test_parcel_uploads import large_parcel
@@ -86,6 +87,59 @@ def paired(folder: Path) -> tuple[Served, Served, str]:
     aboard.store.close()
     ashore.store.close()
     return ship, shore, plan_id
+
+
+def test_an_address_set_while_the_service_runs_brings_what_waits_at_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Six parcels made before anybody said where to, and an address that was wrong at first."""
+    ship, shore, plan_id = paired(tmp_path)
+    with ship.running(), shore.running():
+        shore_id = shore.ask("GET", "/api/v1/peers/self").json()["id"]
+        body = {"plans": [plan_id], "by": MATE}
+        for number in range(6):
+            if number > 0:
+                offered = ship.ask("POST", f"/api/v1/plans/{plan_id}/revisions", {"by": MATE})
+                assert offered.status_code == 201, offered.text
+            made = ship.ask("POST", f"/api/v1/peers/{shore_id}/parcels", body)
+            assert made.status_code == 201, made.text
+        monkeypatch.setenv("WHEELOVER_DATABASE", ship.url)
+        place = f"{shore.address}/api/v1/plans/{plan_id}/revisions/1"
+        time.sleep(4.0)  # it has looked, and found no address
+        assert main(["parcel", "push", shore_id, "--to", "http://127.0.0.1:9"]) == 0
+        until(lambda: "was not brought" in ship.log.read_text(), 20.0)
+        time.sleep(20.0)  # it waits ever longer for an address where nobody is
+        start_s = time.monotonic()
+        assert main(["parcel", "push", shore_id, "--to", shore.address]) == 0
+        until(lambda: httpx.get(place, timeout=60).status_code == 200, 30.0)
+        print(f"brought after {time.monotonic() - start_s:.1f} s")
+
+        def waiting() -> int:
+            peer = ship.ask("GET", f"/api/v1/peers/{shore_id}").json()
+            return sum(one["pushed_utc"] is None for one in peer["sent"])
+
+        until(lambda: waiting() == 0, 15.0)
+
+
+def test_looking_for_a_new_address_is_one_small_query(tmp_path: Path) -> None:
+    aboard = Side(f"sqlite:///{tmp_path / 'ship.sqlite3'}", "MV Zoo", "ship")
+    asked: list[str] = []
+
+    def note(*said: Any) -> None:
+        asked.append(said[2])
+
+    event.listen(Engine, "before_cursor_execute", note)
+    try:
+        pusher = Pusher(aboard.store, now_utc, look_s=0.05)
+        pusher.start()
+        time.sleep(1.0)
+        pusher.stop()
+    finally:
+        event.remove(Engine, "before_cursor_execute", note)
+    looks = [one for one in asked if "max(parcel_out.sequence)" in one]
+    assert len(looks) > 5
+    assert len(asked) <= 2 * len(looks) + 10, asked[-4:]
+    aboard.store.close()
 
 
 def test_a_parcel_goes_ashore_and_back_between_two_services(

@@ -78,3 +78,4 @@ def test_files_of_a_revision_say_who_approved_it(client: Client) -> None:
     text = client.send("GET", f"{place}/revisions/2/export/csv").text
     assert "Inputs changed since: Moved WPT 01" in text
     assert "Not counted as approved." in text
+    assert "NOT COUNTED AS APPROVED: inputs changed since. State: approved. Approved r2" in text

@@ -5,6 +5,7 @@ the master, courses verified, changes recorded); the states are this project's o
 """
 
 from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -64,6 +65,34 @@ def test_an_approval_needs_a_reason_for_every_open_item(client: Client) -> None:
     assert record(client, place, 1)["state"] == "offered"
 
 
+@pytest.mark.parametrize("tag", ["*", " * ", "W/*", "*, *", ""])
+def test_nothing_is_changed_or_decided_that_nobody_says_was_read(client: Client, tag: str) -> None:
+    """RFC 9110, 13.1.1: ``*`` holds for whatever there is; here only what was read is decided."""
+    place, _ = stored_plan(client)
+    offer(client, place)
+    at, by = f"{place}/revisions/1", {"by": MASTER}
+    before = [client.get(one).text for one in (place, f"{at}/record")]
+    for method, path, body in (
+        ("PUT", place, client.get(place).json()["inputs"]),
+        ("POST", f"{place}/undo", None),
+        ("POST", f"{place}/redo", None),
+        ("POST", f"{place}/revisions", by),
+        *(
+            ("POST", f"{at}/decisions", {"kind": kind, **by})
+            for kind in ("approve", "return", "take_into_use", "close")
+        ),
+        ("POST", f"{at}/checks", by),
+        ("POST", f"{at}/sign-offs", by),
+        ("POST", f"{at}/verified-courses", {"to_id": "B", **by}),
+        ("POST", f"{at}/shore-decisions", {"kind": "agree", **by}),
+    ):
+        more = {} if body is None else {"json": body}
+        answer = client.send(method, path, headers={"If-Match": tag}, **more)
+        assert answer.status_code == 422, (method, path, answer.text)
+        assert answer.json()["type"] == "/problems/invalid-if-match", path
+    assert [client.get(one).text for one in (place, f"{at}/record")] == before
+
+
 def test_one_reason_serves_items_of_one_cause_alone(client: Client) -> None:
     place, _ = stored_plan(client)
     offer(client, place)
@@ -90,6 +119,10 @@ def test_an_approval_binds_to_the_hash_that_was_read(client: Client) -> None:
     missing = post(client, f"{place}/revisions/1/decisions", {"kind": "approve", "by": MASTER})
     assert missing.status_code == 428
     assert decide(client, place, 1, "approve", tag='"' + "0" * 64 + '"').status_code == 412
+    blind = decide(client, place, 1, "approve", tag="*")
+    assert blind.status_code == 422
+    assert blind.json()["type"] == "/problems/invalid-if-match"
+    assert "read" in blind.json()["detail"]
     found = approve(client, place, 1)
     assert found["counts_as_approved"] is True
     assert f'"{found["approval"]["sha256"]}"' == tag
@@ -211,6 +244,21 @@ def test_a_change_taken_back_leaves_the_approval_lapsed_until_the_master_decides
     again = approve(client, place, 1)
     assert again["counts_as_approved"] is True
     assert len([one for one in again["decisions"] if one["kind"] == "approved"]) == 2
+
+
+def test_a_step_back_to_what_is_approved_leaves_the_approval(client: Client) -> None:
+    place, _ = stored_plan(client)
+    offer(client, place)
+    approve(client, place, 1)
+    edit(client, place, limits={"min_clearance_m": 900.0})
+    assert approve(client, place, 1)["counts_as_approved"] is True
+    undone = act(client, f"{place}/undo", client.get(place).headers["etag"])
+    assert undone.status_code == 200
+    found = record(client, place, 1)
+    assert (found["counts_as_approved"], found["marks"]) == (True, [])
+    assert undone.json()["approval_stands"] is True
+    act(client, f"{place}/redo", undone.headers["etag"])
+    assert record(client, place, 1)["counts_as_approved"] is False
 
 
 def test_a_reason_does_not_answer_a_change_that_was_not_read(client: Client) -> None:
@@ -340,6 +388,24 @@ def test_the_watch_signs_and_verifies_an_approved_revision_only(client: Client) 
     assert post(client, courses, {"by": WATCH, "to_id": ids[0]}).status_code == 422
 
 
+@pytest.mark.parametrize("in_use", [False, True])
+def test_nobody_signs_for_an_approval_that_lapsed(client: Client, in_use: bool) -> None:
+    place, answer = stored_plan(client)
+    offer(client, place)
+    approve(client, place, 1)
+    if in_use:
+        assert decide(client, place, 1, "take_into_use").status_code == 201
+    edit(client, place, limits={"min_clearance_m": 900.0})
+    course = {"by": WATCH, "to_id": answer.json()["inputs"]["route"]["waypoints"][1]["id"]}
+    for name, body in (("sign-offs", {"by": WATCH}), ("verified-courses", course)):
+        refused = post(client, f"{place}/revisions/1/{name}", body)
+        assert refused.status_code == 409, name
+        assert "not counted as approved" in refused.json()["detail"]
+    approve(client, place, 1)
+    for name, body in (("sign-offs", {"by": WATCH}), ("verified-courses", course)):
+        assert post(client, f"{place}/revisions/1/{name}", body).status_code == 201, name
+
+
 def test_actual_times_and_remarks_never_change_the_revision(client: Client) -> None:
     place, answer = stored_plan(client)
     offer(client, place)
@@ -347,7 +413,7 @@ def test_actual_times_and_remarks_never_change_the_revision(client: Client) -> N
     before = client.get(f"{place}/revisions/1").content
     log = f"{place}/revisions/1/log"
     first = answer.json()["inputs"]["route"]["waypoints"][0]["id"]
-    line = {"waypoint_id": first, "actual_utc": "2026-11-26T04:12:00Z", "by": WATCH}
+    line = {"waypoint_id": first, "actual_utc": "2024-11-26T04:12:00Z", "by": WATCH}
     assert post(client, log, line).status_code == 201
     kept = post(client, log, {"words": "reduced to 8 kn, fog", "by": WATCH}).json()
     assert [one["kind"] for one in kept["log"]] == ["actual", "remark"]
@@ -355,10 +421,18 @@ def test_actual_times_and_remarks_never_change_the_revision(client: Client) -> N
     assert client.get(f"{place}/revisions/1").content == before
     for wrong in (
         {"by": WATCH},
-        {"by": WATCH, "actual_utc": "2026-11-26T04:12:00Z"},
+        {"by": WATCH, "actual_utc": "2024-11-26T04:12:00Z"},
         {"by": WATCH, "words": "x", "waypoint_id": "nowhere"},
+        {**line, "actual_utc": "2099-01-01T00:00:00Z"},
+        {**line, "actual_utc": _from_now(180.0)},
     ):
         assert post(client, log, wrong).status_code == 422
+    assert post(client, log, {**line, "actual_utc": _from_now(60.0)}).status_code == 201
+
+
+def _from_now(seconds: float) -> str:
+    """Return the time in some seconds."""
+    return (datetime.now(UTC) + timedelta(seconds=seconds)).isoformat().replace("+00:00", "Z")
 
 
 def test_the_moves_of_a_revision(client: Client) -> None:
@@ -478,6 +552,36 @@ def test_another_engine_is_noted_or_makes_the_approval_lapse(
     assert ("/legs/0/distance_nm" in told[0]["words"]) is figures_change
     assert "stale" not in [one["mark"] for one in found["marks"]]
     assert recompute.recheck_engine(store, compute, lambda: NOW) == 0
+
+
+def test_what_another_engine_cannot_compute_is_not_approved(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place, _, _ = _with_stored(client)
+    for module in (changes, recompute):
+        monkeypatch.setattr(module, "engine_id", _engine_of_tomorrow)
+
+    def fails(inputs: Any, gathered: Any) -> dict[str, Any]:
+        raise ZeroDivisionError("float division by zero")
+
+    assert _head(client, place).startswith("STALE: another engine has not yet computed it again. ")
+    assert recompute.recheck_engine(client.app.state.store, fails, lambda: NOW) == 1
+    found = record(client, place, 1)
+    assert found["counts_as_approved"] is False
+    assert found["lapses"][0]["words"] == (
+        "could not be computed again by engine 9.9.9 (tomorrow): a fault of the program "
+        "(ZeroDivisionError: float division by zero)"
+    )
+    assert "stale" not in [one["mark"] for one in found["marks"]]
+    assert client.get(place).json()["approval_stands"] is False
+    assert _head(client, place).startswith("NOT COUNTED AS APPROVED: another engine computes it")
+    assert recompute.recheck_engine(client.app.state.store, fails, lambda: NOW) == 0
+
+
+def _head(client: Client, place: str) -> str:
+    """Return what the GeoJSON of the first revision says first of where it stands."""
+    file = client.get(f"{place}/revisions/1/export/geojson").json()
+    return str(file["export"]["standing"][0])
 
 
 def _engine_of_tomorrow(version: str | None = None, libraries: Any = None) -> str:

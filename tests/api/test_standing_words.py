@@ -6,10 +6,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
 from tests.api.conftest import Client
 from tests.api.keeping import post, stored_plan
-from tests.api.record_keeping import MASTER, NAVIGATOR, WATCH, approve, offer, record
+from tests.api.record_keeping import (
+    MASTER,
+    NAVIGATOR,
+    WATCH,
+    approve,
+    decide,
+    edit,
+    offer,
+    record,
+)
 from wheelover.api import create_app
 from wheelover.cli import main
 
@@ -134,3 +144,28 @@ def test_a_second_person_takes_the_warnings_away_that_he_answers() -> None:
     nameless, _ = stored_plan(client)
     offer(client, nameless, by=None)
     assert "author_not_named" in _codes(approve(client, nameless, 1))
+
+
+def test_no_long_name_hides_on_any_page_that_an_approval_lapsed(database: str) -> None:
+    client = Client(create_app(database))
+    place, _ = stored_plan(client)
+    offer(client, place)
+    name = "Captain Bartholomew Maximilian Archibald Featherstonehaugh-Cholmondeley of Wymondham"
+    items = [one["id"] for one in record(client, place, 1)["open_items"]]
+    by = {"name": name, "rank": "master"}
+    reasons = [{"items": items, "words": "known"}] if items else []
+    assert decide(client, place, 1, "approve", by=by, reasons=reasons).status_code == 201
+    printed = pages(client, place)
+    assert len(printed) > 3
+    assert not [one for one in printed if "NOT COUNTED AS APPROVED" in one]
+    edit(client, place, limits={"min_clearance_m": 900.0})
+    for text in pages(client, place):
+        assert "NOT COUNTED AS APPROVED: inputs changed since. State: approved." in text
+        assert text.index("NOT COUNTED AS APPROVED") < text.index("Approved r1 by Cap")
+    assert "Not counted as approved." in pages(client, place)[0]
+
+
+def pages(client: Client, place: str) -> list[str]:
+    """Return the texts of the pages of the first revision, on one line each."""
+    body = client.get(f"{place}/revisions/1/export/pdf").content
+    return [" ".join(one.extract_text().split()) for one in PdfReader(io.BytesIO(body)).pages]

@@ -9,9 +9,9 @@ of its three turns, simulated anew beforehand.
 On a shared machine of 2 processors, processor time, median and 95th percentile:
 
 - ocean, 7 pieces moved, 11 measured again, 268 rows: track 14.2 and 16.5 (10.7 while the machine
-  did little else), corridors 3.8 and 4.9, hull 4.3 and 5.8; the whole track 82.5;
+  did little else), corridors 3.8 and 4.9, hull 1.9 and 2.7; the whole track 82.5;
 - coastal, 7 pieces moved, 26 measured again, 3,110 rows: track 129 and 199, corridors 7.0 and 8.3,
-  hull 120 and 133; the whole track 1,289.
+  hull 77 and 102; the whole track 1,289.
 
 Of the 11 ms of the ocean's track the compiled loops that look at dangers take less than 1; the rest
 is what some 3,000 calls of numpy cost however few rows there are: laying 20 pieces as curves 3,
@@ -30,7 +30,6 @@ from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.recheck import Checked, recheck
 from wheelover.core.moved import Base, Moved, moved_waypoint
-from wheelover.core.sweep.of_turns import clearances_of
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.circumstances import Conditions
@@ -61,13 +60,15 @@ def hull_of(job: mixed.Job, moved: Moved) -> None:
     """Sweep the hull through the turns that changed."""
     legs = {one.from_index: one for one in job.track.legs}
     legs |= {one.from_index: one for one in moved.legs}
+    runs = []
     for turn in moved.turns:
         row, place = simulated_row(turn.wheel_overs), turn.planned.position
         if row is None or row.manoeuvre is None or place is None:
             continue
         beside = legs[turn.waypoint_index - 1], legs[turn.waypoint_index]
         motion = row.manoeuvre.motion
-        clearances_of(motion, place, beside, scene.SHIP, job.hazards, mixed.LIMITS)
+        runs.append(mixed.Run(turn=turn.index, motion=motion, place=place, beside=beside))
+    mixed.hull_of(job, runs)
 
 
 def main() -> None:

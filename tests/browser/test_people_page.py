@@ -73,7 +73,9 @@ def signed_in(page: Page, address: str, name: str, password: str = PASSWORD) -> 
 
 def asked(page: Page, address: str, method: str, path: str, body: Any = None) -> Any:
     """Return what the service answers to this page's own session."""
-    headers = {"X-Wheelover": "1", "Content-Type": "application/json", "If-Match": "*"}
+    headers = {"X-Wheelover": "1", "Content-Type": "application/json"}
+    if method == "PUT":
+        headers["If-Match"] = page.request.get(f"{address}/api/v1{path}").headers["etag"]
     answer = page.request.fetch(
         f"{address}/api/v1{path}", method=method, data=body, headers=headers
     )

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tests import zoo
 from tests.core.test_margins import NORTH, _beside, _route
-from wheelover.core.clearance.few import FEW, MOST
+from wheelover.core.clearance.foremost import FEW, MOST
 from wheelover.core.geo import geodesic
 from wheelover.core.times.pieces import NO_CURRENT_NOTE, piece_times
 from wheelover.core.track import lay_track

@@ -85,6 +85,8 @@ def pieces_of(a_route: Route) -> tuple[TrackPiece, ...]:
 def plain(found: Clearances) -> dict[str, Any]:
     """Return clearances as what can be compared: every member, every column, every digit."""
     rows = {one.name: getattr(found.rows, one.name) for one in fields(found.rows)}
+    places = rows.pop("nearest")
+    rows |= {"nearest_lat_deg": places.lat_deg, "nearest_lon_deg": places.lon_deg}
     columns = {
         name: one.tobytes() if isinstance(one, np.ndarray) else one for name, one in rows.items()
     }

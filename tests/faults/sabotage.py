@@ -50,7 +50,7 @@ def check_then_write() -> None:
         with store.reading() as unit:
             drafts._matching(unit, plan_id, tags)
         time.sleep(0.01)
-        return whole(store, plan_id, inputs, ("*",), *more, **named)
+        return whole(store, plan_id, inputs, None, *more, **named)  # type: ignore[arg-type]
 
     drafts.edit_plan = edit_plan
 

@@ -4,6 +4,7 @@ A row that says `met` names a test that there is; any other row says why in word
 """
 
 import ast
+import contextlib
 import csv
 import re
 import socket
@@ -13,13 +14,13 @@ from urllib.parse import urlsplit
 
 import pytest
 import trustme
-import uvicorn
 
 from tests.access.people import House, grant
 from tests.api.conftest import Client, send
 from tests.running import running
 from wheelover.api import create_app
 from wheelover.api.schemas import people
+from wheelover.cli import serve
 
 ROOT = Path(__file__).parents[2]
 SERVICE = ROOT / "service" / "wheelover"
@@ -219,19 +220,59 @@ def test_no_secret_goes_into_an_address() -> None:
                 assert secret is None, (path, one["name"])
 
 
-def test_old_tls_is_not_spoken(tmp_path: Path) -> None:
+@pytest.fixture
+def https(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ssl.SSLContext:
+    """Give the context of https as ``serve`` sets it."""
     certificate = trustme.CA().issue_cert("localhost")
     certificate.private_key_pem.write_to_path(tmp_path / "key.pem")
     certificate.cert_chain_pems[0].write_to_path(tmp_path / "chain.pem")
-    config = uvicorn.Config(
-        create_app(),
-        ssl_certfile=str(tmp_path / "chain.pem"),
-        ssl_keyfile=str(tmp_path / "key.pem"),
-        log_config=None,
-    )
+    monkeypatch.setenv("WHEELOVER_TLS_CERTIFICATE", str(tmp_path / "chain.pem"))
+    monkeypatch.setenv("WHEELOVER_TLS_KEY", str(tmp_path / "key.pem"))
+    config = serve._config(create_app(), "127.0.0.1", 0)
     config.load()
     assert config.ssl is not None
-    assert config.ssl.minimum_version >= ssl.TLSVersion.TLSv1_2
+    return config.ssl
+
+
+def test_old_tls_is_not_spoken(https: ssl.SSLContext) -> None:
+    assert https.minimum_version >= ssl.TLSVersion.TLSv1_2
+
+
+def _agreed(https: ssl.SSLContext, ciphers: str) -> str | None:
+    """Return what a client of TLS 1.2 with these ciphers agrees on, None where on nothing."""
+    asking = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
+    asking.check_hostname, asking.verify_mode = False, ssl.CERT_NONE
+    asking.maximum_version = ssl.TLSVersion.TLSv1_2
+    asking.set_ciphers(ciphers)
+    there, back = ssl.MemoryBIO(), ssl.MemoryBIO()
+    client = asking.wrap_bio(back, there)
+    server = https.wrap_bio(there, back, server_side=True)
+    try:
+        for _ in range(3):
+            for one in (client, server):
+                with contextlib.suppress(ssl.SSLWantReadError):
+                    one.do_handshake()
+    except ssl.SSLError:
+        return None
+    cipher = client.cipher()
+    return None if cipher is None else cipher[0]
+
+
+def test_only_ciphers_of_the_recommendation_are_spoken(https: ssl.SSLContext) -> None:
+    """RFC 9325, 4.1 and 4.2: forward secrecy and AEAD; no NULL, nobody unnamed, no CBC."""
+    for good in ("ECDHE-ECDSA-AES128-GCM-SHA256", "ECDHE-ECDSA-AES256-GCM-SHA384"):
+        assert _agreed(https, good) == good
+    for bad in (
+        "ECDHE-ECDSA-AES128-SHA",
+        "ECDHE-ECDSA-AES256-SHA384",
+        "ECDHE-ECDSA-NULL-SHA:@SECLEVEL=0",
+        "AECDH-AES128-SHA:@SECLEVEL=0",
+    ):
+        assert _agreed(https, bad) is None, bad
+    for one in https.get_ciphers():
+        assert one["aead"], one["name"]
+        assert one["kea"] in ("kx-ecdhe", "kx-any"), one["name"]
+        assert one["auth"] in ("auth-rsa", "auth-ecdsa", "auth-any"), one["name"]
 
 
 SMUGGLED = [

@@ -31,12 +31,12 @@ from wheelover.usecases.accounts.roles import (
 from wheelover.usecases.accounts.signed_in import (
     ACCOUNTS_CHAIN,
     SignedIn,
-    Where,
     person_of,
     used,
     who,
 )
 from wheelover.usecases.accounts.times import after
+from wheelover.usecases.accounts.where import Where
 from wheelover.usecases.people import LOCAL_ACTOR, SHARED, Actor
 
 _log = logging.getLogger("wheelover.access")
@@ -177,13 +177,14 @@ def _actor(request: Request, store: Store, door: Door, asker: Asker, rule: Rule,
     if not actor.may(rule.action, vessel_id) and not _another_may(asker, rule):
         raise _not_allowed(asker, rule.action)
     actor = replace(actor, vessel_id=vessel_id)
-    if asker.account is None:
+    if asker.signed is None:
         return actor
-    where = Where(address=door.address_of(request.scope), now_utc=now)
+    where = where_of(request, door, now)
     confirm = partial(
         permits.confirmed,
         store,
-        asker.account,
+        door.seal,
+        asker.signed,
         rule=(rule.action, rule.password),
         vessel_id=vessel_id,
         where=where,
@@ -265,7 +266,14 @@ DoorGiven = Annotated[Door, Depends(door_of)]
 
 def where_of(request: Request, door: DoorGiven, now: Now) -> Where:
     """Return where a request comes from, and when."""
-    return Where(address=door.address_of(request.scope), now_utc=now)
+    signed = request.state.signed
+    return Where(
+        address=door.address_of(request.scope),
+        now_utc=now,
+        session_account="" if signed is None else signed.account.name,
+        session_sha256="" if signed is None else signed.token_sha256,
+        browser=request.cookies.get(door.browser_cookie, ""),
+    )
 
 
 def session_of(request: Request) -> SignedIn:

@@ -53,16 +53,24 @@ def tags_if_given(request: Request) -> tuple[str, ...] | None:
     ------
     DoorError
         With 422 for a header that holds none: a condition that nobody can read is no condition.
+        So is ``*``, which says of nothing that it was read.
     """
     header = request.headers.get("if-match")
     if header is None:
         return None
-    if header.strip() == "*":
-        return ("*",)
     tags = tuple(_TAG.findall(header))
     if not tags:
-        raise DoorError(422, "invalid-if-match", "If-Match needs the ETag last read, in quotes.")
+        raise DoorError(
+            422, "invalid-if-match", "If-Match needs the ETag last read, in quotes: * does not "
+            "say that anything was read, and only what was read is changed or decided."
+        )  # fmt: skip
     return tags
+
+
+def readable_tags(request: Request) -> None:
+    """Refuse a change under an If-Match that says of nothing that it was read, needed or not."""
+    if request.method not in ("GET", "HEAD"):
+        tags_if_given(request)
 
 
 def tags_needed(request: Request) -> tuple[str, ...]:
@@ -157,6 +165,8 @@ StoreGiven = Annotated[Store, Depends(store_of)]
 Who = Annotated[Actor, Depends(actor_of)]
 Now = Annotated[str, Depends(now_of)]
 TagsIfGiven = Annotated[tuple[str, ...] | None, Depends(tags_if_given)]
+ONLY_WHAT_WAS_READ = [Depends(readable_tags)]
+"""For routers whose places decide on something frozen, which is named by its number."""
 TagsNeeded = Annotated[tuple[str, ...], Depends(tags_needed)]
 Page = Annotated[Paging, Depends(paging)]
 PartGiven = Annotated[Part, Depends(part)]

@@ -49,6 +49,11 @@ class Door:
         return "__Host-wheelover" if self.link == "tls" else "wheelover"
 
     @property
+    def browser_cookie(self) -> str:
+        """Return the name of the cookie by which a browser is known that signed in before."""
+        return f"{self.cookie}-browser"
+
+    @property
     def secure(self) -> bool:
         """Return whether cookies go over https only."""
         return self.link == "tls"

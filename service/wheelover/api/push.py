@@ -9,6 +9,7 @@ import hashlib
 import http.client
 import logging
 import threading
+import time
 from collections.abc import Callable
 from contextlib import closing
 from typing import Any
@@ -21,7 +22,7 @@ from wheelover.store import Store
 from wheelover.usecases.canonical import canonical
 from wheelover.usecases.claim import Claim, claimed
 from wheelover.usecases.parcels.clocks import date_of, note_link_clock, skew_of_date_s
-from wheelover.usecases.parcels.delivery import Delivery, deliveries, note_delivered
+from wheelover.usecases.parcels.delivery import Delivery, deliveries, note_delivered, sign_of
 from wheelover.usecases.parcels.making import parcel_bytes
 
 _UPLOADS = "/api/v1/parcels/uploads"
@@ -47,6 +48,9 @@ class Pusher:
     first_wait_s, longest_wait_s : float
         How long it waits after the first failure, and at most. Without one it looks again after
         the longest, or at once when it is woken.
+    look_s : float
+        While it waits it looks so often whether an address was set, or a parcel made, by the
+        command or another process, and then waits no longer.
     """
 
     def __init__(
@@ -55,11 +59,13 @@ class Pusher:
         now_utc: Callable[[], str],
         first_wait_s: float = 5.0,
         longest_wait_s: float = 900.0,
+        look_s: float = 3.0,
     ) -> None:
         self._store = store
         self._now_utc = now_utc
         self._first_wait_s = first_wait_s
         self._longest_wait_s = longest_wait_s
+        self._look_s = look_s
         self._woken = threading.Event()
         self._stopped = threading.Event()
         self._thread: threading.Thread | None = None
@@ -85,8 +91,28 @@ class Pusher:
         failures_count = 0
         while not self._stopped.is_set():
             self._woken.clear()
+            seen = self._seen()
             failures_count = 0 if self._round() else failures_count + 1
-            self._woken.wait(self._wait_s(failures_count))
+            if self._wait(self._wait_s(failures_count), seen):
+                failures_count = 0
+
+    def _wait(self, most_s: float, seen: object) -> bool:
+        """Wait until it is woken, or something is new; return whether something is."""
+        end_s = time.monotonic() + most_s
+        while (left_s := end_s - time.monotonic()) > 0:
+            if self._woken.wait(min(left_s, self._look_s)):
+                return False
+            if self._seen() not in (seen, None):
+                return True
+        return False
+
+    def _seen(self) -> object:
+        """Return what changes when there is something new to be brought; None when nobody knows."""
+        try:
+            return sign_of(self._store)
+        except WheeloverError as error:
+            _log.warning("whether parcels are to be brought cannot be looked up: %s", error)
+            return None
 
     def _wait_s(self, failures_count: int) -> float:
         """Return how long to wait: double after each failure, up to the longest."""

@@ -130,7 +130,7 @@ def _change(store: Store, account: AccountRow, now: str, **members: object) -> A
         grants=account.grants,
     )
     data = replace(data, **members)  # type: ignore[arg-type]
-    return manage.change_account(store, account.id, data, ("*",), BY, now)
+    return manage.change_account(store, account.id, data, (manage.account_tag(account),), BY, now)
 
 
 def _one_grant(text: str) -> Grant:

@@ -41,6 +41,7 @@ _EVERY_CLASS: tuple[DangerClass | None, ...] = (*DANGER_CLASSES, None)
 _NUMBERS = {one: number for number, one in enumerate(_EVERY_CLASS)}
 
 _CLASSES: WeakKeyDictionary[Hazards, Ints] = WeakKeyDictionary()
+_OWN_LIMITS: WeakKeyDictionary[Hazards, dict[int, tuple[Bools, Floats]]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -221,22 +222,36 @@ def clearance_rule(
     return max(found, key=lambda one: one.value) if found else None
 
 
-def asked_for_less(hazards: Hazards, margins: Margins) -> Bools:
-    """Return by danger whether on some piece less counts for it than the limit set asks.
+def any_asked_for_less(hazards: Hazards, margins: Margins) -> bool:
+    """Return whether of some danger less counts on some piece than the limit set asks.
 
     Parameters
     ----------
     hazards : Hazards
-        The dangers, n of them.
+        The dangers. What of them matters is summed up at the first call: a million take a while.
     margins : Margins
         What the pieces ask.
     """
     rule_m = np.where(np.isnan(margins.rule_m), -np.inf, margins.rule_m)
     less = np.any(rule_m > margins.limit_m, axis=0)
-    columns = margins.columns_of(hazards)
     most_m = np.max(rule_m, axis=0, initial=-np.inf)
-    own_m = hazards.min_clearance_m
-    return np.asarray(np.where(np.isnan(own_m), less[columns], own_m < most_m[columns]))
+    without, least_m = _own_limits(hazards, margins)
+    return bool(np.any(without & less) or np.any(least_m < most_m))
+
+
+def _own_limits(hazards: Hazards, margins: Margins) -> tuple[Bools, Floats]:
+    """Return of each column whether dangers have no limit of their own, and the least of any."""
+    known = _OWN_LIMITS.setdefault(hazards, {})
+    count = margins.limit_m.shape[1]
+    found = known.get(count)
+    if found is None:
+        own_m, columns = hazards.min_clearance_m, margins.columns_of(hazards)
+        without = np.zeros(count, dtype=np.bool_)
+        without[columns[np.isnan(own_m)]] = True
+        least_m = np.full(count, np.inf)
+        np.fmin.at(least_m, columns, own_m)
+        found = known[count] = (without, least_m)
+    return found
 
 
 _LARGER_IS_STRICTER = frozenset(RULE_MEMBERS) - {"max_off_track_m"}

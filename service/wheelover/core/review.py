@@ -133,6 +133,11 @@ def require_move(standing: Standing, kind: str, *, changed: bool = False) -> Non
     approved = standing.approved and not changed
     if kind == "approved" and approved:
         raise Conflict(f"Revision {standing.revision} is approved, and nothing has changed since.")
+    if kind in ("signed_off", "course_verified") and not approved:
+        raise Conflict(
+            f"Revision {standing.revision} was approved, but inputs changed since, and it is not "
+            f"counted as approved. It can be {act} when the master has decided again."
+        )
     if kind == "taken_into_use" and not approved:
         raise Conflict(
             f"Revision {standing.revision} was approved, but inputs changed since, or another "

@@ -10,7 +10,8 @@ from wheelover.core.errors import Fault, InvalidInput, OutOfDomain
 from wheelover.core.geo.angles import signed_change_deg
 from wheelover.core.manoeuvre.model import ship_model
 from wheelover.core.sweep.hull import hull_shape_m
-from wheelover.core.sweep.of_turns import clearances_of, legs_beside, swept_turn, window_of
+from wheelover.core.sweep.near import hulls_clearances
+from wheelover.core.sweep.of_turns import legs_beside, run_from, swept_turn, window_of
 from wheelover.core.sweep.strip import swept_strip, swept_width
 from wheelover.core.times.settle import settle
 from wheelover.core.track import Track, lay_track
@@ -213,10 +214,9 @@ def _hull(
     }
     if turn.planned.method == "own" and turn.planned.position is not None:
         places["own"] = turn.planned.position
-    return {
-        name: clearances_of(motion, place, beside, ship, chart.hazards, limits).least()
-        for name, place in places.items()
-    }
+    runs = [run_from(motion, place, beside) for place in places.values()]
+    found = hulls_clearances(runs, ship.loa_m, ship.beam_m, chart.hazards, limits)
+    return {name: one.least() for name, one in zip(places, found, strict=True)}
 
 
 def _band(

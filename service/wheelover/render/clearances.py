@@ -40,7 +40,7 @@ def clearance_rows(
         kind=[hazards.kinds[one] for one in which],
         shape=[hazards.shapes[one] for one in which],
         distance_m=_rounded(rows.distance_m, METRES),
-        nearest=_places(rows.nearest_lat_deg, rows.nearest_lon_deg),
+        nearest=_places(rows.nearest.lat_deg, rows.nearest.lon_deg),
         hazard_point=_places(rows.danger_lat_deg, rows.danger_lon_deg),
         piece=[pieces[one] for one in rows.piece.tolist()],
         side=[SIDES[one] for one in rows.side.tolist()],
@@ -84,7 +84,7 @@ def clearance_features(rows: ClearanceRows) -> list[Document]:
         piece_index=[rows.pieces[one].index for one in rows.piece.tolist()],
     )
     lines = between_each(
-        (rows.nearest_lat_deg, rows.nearest_lon_deg), (rows.danger_lat_deg, rows.danger_lon_deg)
+        (rows.nearest.lat_deg, rows.nearest.lon_deg), (rows.danger_lat_deg, rows.danger_lon_deg)
     )
     return _in_rows(type=["Feature"] * len(rows), geometry=lines, properties=properties)
 

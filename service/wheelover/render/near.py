@@ -1,6 +1,6 @@
 """The dangers that matter to a leg or a turn as JSON values, with where and when they are abeam."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from wheelover.core.margins import class_at
@@ -17,7 +17,7 @@ _NOT_ABEAM = "the danger is not abeam on this piece of the track: it ends before
 
 
 def near_by_piece(
-    near: tuple[PieceNear, ...], chart: Chart, times: Mapping[Piece, PieceTime]
+    near: Sequence[PieceNear], chart: Chart, times: Mapping[Piece, PieceTime]
 ) -> dict[Piece, list[Document]]:
     """Return what matters to each piece of the track, least margin first."""
     found: dict[Piece, list[Document]] = {}

@@ -82,7 +82,10 @@ sign_in_try = Table(
     Index("sign_in_try_address", "address", "at_utc"),
     Index("sign_in_try_account", "account_sha256", "at_utc"),
 )
-"""Passwords that were looked at and were wrong, or are being looked at now."""
+"""Passwords that were looked at and were wrong, or are being looked at now.
+
+In the place of an address stands a session or a browser (``accounts/tries.py``) where it has one.
+"""
 
 known_address = Table(
     "known_address",
@@ -92,7 +95,7 @@ known_address = Table(
     Column("at_utc", String(30), nullable=False),
     PrimaryKeyConstraint("account_sha256", "address"),
 )
-"""Where an account has signed in from: others' wrong tries elsewhere do not count there."""
+"""Addresses and browsers an account signed in from: others' wrong tries elsewhere do not count."""
 
 api_key = Table(
     "api_key",

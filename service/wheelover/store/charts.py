@@ -1,5 +1,6 @@
 """Chart cells: keep their editions, list them, find those of a stretch of water."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -162,6 +163,12 @@ class Charts:
         """
         if self.vessel_of(cell_id) not in (None, *vessels):
             raise NotFound(f"{_WORDS} {cell_id[:80]!r} is not stored")
+
+    def digests(self) -> Iterator[tuple[str, int, str]]:
+        """Yield id, edition and digest of every edition of every cell."""
+        columns = (chart_edition.c.cell_id, chart_edition.c.edition, chart_edition.c.sha256)
+        for row in self._connection.execute(select(*columns).order_by(*columns[:2])):
+            yield row.cell_id, row.edition, row.sha256
 
     def body(self, edition: ChartEdition) -> bytes:
         """Return the contents of an edition (``formats.cell_document``)."""

@@ -37,6 +37,13 @@ class Homes:
         row = {"item_id": item_id, "peer_id": peer_id}
         self._connection.execute(insert(library_home).values(row))
 
+    def all(self) -> list[tuple[str, str]]:
+        """Return what is at home elsewhere, plans and things of the library, and at which peer."""
+        plans = select(plan_home.c.plan_id.label("id"), plan_home.c.peer_id)
+        items = select(library_home.c.item_id.label("id"), library_home.c.peer_id)
+        rows = self._connection.execute(plans.union_all(items))
+        return sorted((str(row.id), str(row.peer_id)) for row in rows)
+
     def plans_of(self, peer_id: str) -> list[str]:
         """Return the plans that are at home at a peer."""
         wanted = select(plan_home.c.plan_id).where(plan_home.c.peer_id == peer_id)

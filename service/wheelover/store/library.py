@@ -1,5 +1,6 @@
 """Ships, hazard sets and limit sets: things with editions. An edition is never changed."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -144,6 +145,12 @@ class Library:
         found = self._connection.execute(wanted).first()
         if found is None or found.vessel_id not in (None, *vessels):
             raise NotFound(f"{WORDS[kind]} {item_id[:80]!r} is not stored")
+
+    def digests(self) -> Iterator[tuple[str, int, str]]:
+        """Yield id, edition and digest of every edition of everything."""
+        columns = (library_edition.c.item_id, library_edition.c.edition, library_edition.c.sha256)
+        for row in self._connection.execute(select(*columns).order_by(*columns[:2])):
+            yield row.item_id, row.edition, row.sha256
 
     def body(self, edition: Edition) -> bytes:
         """Return the contents of an edition, canonical JSON."""

@@ -7,7 +7,14 @@ from sqlalchemy import Connection, Row, func, insert, select, update
 
 from wheelover.core.errors import NotFound
 from wheelover.formats.parcel import PinnedKey, key_id_of
-from wheelover.store.parcel_tables import instance, instance_key, peer, peer_key, peer_plan
+from wheelover.store.parcel_tables import (
+    instance,
+    instance_key,
+    parcel_out,
+    peer,
+    peer_key,
+    peer_plan,
+)
 from wheelover.store.sealing import Seal
 
 
@@ -157,6 +164,18 @@ class Peers:
         """Return every peer, by name."""
         wanted = select(peer).order_by(peer.c.name, peer.c.id)
         return [self._peer(row) for row in self._connection.execute(wanted)]
+
+    def to_bring(self) -> list[tuple[Any, ...]]:
+        """Return addresses, keys as kept and newest parcels: what is new there is to be brought."""
+        address = (peer.c.id, peer.c.push_url, peer.c.push_key)
+        wanted = (
+            select(*address, func.max(parcel_out.c.sequence))
+            .outerjoin(parcel_out, parcel_out.c.peer_id == peer.c.id)
+            .where(peer.c.push_url.is_not(None), peer.c.state == "paired")
+            .group_by(*address)
+            .order_by(peer.c.id)
+        )
+        return [tuple(row) for row in self._connection.execute(wanted)]
 
     def pin(self, peer_id: str, public_key: bytes, from_sequence: int, now_utc: str) -> None:
         """Pin a key of a peer; it signs parcels from a number on. One pinned before stays."""

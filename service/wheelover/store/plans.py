@@ -243,6 +243,17 @@ class Plans:
         wanted = wanted.order_by(plan_step.c.number.desc()).limit(limit)
         return [StepRow(**one._mapping) for one in self._connection.execute(wanted)]
 
+    def steps_kept(self) -> Iterator[tuple[str, int, str, str]]:
+        """Yield plan, number, time and inputs of every step of every draft."""
+        columns = (plan_step.c.plan_id, plan_step.c.number, plan_step.c.at_utc, plan_step.c.inputs)
+        for row in self._connection.execute(select(*columns).order_by(*columns[:2])):
+            yield row.plan_id, row.number, row.at_utc, row.inputs
+
+    def stands_on(self) -> dict[str, tuple[int, int]]:
+        """Return of every plan the edit and the step that its draft stands on."""
+        rows = self._connection.execute(select(plan.c.id, plan.c.edit, plan.c.step))
+        return {row.id: (row.edit, row.step) for row in rows}
+
     def labels(self, row: PlanRow, numbers: tuple[int, ...]) -> dict[int, str]:
         """Return the labels of those of some steps that there are."""
         columns = (plan_step.c.number, plan_step.c.label)

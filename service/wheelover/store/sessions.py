@@ -115,10 +115,30 @@ class Tries:
         key = done.inserted_primary_key
         return 0 if key is None else int(key[0])
 
-    def right(self, account_sha256: str, address: str, now_utc: str) -> None:
-        """Forget the tries of an account at an address, and know the address from now on."""
+    def forget_at(self, account_sha256: str, address: str) -> None:
+        """Forget the tries of an account at an address."""
         pair = (sign_in_try.c.account_sha256 == account_sha256) & (sign_in_try.c.address == address)
         self._connection.execute(delete(sign_in_try).where(pair))
+
+    def is_known(self, address: str) -> bool:
+        """Return whether any account has signed in from an address."""
+        wanted = select(known_address.c.at_utc).where(known_address.c.address == address).limit(1)
+        return self._connection.execute(wanted).first() is not None
+
+    def move(self, old: str, new: str) -> None:
+        """Call an address another name, for every account known there and each of its tries."""
+        for table in (known_address, sign_in_try):
+            these = table.c.address == old
+            self._connection.execute(update(table).where(these).values(address=new))
+
+    def unknow(self, account_sha256: str, starting: str) -> None:
+        """Forget that an account signed in from addresses that start so."""
+        these = known_address.c.account_sha256 == account_sha256
+        these &= known_address.c.address.startswith(starting, autoescape=True)
+        self._connection.execute(delete(known_address).where(these))
+
+    def know(self, account_sha256: str, address: str, now_utc: str) -> None:
+        """Know an address of an account from now on."""
         known = known_address.c.account_sha256 == account_sha256
         here = known & (known_address.c.address == address)
         self._connection.execute(delete(known_address).where(here))

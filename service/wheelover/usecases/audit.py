@@ -9,6 +9,7 @@ from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.audit import START, AuditRow, Head, chained
 from wheelover.usecases.decisions import uses_of
+from wheelover.usecases.kept import kept_faults
 
 Document = dict[str, Any]
 
@@ -40,7 +41,7 @@ class Verified:
 
 
 def verify(store: Store, known_heads: tuple[Head, ...] = ()) -> Verified:
-    """Return whether every chain, event and revision is what its hash says.
+    """Return whether every chain, event, revision, edition and step is what its hash says.
 
     Parameters
     ----------
@@ -63,6 +64,7 @@ def verify(store: Store, known_heads: tuple[Head, ...] = ()) -> Verified:
         _notes(unit, told, found)
         _revisions(unit, told, found)
         _approvals(unit, found)
+        found.faults += kept_faults(unit, [read_json(row.entry.encode()) for row in told])
     return found
 
 

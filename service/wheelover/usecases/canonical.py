@@ -147,7 +147,7 @@ def require_tag(
     Parameters
     ----------
     wanted : tuple of str or None
-        The tags of If-Match; ``*`` stands for any, None for no condition.
+        The tags of If-Match, None for no condition.
     tag : str
         The tag of what is stored now.
     what : str
@@ -164,7 +164,7 @@ def require_tag(
     Stale
         When none of them is the present one.
     """
-    if wanted is None or "*" in wanted or tag in wanted:
+    if wanted is None or tag in wanted:
         return
     raise Stale(
         f"The {what} was changed meanwhile. Read it again, look at what is different, and make "

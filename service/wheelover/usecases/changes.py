@@ -10,16 +10,15 @@ from wheelover.store import Unit
 from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition, Kind
 from wheelover.usecases.canonical import canonical, sha256_of
-from wheelover.usecases.change import Change
-from wheelover.usecases.chart_boxes import heights, touched
-from wheelover.usecases.chart_changes import chart_change, new_chart_change, withdrawn_change
-from wheelover.usecases.engine import engine_id
-from wheelover.usecases.search_boxes import (
-    asked_by,
-    search_boxes,
-    touching,
-    wanted_clearance_m,
+from wheelover.usecases.change import Change, base_of
+from wheelover.usecases.chart_changes import (
+    chart_change,
+    left_out_change,
+    new_chart_change,
+    withdrawn_change,
 )
+from wheelover.usecases.engine import engine_id
+from wheelover.usecases.reach import known_as, met_dangers, reach_of, touched_of
 from wheelover.usecases.step_names import limit_set_words, ship_words, step_name
 from wheelover.usecases.stored_cells import STORED_CELLS
 
@@ -59,11 +58,7 @@ def hazards_change(
 ) -> Change:
     """Return what a new edition of a hazard set changes near the track of a revision."""
     changed = _changed_features(before, after)
-    near = touching(
-        search_boxes(document["result"]),
-        changed,
-        wanted_clearance_m(asked_by(document)),
-    )
+    near = met_dangers(reach_of(document), changed)
     edition = f"{now.name}: edition {used.edition} to {now.edition}"
     if not near:
         words = f"{edition}. {len(changed)} dangers differ, none where this track looks for dangers"
@@ -125,13 +120,17 @@ def edition_change(
     return hazards_change(used, now, *bodies, document())
 
 
-def _changed_features(before: bytes, after: bytes) -> list[Document]:
-    """Return the features that are in one edition only, a changed one as it was and as it is."""
+def _changed_features(before: bytes, after: bytes) -> list[tuple[str, Document]]:
+    """Return the features that are in one edition only, each with the id that a plan knows it by.
+
+    A changed one comes as it was and as it is, and so does one that is known by another id now.
+    """
     old, new = (
-        {canonical(one): one for one in read_json(body)["features"]} for body in (before, after)
+        {(name, canonical(one)): one for name, one in known_as(read_json(body)["features"])}
+        for body in (before, after)
     )
-    gone = [one for text, one in old.items() if text not in new]
-    return gone + [one for text, one in new.items() if text not in old]
+    gone = [(key[0], one) for key, one in old.items() if key not in new]
+    return gone + [(key[0], one) for key, one in new.items() if key not in old]
 
 
 def _named(features: list[Document]) -> str:
@@ -190,7 +189,7 @@ def changes_since(
         The record of the plan.
     """
     found = [inputs_change(document["inputs"], inputs), *_of_library(unit, document)]
-    found += _of_charts(unit, document)
+    found += _of_charts(unit, document, events)
     found.append(engine_change(document, events))
     return tuple(one for one in found if one is not None)
 
@@ -212,8 +211,10 @@ def _of_library(unit: Unit, document: Document) -> list[Change | None]:
     return found
 
 
-def chart_changes(unit: Unit, document: Document, now: ChartEdition) -> Change | None:
-    """Return what the newest edition of a cell changes for a revision that uses an older one.
+def chart_changes(
+    unit: Unit, document: Document, now: ChartEdition, events: tuple[Event, ...]
+) -> Change | None:
+    """Return what the newest edition of a cell changes for a revision, used by it or not.
 
     Parameters
     ----------
@@ -222,9 +223,14 @@ def chart_changes(unit: Unit, document: Document, now: ChartEdition) -> Change |
     document : dict
         The frozen revision.
     now : ChartEdition
-        The newest edition of a cell, used or new.
+        The newest edition of a cell: one that is used, one that is new, or one that the plan, which
+        names its cells, leaves out.
+    events : tuple of Event
+        The record of the plan: approvals may have answered for a cell that is left out.
     """
     used = next((one for one in document["loaded"].get("charts", ()) if one["id"] == now.id), None)
+    if used is None and not document["inputs"].get("all_charts"):
+        return _left_out(unit, document, now, events)
     if used is None:
         return new_chart_change(now, _cell(unit, now), document)
     if now.withdrawn_utc is not None:
@@ -235,13 +241,44 @@ def chart_changes(unit: Unit, document: Document, now: ChartEdition) -> Change |
     return chart_change(before, now, _cell(unit, before), _cell(unit, now), document)
 
 
+def _left_out(
+    unit: Unit, document: Document, now: ChartEdition, events: tuple[Event, ...]
+) -> Change | None:
+    """Return what a cell changes that a plan, which names its cells, does not name.
+
+    All that is in it, until an approval of the revision gave its reason for it; then what differs
+    since.
+    """
+    change = left_out_change(now, _cell(unit, now), document)
+    answered = _answered_editions(change.base, document["number"], events)
+    if not answered:
+        return change
+    if now.edition in answered:
+        return None
+    before = unit.charts.get(now.id, max(answered))
+    return chart_change(before, now, _cell(unit, before), _cell(unit, now), document, left_out=True)
+
+
+def _answered_editions(base: str, number: int, events: tuple[Event, ...]) -> list[int]:
+    """Return the editions of what a change is about that approvals of a revision answered for."""
+    items = [
+        item["id"]
+        for one in events
+        if one.kind == "approved" and one.revision == number
+        for reason in one.body["reasons"]
+        for item in reason["items"]
+    ]
+    ends = [item.rpartition("@")[2] for item in items if base_of(item) == base]
+    return [int(one) for one in ends if one.isdigit()]
+
+
 def _cell(unit: Unit, edition: ChartEdition) -> Cell:
     """Return the cell of an edition."""
     return STORED_CELLS.of(edition, lambda: unit.charts.body(edition))
 
 
-def _of_charts(unit: Unit, document: Document) -> list[Change | None]:
-    """Return what newer editions of charts change, cells that were not there, and what is not here.
+def _of_charts(unit: Unit, document: Document, events: tuple[Event, ...]) -> list[Change | None]:
+    """Return what newer editions of charts change, cells that are not used, and what is not here.
 
     Of a plan that is at home elsewhere the cells are kept there: what is not here is said.
     """
@@ -252,10 +289,15 @@ def _of_charts(unit: Unit, document: Document) -> list[Change | None]:
         _not_here(unit, one, row.vessel_id) for one in used if one["id"] not in here
     ]
     newest = [unit.charts.get(one) for one in here]
-    if document["inputs"].get("all_charts") and unit.homes.of_plan(row.id) is None:
+    if uses_charts(document["inputs"]) and unit.homes.of_plan(row.id) is None:
         there = touched_now(unit, document, row.vessel_id)
         newest += [one for one in there if one.id not in here]
-    return found + [chart_changes(unit, document, one) for one in newest]
+    return found + [chart_changes(unit, document, one, events) for one in newest]
+
+
+def uses_charts(inputs: Document) -> bool:
+    """Return whether a plan is held against charts, those it names or all: others count for it."""
+    return bool(inputs.get("all_charts") or inputs.get("chart_ids"))
 
 
 def _not_here(unit: Unit, used: Document, vessel_id: str) -> Change | None:
@@ -275,6 +317,6 @@ def _not_here(unit: Unit, used: Document, vessel_id: str) -> Change | None:
 
 
 def touched_now(unit: Unit, document: Document, vessel_id: str) -> list[ChartEdition]:
-    """Return the cells in use that the route of a revision touches."""
-    inputs = asked_by(document)
-    return touched(unit.charts.in_use(*heights(inputs), frozenset({vessel_id})), inputs)
+    """Return the cells in use that come within reach of a revision."""
+    cells = unit.charts.in_use(*reach_of(document).heights(), frozenset({vessel_id}))
+    return touched_of(cells, document)

@@ -7,28 +7,52 @@ from typing import Any
 import numpy as np
 
 from wheelover.core.arrays import Floats
-from wheelover.core.units import NM_M
+from wheelover.core.sweep.late import DEFAULT_LATE_S
+from wheelover.core.units import NM_M, m_per_s_from_kn
 from wheelover.store.charts import ChartEdition
-from wheelover.usecases.search_boxes import near_boxes, routes_of, wanted_clearance_m
+from wheelover.usecases.search_boxes import (
+    asking_of,
+    near_boxes,
+    routes_of,
+    wanted_clearance_m,
+)
 
 LEAST_REACH_M = 2.0 * NM_M
 
 _PIECES = 64
 _PAD_DEG = 0.2
+_WIDTHS = ("xtd_port_nm", "xtd_starboard_nm", "min_xtd_nm")
 
 Document = dict[str, Any]
 
 
 def reach_m(inputs: Document) -> float:
     """Return how far beside its legs a plan looks for what is charted, metres."""
-    limits = inputs.get("limits") or {}
-    wanted = [LEAST_REACH_M, wanted_clearance_m(inputs), float(limits.get("max_off_track_m") or 0)]
-    for one in (waypoint for route in routes_of(inputs) for waypoint in route["waypoints"]):
-        leg = one.get("leg") or {}
-        wanted += [
-            float(leg.get(side) or 0.0) * NM_M for side in ("xtd_port_nm", "xtd_starboard_nm")
-        ]
-    return max(wanted)
+    return max(beside_m(inputs), wanted_clearance_m(inputs))
+
+
+def beside_m(inputs: Document) -> float:
+    """Return how far beside its legs a plan looks, whatever is asked of a danger, metres.
+
+    As far as dangers are listed, to the widest cross-track limit, and as far as she would run on
+    with the helm as late as anybody asks to be looked at, at her greatest speed over the ground.
+    """
+    found = [LEAST_REACH_M]
+    for one in asking_of(inputs):
+        found.append(float(one.get("max_off_track_m") or 0.0))
+        found += [float(one.get(width) or 0.0) * NM_M for width in _WIDTHS]
+    return max(*found, _late_run_m(inputs))
+
+
+def _late_run_m(inputs: Document) -> float:
+    """Return how far she runs on with a late helm at most, as far as the inputs tell."""
+    asking = asking_of(inputs)
+    late_s = max(float(one.get("helm_late_s") or DEFAULT_LATE_S) for one in asking)
+    streams = [inputs.get("conditions") or {}, *asking]
+    streams += [one.get("turn") or {} for route in routes_of(inputs) for one in route["waypoints"]]
+    speeds_kn = [float(one.get("speed_kn") or 0.0) for one in (inputs.get("ship") or {}, *streams)]
+    drifts_kn = [float(one.get("drift_kn") or 0.0) for one in streams]
+    return late_s * m_per_s_from_kn(max(speeds_kn) + max(drifts_kn))
 
 
 def route_boxes(inputs: Document) -> Floats:

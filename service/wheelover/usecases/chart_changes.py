@@ -8,25 +8,32 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Floats
-from wheelover.core.clearance.passing import LEAST_SEARCH_M
+from wheelover.core.charted.accuracy import position_allowance_m
 from wheelover.core.types.cells import Cell
 from wheelover.store.charts import ChartEdition
 from wheelover.usecases.change import Change
-from wheelover.usecases.chart_boxes import reach_m
-from wheelover.usecases.search_boxes import asked_by, near_boxes, search_boxes
+from wheelover.usecases.reach import reach_of
 
 Document = dict[str, Any]
 
 _MOST_NAMED = 5
+_LEFT_OUT = ", a chart at this track that is not among those of the plan"
+_UNSURE_M = float(position_allowance_m("C", 0.0)[0])
+"""How far from its charted place a thing may lie: the worst that a zone of confidence states."""
+
 _ITSELF = ("scale", "depth_datum", "height_datum", "updates_missing", "superseded")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moved:
-    """Something of a cell that is not what it was: what it is called and the box around it."""
+    """Something of a cell that is not what it was: what it is called and the box around it.
+
+    ``ids`` are those by which a plan may name it.
+    """
 
     name: str
     box_deg: tuple[float, float, float, float]
+    ids: tuple[str, ...] = ()
 
 
 def words_of(edition: ChartEdition) -> str:
@@ -35,7 +42,13 @@ def words_of(edition: ChartEdition) -> str:
 
 
 def chart_change(
-    used: ChartEdition, now: ChartEdition, before: Cell, after: Cell, document: Document
+    used: ChartEdition,
+    now: ChartEdition,
+    before: Cell,
+    after: Cell,
+    document: Document,
+    *,
+    left_out: bool = False,
 ) -> Change:
     """Return what a new edition of a cell changes near the track of a revision.
 
@@ -47,9 +60,11 @@ def chart_change(
         What is in them.
     document : dict
         The frozen revision.
+    left_out : bool
+        Whether it is not among the charts of the plan, and ``used`` is what was answered for.
     """
     number = f"{now.producer_edition}.{now.producer_update}"
-    named = f"cell {words_of(used)} -> {number}"
+    named = f"cell {words_of(used)} -> {number}{_LEFT_OUT if left_out else ''}"
     moved = differing(before, after)
     near = near_track(moved, document)
     if near:
@@ -67,8 +82,17 @@ def chart_change(
 
 def new_chart_change(now: ChartEdition, cell: Cell, document: Document) -> Change:
     """Return what a cell changes that was not there when all charts were used."""
+    return _whole_change(f"cell {words_of(now)} is new", now, cell, document)
+
+
+def left_out_change(now: ChartEdition, cell: Cell, document: Document) -> Change:
+    """Return what a cell changes that covers the track and that the plan does not name."""
+    return _whole_change(f"cell {words_of(now)}{_LEFT_OUT}", now, cell, document)
+
+
+def _whole_change(named: str, now: ChartEdition, cell: Cell, document: Document) -> Change:
+    """Return what all that is in a cell changes."""
     near = near_track(everything(cell), document)
-    named = f"cell {words_of(now)} is new"
     if near:
         words = f"{named}: {_count(len(near))} near the track: {_some(near)}"
     else:
@@ -91,13 +115,17 @@ def withdrawn_change(now: ChartEdition) -> Change:
 
 
 def near_track(moved: list[Moved], document: Document) -> list[Moved]:
-    """Return what of it the track of a revision would meet; one too many, never one too few."""
+    """Return what of it a revision looks at or names; one too many perhaps, never one too few."""
     if not moved:
         return []
+    reach = reach_of(document)
     boxes = np.array([one.box_deg for one in moved])
-    within_m = max(reach_m(asked_by(document)), LEAST_SEARCH_M)
-    near = near_boxes(search_boxes(document["result"]), boxes, np.full(len(moved), within_m))
-    return [one for one, is_near in zip(moved, near.tolist(), strict=True) if is_near]
+    met = reach.holds(boxes, np.full(len(moved), reach.wanted_m + _UNSURE_M))
+    return [
+        one
+        for one, is_met in zip(moved, met.tolist(), strict=True)
+        if is_met or not reach.names.isdisjoint(one.ids)
+    ]
 
 
 def differing(before: Cell, after: Cell) -> list[Moved]:
@@ -109,9 +137,8 @@ def differing(before: Cell, after: Cell) -> list[Moved]:
         if was is None or now is None or was[:2] != now[:2]:
             boxes = [one[2] for one in (was, now) if one is not None and one[2] is not None]
             if boxes:
-                found.append(
-                    Moved(name=_name(key, (now or was or ({},))[0]), box_deg=_union(boxes))
-                )
+                name = _name(key, (now or was or ({},))[0])
+                found.append(Moved(name=name, box_deg=_union(boxes), ids=_ids(key)))
     found += _soundings(_places(before) ^ _places(after))
     if any(getattr(before.about, one) != getattr(after.about, one) for one in _ITSELF):
         found.append(
@@ -126,7 +153,7 @@ def differing(before: Cell, after: Cell) -> list[Moved]:
 def everything(cell: Cell) -> list[Moved]:
     """Return every object and sounding of a cell."""
     found = [
-        Moved(name=_name(key, one[0]), box_deg=one[2])
+        Moved(name=_name(key, one[0]), box_deg=one[2], ids=_ids(key))
         for key, one in _objects(cell).items()
         if one[2] is not None
     ]
@@ -183,6 +210,12 @@ def _name(key: tuple[str, str], attributes: Any) -> str:
     """Return what an object is called."""
     name = attributes.get("OBJNAM")
     return f"{key[0]} {name}" if name else f"{key[0]} {key[1]}"
+
+
+def _ids(key: tuple[str, str]) -> tuple[str, ...]:
+    """Return the ids by which a plan may name an object: with its class, and without."""
+    name, own = key
+    return (own,) if own.startswith(name) else (f"{name}.{own}", own)
 
 
 def _count(count: int) -> str:

@@ -7,12 +7,16 @@ from typing import Any, Literal
 from wheelover.core.errors import Conflict, Fault, InvalidInput, NotAllowed
 from wheelover.core.review import require_move, standings
 from wheelover.core.types.people import Person
+from wheelover.core.utc import seconds_from_utc
 from wheelover.store import Store, Unit
 from wheelover.usecases.canonical import require_tag
+from wheelover.usecases.changes import uses_charts
 from wheelover.usecases.engine import engine_id
+from wheelover.usecases.parcels.clocks import MOST_S
 from wheelover.usecases.record import RecordView, open_items, view_in
 
 Document = dict[str, Any]
+
 
 DecisionKind = Literal["approve", "return", "take_into_use", "close"]
 
@@ -179,7 +183,7 @@ def _require_one_cause(items: list[Document], reasons: tuple[Reason, ...]) -> No
 def uses_of(document: Document) -> list[tuple[str, str, int]]:
     """Return what an approval hangs on: engine, stored ship, limit set, hazard sets, charts.
 
-    Where all charts that the route touches are used, it hangs on those to come as well.
+    Where charts are used, all that the route touches or those named, it hangs on those to come too.
     """
     loaded = document["loaded"]
     made_by = engine_id(document["engine_version"], document["made_with"])
@@ -190,7 +194,7 @@ def uses_of(document: Document) -> list[tuple[str, str, int]]:
         uses.append(("limit_set", loaded["limit_set"]["id"], loaded["limit_set"]["edition"]))
     uses += [("hazard_set", one["id"], one["edition"]) for one in loaded["hazard_sets"]]
     uses += [("chart_cell", one["id"], one["edition"]) for one in loaded.get("charts", ())]
-    return [*uses, ("all_charts", "all", 1)] if document["inputs"].get("all_charts") else uses
+    return [*uses, ("all_charts", "all", 1)] if uses_charts(document["inputs"]) else uses
 
 
 def _beside(
@@ -205,7 +209,7 @@ def _beside(
     """Record something beside a revision that changes neither it nor its state."""
     with store.writing() as unit:
         view = view_in(unit, plan_id, number)
-        require_move(view.standing, kind)
+        require_move(view.standing, kind, changed=not view.approved)
         unit.record.add(view.plan, number, kind, person, body_of(view), now_utc)
         return view_in(unit, plan_id, number)
 
@@ -250,7 +254,8 @@ def sign_off(
     Raises
     ------
     Conflict
-        When he or she has signed already, or the revision is not approved.
+        When he or she has signed already, or the revision is not approved, or no longer: what is
+        signed is what was approved.
     """
 
     def body_of(view: RecordView) -> Document:
@@ -272,7 +277,7 @@ def verify_course(
     InvalidInput
         When no leg leads there.
     Conflict
-        When the revision is not approved.
+        When the revision is not approved, or no longer.
     """
 
     def body_of(view: RecordView) -> Document:
@@ -306,7 +311,8 @@ def keep_log(
     Raises
     ------
     InvalidInput
-        For an empty line, a time without its waypoint, or a waypoint that is not in the revision.
+        For an empty line, a time without its waypoint or in the future, or a waypoint that is not
+        in the revision.
     """
     kind = "remark" if line.actual_utc is None else "actual"
 
@@ -318,6 +324,8 @@ def keep_log(
         if line.actual_utc is not None and line.waypoint_id is None:
             message = "an actual time needs the waypoint it was taken at"
             raise InvalidInput(message, (Fault(pointer="/waypoint_id", message=message),))
+        if line.actual_utc is not None:
+            _require_past(line.actual_utc, now_utc)
         if line.actual_utc is None and not line.words.strip():
             message = "a line of the log needs a time or words"
             raise InvalidInput(message, (Fault(pointer="/words", message=message),))
@@ -329,3 +337,14 @@ def keep_log(
         return {name: value for name, value in members.items() if value is not None}
 
     return _beside(store, plan_id, number, kind, person, now_utc, body_of)
+
+
+def _require_past(actual_utc: str, now_utc: str) -> None:
+    """Refuse an actual time that is still to come, but for what clocks may differ by."""
+    ahead_s = seconds_from_utc(actual_utc) - seconds_from_utc(now_utc)
+    if ahead_s > MOST_S:
+        message = (
+            f"{actual_utc} is still to come by the clock of this service ({now_utc}): an actual "
+            f"time is at most {MOST_S} s ahead of it; correct the time, or that clock"
+        )
+        raise InvalidInput(message, (Fault(pointer="/actual_utc", message=message),))

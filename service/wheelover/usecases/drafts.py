@@ -6,6 +6,7 @@ from typing import Any
 
 from wheelover.core.errors import Conflict
 from wheelover.core.review import open_conflicts, standings
+from wheelover.core.types.people import Person
 from wheelover.core.types.record import Event
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
@@ -181,13 +182,20 @@ def _note(
 ) -> None:
     """Write a change of a draft into the audit log, and who made it beside the draft."""
     unit.plans.note_editor(row, actor.person)
+    note_step(unit, what, row, actor.person, now_utc, label)
+
+
+def note_step(
+    unit: Unit, what: str, row: PlanRow, person: Person, now_utc: str, label: str | None = None
+) -> None:
+    """Write into the audit log which step a draft stands on, and what its inputs are."""
     entry = {
         "what": what,
         "plan_id": row.id,
         "edit": row.edit,
         "step": row.step,
         "inputs_sha256": sha256_of(inputs_whole(unit, unit.plans.inputs(row))),
-        "by": asdict(actor.person),
+        "by": asdict(person),
     }
     unit.audit.add(row.vessel_id, {**entry, **({"label": label} if label else {})}, now_utc)
 

@@ -11,10 +11,10 @@ from wheelover.store import Unit
 from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition, Kind
 from wheelover.store.plans import PlanRow
+from wheelover.usecases.canonical import sha256_of
 from wheelover.usecases.change import Change, base_of
 from wheelover.usecases.changes import chart_changes, edition_change, inputs_id
-from wheelover.usecases.chart_boxes import touched
-from wheelover.usecases.search_boxes import asked_by
+from wheelover.usecases.reach import touched_of
 
 Document = dict[str, Any]
 
@@ -29,6 +29,8 @@ def lapse_by_edit(
     unit: Unit, row: PlanRow, label: str, inputs_sha256: str, person: Person, now_utc: str
 ) -> None:
     """Let the approvals of a plan lapse whose inputs the draft has left.
+
+    A step that leads back to the very inputs of an approved revision differs in nothing from it.
 
     Parameters
     ----------
@@ -47,14 +49,25 @@ def lapse_by_edit(
     """
     change = Change(id=inputs_id(inputs_sha256), cause="inputs", words=label)
     for standing in standings(unit.record.of(row.id)).values():
-        _lapse(unit, row, standing, change, person, now_utc)
+        if _approved(standing) and inputs_sha256 != _inputs_sha256(unit, row, standing.revision):
+            _lapse(unit, row, standing, change, person, now_utc)
+
+
+def _inputs_sha256(unit: Unit, row: PlanRow, revision: int) -> str:
+    """Return the digest of the inputs of a frozen revision, as a draft has it of its own."""
+    return sha256_of(document_of(unit, row, revision)["inputs"])
+
+
+def _approved(standing: Standing) -> bool:
+    """Return whether there is an approval that can lapse."""
+    return standing.approval is not None and standing.state in ("approved", "in_use")
 
 
 def _lapse(
     unit: Unit, row: PlanRow, standing: Standing, change: Change, person: Person, now_utc: str
 ) -> None:
     """Record that an approval lapsed, once for each cause."""
-    if standing.approval is None or standing.state not in ("approved", "in_use"):
+    if not _approved(standing):
         return
     if change.base in [base_of(str(one.body.get("id"))) for one in standing.lapses]:
         return
@@ -95,8 +108,8 @@ def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now
 def lapse_by_chart(unit: Unit, now: ChartEdition, person: Person, now_utc: str) -> None:
     """Let the approvals lapse that a chart cell touches: renewed, new, or taken out of use.
 
-    Those that use the cell are looked at, and where it is new those that use every cell which their
-    route touches. What changes nothing where a track looks for dangers is noted.
+    Those that use the cell are looked at, and those that use other charts and have it within their
+    reach. What changes nothing where a track looks for dangers is noted.
 
     Parameters
     ----------
@@ -119,9 +132,9 @@ def lapse_by_chart(unit: Unit, now: ChartEdition, person: Person, now_utc: str) 
         if vessel_id not in (None, row.vessel_id):
             continue
         document = document_of(unit, row, revision)
-        if (plan_id, revision) not in using and not touched([now], asked_by(document)):
+        if (plan_id, revision) not in using and not touched_of([now], document):
             continue
-        change = chart_changes(unit, document, now)
+        change = chart_changes(unit, document, now, unit.record.of(plan_id))
         if change is not None:
             _record(unit, row, revision, change, person, now_utc)
 

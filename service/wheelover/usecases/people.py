@@ -15,14 +15,15 @@ SHARED = "all"
 class By:
     """Who says that he or she did something.
 
-    Without accounts that is name and rank as typed; with accounts a password, and the account
-    where it is not the one that is signed in.
+    Without accounts that is name and rank as typed; with accounts a password, the account where it
+    is not the one that is signed in, and a one-time code where the account signs in from ashore.
     """
 
     name: str | None = None
     rank: str | None = None
     account: str | None = None
     password: str | None = None
+    code: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

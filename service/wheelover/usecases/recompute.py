@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from wheelover.core.errors import Unavailable, WheeloverError
 from wheelover.core.review import standings
 from wheelover.core.types.people import Person
 from wheelover.store import Store, Unit
@@ -19,6 +20,7 @@ Compute = Callable[[Document, Gathered], Document]
 
 _log = logging.getLogger("wheelover.recompute")
 _MOST_NAMED = 100
+_MOST_SAID = 300
 _OF_THE_ENGINE = ("engine_version", "inputs_sha256")
 SERVICE = Person(name="wheelover", rank="service", claimed=False)
 
@@ -97,7 +99,8 @@ def recheck_engine(store: Store, compute: Compute, now_utc: Callable[[], str]) -
     """Compute again every approved revision that another engine made, and record what came of it.
 
     One whose figures and grades are the same keeps its approval, and that is noted; of one that
-    changed the approval lapses. Until then its record reads ``stale``.
+    changed, or that this engine cannot compute, the approval lapses. Until then its record reads
+    ``stale``.
 
     Returns
     -------
@@ -111,16 +114,28 @@ def recheck_engine(store: Store, compute: Compute, now_utc: Callable[[], str]) -
         try:
             if _is_noted(record_of(store, plan_id, revision)):
                 continue
-            found = recomputed(store, plan_id, revision, compute)
-        except Exception:
-            # One plan that this engine cannot compute must not keep the others from being looked
-            # at; it stays stale, which is what its readers must see.
-            _log.exception("revision %d of a plan could not be computed again", revision)
+            found: Recomputed | str = recomputed(store, plan_id, revision, compute)
+        except Unavailable:
+            # The store gave no answer in time: that says nothing of the plan, which stays stale.
+            _log.exception("revision %d of a plan could not be read to be computed again", revision)
             continue
+        except Exception as error:
+            # One plan that this engine cannot compute must not keep the others from being looked
+            # at. Nobody can say that its figures stand, so its approval does not.
+            _log.exception("revision %d of a plan could not be computed again", revision)
+            found = _why(error)
         with store.writing() as unit:
             _keep(unit, plan_id, revision, found, now_utc())
         done += 1
     return done
+
+
+def _why(error: Exception) -> str:
+    """Return why a revision could not be computed again, in the words of its record."""
+    said = " ".join(str(error).split())[:_MOST_SAID]
+    if isinstance(error, WheeloverError):
+        return said
+    return f"a fault of the program ({type(error).__name__}{': ' if said else ''}{said})"
 
 
 def _is_noted(view: RecordView) -> bool:
@@ -130,19 +145,24 @@ def _is_noted(view: RecordView) -> bool:
     )
 
 
-def _keep(unit: Unit, plan_id: str, revision: int, found: Recomputed, now_utc: str) -> None:
-    """Record what computing again gave."""
+def _keep(unit: Unit, plan_id: str, revision: int, found: Recomputed | str, now_utc: str) -> None:
+    """Record what computing again gave, or why it gave nothing."""
+    engine = engine_id()
     row = unit.plans.get(plan_id)
     events = unit.record.of(plan_id)
-    if any(one.revision == revision and one.body.get("engine") == found.engine for one in events):
+    if any(one.revision == revision and one.body.get("engine") == engine for one in events):
         return  # another process was first
     standing = standings(events)[revision]
-    words = f"computed again by engine {found.engine}: "
-    if found.same:
-        words += "no figure and no grade changed"
+    same = False
+    if isinstance(found, str):
+        words = f"could not be computed again by engine {engine}: {found}"
+    elif found.same:
+        same, words = True, f"computed again by engine {engine}: no figure and no grade changed"
     else:
-        words += f"{found.difference_count} values differ, first {found.differences[0]['pointer']}"
-    change = Change(id=f"changed/engine@{found.engine}", cause="engine", words=words)
-    body = {**change.body(), "engine": found.engine}
-    kind = "noted" if found.same or standing.approval is None else "lapsed"
+        first = found.differences[0]["pointer"]
+        words = f"computed again by engine {engine}: "
+        words += f"{found.difference_count} values differ, first {first}"
+    change = Change(id=f"changed/engine@{engine}", cause="engine", words=words)
+    body = {**change.body(), "engine": engine}
+    kind = "noted" if same or standing.approval is None else "lapsed"
     unit.record.add(row, revision, kind, SERVICE, body, now_utc)

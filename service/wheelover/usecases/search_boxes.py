@@ -1,20 +1,18 @@
-"""The boxes in which a planned track looks for dangers, and what falls into them."""
+"""The boxes in which a planned track looks for dangers, and which others meet them."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats
-from wheelover.core.clearance.passing import LEAST_SEARCH_M
-from wheelover.core.swing import is_floating, swing_m
 from wheelover.core.types.dangers import WATER_KINDS
 from wheelover.core.units import NM_M
 
 Document = dict[str, Any]
 
-_TRACK = ("leg", "turn", "contingency")
+_TRACK = ("leg", "turn", "simulated_track", "contingency")
 _MINUTES = 60.0
 
 
@@ -54,38 +52,6 @@ def _stretches(line: list[list[float]]) -> Iterator[tuple[float, float, float, f
         yield min(lat_a, lat_b), min(lon_a, lon_b), max(lat_a, lat_b), max(lon_a, lon_b)
 
 
-def touching(boxes: Floats, features: Iterable[Document], wanted_m: float) -> list[Document]:
-    """Return those dangers that a track would meet when it looks for them.
-
-    The answer may hold a danger too many, never one too few.
-
-    Parameters
-    ----------
-    boxes : ndarray, shape (n, 4)
-        Of the track.
-    features : iterable of dict
-        GeoJSON features.
-    wanted_m : float
-        The largest clearance wanted of plan and legs, metres; a danger's own is added to it.
-    """
-    return [one for one in features if _touches(boxes, one, wanted_m)]
-
-
-def _touches(boxes: Floats, feature: Document, wanted_m: float) -> bool:
-    """Return whether a danger's box, widened by what is wanted of it, meets one of the track's."""
-    corners = np.array(list(_corners(feature["geometry"]["coordinates"])), dtype=np.float64)
-    properties = feature.get("properties") or {}
-    own_m = float(properties.get("min_clearance_m") or 0.0)
-    reach_m = max(wanted_m, own_m, LEAST_SEARCH_M)
-    uncertainty_m = properties.get("position_uncertainty_m")
-    if uncertainty_m is None and is_floating(properties.get("kind")):
-        uncertainty_m = swing_m(float(properties.get("depth_m") or 0.0))
-    reach_m += float(uncertainty_m or 0.0)
-    west, south = corners.min(axis=0)
-    east, north = corners.max(axis=0)
-    return bool(near_boxes(boxes, np.array([[south, west, north, east]]), np.array([reach_m]))[0])
-
-
 def near_boxes(track: Floats, boxes: Floats, reach_m: Floats) -> Bools:
     """Return which boxes, widened by a reach, meet one of a track's.
 
@@ -116,15 +82,6 @@ def near_boxes(track: Floats, boxes: Floats, reach_m: Floats) -> Bools:
     return near
 
 
-def _corners(coordinates: Any) -> Iterator[tuple[float, float]]:
-    """Yield the positions of a geometry, however deep its lists are."""
-    if coordinates and isinstance(coordinates[0], (int, float)):
-        yield float(coordinates[0]), float(coordinates[1])
-        return
-    for part in coordinates:
-        yield from _corners(part)
-
-
 def wanted_clearance_m(inputs: Document, limit_set: Document | None = None) -> float:
     """Return the largest clearance that a plan, one of its legs or its limit set wants, metres.
 
@@ -135,13 +92,20 @@ def wanted_clearance_m(inputs: Document, limit_set: Document | None = None) -> f
     limit_set : dict or None
         The limit set that counts, as it is stored or answered; that of the inputs when None.
     """
-    asking = [inputs.get("limits") or {}]
-    asking += [one.get("leg") or {} for route in routes_of(inputs) for one in route["waypoints"]]
-    given = limit_set or inputs.get("limit_set") or {}
-    asking += [given.get(kind) or {} for kind in WATER_KINDS]
+    asking = asking_of(inputs, limit_set)
     wanted = [one.get("min_clearance_m") for one in asking]
     wanted += [m for one in asking for m in (one.get("min_clearance_by_class") or {}).values()]
     return max((float(one) for one in wanted if one is not None), default=0.0)
+
+
+def asking_of(inputs: Document, limit_set: Document | None = None) -> list[Document]:
+    """Return what asks something of a plan: its limits, its legs, each water of its limit set."""
+    given = limit_set or inputs.get("limit_set") or {}
+    return [
+        inputs.get("limits") or {},
+        *(one.get("leg") or {} for route in routes_of(inputs) for one in route["waypoints"]),
+        *(given.get(kind) or {} for kind in WATER_KINDS),
+    ]
 
 
 def routes_of(inputs: Document) -> list[Document]:

@@ -37,7 +37,7 @@ def standing_lines(view: RecordView, head: Head | None = None) -> tuple[str, ...
     """
     own = view.own_events
     return (
-        f"State: {state_words(view.standing.state)}. {_approval(view)}",
+        f"{_lead(view)}State: {state_words(view.standing.state)}. {_approval(view)}",
         *(f"WARNING: {one['words']}" for one in warnings_of(view)),
         *_reasons(view.standing.approval),
         *(
@@ -56,16 +56,36 @@ def standing_lines(view: RecordView, head: Head | None = None) -> tuple[str, ...
     )
 
 
+def _lead(view: RecordView) -> str:
+    """Return what must be read before the state, as the start of a line: nothing cuts it off."""
+    if view.standing.approval is None or view.standing.state not in ("approved", "in_use"):
+        return ""
+    if not view.approved:
+        causes = {one.body.get("cause") for one in view.standing.lapses}
+        engine = causes == {"engine"}
+        why = "another engine computes it otherwise" if engine else "inputs changed since"
+        return f"NOT COUNTED AS APPROVED: {why}. "
+    if _stale(view):
+        return "STALE: another engine has not yet computed it again. "
+    return ""
+
+
+def _stale(view: RecordView) -> list[str]:
+    """Return what nobody has looked at yet, in words."""
+    return [one["words"] for one in marks_of(view) if one["mark"] == "stale"]
+
+
 def _approval(view: RecordView) -> str:
     """Return who approved a revision, or that it is not approved, with what changed since."""
     approval = view.standing.approval
     if approval is None:
         return "Not approved."
     said = f"Approved r{view.number} by {_by(approval)}."
-    if view.standing.approved:
-        return said
+    stale = "".join(f" Stale: {one}." for one in _stale(view))
+    if view.approved:
+        return said + stale
     changed = [one["words"] for one in marks_of(view) if one["mark"] == "inputs_changed_since"]
-    return f"{said} Inputs changed since: {'; '.join(changed)}. Not counted as approved."
+    return f"{said} Inputs changed since: {'; '.join(changed)}. Not counted as approved.{stale}"
 
 
 def _reasons(approval: Event | None) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Annotated
 
 import httpx
-from fastapi import Depends, Request, Response
+from fastapi import Depends, Query, Request, Response
 from starlette.responses import RedirectResponse
 
 from wheelover.api.access import DoorGiven, WhereGiven
@@ -34,6 +34,9 @@ def http_client() -> Iterator[httpx.Client]:
 
 
 Outward = Annotated[httpx.Client, Depends(http_client)]
+Again = Annotated[
+    bool, Query(description="The provider asks who it is, whoever it remembers; for a decision")
+]
 
 
 def _carried(door: Door) -> str:
@@ -62,11 +65,15 @@ Given = Annotated[Provider, Depends(_provider)]
     status_code=303,
     summary="Sign in by the shore office's provider",
     response_class=Response,
-    responses={303: {"description": "To the provider"}, **problem_answers(409, 503)},
+    responses={303: {"description": "To the provider"}, **problem_answers(409, 422, 503)},
 )
-def start(provider: Given, door: DoorGiven, client: Outward) -> Response:
-    """Send the browser to the provider that an administrator has set, and to no other."""
-    address, carried = outside.start(provider, door.seal, client)
+def start(provider: Given, door: DoorGiven, client: Outward, again: Again = False) -> Response:
+    """Send the browser to the provider that an administrator has set, and to no other.
+
+    For five minutes after the provider asked who it is, the account of the session decides without
+    a password.
+    """
+    address, carried = outside.start(provider, door.seal, client, again=again)
     response = RedirectResponse(address, status_code=303)
     response.set_cookie(
         _carried(door),
@@ -103,9 +110,9 @@ def back(
     """Start a session for the account that is linked to whom the provider says is there."""
     carried = request.cookies.get(_carried(door))
     returned = dict(request.query_params)
-    token = outside.finish(store, provider, door.seal, client, carried, returned, where)
+    started = outside.finish(store, provider, door.seal, client, carried, returned, where)
     response = Response(_BACK, media_type="text/html")
-    carry(response, door, token)
+    carry(response, door, started)
     response.delete_cookie(
         _carried(door), path="/", secure=door.secure, httponly=True, samesite="lax"
     )

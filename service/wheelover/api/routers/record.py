@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import Depends, Path, Request, Response
 
 from wheelover.api.body import raw_json, read_model
-from wheelover.api.deps import Now, StoreGiven, TagsNeeded, Who
+from wheelover.api.deps import ONLY_WHAT_WAS_READ, Now, StoreGiven, TagsNeeded, Who
 from wheelover.api.guarded import guarded
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
@@ -22,7 +22,11 @@ from wheelover.usecases import decisions
 from wheelover.usecases.recompute import recomputed
 from wheelover.usecases.record import RecordView, record_document, record_of
 
-router = guarded(prefix="/api/v1/plans/{plan_id}/revisions/{number}", tags=["record"])
+router = guarded(
+    prefix="/api/v1/plans/{plan_id}/revisions/{number}",
+    tags=["record"],
+    dependencies=ONLY_WHAT_WAS_READ,
+)
 
 Number = Annotated[int, Path(ge=1, le=2**31)]
 Raw = Annotated[bytes, Depends(raw_json)]

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import Depends, Path, Query, Response
 
 from wheelover.api.body import raw_json, read_model
-from wheelover.api.deps import Now, PartGiven, StoreGiven, Who
+from wheelover.api.deps import ONLY_WHAT_WAS_READ, Now, PartGiven, StoreGiven, Who
 from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.replies import reply
@@ -31,7 +31,7 @@ from wheelover.usecases.record import record_document
 from wheelover.usecases.revisions import revision_document
 from wheelover.usecases.shore import shore_decide
 
-router = guarded(prefix="/api/v1/plans/{plan_id}", tags=["review"])
+router = guarded(prefix="/api/v1/plans/{plan_id}", tags=["review"], dependencies=ONLY_WHAT_WAS_READ)
 
 Document = dict[str, Any]
 Raw = Annotated[bytes, Depends(raw_json)]

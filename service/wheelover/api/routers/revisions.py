@@ -6,7 +6,7 @@ from typing import Annotated, Any
 from fastapi import Depends, Path, Request, Response
 
 from wheelover.api.body import raw_if_given, read_model
-from wheelover.api.deps import Now, Page, StoreGiven, TagsIfGiven, Who
+from wheelover.api.deps import ONLY_WHAT_WAS_READ, Now, Page, StoreGiven, TagsIfGiven, Who
 from wheelover.api.guarded import guarded
 from wheelover.api.openapi import NOT_CHANGED, json_body, problem_answers
 from wheelover.api.replies import reply, unchanged
@@ -18,7 +18,9 @@ from wheelover.usecases.drafts import draft_of, revision_line
 from wheelover.usecases.pen import require_free
 from wheelover.usecases.people import named_or_nobody
 
-router = guarded(prefix="/api/v1/plans/{plan_id}/revisions", tags=["plans"])
+router = guarded(
+    prefix="/api/v1/plans/{plan_id}/revisions", tags=["plans"], dependencies=ONLY_WHAT_WAS_READ
+)
 
 RawIfGiven = Annotated[bytes | None, Depends(raw_if_given)]
 Number = Annotated[int, Path(ge=1, le=2**31)]

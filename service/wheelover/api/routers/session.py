@@ -20,7 +20,8 @@ from wheelover.api.schemas.people import (
 )
 from wheelover.core.errors import Conflict
 from wheelover.usecases.accounts import enrolment, signed_in
-from wheelover.usecases.accounts.signed_in import ABSOLUTE_S, IDLE_S, SignedIn
+from wheelover.usecases.accounts.signed_in import ABSOLUTE_S, IDLE_S, SignedIn, Started
+from wheelover.usecases.accounts.tries import KNOWN_S
 from wheelover.usecases.canonical import json_bytes
 
 router = guarded(prefix="/api/v1/session", tags=["session"])
@@ -44,17 +45,24 @@ def with_accounts(door: DoorGiven) -> None:
 NEEDS_ACCOUNTS = [Depends(with_accounts)]
 
 
-def carry(response: Response, door: Door, token: str) -> None:
-    """Let the browser carry a session: out of reach of scripts, and to no other site's requests."""
-    response.set_cookie(
-        door.cookie,
-        token,
-        max_age=ABSOLUTE_S,
-        path="/",
-        secure=door.secure,
-        httponly=True,
-        samesite="strict",
-    )
+def carry(response: Response, door: Door, started: Started) -> None:
+    """Let the browser carry a session, and that it is known: out of reach of scripts and sites.
+
+    The second outlives the session and opens nothing (``usecases/accounts/tries.py``).
+    """
+    for name, value, most_s in (
+        (door.cookie, started.token, ABSOLUTE_S),
+        (door.browser_cookie, started.browser, KNOWN_S),
+    ):
+        response.set_cookie(
+            name,
+            value,
+            max_age=most_s,
+            path="/",
+            secure=door.secure,
+            httponly=True,
+            samesite="strict",
+        )
 
 
 def _answer(door: Door, signed: SignedIn | None) -> dict[str, Any]:
@@ -72,6 +80,9 @@ def _answer(door: Door, signed: SignedIn | None) -> dict[str, Any]:
             "locked": signed.locked,
             "idle_s": IDLE_S,
             "until_utc": signed.until_utc,
+            "needs_code": signed_in.needs_code(account),
+            "outside": door.outside is not None and account.outside_subject is not None,
+            "decides_until_utc": signed.decides_until_utc,
         }
     return {
         "mode": "accounts" if door.accounts else "embedded",
@@ -107,13 +118,13 @@ def sign_in(
     After 15 minutes in which nothing was done the view stays, and changes need the password.
     """
     body, _ = read_model(raw, SignInIn)
-    token, _account = signed_in.sign_in(
+    started = signed_in.sign_in(
         store, door.seal, body.account, body.password, body.one_time_code, where
     )
     signed_in.end_before(store, request.state.signed)
-    answer = json_bytes(_answer(door, signed_in.who(store, token, where.now_utc)))
+    answer = json_bytes(_answer(door, signed_in.who(store, started.token, where.now_utc)))
     response = Response(answer, media_type="application/json")
-    carry(response, door, token)
+    carry(response, door, started)
     return response
 
 
@@ -149,9 +160,9 @@ def unlock(
 ) -> Response:
     """Let this session change things again, under a new cookie; it ends when it would have."""
     body, _ = read_model(raw, UnlockIn)
-    token = signed_in.unlock(store, signed, body.password, where)
+    started = signed_in.unlock(store, signed, body.password, where)
     response = Response(status_code=204)
-    carry(response, door, token)
+    carry(response, door, started)
     return response
 
 

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import Depends, Path, Response
 
 from wheelover.api.body import raw_json, read_model
-from wheelover.api.deps import Now, StoreGiven, Who
+from wheelover.api.deps import ONLY_WHAT_WAS_READ, Now, StoreGiven, Who
 from wheelover.api.guarded import guarded
 from wheelover.api.openapi import json_body, problem_answers
 from wheelover.api.replies import reply
@@ -14,7 +14,9 @@ from wheelover.usecases.canonical import json_bytes
 from wheelover.usecases.parcels import conflicts
 from wheelover.usecases.parcels.sync import sync_of
 
-router = guarded(prefix="/api/v1/plans/{plan_id}", tags=["parcels"])
+router = guarded(
+    prefix="/api/v1/plans/{plan_id}", tags=["parcels"], dependencies=ONLY_WHAT_WAS_READ
+)
 
 Document = dict[str, Any]
 Raw = Annotated[bytes, Depends(raw_json)]

@@ -105,7 +105,11 @@ class Grant(BaseModel):
 
 
 class Me(BaseModel):
-    """Who is signed in. ``locked``: changes need the password again."""
+    """Who is signed in. ``locked``: changes need the password again.
+
+    ``needs_code``: a decision needs a one-time code beside the password. ``outside``: linked to the
+    shore office's provider; until ``decides_until_utc`` a decision of this account needs neither.
+    """
 
     account: str
     person: str
@@ -114,6 +118,9 @@ class Me(BaseModel):
     locked: bool
     idle_s: int
     until_utc: str
+    needs_code: bool
+    outside: bool
+    decides_until_utc: str | None
 
 
 class SessionAnswer(BaseModel):

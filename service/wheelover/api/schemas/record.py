@@ -27,20 +27,24 @@ class ByIn(Strict):
 
 
 class ByAccountIn(Strict):
-    """Who does it, where people sign in: the password again, or another account with its own."""
+    """Who does it, where people sign in: the password again, or another account with its own.
+
+    An account that signs in from ashore gives a one-time code too.
+    """
 
     account: Annotated[str, Field(min_length=1, max_length=64)] | None = None
     password: Annotated[str, Field(max_length=1024)]
+    code: Annotated[str, Field(max_length=20, description="One-time code")] | None = None
 
     def to_core(self) -> people.By:
         """Return it as the use cases take it."""
-        return people.By(account=self.account, password=self.password)
+        return people.By(account=self.account, password=self.password, code=self.code)
 
 
 def _kind_of_by(value: Any) -> str:
     """Return which way of saying who it was is meant."""
     by_account = isinstance(value, ByAccountIn) or (
-        isinstance(value, dict) and bool({"account", "password"} & value.keys())
+        isinstance(value, dict) and bool({"account", "password", "code"} & value.keys())
     )
     return "account" if by_account else "typed"
 

@@ -124,7 +124,7 @@ def _placed(leg: PlannedLeg, pairs: _Pairs, clearances: Clearances) -> tuple[Nea
         start, rows, which = leg.path.start, clearances.rows, pairs.row[bare]
         # On a rhumb line the way from its start is a little shorter than along it.
         away_m = geodesic.inverse(
-            start.lat_deg, start.lon_deg, rows.nearest_lat_deg[which], rows.nearest_lon_deg[which]
+            start.lat_deg, start.lon_deg, rows.nearest.lat_deg[which], rows.nearest.lon_deg[which]
         )[2]
         along_m[bare] = np.minimum(away_m, leg.length_m)
     columns = (pairs.hazard.tolist(), along_m.tolist(), pairs.left_m.tolist())

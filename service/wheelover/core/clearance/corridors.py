@@ -1,12 +1,10 @@
 """Dangers inside the cross-track limits: where the alarm would stay silent over a danger."""
 
 from dataclasses import replace
-from itertools import pairwise
-from typing import NamedTuple
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, tied_m
+from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.index import (
     PointIndex,
     Surroundings,
@@ -15,11 +13,11 @@ from wheelover.core.clearance.index import (
     vertex_index,
     vertices_for,
 )
+from wheelover.core.clearance.intrusions import intrusions_of
 from wheelover.core.clearance.of_points import passing_points, track_lines
 from wheelover.core.clearance.of_track import inside_of_track, passing_edges
 from wheelover.core.clearance.passing import (
     NO_PASSING,
-    ON_TRACK_M,
     Passing,
     TrackPiece,
     joined,
@@ -27,7 +25,7 @@ from wheelover.core.clearance.passing import (
 from wheelover.core.margins import limit_for, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import NO_LIMITS, Limits
-from wheelover.core.types.clearance import SIDES, Corridors, Intrusion, Piece
+from wheelover.core.types.clearance import Corridors, Piece
 from wheelover.core.types.track import PlannedLeg, Side
 from wheelover.core.units import m_from_nm
 
@@ -65,14 +63,10 @@ def inside_corridors(
         return Corridors()
     beside = _Beside(limited, hazards, limits)
     passing, lost = _beside(limited, hazards, beside)
-    intrusions: list[Intrusion] = []
-    bounds = np.searchsorted(passing.piece, np.arange(len(limited) + 1)).tolist()
-    for number, (leg, (first, last)) in enumerate(zip(limited, pairwise(bounds), strict=True)):
-        if number not in lost and first < last:
-            near = passing.rows(slice(first, last))
-            intrusions += _of_leg(leg, near, hazards, beside.of(number, near.hazard))
     return Corridors(
-        intrusions=tuple(intrusions),
+        intrusions=intrusions_of(
+            limited, passing, hazards, beside.of(passing.piece, passing.hazard), lost
+        ),
         unmeasured=tuple(limited[number].index for number in sorted(lost)),
     )
 
@@ -107,18 +101,10 @@ def _limited(legs: tuple[PlannedLeg, ...], limits: Limits) -> list[PlannedLeg]:
     return [leg for leg in asked if leg.path is not None and _widest_nm(leg) is not None]
 
 
-def _reach_m(legs: list[PlannedLeg], hazards: Hazards, beside: "_Beside") -> Floats:
-    """Return how far around each danger legs are looked for."""
-    return np.asarray(_most_m(legs) + hazards.position_uncertainty_m + beside.most_m)
-
-
-def _most_m(legs: list[PlannedLeg]) -> float:
-    """Return the widest cross-track limit of all legs."""
-    return max(m_from_nm(_widest_nm(leg) or 0.0) for leg in legs)
-
-
 def with_corridor(leg: PlannedLeg, limits: Limits) -> PlannedLeg:
     """Return a leg with the cross-track limit of the set on the sides where it gives none."""
+    if limits.limit_set is None or None not in (leg.xtd_port_nm, leg.xtd_starboard_nm):
+        return leg
     asked = limit_for(limits, "min_xtd_nm", [leg.asked]).value
     return replace(
         leg,
@@ -135,19 +121,23 @@ class _Beside:
     """
 
     def __init__(self, legs: list[PlannedLeg], hazards: Hazards, limits: Limits) -> None:
-        margins = margins_of([(leg.asked,) for leg in legs], limits)
-        apart = [limits.limit_set is not None or bool(leg.min_clearance_by_class) for leg in legs]
-        self._hazards, self._apart = hazards, apart
-        self._asked_m = np.nan_to_num(margins.limit_m)
-        self._columns = margins.columns_of(hazards) if any(apart) else None
+        by_set = limits.limit_set is not None
+        apart = [by_set or bool(leg.min_clearance_by_class) for leg in legs]
+        self._hazards, self._apart = hazards, np.array(apart)
+        self._columns: Ints | None = None
+        if any(apart):
+            margins = margins_of([(leg.asked,) for leg in legs], limits)
+            self._asked_m = np.nan_to_num(margins.limit_m)
+            self._columns = margins.columns_of(hazards)
 
-    def of(self, number: int, hazard: Ints) -> Floats:
-        """Return it for a leg and the dangers of rows."""
-        if self._columns is None or not self._apart[number]:
+    def of(self, leg: Ints, hazard: Ints) -> Floats:
+        """Return it for rows of legs and dangers."""
+        if self._columns is None:
             return np.zeros(hazard.size)
         own_m = self._hazards.min_clearance_m[hazard]
-        asked_m = self._asked_m[number, self._columns[hazard]]
-        return np.where(np.isnan(own_m), asked_m, own_m)
+        asked_m = self._asked_m[leg, self._columns[hazard]]
+        most_m = np.where(np.isnan(own_m), asked_m, own_m)
+        return np.where(self._apart[leg], most_m, 0.0)
 
     @property
     def told_by(self) -> bytes:
@@ -174,10 +164,12 @@ def _beside(
         )
         for leg in legs
     )
-    asked = ("beside", _most_m(legs), beside.told_by)
+    most_m = max(m_from_nm(_widest_nm(leg) or 0.0) for leg in legs)
+    asked = ("beside", most_m, beside.told_by)
 
     def search_m() -> Floats:
-        return np.broadcast_to(_reach_m(legs, hazards, beside), (hazards.count,))
+        reach_m = most_m + hazards.position_uncertainty_m + beside.most_m
+        return np.broadcast_to(reach_m, (hazards.count,))
 
     around = surroundings_for(
         hazards,
@@ -234,64 +226,15 @@ def _passing_around(
             parts.append(passing.of(points.points.hazard))
             lost |= more
     all_parts = joined(parts)
-    return all_parts.rows(np.argsort(all_parts.piece, kind="stable")), lost
+    # No two of these numbers are the same: they sort fast, and rows of one leg keep their order.
+    count = max(all_parts.piece.size, 1)
+    order = np.sort(all_parts.piece * count + np.arange(all_parts.piece.size)) % count
+    return all_parts.rows(order), lost
 
 
 def _widest_nm(leg: PlannedLeg) -> float | None:
     """Return the larger cross-track limit of a leg, None without any."""
-    given = [one for one in (leg.xtd_port_nm, leg.xtd_starboard_nm) if one is not None]
-    return max(given) if given else None
-
-
-def _of_leg(
-    leg: PlannedLeg, passing: Passing, hazards: Hazards, beside_m: Floats
-) -> list[Intrusion]:
-    """Return the nearest danger inside the limit of each side, and inside its margin from it."""
-    # Of dangers on the leg rounding would else say which is nearest.
-    distance_m = np.where(passing.distance_m < ON_TRACK_M, 0.0, passing.distance_m)
-    clearance_m = distance_m - hazards.position_uncertainty_m[passing.hazard]
-    limits_nm = (leg.xtd_port_nm, leg.xtd_starboard_nm)
-    found = []
-    for side, limit_nm in zip(_BOTH, limits_nm, strict=True):
-        if limit_nm is not None:
-            beside = _Side(side, m_from_nm(limit_nm), clearance_m, beside_m)
-            found += _of_side(leg.index, beside, passing, hazards)
-    return found
-
-
-class _Side(NamedTuple):
-    """A side of a corridor: its limit, what is left of each distance, and what must be left."""
-
-    side: Side
-    limit_m: float
-    clearance_m: Floats
-    beside_m: Floats
-
-
-def _of_side(leg_index: int, beside: _Side, passing: Passing, hazards: Hazards) -> list[Intrusion]:
-    """Return the nearest danger inside the limit of one side; what lies on the leg is on both."""
-    side, limit_m, clearance_m, beside_m = beside
-    other = _BOTH[1 - _BOTH.index(side)]
-    here = passing.side != SIDES.index(other)
-    inside = here & ~(clearance_m > limit_m)
-    near = here & ~inside & ~(clearance_m > limit_m + beside_m)
-    found = []
-    for within, margin_m in ((inside, np.zeros_like(beside_m)), (near, beside_m)):
-        rows = np.flatnonzero(within)
-        if rows.size == 0:
-            continue
-        left_m = tied_m((clearance_m - margin_m)[rows])
-        as_near = rows[left_m == np.min(left_m)].tolist()
-        nearest = min(as_near, key=lambda row: hazards.ids[passing.hazard[row]])
-        found.append(
-            Intrusion(
-                leg_index=leg_index,
-                side=side,
-                hazard_index=int(passing.hazard[nearest]),
-                clearance_m=float(clearance_m[nearest]),
-                limit_m=limit_m,
-                count=len(set(passing.hazard[rows].tolist())),
-                margin_m=float(margin_m[nearest]),
-            )
-        )
-    return found
+    port_nm, starboard_nm = leg.xtd_port_nm, leg.xtd_starboard_nm
+    if port_nm is None or starboard_nm is None:
+        return starboard_nm if port_nm is None else port_nm
+    return max(port_nm, starboard_nm)

@@ -1,37 +1,23 @@
 """The dangers that matter most to each piece of the track, and where she has them abeam."""
 
-from collections.abc import Sequence
-
 import numpy as np
 
-from wheelover.core.arrays import Bools, Ints, tied_m
+from wheelover.core.arrays import Bools, Ints
 from wheelover.core.clearance.limits import Judged
 from wheelover.core.clearance.of_points import TrackLines
-from wheelover.core.clearance.of_track import places_of
 from wheelover.core.clearance.passing import Passing
-from wheelover.core.clearance.ties import settled
 from wheelover.core.legs import positions
-from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, Piece, PieceNear
+from wheelover.core.types.clearance import LIMIT_SOURCES, SIDES, PieceNear
 from wheelover.core.types.limits import Rule
-
-FEW = 3
-"""So many dangers of each piece are told, least margin first, and every one inside its limit."""
-
-MOST = 12
-"""No more than so many are told of one piece; each danger inside a limit is a finding anyway."""
+from wheelover.core.types.when_asked import Places
 
 _END_M = 1e-3
 
 
-def few_of_each(
-    track: TrackLines,
-    judged: Judged,
-    nearest: Ints,
-    rules: tuple[Rule, ...],
-    ids: Sequence[str],
-    few: int = FEW,
-) -> tuple[tuple[PieceNear, ...], dict[Piece, int]]:
-    """Return the dangers that matter most to each piece, least margin first, and how many more.
+def few_near(
+    track: TrackLines, judged: Judged, rows: Ints, places: Places, rules: tuple[Rule, ...]
+) -> tuple[PieceNear, ...]:
+    """Return what is told of the dangers that matter most.
 
     Parameters
     ----------
@@ -39,60 +25,21 @@ def few_of_each(
         The track.
     judged : Judged
         What passes it.
-    nearest : ndarray, shape (n,)
-        Rows of the pieces nearest to each danger.
+    rows : ndarray, shape (n,)
+        The rows that are told.
+    places : Places
+        Where they are nearest on the track.
     rules : tuple of Rule
         The rules that ``judged`` numbers.
-    ids : sequence of str
-        Of the dangers: of those that matter as much, the first by id are told.
-    few : int
-        How many of each piece.
-
-    Notes
-    -----
-    A danger is told where it is nearest, wherever it is inside its limit, and where it has the
-    least margin of all: of a danger off a corner the turn speaks, not both legs as well.
     """
-    told = _told(judged, nearest)
-    left_m = tied_m(judged.margin_m)
-    order = told[np.lexsort((judged.passing.hazard[told], left_m[told],
-                             judged.passing.piece[told]))]  # fmt: skip
-    same = np.diff(judged.passing.piece[order]) == 0
-    same &= np.diff(left_m[order]) == 0.0
-    order = settled(order, same, judged.passing.hazard, ids)
-    piece = judged.passing.piece[order]
-    first = np.searchsorted(piece, piece)
-    rank = np.arange(order.size) - first
-    telling = (rank < few) | judged.infringed[order] | judged.rule_missed[order]
-    more = np.bincount(piece[telling & (rank >= MOST)], minlength=len(track.pieces))
-    left_out = {track.pieces[one].piece: int(more[one]) for one in np.flatnonzero(more).tolist()}
-    rows = order[telling & (rank < MOST)]
-    return _as_rows(track, judged.rows(rows), rules), left_out
-
-
-def _told(judged: Judged, nearest: Ints) -> Ints:
-    """Return the rows that may be told at all, whatever else was measured on the way."""
-    telling = judged.infringed | judged.rule_missed
-    telling[nearest] = True
-    passing = judged.passing
-    pieces = int(np.max(passing.piece, initial=-1)) + 1
-    least_m = np.full(pieces, np.inf)
-    left_m = tied_m(judged.margin_m)
-    np.minimum.at(least_m, passing.piece, left_m)
-    telling |= left_m == least_m[passing.piece]
-    return np.flatnonzero(telling)
-
-
-def _as_rows(track: TrackLines, judged: Judged, rules: tuple[Rule, ...]) -> tuple[PieceNear, ...]:
-    """Return rows with their places."""
-    passing = judged.passing
-    lat, lon = places_of(track, passing)
+    passing = judged.passing.rows(rows)
     abeam = _has_abeam(track, passing)
     columns = zip(
         passing.piece.tolist(), passing.hazard.tolist(), passing.distance_m.tolist(),
-        judged.clearance_m.tolist(), judged.limit_m.tolist(), judged.limit_source.tolist(),
-        judged.infringed.tolist(), judged.rule.tolist(), judged.rule_missed.tolist(),
-        passing.side.tolist(), positions(lat, lon),
+        judged.clearance_m[rows].tolist(), judged.limit_m[rows].tolist(),
+        judged.limit_source[rows].tolist(), judged.infringed[rows].tolist(),
+        judged.rule[rows].tolist(), judged.rule_missed[rows].tolist(), passing.side.tolist(),
+        positions(places.lat_deg, places.lon_deg),
         positions(passing.danger_lat_deg, passing.danger_lon_deg), passing.along_m.tolist(),
         abeam.tolist(), strict=True,
     )  # fmt: skip

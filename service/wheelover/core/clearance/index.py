@@ -303,7 +303,7 @@ def search_wide_m(hazards: Hazards, margins: Margins, own_m: Floats) -> Floats:
 
 
 def vertex_index(hazards: Hazards, search_m: Floats) -> PointIndex | None:
-    """Return both ends of every stretch of an edge as points of its danger; None without edges.
+    """Return the ends of all stretches of edges as points of their dangers; None without edges.
 
     Their grid is made at the first call and kept as long as the dangers are.
 
@@ -319,20 +319,34 @@ def vertex_index(hazards: Hazards, search_m: Floats) -> PointIndex | None:
         return None
     known = _VERTICES.get(hazards)
     if known is None:
-        stretches = lines.stretches
-        ends = [
-            straight_edges.positions_on(stretches.edges, np.full(stretches.count, share))
-            for share in (0.0, 1.0)
-        ]
-        points = Points(
-            hazard=np.concatenate([stretches.hazard, stretches.hazard]),
-            lat_deg=np.concatenate([lat for lat, _ in ends]),
-            lon_deg=np.concatenate([lon for _, lon in ends]),
-        )
+        points = _vertices(lines.stretches)
         known = points, point_grid(points.lat_deg, points.lon_deg, points.hazard)
         _VERTICES[hazards] = known
     points, grid = known
     return _looked_for(points, grid, (np.zeros(1), np.full(1, np.nan), search_m, np.zeros(1)))
+
+
+_SAME_DEG = 1e-12
+
+
+def _vertices(stretches: EdgeStretches) -> Points:
+    """Return where stretches begin, and where they end but where another begins there."""
+    (lat, lon), (end_lat, end_lon) = (
+        straight_edges.positions_on(stretches.edges, np.full(stretches.count, share))
+        for share in (0.0, 1.0)
+    )
+    goes_on = np.zeros(stretches.count, dtype=np.bool_)
+    goes_on[:-1] = (
+        (stretches.hazard[1:] == stretches.hazard[:-1])
+        & (np.abs(lat[1:] - end_lat[:-1]) <= _SAME_DEG)
+        & (np.abs(lon[1:] - end_lon[:-1]) <= _SAME_DEG)
+    )
+    last = np.flatnonzero(~goes_on)
+    return Points(
+        hazard=np.concatenate([stretches.hazard, stretches.hazard[last]]),
+        lat_deg=np.concatenate([lat, end_lat[last]]),
+        lon_deg=np.concatenate([lon, end_lon[last]]),
+    )
 
 
 def _looked_for(points: Points, grid: PointGrid, asked_m: tuple[Floats, ...]) -> PointIndex:
@@ -344,7 +358,12 @@ def _looked_for(points: Points, grid: PointGrid, asked_m: tuple[Floats, ...]) ->
     columns = np.column_stack(np.broadcast_arrays(*asked_m))
     return PointIndex(
         points=points,
-        sought=Sought(grid=grid, asked_m=np.ascontiguousarray(columns), widest_m=widest_m),
+        sought=Sought(
+            grid=grid,
+            asked_m=np.ascontiguousarray(columns),
+            widest_m=widest_m,
+            column_count=int(np.max(asked_m[3])) + 1,
+        ),
     )
 
 

@@ -7,26 +7,25 @@ import shapely
 
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.clearance.inside_loop import crossings_loop
-from wheelover.core.types.chart import NO_PATHS, Paths
+from wheelover.core.types.chart import Paths
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Areas:
     """The areas among the paths, m of them: their dangers, vertices and bounds in degrees.
 
-    The vertices of area i are those from ``starts[i]`` up to ``stops[i]``. ``tree`` finds the
-    bounds that hold a place. ``lats_deg``, ``lons_deg`` and ``path_starts`` are the columns of the
+    The rings of area i are the paths from ``first[i]`` up to ``stop[i]``. ``tree`` finds the bounds
+    that hold a place. ``lats_deg``, ``lons_deg`` and ``path_starts`` are the columns of the
     paths as a compiled loop takes them: in one piece, and not locked against writing, as those of
     stored dangers are.
     """
 
-    paths: Paths
     lats_deg: Floats
     lons_deg: Floats
     path_starts: Ints
     hazard: Ints
-    starts: Ints
-    stops: Ints
+    first: Ints
+    stop: Ints
     south_deg: Floats
     north_deg: Floats
     west_deg: Floats
@@ -35,13 +34,12 @@ class Areas:
 
 
 _NONE = Areas(
-    paths=NO_PATHS,
     lats_deg=np.empty(0),
     lons_deg=np.empty(0),
     path_starts=np.empty(0, np.int64),
     hazard=np.empty(0, np.int64),
-    starts=np.empty(0, np.int64),
-    stops=np.empty(0, np.int64),
+    first=np.empty(0, np.int64),
+    stop=np.empty(0, np.int64),
     south_deg=np.empty(0),
     north_deg=np.empty(0),
     west_deg=np.empty(0),
@@ -57,19 +55,18 @@ def areas_of(paths: Paths) -> Areas:
         return _NONE
     _, first = np.unique(paths.area[rings], return_index=True)
     last = np.append(first[1:], rings.size) - 1
-    starts, stops = paths.starts[rings[first]], paths.starts[rings[last] + 1]
-    spans = np.column_stack([starts, stops]).ravel()
+    stop = rings[last] + 1
+    spans = np.column_stack([paths.starts[rings[first]], paths.starts[stop]]).ravel()
     lat_deg, lon_deg = np.append(paths.lat_deg, 0.0), np.append(paths.lon_deg, 0.0)
     south, west = (np.minimum.reduceat(one, spans)[::2] for one in (lat_deg, lon_deg))
     north, east = (np.maximum.reduceat(one, spans)[::2] for one in (lat_deg, lon_deg))
     return Areas(
-        paths=paths,
         hazard=paths.hazard[rings[first]],
         lats_deg=np.require(paths.lat_deg, np.float64, ("C", "W")),
         lons_deg=np.require(paths.lon_deg, np.float64, ("C", "W")),
         path_starts=np.require(paths.starts, np.int64, ("C", "W")),
-        starts=starts,
-        stops=stops,
+        first=rings[first],
+        stop=stop,
         south_deg=south,
         north_deg=north,
         west_deg=west,
@@ -96,9 +93,11 @@ def dangers_around(areas: Areas, lat_deg: Floats, lon_deg: Floats) -> tuple[Ints
     place, hazard : ndarray, shape (m,)
         Numbers of places and dangers, each pair once, in their order.
     """
+    place, lat, lon = np.arange(lat_deg.size), lat_deg, lon_deg
     turned = np.flatnonzero(np.abs(lon_deg) == 180.0)
-    place = np.concatenate([np.arange(lat_deg.size), turned])
-    lat, lon = lat_deg[place], np.concatenate([lon_deg, -lon_deg[turned]])
+    if turned.size:
+        place = np.concatenate([place, turned])
+        lat, lon = lat_deg[place], np.concatenate([lon_deg, -lon_deg[turned]])
     row, area = areas.tree.query(shapely.points(lon, lat))
     found = {
         (int(place[one]), int(areas.hazard[other]))
@@ -111,8 +110,6 @@ def dangers_around(areas: Areas, lat_deg: Floats, lon_deg: Floats) -> tuple[Ints
 
 def _holds(areas: Areas, area: int, lat_deg: float, lon_deg: float) -> bool:
     """Return whether the rings of one area are crossed an odd number of times due east of it."""
-    paths = areas.paths
-    first, last = np.searchsorted(paths.starts, [areas.starts[area], areas.stops[area]]).tolist()
     columns = areas.lats_deg, areas.lons_deg, areas.path_starts
-    count = crossings_loop(*columns, first, last, lat_deg, lon_deg)
+    count = crossings_loop(*columns, areas.first[area], areas.stop[area], lat_deg, lon_deg)
     return count % 2 == 1

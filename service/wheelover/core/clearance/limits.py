@@ -1,11 +1,12 @@
 """Limits of clearance: which one counts where, and where it is not kept."""
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints
+from wheelover.core.clearance.foremost_loops import judged_loop
 from wheelover.core.clearance.passing import Passing, TrackPiece
 from wheelover.core.margins import Margins
 from wheelover.core.types.chart import Hazards
@@ -21,32 +22,23 @@ _CROSSED = SIDES.index("crossed")
 class Judged:
     """Rows of a passing with what is left of each distance and what is asked for there.
 
-    ``limit_m`` is nan and ``limit_source`` -1 where no limit is given; ``infringed`` says where the
-    limit is not kept, or without one where the danger lies on the track as far as its position is
-    known. ``rule`` numbers the rule of the limit set that counts there, -1 for none, and
-    ``rule_missed`` says where that is not kept, whatever limit counts.
+    ``unsure_m`` is the uncertainty of the position, taken off. ``limit_m`` is nan and
+    ``limit_source`` -1 where no limit is given; ``margin_m`` is what is left over the limit, or
+    without one the clearance itself. ``infringed`` says where the limit is not kept, or without one
+    where the danger lies on the track as far as its position is known. ``rule`` numbers the rule of
+    the limit set that counts there, -1 for none, and ``rule_missed`` says where that is not kept,
+    whatever limit counts.
     """
 
     passing: Passing
+    unsure_m: Floats
     clearance_m: Floats
     limit_m: Floats
+    margin_m: Floats
     limit_source: Ints
-    infringed: Bools
     rule: Ints
+    infringed: Bools
     rule_missed: Bools
-
-    def rows(self, which: Ints) -> "Judged":
-        """Return the rows of the given numbers."""
-        columns = {one.name: getattr(self, one.name) for one in fields(Judged)}
-        return Judged(
-            passing=self.passing.rows(which),
-            **{name: one[which] for name, one in columns.items() if name != "passing"},
-        )
-
-    @property
-    def margin_m(self) -> Floats:
-        """Return what is left over the limit; where none is given, the clearance itself."""
-        return self.clearance_m - np.where(np.isnan(self.limit_m), 0.0, self.limit_m)
 
 
 def judge(passing: Passing, hazards: Hazards, margins: Margins) -> Judged:
@@ -63,21 +55,33 @@ def judge(passing: Passing, hazards: Hazards, margins: Margins) -> Judged:
     margins : Margins
         What the pieces ask of each class of danger.
     """
-    cell = passing.piece, margins.columns_of(hazards)[passing.hazard]
-    own_m = hazards.min_clearance_m[passing.hazard]
-    own = ~np.isnan(own_m)
-    limit_m = np.where(own, own_m, margins.limit_m[cell])
-    clearance_m = passing.distance_m - hazards.position_uncertainty_m[passing.hazard]
-    rule_m = margins.rule_m[cell]
+    count, hazard = passing.hazard.size, passing.hazard
+    unsure_m = hazards.position_uncertainty_m[hazard]
+    found_m, is_so = np.empty((3, count)), np.empty((2, count), dtype=np.bool_)
+    numbers = np.empty((2, count), dtype=np.int64)
+    judged_loop(
+        np.ascontiguousarray(passing.piece),
+        margins.columns_of(hazards)[hazard],
+        np.stack([passing.distance_m, unsure_m, hazards.min_clearance_m[hazard]]),
+        margins.limit_m,
+        margins.rule_m,
+        margins.limit_source,
+        margins.rule,
+        _HAZARD,
+        found_m,
+        numbers,
+        is_so,
+    )
     return Judged(
         passing=passing,
-        clearance_m=clearance_m,
-        limit_m=limit_m,
-        limit_source=np.where(own, _HAZARD, margins.limit_source[cell]),
-        # Without a limit the track must still not lie on a danger.
-        infringed=~keeps_limit(clearance_m, np.where(np.isnan(limit_m), 0.0, limit_m)),
-        rule=margins.rule[cell],
-        rule_missed=~np.isnan(rule_m) & ~keeps_limit(clearance_m, rule_m),
+        unsure_m=unsure_m,
+        clearance_m=found_m[0],
+        limit_m=found_m[1],
+        margin_m=found_m[2],
+        limit_source=numbers[0],
+        rule=numbers[1],
+        infringed=is_so[0],
+        rule_missed=is_so[1],
     )
 
 
@@ -90,16 +94,18 @@ def keeps_limit(clearance_m: Floats | float, limit_m: Floats | float) -> Bools:
 
 
 def infringements_of(
-    pieces: tuple[TrackPiece, ...], judged: Judged, rules: tuple[Rule, ...] = ()
+    pieces: tuple[TrackPiece, ...], judged: Judged, rows: Ints, rules: tuple[Rule, ...] = ()
 ) -> tuple[Infringement, ...]:
-    """Return rows of dangers and pieces where the limit that counts, or a rule, is not kept.
+    """Return dangers and pieces where the limit that counts, or a rule, is not kept.
 
     Parameters
     ----------
     pieces : tuple of TrackPiece
         The track.
     judged : Judged
-        The rows, one for each danger and piece.
+        Rows, one for each danger and piece.
+    rows : ndarray, shape (n,)
+        Those of them where it is not kept.
     rules : tuple of Rule
         The rules that ``judged`` numbers.
     """
@@ -118,15 +124,6 @@ def infringements_of(
             rule=rules[rule] if missed else None,
         )
         for hazard, piece, side, clearance_m, limit_m, source, infringed, rule, missed in zip(
-            *(one.tolist() for one in columns), strict=True
+            *(one[rows].tolist() for one in columns), strict=True
         )
     )
-
-
-def worst_rows(judged: Judged) -> Ints:
-    """Return for each danger inside a limit that was given the row on which it is worst."""
-    inside = np.flatnonzero(judged.infringed & (judged.limit_source != _NONE))
-    hazard = judged.passing.hazard[inside]
-    order = np.lexsort((judged.passing.piece[inside], judged.margin_m[inside], hazard))
-    first = np.append(True, np.diff(hazard[order]) != 0)[: order.size]
-    return np.asarray(inside[order[first]], dtype=np.int64)

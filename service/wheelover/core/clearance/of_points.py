@@ -1,6 +1,6 @@
 """Nearest points of the whole track to points of dangers."""
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -93,11 +93,10 @@ def track_with(
 def _with_rows(columns: Columns, others: Columns, which: Ints) -> Columns:
     """Return columns with others in some of their rows."""
     changed = {}
-    for one in fields(columns):
-        column = getattr(columns, one.name).copy()
-        column[which] = getattr(others, one.name)
-        changed[one.name] = column
-    return replace(columns, **changed)
+    for name in columns.__slots__:
+        column = changed[name] = getattr(columns, name).copy()
+        column[which] = getattr(others, name)
+    return type(columns)(**changed)
 
 
 def _circles(arcs: ArcColumns) -> Circles:

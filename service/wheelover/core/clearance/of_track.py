@@ -186,31 +186,18 @@ def inside_of_track(track: TrackLines, areas: Areas) -> Passing:
 
 def _ends(track: TrackLines) -> tuple[Ints, Floats, Floats, Floats]:
     """Return both ends of every piece: its number, how far along they are, and where."""
-    stretches = track.stretches
-    first = np.searchsorted(stretches.piece, np.unique(stretches.piece))
-    last = np.append(first[1:], stretches.piece.size) - 1
-    arcs = track.arcs
+    stretches, arcs = track.stretches, track.arcs
+    piece = stretches.piece
+    begins = np.append(True, piece[1:] != piece[:-1])[: piece.size]
+    first, last = np.flatnonzero(begins), np.flatnonzero(np.append(begins[1:], True))[: piece.size]
     end_m = np.radians(np.abs(arcs.sweep_deg)) * arcs.radius_m
-    leg_piece = stretches.piece[first]
+    low_m, high_m = stretches.low_m[first], stretches.high_m[last]
+    (lat, other_lat), (lon, other_lon) = (
+        (one[first, 0], one[last, 1]) for one in (stretches.lat_deg, stretches.lon_deg)
+    )
     return (
-        np.concatenate([leg_piece, leg_piece, track.arc_piece, track.arc_piece]),
-        np.concatenate(
-            [stretches.low_m[first], stretches.high_m[last], np.zeros(arcs.count), end_m]
-        ),
-        np.concatenate(
-            [
-                stretches.lat_deg[first, 0],
-                stretches.lat_deg[last, 1],
-                arcs.start_lat_deg,
-                arcs.end_lat_deg,
-            ]
-        ),
-        np.concatenate(
-            [
-                stretches.lon_deg[first, 0],
-                stretches.lon_deg[last, 1],
-                arcs.start_lon_deg,
-                arcs.end_lon_deg,
-            ]
-        ),
+        np.concatenate([piece[first], piece[first], track.arc_piece, track.arc_piece]),
+        np.concatenate([low_m, high_m, np.zeros(arcs.count), end_m]),
+        np.concatenate([lat, other_lat, arcs.start_lat_deg, arcs.end_lat_deg]),
+        np.concatenate([lon, other_lon, arcs.start_lon_deg, arcs.end_lon_deg]),
     )

@@ -5,11 +5,12 @@ kept to be checked again all rows are kept, those that do not matter as well: wh
 that was not moved need not be measured again, and which rows matter is told anew from distances.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from itertools import compress
 from operator import is_
+from typing import TypeVar
 
 import numpy as np
 
@@ -23,7 +24,18 @@ from wheelover.core.clearance.whole import Measured, asked_m, judged_whole
 from wheelover.core.margins import Margins, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
-from wheelover.core.types.clearance import ClearanceRows, Clearances, Piece
+from wheelover.core.types.clearance import (
+    ClearanceRows,
+    Clearances,
+    Infringement,
+    Piece,
+    PieceLeast,
+    PieceNear,
+    SideNearest,
+)
+from wheelover.core.types.when_asked import WhenAsked
+
+_Told = TypeVar("_Told", Infringement, PieceLeast, PieceNear, SideNearest)
 
 _COLUMNS = [one.name for one in fields(ClearanceRows) if one.name not in ("ids", "pieces")]
 
@@ -137,7 +149,7 @@ def recheck(
     fresh, lost = passing_each(own, around)
     if lost:
         return _anew(base, pieces, moved)
-    fresh = replace(fresh, piece=numbers[fresh.piece])
+    fresh = fresh.with_columns(piece=numbers[fresh.piece])
     rows = base.rows_of(np.unique(fresh.hazard))
     others = base.every.rows(rows[~moved[base.every.piece[rows]]])
     found = Measured(
@@ -230,13 +242,18 @@ def _of_moved(found: Clearances, pieces: tuple[TrackPiece, ...], moved: Bools) -
     return replace(
         found,
         rows=_rows_about(found.rows, moved),
-        infringements=tuple(one for one in found.infringements if one.piece in wanted),
-        least=tuple(one for one in found.least if one.piece in wanted),
+        infringements=_told_of(wanted, found.infringements),
+        least=_told_of(wanted, found.least),
         unmeasured=tuple(one for one in found.unmeasured if one in wanted),
-        near=tuple(one for one in found.near if one.piece in wanted),
+        near=_told_of(wanted, found.near),
         near_left_out={k: v for k, v in found.near_left_out.items() if k in wanted},
-        sides=tuple(one for one in found.sides if one.piece in wanted),
+        sides=_told_of(wanted, found.sides),
     )
+
+
+def _told_of(wanted: set[Piece], told: Sequence[_Told]) -> WhenAsked[_Told]:
+    """Return what is told of some pieces."""
+    return WhenAsked(lambda: tuple(one for one in told if one.piece in wanted))
 
 
 def _rows_about(rows: ClearanceRows, moved: Bools) -> ClearanceRows:

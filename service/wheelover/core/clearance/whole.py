@@ -4,27 +4,22 @@ Legs alone would not do: where an arc is nearest, a check of the legs is too kin
 the cases and too strict in the rest. Every piece is looked at, every distance is a geodesic.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from operator import attrgetter
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, tied_m
-from wheelover.core.clearance.few import few_of_each
+from wheelover.core.arrays import Floats, Ints
+from wheelover.core.clearance.few import few_near
+from wheelover.core.clearance.foremost import ByDanger, ByPiece, by_danger, by_piece, by_side
 from wheelover.core.clearance.index import Surroundings, surroundings_wide
-from wheelover.core.clearance.limits import (
-    Judged,
-    infringements_of,
-    judge,
-    keeps_limit,
-    worst_rows,
-)
+from wheelover.core.clearance.limits import Judged, infringements_of, judge, keeps_limit
 from wheelover.core.clearance.of_points import TrackLines, track_lines
 from wheelover.core.clearance.of_track import passing_track, places_of
-from wheelover.core.clearance.passing import LEAST_SEARCH_M, NO_PASSING, Passing, TrackPiece
+from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece
 from wheelover.core.clearance.sides_nearest import nearest_by_side
-from wheelover.core.clearance.ties import settled
-from wheelover.core.margins import Margins, asked_for_less, margins_of
+from wheelover.core.margins import Margins, any_asked_for_less, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import (
@@ -34,8 +29,7 @@ from wheelover.core.types.clearance import (
     Infringement,
     PieceLeast,
 )
-
-_SAME_M = 1e-6
+from wheelover.core.types.when_asked import Places, WhenAsked
 
 
 def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> Clearances:
@@ -69,6 +63,7 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
 class Measured:
     """What was measured of a track: its lines, what it asks, and all rows that may matter.
 
+    Rows stand in the order of pieces and, of each piece, in that of dangers, each pair once.
     ``lost`` numbers the pieces that could not be measured.
     """
 
@@ -110,21 +105,44 @@ def judged_whole(
     track, margins, pieces = found.track, found.margins, found.track.pieces
     if hazards.count == 0 or not pieces:
         return Clearances()
-    judged = judge(found.passing, hazards, margins)
-    nearest = _nearest_of_all(judged)
-    near, left_out = few_of_each(track, judged, nearest, margins.rules, hazards.ids)
+    judged, ids = judge(found.passing, hazards, margins), hazards.ids
+    of_dangers = by_danger(judged, ids)
+    of_pieces = by_piece(judged, of_dangers.is_nearest, len(pieces), ids)
+    places = _places(track, judged.passing, (of_dangers.nearest, of_pieces.few))
+    missed_else = _rules_missed_else(looked_at or found, hazards)
     return Clearances(
-        rows=_rows(track, judged, hazards, nearest, whole=not found.lost),
-        infringements=infringements_of(
-            pieces, judged.rows(np.flatnonzero(judged.infringed)), margins.rules
-        )
-        + _rules_missed_else(looked_at or found, hazards),
-        least=tuple(_least(pieces, judged, hazards.ids)),
+        rows=_rows(track, judged, ids, of_dangers, places, whole=not found.lost),
+        infringements=WhenAsked(
+            lambda: (
+                infringements_of(pieces, judged, np.flatnonzero(judged.infringed), margins.rules)
+                + missed_else
+            )
+        ),
+        least=WhenAsked(lambda: tuple(_least(pieces, judged, of_pieces))),
         unmeasured=tuple(pieces[number].piece for number in sorted(found.lost)),
-        near=near,
-        near_left_out=left_out,
-        sides=tuple(nearest_by_side(pieces, judged, hazards.ids)),
+        near=WhenAsked(
+            lambda: few_near(track, judged, of_pieces.few, places[of_pieces.few], margins.rules)
+        ),
+        near_left_out={
+            pieces[number].piece: int(of_pieces.left_out_count[number])
+            for number in np.flatnonzero(of_pieces.left_out_count).tolist()
+        },
+        sides=WhenAsked(lambda: nearest_by_side(pieces, judged, by_side(judged, len(pieces), ids))),
     )
+
+
+def _places(track: TrackLines, passing: Passing, wanted: tuple[Ints, ...]) -> Places:
+    """Return the nearest places on the track of all rows, reckoned for some of them only."""
+
+    def reckon() -> tuple[Floats, Floats]:
+        is_wanted = np.zeros(passing.piece.size, dtype=np.bool_)
+        for rows in wanted:
+            is_wanted[rows] = True
+        lat, lon = np.full((2, passing.piece.size), np.nan)
+        lat[is_wanted], lon[is_wanted] = places_of(track, passing.rows(np.flatnonzero(is_wanted)))
+        return lat, lon
+
+    return Places(reckon)
 
 
 def passing_near(
@@ -156,17 +174,23 @@ def _rules_missed_else(found: Measured, hazards: Hazards) -> tuple[Infringement,
     enough is looked for anew: rows are sure to be there only within what was asked for.
     """
     track, margins = found.track, found.margins
-    if not margins.rules or not bool(np.any(asked_for_less(hazards, margins))):
+    if not margins.rules or not any_asked_for_less(hazards, margins):
         return ()
     alone = replace(margins, limit_m=margins.rule_m)
     passing, _ = passing_near(track, alone, surroundings_wide(hazards, alone, own=False))
     judged = judge(passing, hazards, margins)
     kept = np.flatnonzero(judged.rule_missed & ~judged.infringed)
-    return infringements_of(track.pieces, judged.rows(kept), margins.rules)
+    return infringements_of(track.pieces, judged, kept, margins.rules)
 
 
 def _rows(
-    track: TrackLines, judged: Judged, hazards: Hazards, nearest: Ints, *, whole: bool
+    track: TrackLines,
+    judged: Judged,
+    ids: tuple[str, ...],
+    of_dangers: ByDanger,
+    places: Places,
+    *,
+    whole: bool,
 ) -> ClearanceRows:
     """Return one row for each danger that is listed, nearest first.
 
@@ -174,98 +198,45 @@ def _rows(
     for less than another that lies farther off, and then the limit shown is the one that is not
     kept. Where the track was not measured as a whole nothing is said to be met.
     """
-    hazard = judged.passing.hazard[nearest]
-    inside = worst_rows(judged)
-    # Dangers stand in their order in the rows of their nearest pieces, each once.
-    worst = np.full(hazard.size, -1)
-    worst[np.searchsorted(hazard, judged.passing.hazard[inside])] = inside
-    distance_m = judged.passing.distance_m[nearest]
-    limit_m = judged.limit_m[nearest]
-    listing_m = np.maximum(
-        np.where(np.isnan(limit_m), 0.0, limit_m) + hazards.position_uncertainty_m[hazard],
-        LEAST_SEARCH_M,
-    )
-    listed = np.flatnonzero((distance_m <= listing_m) | (worst >= 0))
-    listed = _in_order(listed, distance_m, hazard, hazards.ids)
-    row, hazard, worst = nearest[listed], hazard[listed], worst[listed]
-    shown = np.where(worst >= 0, worst, row)
+    row, worst = of_dangers.nearest, of_dangers.worst
+    inside = worst >= 0
+    shown = np.where(inside, worst, row)
     passing = judged.passing.rows(row)
-    lat, lon = places_of(track, passing)
-    limited = judged.limit_source[shown] >= 0
-    kept = keeps_limit(judged.clearance_m[shown], judged.limit_m[shown])
-    met = np.where(limited & (worst >= 0), 0, np.where(limited, kept, -1))
+    limit_m, limit_source = judged.limit_m[shown], judged.limit_source[shown]
+    limited = limit_source >= 0
+    kept = keeps_limit(judged.clearance_m[shown], limit_m)
+    met = np.where(limited, kept & ~inside, -1)
     return ClearanceRows(
-        ids=hazards.ids,
-        pieces=tuple(one.piece for one in track.pieces),
-        hazard=hazard,
+        ids=ids,
+        pieces=tuple(map(attrgetter("piece"), track.pieces)),
+        hazard=passing.hazard,
         distance_m=passing.distance_m,
         clearance_m=judged.clearance_m[row],
-        nearest_lat_deg=lat,
-        nearest_lon_deg=lon,
+        nearest=places[row],
         danger_lat_deg=passing.danger_lat_deg,
         danger_lon_deg=passing.danger_lon_deg,
         piece=passing.piece,
         side=passing.side,
-        limit_m=judged.limit_m[shown],
-        limit_source=judged.limit_source[shown],
+        limit_m=limit_m,
+        limit_source=limit_source,
         limit_piece=np.where(limited, judged.passing.piece[shown], -1),
         met=met if whole else np.where(met == 1, -1, met),
     )
 
 
-def _nearest_of_all(judged: Judged) -> Ints:
-    """Return the row of the nearest piece of each danger, in the order of dangers.
-
-    Between pieces that are equally near to a micrometre the one sailed first is taken.
-    """
-    passing = judged.passing
-    order = np.lexsort((passing.piece, passing.distance_m, passing.hazard))
-    hazard, distance_m = passing.hazard[order], passing.distance_m[order]
-    first = np.flatnonzero(np.append(True, np.diff(hazard) != 0)[: order.size])
-    which = np.repeat(np.arange(first.size), np.diff(np.append(first, order.size)))
-    same = np.flatnonzero(distance_m <= distance_m[first][which] + _SAME_M)
-    sailed = np.full(first.size, np.iinfo(np.int64).max)
-    np.minimum.at(sailed, which[same], passing.piece[order[same]])
-    taken = same[passing.piece[order[same]] == sailed[which[same]]]
-    return np.asarray(order[taken], dtype=np.int64)
-
-
-def _in_order(rows: Ints, distance_m: Floats, hazard: Ints, ids: Sequence[str]) -> Ints:
-    """Return rows by distance, and those as near by the id of their danger.
-
-    The order in which dangers came in says nothing: a plan made of them in another is the same.
-    """
-    near_m = tied_m(distance_m)
-    rows = rows[np.argsort(near_m[rows], kind="stable")]
-    return settled(rows, np.diff(near_m[rows]) == 0.0, hazard, ids)
-
-
 def _least(
-    pieces: tuple[TrackPiece, ...], judged: Judged, ids: Sequence[str]
+    pieces: tuple[TrackPiece, ...], judged: Judged, of_pieces: ByPiece
 ) -> Iterator[PieceLeast]:
-    """Yield the danger with the least margin, or clearance, from each piece that has one near.
-
-    Of several with the same, the first by id.
-    """
-    passing = judged.passing
-    infringed = np.bincount(passing.piece[judged.infringed], minlength=len(pieces)).tolist()
-    left_m = tied_m(judged.margin_m)
-    order = np.lexsort((passing.hazard, left_m, passing.piece))
-    piece, margin_m = passing.piece[order], left_m[order]
-    first = np.append(True, np.diff(piece) != 0)[: order.size]
-    group = np.cumsum(first) - 1
-    least = np.flatnonzero(margin_m == margin_m[first][group])
-    rows: dict[int, int] = {}
-    for number, row in zip(group[least].tolist(), order[least].tolist(), strict=True):
-        known = rows.get(number)
-        if known is None or ids[passing.hazard[row]] < ids[passing.hazard[known]]:
-            rows[number] = row
-    some = judged.rows(np.array(list(rows.values()), dtype=np.int64))
-    columns = (some.passing.piece, some.passing.hazard, some.passing.distance_m, some.clearance_m,
-               some.limit_m, some.limit_source)  # fmt: skip
-    kept = keeps_limit(some.clearance_m, some.limit_m).tolist()
-    for number, hazard, distance_m, clearance_m, limit_m, source, is_kept in zip(
-        *(one.tolist() for one in columns), kept, strict=True
+    """Yield the danger with the least margin, or clearance, from each piece that has one near."""
+    numbers = np.flatnonzero(of_pieces.least >= 0)
+    rows, passing = of_pieces.least[numbers], judged.passing
+    columns = (passing.hazard, passing.distance_m, judged.clearance_m, judged.limit_m,
+               judged.limit_source, keeps_limit(judged.clearance_m, judged.limit_m))  # fmt: skip
+    for number, count, hazard, distance_m, clearance_m, limit_m, source, is_kept in zip(
+        numbers.tolist(),
+        of_pieces.infringed_count[numbers].tolist(),
+        *(one[rows].tolist() for one in columns),
+        strict=True,
     ):
         yield PieceLeast(
             piece=pieces[number].piece,
@@ -275,5 +246,5 @@ def _least(
             limit_m=limit_m if source >= 0 else None,
             limit_source=LIMIT_SOURCES[source] if source >= 0 else None,
             met=is_kept if source >= 0 else None,
-            infringed_count=infringed[number],
+            infringed_count=count,
         )

@@ -108,12 +108,14 @@ class Sought(NamedTuple):
     the uncertainty of its position, its own limit, nan without one, how far around it to look, and
     the number of the column of limits that counts for it.
     One for all is faster: those of a million dangers do not fit the cache of a processor.
-    ``widest_m`` is the largest distance to look.
+    ``widest_m`` is the largest distance to look, and ``column_count`` says how many columns of
+    limits there are.
     """
 
     grid: PointGrid
     asked_m: Table
     widest_m: float
+    column_count: int
 
 
 def near_lines(
@@ -153,11 +155,9 @@ def near_lines(
     every = limits_m is None
     # Where every point is inside the limit, every row matters.
     on_curves_m, on_circles_m = limits_m or (
-        np.full((curves.group.size, 1), np.inf),
-        np.full((circles.radius_m.size, 1), np.inf),
+        np.full((curves.group.size, sought.column_count), np.inf),
+        np.full((circles.radius_m.size, sought.column_count), np.inf),
     )
-    if every and bool(np.any(sought.asked_m[:, 3])):
-        sought = sought._replace(asked_m=sought.asked_m * [1.0, 1.0, 1.0, 0.0])
     legs = _curve_tables(curves, on_curves_m)
     arcs = _circle_tables(circles, on_circles_m, sought.widest_m if every else 0.0)
     leg_spans, arc_spans = (spans_in(one, sought.grid) for one in (curves.boxes, boxes))

@@ -12,13 +12,15 @@ from wheelover.core.geo import geodesic
 from wheelover.core.geo.angles import sin_cos_deg
 
 
-def to_plane_m(middle_deg: tuple[float, float], lat_deg: ArrayLike, lon_deg: ArrayLike) -> Floats:
+def to_plane_m(
+    middle_deg: tuple[ArrayLike, ArrayLike], lat_deg: ArrayLike, lon_deg: ArrayLike
+) -> Floats:
     """Return places in the plane about a place.
 
     Parameters
     ----------
-    middle_deg : tuple of float
-        Latitude and longitude of the middle.
+    middle_deg : tuple of float, or of ndarrays of shape (n,)
+        Latitude and longitude of the middle, or of one for each place.
     lat_deg, lon_deg : array_like, shape (n,)
         Positions.
 

@@ -14,7 +14,8 @@ from wheelover.core.geo.plane import to_plane_m
 from wheelover.core.monitoring.places import Places
 from wheelover.core.monitoring.shore import Shore
 from wheelover.core.sweep.about import hazards_about, widest_m
-from wheelover.core.sweep.dangers import area_edges, dangers_holding, parts_about
+from wheelover.core.sweep.dangers import parts_about
+from wheelover.core.sweep.holding import area_edges, dangers_holding
 from wheelover.core.sweep.margins import asked_of, most_asked_m
 from wheelover.core.sweep.near import shapes_of_parts
 from wheelover.core.types.chart import Hazards

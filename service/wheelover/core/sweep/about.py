@@ -4,6 +4,7 @@ What they are found by depends on the dangers alone, is made at the first questi
 long as they do.
 """
 
+import itertools
 from dataclasses import dataclass
 from operator import itemgetter
 from typing import Any
@@ -11,12 +12,12 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, as_floats, numbered
+from wheelover.core.arrays import Floats, Ints, as_floats, numbered, side_by_side
+from wheelover.core.sweep.about_loop import BAND_KEY, boxes_loop
 from wheelover.core.sweep.dangers import half_box_deg
 from wheelover.core.types.chart import Hazards, Paths, Points
 
 _BANDS_PER_DEG = 60.0
-_BAND_KEY = 1024.0
 _FEW_PLACES = 300
 """Dangers of no more vertices than this are not cut: to go through all of them is quicker."""
 
@@ -68,6 +69,12 @@ class _Where:
 _KNOWN: WeakKeyDictionary[Hazards, _Where] = WeakKeyDictionary()
 
 
+def widest_each_m(hazards: Hazards, limit_m: Floats) -> Floats:
+    """Return what ``widest_m`` returns for each of several limits."""
+    own_m, unsure_m = _where(hazards).widest_m
+    return np.maximum(limit_m, own_m) + unsure_m
+
+
 def widest_m(hazards: Hazards, limit_m: float) -> float:
     """Return the most that any danger's limit and uncertainty come to together, or some more.
 
@@ -78,8 +85,90 @@ def widest_m(hazards: Hazards, limit_m: float) -> float:
     limit_m : float
         The largest limit that is asked of those without one of their own.
     """
-    own_m, unsure_m = _where(hazards).widest_m
-    return max(own_m, limit_m) + unsure_m
+    return float(widest_each_m(hazards, as_floats(limit_m))[0])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class About:
+    """Points or paths by their number, m of them, each with the number of the place it is about.
+
+    In ascending order of places, and of numbers about each.
+    """
+
+    place: Ints
+    number: Ints
+
+    def some(self, first: int, stop: int) -> "About":
+        """Return what is about the places from one number up to another."""
+        start, end = np.searchsorted(self.place, [first, stop]).tolist()
+        return About(place=self.place[start:end], number=self.number[start:end])
+
+
+def groups_of(
+    hazards: Hazards, points: About, paths: About, count: int, most: int
+) -> list[tuple[int, int]]:
+    """Return from which place to which they are looked at together: memory is not without end.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    points, paths : About
+        What is about the places.
+    count : int
+        How many places there are.
+    most : int
+        So many points and vertices are looked at together, and more where they are about one place.
+    """
+    starts = hazards.paths.starts
+    vertices = starts[paths.number + 1] - starts[paths.number]
+    if points.number.size + int(vertices.sum()) <= most:
+        return [(0, count)]
+    things = np.bincount(points.place, minlength=count) + np.bincount(
+        paths.place, weights=vertices, minlength=count
+    )
+    group = np.floor(np.cumsum(things) / most)
+    bounds = [0, *(np.flatnonzero(np.diff(group)) + 1).tolist(), count]
+    return list(itertools.pairwise(bounds))
+
+
+def things_about(
+    hazards: Hazards, lat_deg: Floats, lon_deg: Floats, reach_m: Floats
+) -> tuple[About, About]:
+    """Return the points and the paths that may lie within reach of places, or hold them.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    lat_deg, lon_deg : ndarray, shape (n,)
+        The places.
+    reach_m : ndarray, shape (n,)
+        How far around each.
+    """
+    where = _where(hazards)
+    north_deg, east_deg = half_box_deg(lat_deg, reach_m)
+    south, north, west = lat_deg - north_deg, lat_deg + north_deg, lon_deg - east_deg
+    point = _in_boxes(where.points, (south, north), west, 2.0 * east_deg)
+    corner = _in_boxes(
+        where.corners, (south - _SMALL_DEG, north), west - _SMALL_DEG, 2.0 * east_deg + _SMALL_DEG
+    )
+    place, path = corner[:, 0], corner[:, 1]
+    near = (where.south_deg[path] <= north[place]) & (where.north_deg[path] >= south[place])
+    box, large = np.nonzero(
+        (where.south_deg[where.large] <= north[:, None])
+        & (where.north_deg[where.large] >= south[:, None])
+    )
+    paths = np.concatenate([corner[near], np.stack([box, where.large[large]], axis=1)])
+    return _in_turn(point, hazards.points.count), _in_turn(paths, hazards.paths.count)
+
+
+def _in_turn(rows: Ints, count: int) -> About:
+    """Return rows of a place and a number below a count in their order."""
+    key = rows[:, 0] * count + rows[:, 1]
+    key.sort()
+    place, number = np.divmod(key, max(count, 1))
+    return About(place=place, number=number)
 
 
 def hazards_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: float) -> Nearby:
@@ -95,20 +184,15 @@ def hazards_about(hazards: Hazards, middle_deg: tuple[float, float], reach_m: fl
         How far around it.
     """
     where = _where(hazards)
-    north_deg, east_deg = (one.item() for one in half_box_deg(middle_deg[0], as_floats(reach_m)))
-    south, north = middle_deg[0] - north_deg, middle_deg[0] + north_deg
     if hazards.points.count + hazards.paths.lat_deg.size <= _FEW_PLACES:
-        return _all_or_none(hazards, where, south, north)
-    point = _in_box(where.points, (south, north), middle_deg[1] - east_deg, 2.0 * east_deg)
-    corner = _in_box(
-        where.corners, (south - _SMALL_DEG, north), middle_deg[1] - east_deg - _SMALL_DEG,
-        2.0 * east_deg + _SMALL_DEG,
-    )  # fmt: skip
-    large = where.large
-    both = np.concatenate([corner, large])
-    path = both[(where.south_deg[both] <= north) & (where.north_deg[both] >= south)]
-    numbers = np.unique(np.concatenate([hazards.points.hazard[point], hazards.paths.hazard[path]]))
-    return Nearby(numbers=numbers, hazards=_cut_out(hazards, where, numbers, np.sort(point)))
+        north_deg = half_box_deg(middle_deg[0], as_floats(reach_m))[0].item()
+        return _all_or_none(hazards, where, middle_deg[0] - north_deg, middle_deg[0] + north_deg)
+    lat, lon = middle_deg
+    points, paths = things_about(hazards, as_floats(lat), as_floats(lon), as_floats(reach_m))
+    numbers = np.unique(
+        np.concatenate([hazards.points.hazard[points.number], hazards.paths.hazard[paths.number]])
+    )
+    return Nearby(numbers=numbers, hazards=_cut_out(hazards, where, numbers, points.number))
 
 
 def _all_or_none(hazards: Hazards, where: _Where, south_deg: float, north_deg: float) -> Nearby:
@@ -161,7 +245,7 @@ def _where_of(hazards: Hazards) -> _Where:
 
 def _sorted(lat_deg: Floats, lon_deg: Floats, number: Ints) -> _Sorted:
     """Return places with their numbers, sorted."""
-    key = _band(lat_deg) * _BAND_KEY + np.clip(lon_deg + 180.0, 0.0, 360.0)
+    key = _band(lat_deg) * BAND_KEY + np.clip(lon_deg + 180.0, 0.0, 360.0)
     order = np.argsort(key)
     return _Sorted(key_deg=key[order], number=number[order])
 
@@ -171,29 +255,12 @@ def _band(lat_deg: Floats) -> Floats:
     return np.floor((np.clip(lat_deg, -91.0, 91.0) + 91.0) * _BANDS_PER_DEG)
 
 
-def _in_box(
-    places: _Sorted, between_deg: tuple[float, float], west_deg: float, width_deg: float
+def _in_boxes(
+    places: _Sorted, between_deg: tuple[Floats, Floats], west_deg: Floats, width_deg: Floats
 ) -> Ints:
-    """Return the numbers of the places in a box, and of some beside it."""
-    lowest, highest = _band(np.array(between_deg)).tolist()
-    first = np.mod(west_deg + 180.0, 360.0)
-    turns = [(first, min(first + width_deg, 360.0))]
-    if width_deg >= 360.0:
-        turns = [(0.0, 360.0)]
-    elif first + width_deg > 360.0:
-        turns.append((0.0, first + width_deg - 360.0))
-    # A place on 180 degrees is one on -180 as well.
-    if any(west == 0.0 for west, _ in turns) and all(east < 360.0 for _, east in turns):
-        turns.append((360.0, 360.0))
-    base = np.arange(lowest, highest + 1.0) * _BAND_KEY
-    starts = np.concatenate(
-        [np.searchsorted(places.key_deg, base + west - 1e-9) for west, _ in turns]
-    )
-    stops = np.concatenate(
-        [np.searchsorted(places.key_deg, base + east + 1e-9, side="right") for _, east in turns]
-    )
-    which, place = numbered(stops - starts)
-    return places.number[starts[which] + place]
+    """Return rows of the number of a box and that of a place in it, or of some beside it."""
+    bands = (_band(one) for one in between_deg)
+    return boxes_loop(places.key_deg, places.number, side_by_side(*bands, west_deg, width_deg))
 
 
 def _cut_out(hazards: Hazards, where: _Where, numbers: Ints, point: Ints) -> Hazards:

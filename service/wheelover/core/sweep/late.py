@@ -1,30 +1,22 @@
 """What lies ahead if the helm is late: she holds on for some seconds, then turns as planned."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Floats
 from wheelover.core.errors import OutOfDomain
-from wheelover.core.geo.plane import from_plane_deg
 from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.margins import limit_for
-from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
-from wheelover.core.sweep.dangers import Strip, area_edges, dangers_holding, parts_about
-from wheelover.core.sweep.hull import hull_box_m
-from wheelover.core.sweep.margins import Asked, asked_of, most_asked_m
-from wheelover.core.sweep.near import shapes_of_parts
-from wheelover.core.sweep.of_turns import current_of, legs_beside
-from wheelover.core.sweep.poses import pieces_between
+from wheelover.core.sweep.met import dangers_met
+from wheelover.core.sweep.of_turns import current_of, legs_beside, run_from
+from wheelover.core.sweep.runs import Run
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
-from wheelover.core.types.clearance import LIMIT_SOURCES
-from wheelover.core.types.limits import LegAsked
+from wheelover.core.types.limits import Rule
 from wheelover.core.types.manoeuvre import Motion
-from wheelover.core.types.route import Position
 from wheelover.core.types.ship import ShipProfile
 from wheelover.core.types.sweep import HullClearances, LateDanger, LateHelm, SweptTurn
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
@@ -67,24 +59,51 @@ def late_helms(
     """
     beside = legs_beside(legs)
     in_time = {one.turn_index: one.clearances for one in swept}
-    found = []
-    for turn in turns:
-        near = beside[turn.waypoint_index]
-        asked = limit_for(limits, "helm_late_s", [leg.asked for leg in near], limits.helm_late_s)
-        late_s = DEFAULT_LATE_S if asked.value is None else asked.value
-        if len(turns) > MOST_TURNS:
-            why = f"a route of more than {MOST_TURNS} turns is not looked at for late helm"
-            found.append(LateHelm(turn_index=turn.index, late_s=late_s, reason=why))
-            continue
-        late = late_helm(turn, near, ship, hazards, limits, late_s)
-        if asked.rule is not None and asked.rule.value < late_s:
-            shorter = late_helm(turn, near, ship, hazards, limits, asked.rule.value)
-            late = replace(late, rule=asked.rule, rule_missed=bool(shorter.dangers))
-        elif asked.rule is not None:
-            late = replace(late, rule=asked.rule, rule_missed=bool(late.dangers))
-        dangers = _with_in_time(late.dangers, in_time.get(turn.index))
-        found.append(replace(late, assumed=asked.value is None, dangers=dangers))
-    return tuple(found)
+    asked = [_asked_of(turn, beside[turn.waypoint_index], limits) for turn in turns]
+    if len(turns) > MOST_TURNS:
+        why = f"a route of more than {MOST_TURNS} turns is not looked at for late helm"
+        return tuple(
+            LateHelm(turn_index=one.turn.index, late_s=one.late_s, reason=why) for one in asked
+        )
+    shorter = [
+        replace(one, late_s=one.rule.value)
+        for one in asked
+        if one.rule is not None and one.rule.value < one.late_s
+    ]
+    late = _late_helms([*asked, *shorter], ship, hazards, limits)
+    by_rule = {one.turn_index: one for one in late[len(asked) :]}
+    return tuple(
+        replace(
+            helm,
+            assumed=one.assumed,
+            dangers=_with_in_time(helm.dangers, in_time.get(helm.turn_index)),
+            rule=one.rule,
+            rule_missed=one.rule is not None and bool(by_rule.get(helm.turn_index, helm).dangers),
+        )
+        for one, helm in zip(asked, late, strict=False)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Late:
+    """A turn with the legs beside it, and how late its helm is taken to be.
+
+    ``rule`` is what the limit set asks, ``assumed`` says that nobody said how late.
+    """
+
+    turn: PlannedTurn
+    beside: tuple[PlannedLeg, PlannedLeg]
+    late_s: float
+    rule: Rule | None = None
+    assumed: bool = False
+
+
+def _asked_of(turn: PlannedTurn, beside: tuple[PlannedLeg, PlannedLeg], limits: Limits) -> _Late:
+    """Return how late the helm of a turn is taken to be."""
+    asked = limit_for(limits, "helm_late_s", [leg.asked for leg in beside], limits.helm_late_s)
+    assumed = asked.value is None
+    late_s = DEFAULT_LATE_S if asked.value is None else asked.value
+    return _Late(turn=turn, beside=beside, late_s=late_s, rule=asked.rule, assumed=assumed)
 
 
 def _with_in_time(
@@ -117,33 +136,61 @@ def late_helm(
     late_s : float
         How late the helm is given.
     """
-    place, asks = turn.planned.position, (beside[0].asked, beside[1].asked)
-    if ship is None or place is None or turn.course_in_deg is None:
+    asked = _Late(turn=turn, beside=beside, late_s=late_s)
+    return _late_helms([asked], ship, hazards, limits)[0]
+
+
+def _late_helms(
+    asked: Sequence[_Late], ship: ShipProfile | None, hazards: Hazards, limits: Limits
+) -> list[LateHelm]:
+    """Return what the hull meets in turns whose helm is late."""
+    runs = [_late_run(one, ship) for one in asked]
+    met = iter(
+        ()
+        if ship is None
+        else dangers_met(
+            [run for run, _ in runs if run is not None], ship.loa_m, ship.beam_m, hazards, limits
+        )
+    )
+    return [
+        helm if run is None else _with_dangers(helm, next(met), hazards.ids) for run, helm in runs
+    ]
+
+
+def _late_run(one: _Late, ship: ShipProfile | None) -> tuple[Run | None, LateHelm]:
+    """Return the run of a turn whose helm is late, or none, and what is said of it else."""
+    turn = one.turn
+    place, course_deg = turn.planned.position, turn.course_in_deg
+    plain = LateHelm(turn_index=turn.index, late_s=one.late_s)
+    if ship is None or place is None or course_deg is None:
         why = "no ship is given" if ship is None else "no wheel-over is planned for the turn"
-        return LateHelm(turn_index=turn.index, late_s=late_s, reason=why)
+        return None, replace(plain, reason=why)
     if turn.approach_speed_kn is None:
-        why = "no speed is given on the leg that leads to the turn"
-        return LateHelm(turn_index=turn.index, late_s=late_s, reason=why)
+        return None, replace(plain, reason="no speed is given on the leg that leads to the turn")
     try:
         speed = speed_made_good_m_per_s(
-            turn.course_in_deg, m_per_s_from_kn(turn.approach_speed_kn), current_of(turn)
+            course_deg, m_per_s_from_kn(turn.approach_speed_kn), current_of(turn)
         )
         run, simulated = run_in_time(turn)
-        motion = _held_on(run, turn.course_in_deg, speed, late_s)
-        dangers = _met(motion, place, ship, hazards, asks, limits)
     except OutOfDomain as error:
-        return LateHelm(turn_index=turn.index, late_s=late_s, reason=str(error))
-    return LateHelm(
-        turn_index=turn.index,
-        late_s=late_s,
-        run_on_m=late_s * speed,
-        simulated=simulated,
-        dangers=tuple(
-            replace(one, before_helm=one.first_at_s <= late_s)
-            for one in sorted(
-                dangers, key=lambda one: (one.first_at_s, hazards.ids[one.hazard_index])
-            )
-        ),
+        return None, replace(plain, reason=str(error))
+    motion = _held_on(run, course_deg, speed, one.late_s)
+    run_on_m = one.late_s * speed
+    return run_from(motion, place, one.beside), replace(
+        plain, run_on_m=run_on_m, simulated=simulated
+    )
+
+
+def _with_dangers(
+    helm: LateHelm, met: tuple[LateDanger, ...] | str, ids: tuple[str, ...]
+) -> LateHelm:
+    """Return what is said of a turn with the dangers met, in the order in which she meets them."""
+    if isinstance(met, str):
+        return LateHelm(turn_index=helm.turn_index, late_s=helm.late_s, reason=met)
+    ordered = sorted(met, key=lambda one: (one.first_at_s, ids[one.hazard_index]))
+    return replace(
+        helm,
+        dangers=tuple(replace(one, before_helm=one.first_at_s <= helm.late_s) for one in ordered),
     )
 
 
@@ -217,84 +264,4 @@ def _held_on(run: Motion, course_deg: float, speed_m_per_s: float, late_s: float
         np.concatenate([before_s * on_east, run.east_m + late_s * on_east]),
         np.concatenate([before_s * on_north, run.north_m + late_s * on_north]),
         np.concatenate([np.full(count, run.heading_deg[0]), run.heading_deg]),
-    )
-
-
-def _met(
-    motion: Motion,
-    start: Position,
-    ship: ShipProfile,
-    hazards: Hazards,
-    asks: tuple[LegAsked, ...],
-    limits: Limits,
-) -> list[LateDanger]:
-    """Return the dangers that the hull comes too near to on a run, with where she first does."""
-    if hazards.count == 0:
-        return []
-    middle_deg = (start.lat_deg, start.lon_deg)
-    reach_m = float(np.max(np.hypot(motion.east_m, motion.north_m))) + ship.loa_m + ship.beam_m
-    nearby = hazards_about(
-        hazards, middle_deg, reach_m + widest_m(hazards, most_asked_m(asks, limits))
-    )
-    near_by = nearby.hazards
-    asked = asked_of(near_by, asks, limits)
-    side_m = ship.loa_m + ship.beam_m
-    strip = Strip(
-        along_ratio=np.array([1.0, 0.0]),
-        low_m=(float(np.min(motion.east_m)) - side_m, -float(np.max(motion.north_m)) - side_m),
-        high_m=(float(np.max(motion.east_m)) + side_m, -float(np.min(motion.north_m)) + side_m),
-        margin_m=asked.margin_m,
-    )
-    parts = parts_about(near_by, middle_deg, asked.margin_m + reach_m, strip)
-    lat, lon = from_plane_deg(middle_deg, np.array([[motion.east_m[0], motion.north_m[0]]]))
-    edges = area_edges(near_by, middle_deg[0], reach_m)
-    held = dangers_holding(edges, float(lat[0]), float(lon[0]))
-    first: dict[int, tuple[int, float]] = {int(one): (0, 0.0) for one in held}
-    if parts.count:
-        pieces = pieces_between(motion, hull_box_m(ship.loa_m, ship.beam_m))
-        shapes = shapes_of_parts(parts)
-        tree = shapely.STRtree(pieces.hulls)
-        within_m = asked.margin_m[parts.hazard] + float(np.max(pieces.bulge_m))
-        part, piece = tree.query(shapes, predicate="dwithin", distance=within_m)
-        off_m = shapely.distance(pieces.hulls[piece], shapes[part]) - pieces.bulge_m[piece]
-        hazard = parts.hazard[part]
-        near = np.flatnonzero(~(off_m > asked.margin_m[hazard]))
-        for danger, at, least_m in _first_of_each(hazard[near], piece[near], off_m[near]):
-            first.setdefault(danger, (at, least_m))
-    gone_m = np.concatenate(
-        [[0.0], np.cumsum(np.hypot(np.diff(motion.east_m), np.diff(motion.north_m)))]
-    )
-    return [
-        _late_danger(danger, at, least_m, motion, gone_m, nearby, asked)
-        for danger, (at, least_m) in first.items()
-    ]
-
-
-def _first_of_each(hazard: Ints, piece: Ints, off_m: Floats) -> list[tuple[int, int, float]]:
-    """Return each danger once with the first piece near it and the least distance of any."""
-    order = np.argsort(hazard, kind="stable")
-    starts = np.flatnonzero(np.diff(hazard[order], prepend=-1))
-    if starts.size == 0:
-        return []
-    first = np.minimum.reduceat(piece[order], starts)
-    least_m = np.maximum(np.minimum.reduceat(off_m[order], starts), 0.0)
-    return list(zip(hazard[order][starts].tolist(), first.tolist(), least_m.tolist(), strict=True))
-
-
-def _late_danger(
-    danger: int, at: int, least_m: float, motion: Motion, gone_m: Floats, nearby: Nearby,
-    asked: Asked,
-) -> LateDanger:  # fmt: skip
-    """Return one danger that she comes too near to."""
-    hazards, source = nearby.hazards, int(asked.limit_source[danger])
-    clearance_m = least_m - float(hazards.position_uncertainty_m[danger])
-    return LateDanger(
-        hazard_index=int(nearby.numbers[danger]),
-        hazard_id=hazards.ids[danger],
-        clearance_m=clearance_m,
-        limit_m=float(asked.limit_m[danger]) if source >= 0 else None,
-        limit_source=LIMIT_SOURCES[source] if source >= 0 else None,
-        touched=clearance_m <= 0.0,
-        first_at_s=float(motion.time_s[at]),
-        first_ahead_m=float(gone_m[at]),
     )

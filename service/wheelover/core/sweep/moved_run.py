@@ -7,14 +7,9 @@ import numpy as np
 from wheelover.core.arrays import Floats, Ints
 from wheelover.core.geo.plane import from_plane_deg
 from wheelover.core.sweep.corner import Corner, Outside, corner_of
-from wheelover.core.sweep.dangers import (
-    AreaEdges,
-    Strip,
-    area_edges,
-    dangers_holding,
-    parts_about,
-)
+from wheelover.core.sweep.dangers import Strip, parts_about
 from wheelover.core.sweep.gaps import Forbidden, Gap, forbidden, gaps_between, joined
+from wheelover.core.sweep.holding import AreaEdges, area_edges, dangers_holding
 from wheelover.core.sweep.hull import hull_box_m
 from wheelover.core.sweep.poses import first_pose, pieces_between
 from wheelover.core.sweep.shifts import too_near

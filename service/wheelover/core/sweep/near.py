@@ -1,19 +1,20 @@
-"""How near the hull comes to dangers on a run."""
+"""How near the hull comes to dangers on runs."""
 
-import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
 
-from wheelover.core.arrays import Floats, Ints, tied_m
-from wheelover.core.geo.plane import from_plane_deg
-from wheelover.core.sweep.about import Nearby, hazards_about, widest_m
-from wheelover.core.sweep.dangers import Parts, area_edges, dangers_holding, parts_about
-from wheelover.core.sweep.hull import hull_box_m
-from wheelover.core.sweep.margins import Asked, asked_of, most_asked_m
-from wheelover.core.sweep.near_loop import nearest_pieces_loop
-from wheelover.core.sweep.poses import Pieces, pieces_between
+from wheelover.core.arrays import Ints, side_by_side
+from wheelover.core.sweep.about import About, groups_of, things_about, widest_each_m
+from wheelover.core.sweep.dangers import Middles, Parts, Sought, parts_of
+from wheelover.core.sweep.holding import dangers_holding_each
+from wheelover.core.sweep.margins import AskedOnRuns, asked_on_runs
+from wheelover.core.sweep.near_loop import nearest_of_each_loop, nearest_pieces_loop
+from wheelover.core.sweep.near_rows import Found, rows_of
+from wheelover.core.sweep.runs import Run, Runs, in_columns
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import NO_LIMITS, Limits
 from wheelover.core.types.limits import LegAsked
@@ -24,6 +25,9 @@ from wheelover.core.units import NM_M
 
 LEAST_SEARCH_M = 2.0 * NM_M
 """Dangers within this distance are listed even where no limit asks for more."""
+
+_MOST_PLACES = 50_000
+"""So many points and vertices are looked at together, and more where they are about one run."""
 
 
 def hull_clearances(
@@ -74,96 +78,142 @@ def hull_clearances(
     degree and 200 m, which more rows make less. Places are in the plane about the start,
     true to a millimetre within 2 NM [Snyder1987]_.
     """
-    pieces = pieces_between(motion, hull_box_m(loa_m, beam_m))
-    middle_deg = (start.lat_deg, start.lon_deg)
-    swept_m = float(np.max(np.hypot(*pieces.middle_m.T) + pieces.radius_m + pieces.bulge_m))
-    most_m = max(widest_m(hazards, most_asked_m(asked, limits)), LEAST_SEARCH_M)
-    nearby = hazards_about(hazards, middle_deg, most_m + swept_m)
-    near = nearby.hazards
-    if near.count == 0:
-        return _none(hazards.ids)
-    limited = asked_of(near, asked, limits)
+    run = Run(motion=motion, start=start, asked=asked)
+    return hulls_clearances((run,), loa_m, beam_m, hazards, limits)[0]
+
+
+def hulls_clearances(
+    runs: Sequence[Run], loa_m: float, beam_m: float, hazards: Hazards, limits: Limits = NO_LIMITS
+) -> list[HullClearances]:
+    """Return how near the hull comes to each danger on each of several runs.
+
+    To ask about many at once takes little longer than to ask about a few.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        The runs.
+    loa_m, beam_m, hazards, limits
+        As in ``hull_clearances``.
+
+    Returns
+    -------
+    list of HullClearances
+        For each run what ``hull_clearances`` returns.
+
+    Raises
+    ------
+    InvalidShip, OutOfDomain
+        As ``hull_clearances``, if it is so for any of the runs.
+    """
+    if not runs:
+        return []
+    hulls = in_columns(runs, loa_m, beam_m)
+    asked = asked_on_runs([one.asked for one in runs], limits)
+    look = _Look(hulls=hulls, hazards=hazards, asked=asked)
+    reach_m = np.maximum(widest_each_m(hazards, asked.most_m), LEAST_SEARCH_M) + hulls.swept_m
+    points, paths = things_about(hazards, hulls.lat_deg, hulls.lon_deg, reach_m)
+    listed: list[HullClearances] = []
+    for first, stop in groups_of(hazards, points, paths, len(runs), _MOST_PLACES):
+        found = _found(look, points.some(first, stop), paths.some(first, stop))
+        limited = asked.of(hazards, found.hazard, found.run)
+        listed += rows_of(found, limited, hulls, hazards, first, stop)
+    return listed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Look:
+    """What is looked at: the hull on runs, the dangers, and what is asked of them there."""
+
+    hulls: Runs
+    hazards: Hazards
+    asked: AskedOnRuns
+
+
+def _found(look: _Look, points: About, paths: About) -> Found:
+    """Return the dangers within what is listed about runs, by run and number."""
+    hulls, hazards = look.hulls, look.hazards
+    middles = Middles(
+        lat_deg=hulls.lat_deg,
+        lon_deg=hulls.lon_deg,
+        along_ratio=np.broadcast_to([1.0, 0.0], hulls.low_m.shape),
+        # To starboard of east is south.
+        low_m=side_by_side(hulls.low_m[:, 0], -hulls.high_m[:, 1]),
+        high_m=side_by_side(hulls.high_m[:, 0], -hulls.low_m[:, 1]),
+    )
+    parts = parts_of(
+        hazards,
+        middles,
+        _sought(look, points, hazards.points.hazard[points.number]),
+        _sought(look, paths, hazards.paths.hazard[paths.number]),
+    )
+    return _with_held(look, paths, _nearest(look, parts))
+
+
+def _sought(look: _Look, about: About, hazard: Ints) -> Sought:
+    """Return points or paths of dangers with how far about their runs they matter."""
+    limited = look.asked.of(look.hazards, hazard, about.place)
     listing_m = np.maximum(limited.margin_m, LEAST_SEARCH_M)
-    parts = parts_about(near, middle_deg, listing_m + swept_m)
-    found = _nearest(pieces, parts, listing_m, _held(motion, middle_deg, near, swept_m))
-    return _rows(found, pieces, motion, middle_deg, nearby, limited, hazards.ids)
-
-
-def _none(ids: tuple[str, ...]) -> HullClearances:
-    """Return no rows at all: nothing is near."""
-    numbers, values, places = np.empty(0, np.int64), np.empty(0), np.empty((2, 0))
-    return HullClearances(
-        ids=ids,
-        hazard=numbers,
-        distance_m=values,
-        clearance_m=values,
-        allowance_m=values,
-        pose=numbers,
-        at_s=values,
-        lat_deg=places,
-        lon_deg=places,
-        limit_m=values,
-        limit_source=numbers,
+    return Sought(
+        place=about.place,
+        number=about.number,
+        reach_m=listing_m + look.hulls.swept_m[about.place],
+        margin_m=listing_m,
     )
 
 
-def _held(
-    motion: Motion, middle_deg: tuple[float, float], hazards: Hazards, swept_m: float
-) -> tuple[Ints, Floats]:
-    """Return the dangers whose areas hold the first place of a run, and that place."""
-    place_m = np.array([[motion.east_m[0], motion.north_m[0]]])
-    lat, lon = from_plane_deg(middle_deg, place_m)
-    edges = area_edges(hazards, middle_deg[0], swept_m)
-    return dangers_holding(edges, float(lat[0]), float(lon[0])), place_m
-
-
-_Found = tuple[Ints, Ints, Floats, Floats]
-"""Dangers in rows (m,), the piece nearest to each, the distance, and places on both, (m, 2, 2)."""
-
-
-def _nearest(pieces: Pieces, parts: Parts, listing_m: Floats, held: tuple[Ints, Floats]) -> _Found:
-    """Return the piece of the run that is nearest to each danger, within what is listed."""
-    part, places_m, piece, off_m = _nearest_parts(pieces, parts, listing_m)
-    hazard = parts.hazard[part]
-    order = np.lexsort((piece, off_m, hazard))
-    first = order[np.append(True, np.diff(hazard[order]) != 0)[: order.size]]
-    part, places_m = part[first], places_m[first]
-    hazard, piece, off_m = hazard[first], piece[first], off_m[first]
-    # A danger that holds the hull from the first is entered there, wherever its edge is met later.
-    inside, place_m = held
-    other = np.isin(hazard, inside, invert=True)
-    zeros = np.zeros(inside.size)
-    return (
-        np.concatenate([inside, hazard[other]]),
-        np.concatenate([np.zeros(inside.size, np.int64), piece[other]]),
-        np.concatenate([zeros, off_m[other]]),
-        np.concatenate([np.tile(place_m, (inside.size, 2, 1)), places_m[other]]),
-    )
-
-
-def _nearest_parts(
-    pieces: Pieces, parts: Parts, listing_m: Floats
-) -> tuple[Ints, Floats, Ints, Floats]:
-    """Return the parts within what is listed, the places on piece and part, the piece, and how far.
+def _nearest(look: _Look, parts: Parts) -> Found:
+    """Return the piece of its run that is nearest to each danger, within what is listed.
 
     A piece and a part that meet do so in many places: shapely says which.
     """
     off_m, nearest = np.empty(parts.count), np.zeros(parts.count, dtype=np.int64)
-    found = np.empty((parts.count, 5))
-    part_listing_m = listing_m[parts.hazard]
+    found, pieces = np.empty((parts.count, 5)), look.hulls.pieces
     nearest_pieces_loop(
-        np.ascontiguousarray(pieces.vertex_m), np.ascontiguousarray(pieces.middle_m),
-        pieces.radius_m, pieces.bulge_m, np.ascontiguousarray(parts.start_m),
-        np.ascontiguousarray(parts.end_m), part_listing_m, off_m, nearest, found,
+        pieces.vertex_m, pieces.middle_m, pieces.radius_m, pieces.bulge_m, look.hulls.first,
+        np.argsort(parts.place, kind="stable"), parts.place, parts.start_m, parts.end_m,
+        parts.margin_m, off_m, nearest, found,
     )  # fmt: skip
-    part = np.flatnonzero(off_m <= part_listing_m)
+    near = np.flatnonzero(off_m <= parts.margin_m)
+    key = parts.place[near] * look.hazards.count + parts.hazard[near]
+    order = np.argsort(key, kind="stable")
+    part = near[nearest_of_each_loop(order, key, off_m[near], nearest[near])]
     places_m, piece = found[part, :4].reshape(-1, 2, 2), nearest[part]
     met = np.flatnonzero(found[part, 4] == 0.0)
     if met.size:
         shapes = shapes_of_parts(parts.rows(part[met]))
         lines = shapely.shortest_line(pieces.hulls_of(piece[met]), shapes)
         places_m[met] = shapely.get_coordinates(lines).reshape(-1, 2, 2)
-    return part, places_m, piece, off_m[part]
+    return Found(
+        run=parts.place[part],
+        hazard=parts.hazard[part],
+        piece=piece,
+        distance_m=off_m[part],
+        places_m=places_m,
+    )
+
+
+def _with_held(look: _Look, paths: About, found: Found) -> Found:
+    """Return dangers near runs, and before them those whose areas hold the first place of a run.
+
+    A danger that holds the hull from the first is entered there, wherever its edge is met later.
+    """
+    hulls = look.hulls
+    run, hazard = dangers_holding_each(
+        look.hazards.paths, paths, hulls.first_lat_deg, hulls.first_lon_deg
+    )
+    if not run.size:
+        return found
+    count = look.hazards.count
+    other = np.isin(found.run * count + found.hazard, run * count + hazard, invert=True)
+    places_m = np.repeat(hulls.first_m[run][:, None], 2, axis=1)
+    return Found(
+        run=np.concatenate([run, found.run[other]]),
+        hazard=np.concatenate([hazard, found.hazard[other]]),
+        piece=np.concatenate([hulls.first[run], found.piece[other]]),
+        distance_m=np.concatenate([np.zeros(run.size), found.distance_m[other]]),
+        places_m=np.concatenate([places_m, found.places_m[other]]),
+    )
 
 
 def shapes_of_parts(parts: Parts) -> Any:
@@ -174,46 +224,3 @@ def shapes_of_parts(parts: Parts) -> Any:
     line = ~point
     shapes[line] = shapely.linestrings(np.stack([parts.start_m[line], parts.end_m[line]], axis=1))
     return shapes
-
-
-def _rows(
-    found: _Found,
-    pieces: Pieces,
-    motion: Motion,
-    middle_deg: tuple[float, float],
-    nearby: Nearby,
-    asked: Asked,
-    ids: tuple[str, ...],
-) -> HullClearances:
-    """Return what was found as rows, nearest first."""
-    hazard, piece, distance_m, places_m = found
-    order = _in_order(distance_m, hazard, nearby.hazards.ids)
-    hazard, piece, distance_m = hazard[order], piece[order], distance_m[order]
-    places_deg = [from_plane_deg(middle_deg, places_m[order, side]) for side in (0, 1)]
-    return HullClearances(
-        ids=ids,
-        hazard=nearby.numbers[hazard],
-        distance_m=distance_m,
-        clearance_m=distance_m - nearby.hazards.position_uncertainty_m[hazard],
-        allowance_m=pieces.bulge_m[piece] + pieces.spare_m[piece],
-        pose=piece,
-        at_s=motion.time_s[piece],
-        lat_deg=np.stack([lat for lat, _ in places_deg]),
-        lon_deg=np.stack([lon for _, lon in places_deg]),
-        limit_m=asked.limit_m[hazard],
-        limit_source=asked.limit_source[hazard],
-    )
-
-
-def _in_order(distance_m: Floats, hazard: Ints, ids: tuple[str, ...]) -> Ints:
-    """Return rows by distance, and those as near by the id of their danger.
-
-    The order in which dangers came in says nothing: of them in another the answer is the same.
-    """
-    near_m = tied_m(distance_m)
-    order = np.argsort(near_m, kind="stable")
-    bounds = np.flatnonzero(np.diff(near_m[order], prepend=-np.inf, append=np.inf) != 0.0)
-    for start, stop in itertools.pairwise(bounds.tolist()):
-        if stop - start > 1:
-            order[start:stop] = sorted(order[start:stop], key=lambda one: ids[int(hazard[one])])
-    return np.asarray(order, dtype=np.int64)

@@ -2,12 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 
+import numpy as np
+
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.manoeuvre.helm_orders import speed_made_good_m_per_s
 from wheelover.core.manoeuvre.wind import flows_together, ship_in_wind
 from wheelover.core.margins import limit_for
 from wheelover.core.sweep.hull import crab_deg, half_width_m
-from wheelover.core.sweep.near import hull_clearances
+from wheelover.core.sweep.near import hulls_clearances
+from wheelover.core.sweep.runs import Run
 from wheelover.core.sweep.window import wheel_over_window
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.turns.models_reach import too_windy
@@ -54,9 +57,8 @@ def swept_turns(
         )
         return tuple(SweptTurn(turn_index=one.index, reason=reason) for one in turns)
     beside = legs_beside(legs)
-    return tuple(
-        swept_turn(turn, beside[turn.waypoint_index], ship, hazards, limits) for turn in turns
-    )
+    asked = [(turn, beside[turn.waypoint_index]) for turn in turns]
+    return _swept_turns(asked, ship, hazards, limits)
 
 
 def legs_beside(legs: Sequence[PlannedLeg]) -> dict[int, tuple[PlannedLeg, PlannedLeg]]:
@@ -97,57 +99,72 @@ def swept_turn(
     limits : Limits
         The plan's clearance, and how far off the new track she may end.
     """
-    run = simulated_row(turn.wheel_overs)
-    place = turn.planned.position
-    if ship is None or run is None or run.manoeuvre is None:
-        return SweptTurn(turn_index=turn.index, reason=_why_not(turn))
-    if place is None:
-        return SweptTurn(turn_index=turn.index, reason="no wheel-over is planned for the turn")
-    motion = run.manoeuvre.motion
-    window, why_none = window_of(motion, place, turn, beside, ship, hazards, limits)
-    try:
-        clearances = clearances_of(motion, place, beside, ship, hazards, limits)
-    except OutOfDomain as error:
-        return SweptTurn(turn_index=turn.index, reason=str(error))
-    return SweptTurn(
-        turn_index=turn.index, clearances=clearances, window=window, window_reason=why_none
-    )
+    return _swept_turns([(turn, beside)], ship, hazards, limits)[0]
 
 
-def clearances_of(
-    motion: Motion,
-    place: Position,
-    beside: tuple[PlannedLeg, PlannedLeg],
-    ship: ShipProfile,
+def _swept_turns(
+    asked: Sequence[tuple[PlannedTurn, tuple[PlannedLeg, PlannedLeg]]],
+    ship: ShipProfile | None,
     hazards: Hazards,
     limits: Limits,
-) -> HullClearances:
-    """Return how near the hull comes to each danger on a run begun at a place of the inbound leg.
+) -> tuple[SweptTurn, ...]:
+    """Return what the hull sweeps in turns, each with the legs to and from its waypoint."""
+    runs = [_run_of(turn, beside, ship) for turn, beside in asked]
+    simulated = [one for one in runs if isinstance(one, Run)]
+    found = iter(() if ship is None else _clearances(simulated, ship, hazards, limits))
+    swept = []
+    for (turn, beside), run in zip(asked, runs, strict=True):
+        clearances = next(found) if isinstance(run, Run) else run
+        if ship is None or isinstance(run, str) or isinstance(clearances, str):
+            swept.append(SweptTurn(turn_index=turn.index, reason=str(clearances)))
+            continue
+        window, why_none = window_of(run.motion, run.start, turn, beside, ship, hazards, limits)
+        swept.append(
+            SweptTurn(
+                turn_index=turn.index, clearances=clearances, window=window, window_reason=why_none
+            )
+        )
+    return tuple(swept)
+
+
+def _run_of(
+    turn: PlannedTurn, beside: tuple[PlannedLeg, PlannedLeg], ship: ShipProfile | None
+) -> Run | str:
+    """Return the run of a turn from its planned wheel-over, or why there is none."""
+    row, place = simulated_row(turn.wheel_overs), turn.planned.position
+    if ship is None or row is None or row.manoeuvre is None:
+        return _why_not(turn)
+    if place is None:
+        return "no wheel-over is planned for the turn"
+    return run_from(row.manoeuvre.motion, place, beside)
+
+
+def _clearances(
+    runs: Sequence[Run], ship: ShipProfile, hazards: Hazards, limits: Limits
+) -> list[HullClearances | str]:
+    """Return how near the hull comes to dangers on runs, or why none can be moved along one."""
+    try:
+        return [*hulls_clearances(runs, ship.loa_m, ship.beam_m, hazards, limits)]
+    except OutOfDomain as error:
+        if len(runs) == 1:
+            return [str(error)]
+    # Which of them it is, and what of the others, they say one by one.
+    return [found for one in runs for found in _clearances([one], ship, hazards, limits)]
+
+
+def run_from(motion: Motion, place: Position, beside: tuple[PlannedLeg, PlannedLeg]) -> Run:
+    """Return a run begun at a place of the inbound leg, with what both legs ask.
 
     Parameters
     ----------
     motion : Motion
-        The run.
+        Midships over the ground.
     place : Position
         Where helm is given.
     beside : tuple of two PlannedLeg
         The legs, with their limits.
-    ship : ShipProfile
-        Her length and beam.
-    hazards : Hazards
-        The dangers.
-    limits : Limits
-        The plan's clearance.
     """
-    return hull_clearances(
-        motion,
-        place,
-        ship.loa_m,
-        ship.beam_m,
-        hazards,
-        asked=(beside[0].asked, beside[1].asked),
-        limits=limits,
-    )
+    return Run(motion=motion, start=place, asked=(beside[0].asked, beside[1].asked))
 
 
 def window_of(
@@ -233,36 +250,46 @@ def swept_legs(
     conditions : Conditions
         The wind, in which she makes leeway where her windage is given.
     """
-    return tuple(_swept_leg(leg, ship, least_m.get(leg.index), conditions) for leg in legs)
+    crabs = [_crab_deg(leg, ship, conditions) for leg in legs]
+    if ship is None:
+        half_m = np.zeros(len(crabs))
+    else:
+        crab = np.array([0.0 if isinstance(one, str) else one for one in crabs])
+        half_m = half_width_m(ship.loa_m, ship.beam_m, crab)
+    return tuple(
+        SweptLeg(leg_index=leg.index, reason=crab)
+        if isinstance(crab, str)
+        else _swept_leg(leg, crab, width_m, least_m.get(leg.index))
+        for leg, crab, width_m in zip(legs, crabs, half_m.tolist(), strict=True)
+    )
 
 
-def _swept_leg(
-    leg: PlannedLeg, ship: ShipProfile | None, least_m: float | None, conditions: Conditions
-) -> SweptLeg:
+def _swept_leg(leg: PlannedLeg, off_deg: float, half_m: float, least_m: float | None) -> SweptLeg:
     """Return the strip that the hull sweeps along one leg."""
-    if ship is None or leg.path is None:
-        reason = "no ship is given" if ship is None else "the leg has no length"
-        return SweptLeg(leg_index=leg.index, reason=reason)
-    current, windy = current_of(leg), _makes_leeway(ship, conditions)
-    if (current.drift_m_per_s > 0.0 or windy) and leg.speed_kn is None:
-        what = "wind" if windy else "current"
-        reason = f"no speed is given, so how far she crabs in the {what} is not known"
-        return SweptLeg(leg_index=leg.index, reason=reason)
-    try:
-        crab = 0.0
-        if windy:
-            current = _with_leeway(leg, leg.path.course_deg, ship, conditions)
-        if current.drift_m_per_s > 0.0:
-            crab = crab_deg(leg.path.course_deg, m_per_s_from_kn(leg.speed_kn or 0.0), current)
-    except OutOfDomain as error:
-        return SweptLeg(leg_index=leg.index, reason=str(error))
-    half_m = float(half_width_m(ship.loa_m, ship.beam_m, crab)[()])
     return SweptLeg(
         leg_index=leg.index,
-        crab_deg=crab,
+        crab_deg=off_deg,
         half_width_m=half_m,
         clearance_m=None if least_m is None else least_m - half_m,
     )
+
+
+def _crab_deg(leg: PlannedLeg, ship: ShipProfile | None, conditions: Conditions) -> float | str:
+    """Return how far she crabs along a leg, or why that is not known."""
+    if ship is None or leg.path is None:
+        return "no ship is given" if ship is None else "the leg has no length"
+    current, windy = current_of(leg), _makes_leeway(ship, conditions)
+    if (current.drift_m_per_s > 0.0 or windy) and leg.speed_kn is None:
+        what = "wind" if windy else "current"
+        return f"no speed is given, so how far she crabs in the {what} is not known"
+    try:
+        if windy:
+            current = _with_leeway(leg, leg.path.course_deg, ship, conditions)
+        if current.drift_m_per_s > 0.0:
+            return crab_deg(leg.path.course_deg, m_per_s_from_kn(leg.speed_kn or 0.0), current)
+    except OutOfDomain as error:
+        return str(error)
+    return 0.0
 
 
 def _makes_leeway(ship: ShipProfile, conditions: Conditions) -> bool:

@@ -4,8 +4,11 @@ import math
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, Table
+from wheelover.core.arrays import Floats, Table
 from wheelover.core.compiled import compiled, inlined
+
+_SLACK_M = 1e-6
+"""So much more than what is too near is looked at: boxes are rounded otherwise than distances."""
 
 
 @inlined
@@ -62,22 +65,69 @@ def _interval(
             _on_side(x_m, y_m, other_x_m, other_y_m, near_m, found_m)
 
 
+@inlined
+def _boxes(vertex_m: Floats, bulge_m: Floats) -> Table:
+    """Return the least and largest x and y of each piece with its bulge, and last those of all."""
+    count = vertex_m.shape[0]
+    box_m = np.empty((count + 1, 4))
+    box_m[count, 0] = box_m[count, 1] = math.inf
+    box_m[count, 2] = box_m[count, 3] = -math.inf
+    for piece in range(count):
+        for axis in range(2):
+            low_m, high_m = math.inf, -math.inf
+            for corner in range(vertex_m.shape[1]):
+                low_m = min(low_m, vertex_m[piece, corner, axis])
+                high_m = max(high_m, vertex_m[piece, corner, axis])
+            box_m[piece, axis] = low_m - bulge_m[piece]
+            box_m[piece, 2 + axis] = high_m + bulge_m[piece]
+            box_m[count, axis] = min(box_m[count, axis], box_m[piece, axis])
+            box_m[count, 2 + axis] = max(box_m[count, 2 + axis], box_m[piece, 2 + axis])
+    return box_m
+
+
+@inlined
+def _meets(
+    box_m: Floats, piece: int, part_m: Floats, part: int, margin_m: float, least_m: float,
+    most_m: float,
+) -> bool:  # fmt: skip
+    """Return whether a part may be too near to what is in a box, moved by some shift."""
+    one_x, other_x = part_m[part, 0, 0], part_m[part, 1, 0]
+    one_y, other_y = part_m[part, 0, 1], part_m[part, 1, 1]
+    below = min(one_y, other_y) - box_m[piece, 3] > margin_m
+    above = box_m[piece, 1] - max(one_y, other_y) > margin_m
+    beyond = min(one_x, other_x) - box_m[piece, 2] - margin_m > most_m
+    before = max(one_x, other_x) - box_m[piece, 0] + margin_m < least_m
+    return not (below or above or beyond or before)
+
+
 @compiled(
-    "float64[:,::1](float64[:,:,::1],float64[::1],float64[:,:,::1],float64[::1],int64[::1],"
-    "int64[::1],float64,float64)"
+    "float64[:,::1](float64[:,:,::1],float64[::1],float64[:,:,::1],float64[::1],float64,float64)"
 )
 def intervals_loop(
-    vertex_m: Floats, bulge_m: Floats, part_m: Floats, margin_m: Floats, piece: Ints, part: Ints,
-    least_m: float, most_m: float,
+    vertex_m: Floats, bulge_m: Floats, part_m: Floats, margin_m: Floats, least_m: float,
+    most_m: float,
 ) -> Table:  # fmt: skip
-    """Return the number of each pair that meets within two shifts, and from where to where."""
-    rows = np.empty((piece.size, 3))
-    found_m = np.empty(2)
-    count = 0
-    for pair in range(piece.size):
-        near_m = margin_m[part[pair]] + bulge_m[piece[pair]]
-        _interval(vertex_m, piece[pair], part_m, part[pair], near_m, found_m)
-        if found_m[1] >= least_m and found_m[0] <= most_m:
-            rows[count, 0], rows[count, 1], rows[count, 2] = pair, found_m[0], found_m[1]
-            count += 1
-    return rows[:count]
+    """Return the part of each pair that meets within two shifts, and from where to where.
+
+    Pairs come by piece, and those of a piece by part. Most parts lie beside the way of all pieces
+    together: that is told at once.
+    """
+    count = vertex_m.shape[0]
+    box_m = _boxes(vertex_m, bulge_m)
+    near = np.empty(margin_m.size, dtype=np.int64)
+    some = pairs = 0
+    for part in range(margin_m.size):
+        if _meets(box_m, count, part_m, part, margin_m[part] + _SLACK_M, least_m, most_m):
+            near[some] = part
+            some += 1
+    rows, found_m = np.empty((count * some, 3)), np.empty(2)
+    for piece in range(count):
+        for place in range(some):
+            part = near[place]
+            if not _meets(box_m, piece, part_m, part, margin_m[part] + _SLACK_M, least_m, most_m):
+                continue
+            _interval(vertex_m, piece, part_m, part, margin_m[part] + bulge_m[piece], found_m)
+            if found_m[1] >= least_m and found_m[0] <= most_m:
+                rows[pairs, 0], rows[pairs, 1], rows[pairs, 2] = part, found_m[0], found_m[1]
+                pairs += 1
+    return rows[:pairs]

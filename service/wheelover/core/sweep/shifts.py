@@ -52,45 +52,9 @@ def too_near(
     Shifts
         One interval for each piece and part that meet; on its ends the distance is the margin.
     """
-    piece, part = _pairs(vertex_m, bulge_m, part_m, margin_m, within_m)
     rows = intervals_loop(
-        np.ascontiguousarray(vertex_m),
-        np.ascontiguousarray(bulge_m),
-        np.ascontiguousarray(part_m),
-        np.ascontiguousarray(margin_m),
-        np.ascontiguousarray(piece),
-        np.ascontiguousarray(part),
-        *within_m,
+        np.ascontiguousarray(vertex_m), bulge_m, np.ascontiguousarray(part_m), margin_m, *within_m
     )
     return Shifts(
-        part=part[rows[:, 0].astype(np.int64)], low_m=rows[:, 1].copy(), high_m=rows[:, 2].copy()
+        part=rows[:, 0].astype(np.int64), low_m=rows[:, 1].copy(), high_m=rows[:, 2].copy()
     )
-
-
-def _pairs(
-    vertex_m: Floats,
-    bulge_m: Floats,
-    part_m: Floats,
-    margin_m: Floats,
-    within_m: tuple[float, float],
-) -> tuple[Ints, Ints]:
-    """Return the pairs of piece and part whose bounding boxes say that they may meet."""
-    from_m, to_m = vertex_m.min(axis=1), vertex_m.max(axis=1)
-    part_low_m, part_high_m = np.min(part_m, axis=1), np.max(part_m, axis=1)
-    # Most of what is about lies beside the way of all pieces together: that is told at once.
-    widest_m = (margin_m + np.max(bulge_m, initial=0.0))[:, None]
-    low_m = part_low_m - np.max(to_m, axis=0) - widest_m
-    high_m = part_high_m - np.min(from_m, axis=0) + widest_m
-    some = np.flatnonzero(
-        (low_m[:, 1] <= 0.0)
-        & (high_m[:, 1] >= 0.0)
-        & (low_m[:, 0] <= within_m[1])
-        & (high_m[:, 0] >= within_m[0])
-    )
-    near_m = bulge_m[:, None] + margin_m[some]
-    low_m = part_low_m[some] - to_m[:, None] - near_m[..., None]
-    high_m = part_high_m[some] - from_m[:, None] + near_m[..., None]
-    across = (low_m[..., 1] <= 0.0) & (high_m[..., 1] >= 0.0)
-    along = (low_m[..., 0] <= within_m[1]) & (high_m[..., 0] >= within_m[0])
-    piece, part = np.nonzero(across & along)
-    return piece, some[part]

@@ -10,6 +10,7 @@ from wheelover.core.arrays import Floats, Ints
 from wheelover.core.types.limits import Rule
 from wheelover.core.types.route import Position
 from wheelover.core.types.track import Side
+from wheelover.core.types.when_asked import Places
 
 Whereabouts = Literal["port", "starboard", "ahead", "astern", "crossed"]
 LimitSource = Literal["hazard", "leg", "plan", "set"]
@@ -56,7 +57,8 @@ class ClearanceRows(Sequence[Clearance]):
 
     ``side`` and ``limit_source`` number the words of ``SIDES`` and ``LIMIT_SOURCES``; ``piece`` and
     ``limit_piece`` number those of ``pieces``. Where there is no limit ``limit_m`` is nan and the
-    numbers are -1. ``met`` is 1, 0, or -1 where nothing is judged.
+    numbers are -1. ``met`` is 1, 0, or -1 where nothing is judged. ``nearest`` are the places on
+    the track.
     """
 
     ids: tuple[str, ...]
@@ -64,8 +66,7 @@ class ClearanceRows(Sequence[Clearance]):
     hazard: Ints
     distance_m: Floats
     clearance_m: Floats
-    nearest_lat_deg: Floats
-    nearest_lon_deg: Floats
+    nearest: Places
     danger_lat_deg: Floats
     danger_lon_deg: Floats
     piece: Ints
@@ -96,8 +97,8 @@ class ClearanceRows(Sequence[Clearance]):
             distance_m=float(self.distance_m[index]),
             clearance_m=float(self.clearance_m[index]),
             nearest=Position(
-                lat_deg=float(self.nearest_lat_deg[index]),
-                lon_deg=float(self.nearest_lon_deg[index]),
+                lat_deg=float(self.nearest.lat_deg[index]),
+                lon_deg=float(self.nearest.lon_deg[index]),
             ),
             hazard_point=Position(
                 lat_deg=float(self.danger_lat_deg[index]),
@@ -120,8 +121,7 @@ NO_ROWS = ClearanceRows(
     hazard=_NO_INTS,
     distance_m=_NO_FLOATS,
     clearance_m=_NO_FLOATS,
-    nearest_lat_deg=_NO_FLOATS,
-    nearest_lon_deg=_NO_FLOATS,
+    nearest=Places(lambda: (_NO_FLOATS, _NO_FLOATS)),
     danger_lat_deg=_NO_FLOATS,
     danger_lon_deg=_NO_FLOATS,
     piece=_NO_INTS,
@@ -222,12 +222,12 @@ class Clearances:
     """
 
     rows: ClearanceRows = NO_ROWS
-    infringements: tuple[Infringement, ...] = ()
-    least: tuple[PieceLeast, ...] = ()
+    infringements: Sequence[Infringement] = ()
+    least: Sequence[PieceLeast] = ()
     unmeasured: tuple[Piece, ...] = ()
-    near: tuple[PieceNear, ...] = ()
+    near: Sequence[PieceNear] = ()
     near_left_out: Mapping[Piece, int] = field(default_factory=dict)
-    sides: tuple[SideNearest, ...] = ()
+    sides: Sequence[SideNearest] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,6 @@ from wheelover.store.sealing import Seal
 from wheelover.usecases.accounts import passwords, second_factor, tries
 from wheelover.usecases.accounts.signed_in import (
     SignedIn,
-    Where,
     account_name,
     checked,
     digest_of,
@@ -19,6 +18,7 @@ from wheelover.usecases.accounts.signed_in import (
     refused,
 )
 from wheelover.usecases.accounts.times import after
+from wheelover.usecases.accounts.where import Where
 
 CODE_S = 24 * 3600
 FIRST = "administrator"
@@ -38,7 +38,8 @@ class Factor:
 def new_code(
     unit: Unit, account: AccountRow, now_utc: str, by: str, code: str | None = None
 ) -> str:
-    """Return a new code for an account; its password, second factor and sessions are gone.
+    """Return a new code for an account; its password, second factor, sessions and known browsers
+    are gone.
 
     Twenty-four letters of thirty-two, 120 bits of chance: one SHA-256 of it is enough to keep.
     """
@@ -51,6 +52,7 @@ def new_code(
         factor_sealed=None,
     )
     unit.sessions.end_all(account.id)
+    tries.forget_browsers(unit, account.name)
     note(unit, "account.code_made", account, now_utc, by=by)
     return code
 
@@ -120,7 +122,7 @@ def enrol(
     """
     known = account_name(name)
     with store.writing() as unit:
-        tried = tries.begin(unit, known, where.address, where.now_utc)
+        tried = tries.begin(unit, known, where)
         account = unit.accounts.named(known)
         words = () if account is None else words_of(unit, account)
     if account is None or not _code_is(account, code, where.now_utc):
@@ -140,7 +142,7 @@ def enrol(
             enrol_until_utc=None,
             factor_sealed=None if secret is None else seal.close(secret),
         )
-        tries.was_right(unit, tried, where.now_utc)
+        tries.was_right(unit, tried, where)
         note(unit, "account.enrolled", account, where.now_utc)
     if secret is None:
         return None
@@ -175,7 +177,7 @@ def change_password(
     with store.writing() as unit:
         if unit.accounts.get(account.id).password_hash != account.password_hash:
             raise NotSignedIn("The password was changed meanwhile.")
-        tries.was_right(unit, tried, where.now_utc)
+        tries.was_right(unit, tried, where)
         unit.accounts.set(account.id, password_hash=kept)
         unit.sessions.end_all(account.id, but=signed.token_sha256)
         unit.sessions.use(signed.token_sha256, where.now_utc)

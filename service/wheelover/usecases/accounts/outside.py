@@ -21,8 +21,9 @@ from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.accounts import AccountRow
 from wheelover.store.sealing import Seal
-from wheelover.usecases.accounts.signed_in import Where, note, start_session
+from wheelover.usecases.accounts.signed_in import FRESH_S, Started, note, start_session
 from wheelover.usecases.accounts.times import epoch_s
+from wheelover.usecases.accounts.where import Where
 from wheelover.usecases.canonical import json_bytes
 
 PENDING_S = 600
@@ -43,8 +44,12 @@ class Provider:
     return_address: str
 
 
-def start(provider: Provider, seal: Seal, client: httpx.Client) -> tuple[str, str]:
+def start(
+    provider: Provider, seal: Seal, client: httpx.Client, *, again: bool = False
+) -> tuple[str, str]:
     """Return where to send the browser, and what it must carry meanwhile, sealed.
+
+    ``again``: the provider must ask who it is, whoever it remembers, and say when it did.
 
     Raises
     ------
@@ -63,7 +68,10 @@ def start(provider: Provider, seal: Seal, client: httpx.Client) -> tuple[str, st
         "code_challenge": _challenge(verifier),
         "code_challenge_method": "S256",
     }
-    carried = json_bytes({"state": state, "nonce": nonce, "verifier": verifier}).decode()
+    if again:
+        asked |= {"prompt": "login", "max_age": str(FRESH_S)}
+    pending = {"state": state, "nonce": nonce, "verifier": verifier, "again": again}
+    carried = json_bytes(pending).decode()
     place = places["authorization_endpoint"]
     return f"{place}{'&' if urlsplit(place).query else '?'}{urlencode(asked)}", seal.close(carried)
 
@@ -76,8 +84,8 @@ def finish(
     carried: str | None,
     returned: dict[str, str],
     where: Where,
-) -> str:
-    """Start a session for whom the provider says is there; return its token.
+) -> Started:
+    """Start a session for whom the provider says is there; return what the browser carries.
 
     ``carried`` is what this browser was given at the start, ``returned`` the query with which the
     provider sent it back.
@@ -92,7 +100,7 @@ def finish(
     text = None if carried is None else seal.open(carried, PENDING_S)
     if text is None:
         raise NotSignedIn("This browser has no outside sign-in under way; start it again.")
-    pending: dict[str, str] = read_json(text.encode())
+    pending: dict[str, Any] = read_json(text.encode())
     if not hmac.compare_digest(pending["state"], returned.get("state", "")):
         raise NotSignedIn("The outside sign-in that came back is not the one that was started.")
     if returned.get("iss", provider.issuer) != provider.issuer:
@@ -103,6 +111,7 @@ def finish(
     tokens = _tokens(provider, places, client, returned["code"], pending["verifier"])
     claims = _claims(provider, places, client, tokens["id_token"], pending["nonce"], where)
     claims |= _mail(places, client, tokens, claims)
+    at_s = _asked_at_s(claims, pending["again"], where)
     with store.writing() as unit:
         account = _linked(unit, provider, claims)
         if account is None or account.disabled:
@@ -110,7 +119,22 @@ def finish(
         if account.outside_subject != claims["sub"]:
             unit.accounts.set(account.id, outside_subject=claims["sub"])
             note(unit, "account.outside_pinned", account, where.now_utc, by="first outside sign-in")
-        return start_session(unit, account, where, how="outside")
+        return start_session(unit, account, where, how="outside", at_s=at_s)
+
+
+def _asked_at_s(claims: dict[str, Any], again: bool, where: Where) -> int | None:
+    """Return when the provider asked who it is, in seconds since 1970, as far as it says so.
+
+    Raises
+    ------
+    NotSignedIn
+        When it should have asked again just now, and does not say that it did.
+    """
+    said, now_s = claims.get("auth_time"), int(epoch_s(where.now_utc))
+    at_s = min(said, now_s) if isinstance(said, int) and 0 < said <= now_s + _LEEWAY_S else None
+    if again and (at_s is None or at_s + FRESH_S <= now_s):
+        raise NotSignedIn("The provider does not say that it asked again who this is.")
+    return at_s
 
 
 def _linked(unit: Unit, provider: Provider, claims: dict[str, Any]) -> AccountRow | None:

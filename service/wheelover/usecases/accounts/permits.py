@@ -2,17 +2,27 @@
 
 from collections.abc import Iterable
 
-from wheelover.core.errors import Fault, InvalidInput, NotAllowed
+from wheelover.core.errors import Fault, InvalidInput, NotAllowed, NotSignedIn
 from wheelover.core.types.people import Person
 from wheelover.store import Store, Unit
 from wheelover.store.accounts import AccountRow, Grant
 from wheelover.store.keys import KeyRow
-from wheelover.usecases.accounts import tries
+from wheelover.store.sealing import Seal
 from wheelover.usecases.accounts.roles import ROLE_ACTIONS, SCOPE_ACTIONS, roles_for
-from wheelover.usecases.accounts.signed_in import Where, checked, person_of
+from wheelover.usecases.accounts.signed_in import (
+    SignedIn,
+    account_name,
+    checked,
+    is_whole,
+    needs_code,
+    person_of,
+    refused,
+)
+from wheelover.usecases.accounts.where import Where
 from wheelover.usecases.people import By
 
 Allowed = dict[str, frozenset[str]]
+_CODE = "/by/code"
 
 
 def of_account(unit: Unit, account: AccountRow) -> Allowed:
@@ -50,7 +60,8 @@ def _spread(unit: Unit, given: Iterable[tuple[Grant, frozenset[str]]]) -> Allowe
 
 def confirmed(
     store: Store,
-    signed: AccountRow,
+    seal: Seal,
+    signed: SignedIn,
     by: By | None,
     rule: tuple[str, bool],
     vessel_id: str,
@@ -59,34 +70,68 @@ def confirmed(
     """Return who decides, after the password was typed again.
 
     ``rule`` is the action, and whether it needs a password: without one, and with nobody named, it
-    is whoever is signed in. On a shared bridge computer it may be another account than the one
-    signed in: it is recorded then, with its own role on that vessel.
+    is whoever is signed in. So it is for whom the outside provider asked who it is a moment before.
+    On a shared bridge computer it may be another account than the one signed in: it is recorded
+    then, with its own role on that vessel. An account that signs in from ashore gives a one-time
+    code here too.
 
     Raises
     ------
     InvalidInput
-        When no password was given, or a name was typed where accounts say who one is.
+        When no password or code was given, or a name was typed where accounts say who one is.
     NotSignedIn, TooManyTries
-        When the password is not right, or too many were not.
+        When password or code is not right, or too many were not.
     NotAllowed
         When that account may not do this on that vessel.
     """
-    action, needs_password = rule
+    (action, needs_password), own = rule, signed.account
     if by is None and not needs_password:
-        return person_of(signed)
+        return person_of(own)
     if by is None or by.account is None:
         with store.reading() as unit:
-            _require(unit, signed, action, vessel_id)
+            _require(unit, own, action, vessel_id)
+    if by is None and where.now_utc < (signed.decides_until_utc or ""):
+        return person_of(own)
     if by is None or by.password is None:
         raise _by("the password of whoever decides is needed", "/by/password")
     if by.name is not None or by.rank is not None:
         raise _by("name and rank are those of the account and are not typed", "/by")
-    account, tried = checked(store, by.account or signed.name, by.password, where)
-    with store.writing() as unit:
-        tries.was_right(unit, tried, where.now_utc)
+    account = _proved(store, seal, own, by, by.password, where)
     with store.reading() as unit:
         _require(unit, account, action, vessel_id)
     return person_of(account)
+
+
+def _proved(
+    store: Store, seal: Seal, own: AccountRow, by: By, password: str, where: Where
+) -> AccountRow:
+    """Return the account of a ``by`` whose password, and code where it needs one, are right.
+
+    Of another account than one's own, nothing but a right answer says whether it needs a code.
+    """
+    name = account_name(by.account or own.name)
+    if name == own.name and needs_code(own) and not by.code:
+        raise _by("a one-time code is needed beside the password: you sign in from ashore", _CODE)
+    try:
+        account, tried = checked(store, name, password, where)
+    except NotSignedIn as error:
+        raise _not_right(by, own, name, str(error)) from error
+    with store.writing() as unit:
+        whole = is_whole(unit, account, tried, seal, by.code, where)
+    if not whole:
+        raise _not_right(by, own, name, str(refused(tried)))
+    return account
+
+
+def _not_right(by: By, own: AccountRow, name: str, words: str) -> NotSignedIn:
+    """Return the refusal of what was typed; it says what may be missing, never what is."""
+    if by.code:
+        message = "password or code is not right; each code is good once, wait for the next one"
+    elif name == own.name:
+        return NotSignedIn(words)
+    else:
+        message = "not right; and an account that signs in from ashore needs its one-time code here"
+    return NotSignedIn(words, (Fault(pointer=_CODE, message=message),))
 
 
 def _require(unit: Unit, account: AccountRow, action: str, vessel_id: str) -> None:

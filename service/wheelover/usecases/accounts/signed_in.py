@@ -12,11 +12,16 @@ from wheelover.store.accounts import AccountRow
 from wheelover.store.sealing import Seal
 from wheelover.usecases.accounts import passwords, second_factor, tries
 from wheelover.usecases.accounts.times import after
+from wheelover.usecases.accounts.where import Where
 
 _log = logging.getLogger("wheelover.accounts")
 
 IDLE_S = 15 * 60
 ABSOLUTE_S = 12 * 3600
+FRESH_S = 5 * 60
+"""For how long after the outside provider asked who it is nothing is asked again here."""
+_ASKED = "asked."
+_EPOCH_UTC = "1970-01-01T00:00:00.000Z"
 ACCOUNTS_CHAIN = "accounts"
 """The chain of the audit log for what concerns no single vessel."""
 WRONG = "Account, password or one-time code is not right."
@@ -26,7 +31,8 @@ WRONG = "Account, password or one-time code is not right."
 class SignedIn:
     """A session with its account. ``locked``: nothing was done for too long, only the view is left.
 
-    ``until_utc`` is when it ends whatever is done.
+    ``until_utc`` is when it ends whatever is done, ``decides_until_utc`` until when the account
+    decides without a password: it was asked by the outside provider a moment before.
     """
 
     account: AccountRow
@@ -34,14 +40,19 @@ class SignedIn:
     used_utc: str
     locked: bool
     until_utc: str
+    decides_until_utc: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Where:
-    """Where a request comes from and when: what tries are counted by."""
+class Started:
+    """What a browser carries once somebody signed in; neither is kept here, their digests are.
 
-    address: str
-    now_utc: str
+    ``token`` is the session's. ``browser`` outlives it: all it does is that others' wrong passwords
+    do not hold up whoever signed in from this browser before.
+    """
+
+    token: str
+    browser: str
 
 
 def digest_of(token: str) -> str:
@@ -61,8 +72,8 @@ def person_of(account: AccountRow) -> Person:
 
 def sign_in(
     store: Store, seal: Seal, name: str, password: str, code: str | None, where: Where
-) -> tuple[str, AccountRow]:
-    """Start a session and return its token, which is shown once and not kept.
+) -> Started:
+    """Start a session and return what the browser carries from now on.
 
     Raises
     ------
@@ -73,33 +84,47 @@ def sign_in(
     """
     account, tried = checked(store, name, password, where)
     with store.writing() as unit:
-        present = unit.accounts.get(account.id)
-        same = not present.disabled and present.password_hash == account.password_hash
-        token = None
-        if same and _second_factor(unit, present, seal, code, where):
-            tries.was_right(unit, tried, where.now_utc)
-            token = start_session(unit, present, where)
-    if token is None:
+        right = is_whole(unit, account, tried, seal, code, where)
+        started = start_session(unit, account, where) if right else None
+    if started is None:
         raise refused(tried)
-    return token, present
+    return started
 
 
-def _second_factor(
-    unit: Unit, account: AccountRow, seal: Seal, code: str | None, where: Where
+def is_whole(
+    unit: Unit, account: AccountRow, tried: tries.Try, seal: Seal, code: str | None, where: Where
 ) -> bool:
-    """Return whether the second factor is right, or none is needed."""
-    if not account.ashore:
-        return True
-    return second_factor.use_code(unit, account, seal, code, where.now_utc)
+    """Return whether nothing is missing after a right password; a one-time code is used by this.
+
+    Accounts that sign in from ashore need one, and nothing may have changed meanwhile.
+    """
+    present = unit.accounts.get(account.id)
+    if present.disabled or present.password_hash != account.password_hash:
+        return False
+    if needs_code(present) and not second_factor.use_code(unit, present, seal, code, where.now_utc):
+        return False
+    tries.was_right(unit, tried, where)
+    return True
 
 
-def start_session(unit: Unit, account: AccountRow, where: Where, how: str = "password") -> str:
-    """Keep a new session of an account and return its token."""
-    token = secrets.token_urlsafe(32)
+def needs_code(account: AccountRow) -> bool:
+    """Return whether an account needs a second factor beside its password."""
+    return account.ashore
+
+
+def start_session(
+    unit: Unit, account: AccountRow, where: Where, how: str = "password", at_s: int | None = None
+) -> Started:
+    """Keep a new session of an account, and know the browser; return what it carries.
+
+    ``at_s`` is when the outside provider asked who it is, seconds since 1970. It stands in the
+    token, and as what is kept is a digest of all of it nobody can write another.
+    """
+    token = f"{'' if at_s is None else f'{_ASKED}{at_s}.'}{secrets.token_urlsafe(32)}"
     unit.sessions.end_started_before(after(where.now_utc, -ABSOLUTE_S))
     unit.sessions.add(digest_of(token), account.id, where.now_utc)
     note(unit, "session.started", account, where.now_utc, how=how)
-    return token
+    return Started(token=token, browser=tries.know_browser(unit, account.name, where))
 
 
 def checked(store: Store, name: str, password: str, where: Where) -> tuple[AccountRow, tries.Try]:
@@ -117,7 +142,7 @@ def checked(store: Store, name: str, password: str, where: Where) -> tuple[Accou
     """
     known = account_name(name)
     with store.writing() as unit:
-        tried = tries.begin(unit, known, where.address, where.now_utc)
+        tried = tries.begin(unit, known, where)
         account = unit.accounts.named(known)
     usable = account is not None and not account.disabled
     kept = account.password_hash if account is not None and usable else None
@@ -150,7 +175,15 @@ def who(store: Store, token: str, now_utc: str) -> SignedIn | None:
         used_utc=row.used_utc,
         locked=now_utc >= after(row.used_utc, IDLE_S),
         until_utc=until_utc,
+        decides_until_utc=_decides_until(token),
     )
+
+
+def _decides_until(token: str) -> str | None:
+    """Return until when the token of a session stands for a password, None when it never does."""
+    if not token.startswith(_ASKED):
+        return None
+    return after(_EPOCH_UTC, int(token.split(".")[1]) + FRESH_S)
 
 
 def used(store: Store, signed: SignedIn, now_utc: str) -> None:
@@ -159,8 +192,8 @@ def used(store: Store, signed: SignedIn, now_utc: str) -> None:
         unit.sessions.use(signed.token_sha256, now_utc)
 
 
-def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> str:
-    """Let a locked session change things again; return the new token it goes on with.
+def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> Started:
+    """Let a locked session change things again; return what the browser goes on with.
 
     It ends when it would have ended.
 
@@ -172,9 +205,10 @@ def unlock(store: Store, signed: SignedIn, password: str, where: Where) -> str:
     _, tried = checked(store, signed.account.name, password, where)
     token = secrets.token_urlsafe(32)
     with store.writing() as unit:
-        tries.was_right(unit, tried, where.now_utc)
+        tries.was_right(unit, tried, where)
         unit.sessions.go_on(signed.token_sha256, digest_of(token), where.now_utc)
-    return token
+        browser = tries.know_browser(unit, signed.account.name, where)
+    return Started(token=token, browser=browser)
 
 
 def end_before(store: Store, signed: SignedIn | None) -> None:

@@ -1,41 +1,56 @@
 """How often a password may be wrong, so that nobody guesses one and nobody is locked out.
 
-Tries are counted in the database, by account and by address, each before its password is looked at.
-After four wrong ones of an account at an address the next must wait 4 s, then twice as long each
-time, a minute at most: seven in the first minute, one in each after it. Besides, no more than ten a
-minute are looked at of one account, from all addresses where it has not signed in before, and as
-many from one address, of all accounts that have not signed in there. So one who guesses leaves room
-for the owner anywhere else, and where the owner has signed in before nobody elsewhere, and nobody
-who guesses at other accounts there, can take it.
+Tries are counted in the database, by account and by place, each before its password is looked at.
+The place is the live session of that account, else the browser that it signed in from before, else
+the address: a ship's bridge computer, or all that is behind one gateway, is one address. After four
+wrong ones of an account at a place the next must wait 4 s, then twice as long each time, a minute
+at most: seven in the first minute, one in each after it. Besides, no more than ten a minute are
+looked at of one account, from all addresses where it has not signed in before, and as many from one
+address, of all accounts that have not signed in there.
+
+So whoever guesses without the owner's session or browser, at whatever address, never holds up the
+right password in them. In a browser that is new the owner shares the address with whoever guesses
+there, and where the owner has signed in before, nobody elsewhere can take it.
+
+A browser is known by 256 random bits in a cookie, given anew at each sign-in and unlocking and kept
+as a digest alone. They open nothing: whoever has them may be wrong as often as at one more address.
 """
 
 import hashlib
 import ipaddress
+import secrets
 from dataclasses import dataclass
 
 from wheelover.core.errors import TooManyTries
 from wheelover.store import Unit
 from wheelover.usecases.accounts.times import after, epoch_s
+from wheelover.usecases.accounts.where import Where
 
 FREE_COUNT = 4
 FIRST_WAIT_S = 4
 MINUTE_COUNT = 10
 MOST_WAIT_S = 60
 _PAIR_WINDOW_S = 15 * 60
-_KNOWN_S = 90 * 24 * 3600
+KNOWN_S = 90 * 24 * 3600
+_SESSION, _BROWSER = "session ", "browser "
+_DIGEST_LETTERS = 56  # 224 bits; with its word in front it fills the column
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Try:
-    """A try that is counted already: its password may be looked at."""
+    """A try that is counted already: its password may be looked at.
+
+    ``place`` is what it is counted by: a session, a browser or the address.
+    """
 
     number: int
     account_sha256: str
     address: str
+    place: str
 
 
-def begin(unit: Unit, name: str, address: str, now_utc: str) -> Try:
-    """Count a try of a name at an address.
+def begin(unit: Unit, name: str, where: Where) -> Try:
+    """Count a try of a name.
 
     Parameters
     ----------
@@ -43,36 +58,81 @@ def begin(unit: Unit, name: str, address: str, now_utc: str) -> Try:
         Inside which it is counted; nothing is looked at before that is kept.
     name : str
         The account, whether there is one or not.
-    address : str
-        Where the request comes from.
-    now_utc : str
-        The time, RFC 3339.
+    where : Where
+        Where the request comes from, and when.
 
     Raises
     ------
     TooManyTries
         When it must wait; nothing is counted then.
     """
-    # A password typed into the field of the name must not stand in the database.
-    account_sha256 = hashlib.sha256(f"account {name}".encode()).hexdigest()
-    place = _place(address)
-    unit.tries.forget_before(after(now_utc, -_PAIR_WINDOW_S), after(now_utc, -_KNOWN_S))
+    now_utc, account_sha256 = where.now_utc, _account_sha256(name)
+    address = _network(where.address)
+    place = _own_place(unit, name, where) or address
+    unit.tries.forget_before(after(now_utc, -_PAIR_WINDOW_S), after(now_utc, -KNOWN_S))
     _require_pause(unit, account_sha256, place, now_utc)
-    known = unit.tries.known(account_sha256, place)
+    known = place != address or unit.tries.known(account_sha256, address)
     if not known:
         since = after(now_utc, -MOST_WAIT_S)
         busy = max(
-            unit.tries.at_address(place, since), unit.tries.of_account(account_sha256, since)
+            unit.tries.at_address(address, since), unit.tries.of_account(account_sha256, since)
         )
         if busy >= MINUTE_COUNT:
             raise _wait(MOST_WAIT_S)
     number = unit.tries.add(account_sha256, place, known, now_utc)
-    return Try(number=number, account_sha256=account_sha256, address=place)
+    return Try(number=number, account_sha256=account_sha256, address=address, place=place)
 
 
-def was_right(unit: Unit, tried: Try, now_utc: str) -> None:
-    """Forget the wrong tries of an account at an address, and know the address from now on."""
-    unit.tries.right(tried.account_sha256, tried.address, now_utc)
+def was_right(unit: Unit, tried: Try, where: Where) -> None:
+    """Forget the wrong tries of an account at a place; know address and browser from now on.
+
+    A browser is known only where somebody signed in from it before: it was given its cookie then.
+    """
+    unit.tries.forget_at(tried.account_sha256, tried.place)
+    unit.tries.know(tried.account_sha256, tried.address, where.now_utc)
+    browser = _browser(where.browser)
+    if where.browser and unit.tries.is_known(browser):
+        unit.tries.know(tried.account_sha256, browser, where.now_utc)
+
+
+def know_browser(unit: Unit, name: str, where: Where) -> str:
+    """Know the browser of a sign-in under new random bits, and return them.
+
+    Whoever else signed in from it is known there under them too, and so are the wrong tries: who
+    signs in as himself again and again gains no tries of others' passwords.
+    """
+    token = secrets.token_urlsafe(32)
+    if where.browser:
+        unit.tries.move(_browser(where.browser), _browser(token))
+    unit.tries.know(_account_sha256(name), _browser(token), where.now_utc)
+    return token
+
+
+def forget_browsers(unit: Unit, name: str) -> None:
+    """Know no browser of an account any more."""
+    unit.tries.unknow(_account_sha256(name), _BROWSER)
+
+
+def _account_sha256(name: str) -> str:
+    """Return what tries of a name are kept under.
+
+    A password typed into the field of the name must not stand in the database.
+    """
+    return hashlib.sha256(f"account {name}".encode()).hexdigest()
+
+
+def _own_place(unit: Unit, name: str, where: Where) -> str | None:
+    """Return the session or the browser that an account's tries are counted by, if there is one."""
+    if where.session_sha256 and where.session_account == name:
+        return f"{_SESSION}{where.session_sha256[:_DIGEST_LETTERS]}"
+    browser = _browser(where.browser)
+    known = bool(where.browser) and unit.tries.known(_account_sha256(name), browser)
+    return browser if known else None
+
+
+def _browser(token: str) -> str:
+    """Return what is kept of what a browser carries."""
+    return f"{_BROWSER}{hashlib.sha256(token.encode()).hexdigest()[:_DIGEST_LETTERS]}"
 
 
 def _require_pause(unit: Unit, account_sha256: str, place: str, now_utc: str) -> None:
@@ -94,7 +154,7 @@ def _wait(wait_s: int) -> TooManyTries:
     )
 
 
-def _place(address: str) -> str:
+def _network(address: str) -> str:
     """Return an address as tries are counted: of IPv6 the network, which one sender has whole."""
     try:
         known = ipaddress.ip_address(address.partition("%")[0])

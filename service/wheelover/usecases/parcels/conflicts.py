@@ -13,7 +13,7 @@ from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.plans import PlanRow
 from wheelover.usecases.canonical import sha256_of
-from wheelover.usecases.drafts import draft_from
+from wheelover.usecases.drafts import draft_from, note_step
 from wheelover.usecases.lapses import lapse_by_edit
 
 Document = dict[str, Any]
@@ -106,6 +106,7 @@ def _take_other(unit: Unit, row: PlanRow, found: Event, person: Person, now_utc:
     document = read_json(unit.blobs.get(other.sha256))
     label = f"Took the other revision {other.number}"
     after = unit.plans.edit(row, draft_from(unit, document["inputs"], label, None), now_utc)
+    note_step(unit, "plan.edited", after, person, now_utc, label)
     lapse_by_edit(unit, after, label, sha256_of(document["inputs"]), person, now_utc)
 
 

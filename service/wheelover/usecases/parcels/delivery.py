@@ -1,6 +1,7 @@
 """Which parcels are to be brought to the address of a peer, and that they were."""
 
 from dataclasses import dataclass
+from typing import Any
 from urllib.parse import urlsplit
 
 from wheelover.core.errors import InvalidInput
@@ -40,6 +41,12 @@ def deliveries(store: Store) -> list[Delivery]:
             for row in unit.parcels.outs(peer.id)
             if row.pushed_utc is None and row.acknowledged_utc is None
         ]
+
+
+def sign_of(store: Store) -> list[tuple[Any, ...]]:
+    """Return what changes when an address is set or a parcel made, in this process or another."""
+    with store.reading() as unit:
+        return unit.peers.to_bring()
 
 
 def note_delivered(store: Store, one: Delivery, now_utc: str) -> None:

@@ -62,6 +62,8 @@ class Receiver:
         self.blobs: set[str] = set()
         self.used: set[str] = set()
         self.items: list[Item] = []
+        self.new_plans: list[str] = []
+        self.new_editions: list[list[Any]] = []
 
     def receive(self, index: Index) -> Document:
         """Take everything, and return what it was.
@@ -97,14 +99,19 @@ class Receiver:
         self.items.append((EDITION, edition_name(one.id, one.edition), one.sha256))
         there = self.unit.carried.item_vessel(one.id)
         if there is None:
-            self.unit.carried.add_edition(one, self.peer.vessel_id)
+            self._keep(one)
             self.unit.homes.set_item(one.id, self.peer.id)
             return
         if there[0] != one.kind or self.unit.homes.of_item(one.id) != self.peer.id:
             raise refused("contents", f"The parcel renews {one.id}, which is not its sender's.")
         if self.unit.carried.edition_row(one.id, one.edition) is None:
-            self.unit.carried.add_edition(one, self.peer.vessel_id)
+            self._keep(one)
             self._lapse(one)
+
+    def _keep(self, one: CarriedEdition) -> None:
+        """Keep an edition that is new here."""
+        self.unit.carried.add_edition(one, self.peer.vessel_id)
+        self.new_editions.append([one.id, one.edition, one.sha256])
 
     def _lapse(self, one: CarriedEdition) -> None:
         """Let the approvals lapse that a newer edition touches, as if it had been made here."""
@@ -153,6 +160,7 @@ class Receiver:
         draft = self._draft(self._document(plan.id, first), first.number)
         row = self.unit.plans.add(plan.id, draft, self.now_utc, self.peer.vessel_id)
         self.unit.homes.set_plan(plan.id, self.peer.id)
+        self.new_plans.append(plan.id)
         return row
 
     def _draft(self, document: Document, number: int) -> Any:

@@ -241,6 +241,9 @@ def _take(
         "sequence": manifest.sequence,
         "manifest_sha256": parcel.manifest_sha256,
         "audit_heads": heads,
+        # What is at home at the peer since, and each edition that came: ``usecases/kept.py``.
+        "plans": receiver.new_plans,
+        "editions": receiver.new_editions,
         "audit_went_back": summary["audit_went_back"],
         "audit_differs": summary["audit_differs"],
     }
