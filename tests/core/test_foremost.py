@@ -118,7 +118,9 @@ def test_of_each_danger_its_nearest_piece_and_the_worst(seed: int, rows: int) ->
         listing_m = judged.limit_m[row] + one.hazards.position_uncertainty_m[hazard]
         if inside or judged.passing.distance_m[row] <= max(listing_m, LEAST_SEARCH_M):
             nearest[hazard] = row
-        worst[row] = min(inside, key=lambda each: float(judged.margin_m[each]), default=-1)
+        worst[row] = min(
+            inside, key=lambda each: float(tied_m(judged.margin_m[each])[0]), default=-1
+        )
     by_distance = key_of(one, judged.passing.distance_m)
     assert found.nearest.tolist() == sorted(nearest.values(), key=by_distance)
     assert found.worst.tolist() == [worst[row] for row in found.nearest.tolist()]

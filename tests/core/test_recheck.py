@@ -1,4 +1,4 @@
-"""A moved waypoint checked again is the whole computation, row for row and to the last digit.
+"""A moved waypoint checked again is the whole computation, row for row: here to the last digit.
 
 The reference is ``clear`` on the whole moved track, itself held against geographiclib in
 test_clearance.py and test_clearance_shapes.py.

@@ -32,7 +32,8 @@ class NearOut(Answer):
     """One of the dangers that matter to a leg or a turn, at the nearest place of it.
 
     Listed are the three with the least margin, of those that it is nearest to, and every one inside
-    its limit or missing a rule there, 12 at most: ``near_left_out_count`` says how many more.
+    its limit there, 12 at most: ``near_left_out_count`` says how many more. One that keeps its own
+    limit and misses a rule is listed where this is the nearest of the track; else a finding tells.
     ``rule`` is that of the limit set for its class there, whether or not it is what limits.
     ``abeam`` is null where the piece ends before.
     """

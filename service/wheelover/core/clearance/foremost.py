@@ -59,7 +59,7 @@ def by_danger(judged: Judged, ids: Sequence[str]) -> ByDanger:
     order = np.sort(hazard * count + np.arange(count)) % max(count, 1)
     many = dangers_loop(
         order, np.ascontiguousarray(hazard), distance_m, judged.unsure_m, judged.limit_m,
-        judged.margin_m, judged.limit_source, judged.infringed, is_nearest, listed,
+        tied_m(judged.margin_m), judged.limit_source, judged.infringed, is_nearest, listed,
     )  # fmt: skip
     nearest, worst = listed[:, :many]
     near_m = tied_m(distance_m[nearest])

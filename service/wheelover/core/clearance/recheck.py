@@ -101,7 +101,10 @@ class Rechecked:
 
     @cached_property
     def clearances(self) -> Clearances:
-        """Return what the whole computation returns for the track, to the last digit."""
+        """Return what the whole computation returns for the track, to a nanometre or two.
+
+        Where two edges meet, which of them a distance is from may hang on what else was looked at.
+        """
         kept = np.flatnonzero(~self.moved[self.base.every.piece])
         found = Measured(
             track=track_lines(self.pieces),
