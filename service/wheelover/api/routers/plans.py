@@ -14,7 +14,7 @@ from wheelover.api.schemas.plan_request import PlanRequest
 from wheelover.api.schemas.record import AmendmentStartIn
 from wheelover.api.schemas.stored import AmendedDraft, ComputedDraft, DraftRecord, PlanList
 from wheelover.core.utc import seconds_from_utc
-from wheelover.usecases import drafts
+from wheelover.usecases import drafts, plan_lists
 from wheelover.usecases.amend import amend
 from wheelover.usecases.canonical import json_bytes
 from wheelover.usecases.departures import departures
@@ -73,10 +73,12 @@ def listed(store: StoreGiven, who: Who, page: Page, in_use: bool = False) -> Doc
     With ``in_use`` only those in use, all of them.
     """
     if in_use:
-        rows, states = drafts.plans_in_use(store, who.vessels)
+        rows, states = plan_lists.plans_in_use(store, who.vessels)
         following = None
     else:
-        rows, states, following = drafts.plans_listed(store, page.limit, page.before, who.vessels)
+        rows, states, following = plan_lists.plans_listed(
+            store, page.limit, page.before, who.vessels
+        )
     return {
         "items": [
             {
