@@ -18,9 +18,10 @@ from wheelover.client.link import Kept, ProblemChange, ProblemError, ProblemFaul
 from wheelover.client.parcels import Parcels
 from wheelover.client.plans import Plans
 from wheelover.client.review import Review
+from wheelover.client.sailing import Sailing
 
 __all__ = ["Client", "Kept", "ProblemChange", "ProblemError", "ProblemFault"]
 
 
-class Client(Plans, Review, Parcels):
-    """The service at an address: plans, review and parcels."""
+class Client(Plans, Review, Sailing, Parcels):
+    """The service at an address: plans, review, the plan under way, and parcels."""

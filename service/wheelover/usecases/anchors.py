@@ -5,7 +5,7 @@ from typing import Any, Literal
 
 from wheelover.core.errors import Fault, InvalidInput
 from wheelover.core.types.thread import Anchor
-from wheelover.render.difference.change import About
+from wheelover.render.difference.change import About, pointer_to
 from wheelover.render.difference.named import leg_name, turn_name, waypoint_name
 
 Document = dict[str, Any]
@@ -145,30 +145,31 @@ def since(document: Document, anchor: Anchor, changes: list[Document]) -> Subjec
     changes : list of dict
         The difference from the revision that was read to the newest.
     """
-    found = tuple(one for one in changes if _concerns(one, anchor))
+    found = tuple(one for one in changes if _concerns(document, one, anchor))
     if not _is_there(document, anchor):
         return SubjectSince(state="gone", changes=found)
     return SubjectSince(state="changed" if found else "same", changes=found)
 
 
-def _concerns(change: Document, anchor: Anchor) -> bool:
+def _concerns(document: Document, change: Document, anchor: Anchor) -> bool:
     """Return whether a change is one of a subject."""
     subject = change["subject"]
     if anchor.kind == "plan":
         return change["kind"] not in ("record", "drawing")
     if anchor.kind == "input":
-        return _concerns_input(change, anchor.id)
+        return _concerns_input(document, change, anchor.id)
     kinds = {"leg": ("leg",), "turn": ("turn", "waypoint")}.get(anchor.kind, (anchor.kind,))
     return change["kind"] != "check" and subject["kind"] in kinds and subject["id"] == anchor.id
 
 
-def _concerns_input(change: Document, one: str) -> bool:
+def _concerns_input(document: Document, change: Document, one: str) -> bool:
     """Return whether a change speaks for an input, or for what it stands in."""
     if not one.startswith("/"):
         return bool(change["kind"] == "basis" and change["subject"]["id"] == one)
     places = [f"/inputs{one}"]
     if one == "/ship" or one.startswith("/ship/"):
         places.append(f"/loaded/ship{one}")
+    places += _editions_of(document, one)
     return any(
         figure["pointer"] == place
         or figure["pointer"].startswith(f"{place}/")
@@ -176,3 +177,24 @@ def _concerns_input(change: Document, one: str) -> bool:
         for figure in change["figures"]
         for place in places
     )
+
+
+def _editions_of(document: Document, one: str) -> list[str]:
+    """Return where the edition stands of what an input names, and what is loaded of it."""
+    single = {"/ship_id": "ship", "/limit_set_id": "limit_set"}
+    if one in single:
+        return [f"/inputs/{single[one]}_edition", f"/loaded/{single[one]}"]
+    for member, kind, loaded in (
+        ("hazard_set_ids", "hazard_set", "hazard_sets"),
+        ("chart_ids", "chart", "charts"),
+    ):
+        if one == f"/{member}":
+            return [f"/inputs/{kind}_editions", f"/loaded/{loaded}"]
+        step = one.removeprefix(f"/{member}/")
+        ids = document["inputs"].get(member) or []
+        if step != one and step.isdecimal() and int(step) < len(ids):
+            return [
+                pointer_to(f"/inputs/{kind}_editions", ids[int(step)]),
+                f"/loaded/{loaded}/{step}",
+            ]
+    return []
