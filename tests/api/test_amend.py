@@ -144,5 +144,5 @@ def test_what_the_plan_refuses_is_refused_before_it_is_kept(client: Client) -> N
     amendment = Amendment(kind="deviation", **FROM_HERE)
     store, plan_id = client.app.state.store, place.rpartition("/")[2]
     with pytest.raises(InvalidInput, match="nothing lapses: /zones/0/from_id: 'gone' is no way"):
-        amend_plan(store, plan_id, amendment, ("*",), NOON, planned)
+        amend_plan(store, plan_id, amendment, (before.headers["etag"],), NOON, planned)
     assert client.get(place).headers["etag"] == before.headers["etag"]
