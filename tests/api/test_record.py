@@ -419,6 +419,13 @@ def test_actual_times_and_remarks_never_change_the_revision(client: Client) -> N
     assert [one["kind"] for one in kept["log"]] == ["actual", "remark"]
     assert kept["counts_as_approved"] is True
     assert client.get(f"{place}/revisions/1").content == before
+    printed = _standing(client, place)
+    assert any(one.startswith("Prepared and offered by ") for one in printed)
+    logged = [one for one in printed if ", kept by " in one]
+    assert logged[0].startswith(f"Actual time at {first}, kept by ")
+    assert logged[0].endswith(": 2024-11-26T04:12:00Z.")
+    assert logged[1].startswith("Remark, kept by ")
+    assert logged[1].endswith(": reduced to 8 kn, fog")
     for wrong in (
         {"by": WATCH},
         {"by": WATCH, "actual_utc": "2024-11-26T04:12:00Z"},
@@ -580,8 +587,13 @@ def test_what_another_engine_cannot_compute_is_not_approved(
 
 def _head(client: Client, place: str) -> str:
     """Return what the GeoJSON of the first revision says first of where it stands."""
+    return _standing(client, place)[0]
+
+
+def _standing(client: Client, place: str) -> list[str]:
+    """Return all that the GeoJSON of the first revision says of where it stands."""
     file = client.get(f"{place}/revisions/1/export/geojson").json()
-    return str(file["export"]["standing"][0])
+    return [str(one) for one in file["export"]["standing"]]
 
 
 def _engine_of_tomorrow(version: str | None = None, libraries: Any = None) -> str:

@@ -23,10 +23,10 @@ _SHORE = {
 def standing_lines(view: RecordView, head: Head | None = None) -> tuple[str, ...]:
     """Return what is printed of the standing of a revision.
 
-    Its state and who approved it, or that nobody did; what must be known of that approval; its
-    written reasons, each with what it serves; who checked and signed, which courses were verified;
-    findings explained and the master's answers; what the shore says; the end of the audit log. A
-    name that nobody verified is said to be claimed.
+    Its state and who approved it, or that nobody did; what must be known of that approval; who
+    prepared it; its written reasons, each with what it serves; who checked and signed, which
+    courses were verified; findings explained and the master's answers; what the shore says; actual
+    times and remarks; the end of the audit log. A name that nobody verified is said to be claimed.
 
     Parameters
     ----------
@@ -39,6 +39,7 @@ def standing_lines(view: RecordView, head: Head | None = None) -> tuple[str, ...
     return (
         f"{_lead(view)}State: {state_words(view.standing.state)}. {_approval(view)}",
         *(f"WARNING: {one['words']}" for one in warnings_of(view)),
+        *_authors(view),
         *_reasons(view.standing.approval),
         *(
             f"{_SIGNED[one.kind]} by {_by(one)}.{_words(one.body)}"
@@ -52,6 +53,7 @@ def standing_lines(view: RecordView, head: Head | None = None) -> tuple[str, ...
             for one in own
             if one.kind in _SHORE
         ),
+        *(_logged(one) for one in own if one.kind in ("actual", "remark")),
         *_head(head),
     )
 
@@ -86,6 +88,27 @@ def _approval(view: RecordView) -> str:
         return said + stale
     changed = [one["words"] for one in marks_of(view) if one["mark"] == "inputs_changed_since"]
     return f"{said} Inputs changed since: {'; '.join(changed)}. Not counted as approved.{stale}"
+
+
+def _authors(view: RecordView) -> tuple[str, ...]:
+    """Return who prepared a revision: who offered it, and who else changed its draft."""
+    offered = [one for one in view.own_events if one.kind == "offered"]
+    if not offered:
+        return ()
+    others = [one for one in view.editors if one != offered[0].person]
+    more = f" Changed by {'; '.join(map(_person, others))}." if others else ""
+    return (f"Prepared and offered by {_by(offered[0])}.{more}",)
+
+
+def _logged(event: Event) -> str:
+    """Return an actual time or a remark as printed."""
+    body = event.body
+    at = f" at {body['waypoint_id']}" if body.get("waypoint_id") else ""
+    said = _words(body)
+    if event.kind == "actual":
+        said = f" {body['actual_utc']}.{said}"
+    what = "Actual time" if event.kind == "actual" else "Remark"
+    return f"{what}{at}, kept by {_by(event)}:{said}"
 
 
 def _reasons(approval: Event | None) -> tuple[str, ...]:
