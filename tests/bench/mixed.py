@@ -4,7 +4,7 @@
 path. The job has three questions, each put to us and to PostGIS in turn in every round:
 
 - track: every danger within 2 NM of the planned track with its least distance (and of ours its
-  limit and side; what it is told with, nearest places among it, is made when it is read);
+  limit, side and nearest places, infringements, and what is told of each leg and turn);
 - corridor: which dangers lie within the cross-track limit of each leg, waypoint to waypoint;
 - swept: every danger within 2 NM of the hull in each simulated turn, and the strips of the legs.
 
@@ -139,8 +139,16 @@ def runs_of(track: Track) -> list[Run]:
 
 
 def track_of(job: Job) -> Clearances:
-    """Return what the track clears."""
-    return clear(job.track.pieces, job.hazards, LIMITS)
+    """Return what the track clears, with all that is made when it is read."""
+    found = clear(job.track.pieces, job.hazards, LIMITS)
+    read_whole(found)
+    return found
+
+
+def read_whole(found: Clearances) -> int:
+    """Read all that is made when it is read; return how much there is."""
+    told = (found.infringements, found.least, found.near, found.sides)
+    return found.rows.nearest.lat_deg.size + sum(map(len, told))
 
 
 def corridors_of(job: Job) -> Corridors:

@@ -3,8 +3,10 @@
 ``python -m tests.bench.recheck [--hazards N] [--rounds R] [--scene NAME]``, with ``service`` on the
 path. Milliseconds of processor and by the clock, median and 95th percentile over moves of twenty
 waypoints. ``whole`` is the whole track for comparison; ``track`` the rows of the pieces that
-changed, exactly those of the whole computation; ``corridors`` those of its two legs; ``hull`` that
-of its three turns, simulated anew beforehand.
+changed, those of the whole computation, and of each piece the danger that counts most, which is
+what a dragged waypoint is answered with; ``all told`` with infringements, places and all else that
+is made when it is read; ``corridors`` those of its two legs; ``hull`` that of its three turns,
+simulated anew beforehand.
 
 On a shared machine of 2 processors, processor time, median and 95th percentile:
 
@@ -103,7 +105,8 @@ def measure(setting: scene.Setting, count: int, rounds: int) -> None:
         return one.again.pieces
 
     asks: dict[str, Callable[[Moved], object]] = {
-        "track": lambda one: recheck(base.checked, pieces_of(one)),
+        "track": lambda one: len(recheck(base.checked, pieces_of(one)).local.least),
+        "all told": lambda one: mixed.read_whole(recheck(base.checked, pieces_of(one)).local),
         "corridors": lambda one: inside_corridors(one.legs[1:3], job.hazards, mixed.LIMITS),
         "hull": lambda one: hull_of(job, one),
     }
