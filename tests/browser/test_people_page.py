@@ -387,7 +387,7 @@ def test_lists_that_do_not_come_say_so_and_typed_text_stays(admin: Watched, addr
     expect(page.get_by_test_id("code")).to_be_visible()
     # A session that is looked at anew, or a list that comes, draws nothing away.
     page.get_by_test_id("account-new-name").fill("half a na")
-    done_by_page(page, "panels/sign_in.js", "lookSession")
+    done_by_page(page, "panels/who.js", "lookSession")
     done_by_page(page, "people/api.js", "readVessels")
     expect(page.get_by_test_id("account-new-name")).to_have_value("half a na")
     expect(page.get_by_test_id("account-new-name")).to_be_focused()

@@ -171,7 +171,7 @@ def test_a_locked_session_keeps_the_view_and_goes_on_with_the_password(
     expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
     _leave_alone(folder)
     page.keyboard.press("Escape")
-    done_by_page(page, "panels/sign_in.js", "lookSession")
+    done_by_page(page, "panels/who.js", "lookSession")
     expect(page.get_by_test_id("unlock-form")).to_be_visible()
     expect(page.get_by_test_id("locked-word")).to_be_visible()
     expect(page.get_by_test_id("work")).to_be_visible()

@@ -9,14 +9,10 @@ import { PARTS } from "../helm_fields.js";
 import { isTyped } from "../redraw.js";
 import { later } from "../later.js";
 import { set, state, watch } from "../state.js";
-import { startConsumption } from "./consumption.js";
-import { startPilotCard } from "./pilot_card.js";
 import { field, keepText } from "./form.js";
 import { helmPart } from "./helm.js";
-import { startCompasses } from "./compasses.js";
 import { startLoadings } from "./loadings.js";
 import { startShipLibrary } from "./ship_library.js";
-import { startTurnTables } from "./turn_tables.js";
 
 /** Whether the plan has a ship, or fields of one are filled in. */
 export function hasShip() {
@@ -112,6 +108,14 @@ function clearShip() {
   edit(setTop({ ship: undefined, ship_id: undefined, ship_edition: undefined }));
 }
 
+/** Fetches a part of the panel once that is opened, and starts it with what it calls. */
+function whenOpen(host, load, calls) {
+  later(host, ["openPanel"], () => state.openPanel === "ship", async () => {
+    const start = await load();
+    return (place) => start(place, calls);
+  });
+}
+
 export function startShip(host) {
   const [card, burns, compasses, extras, missing, library, tables, papers, loadings] = [el("div", {}), el("div", {}), el("div", {}), el("div", {}), el("div", { role: "status" }), el("div", {}), el("div", {}), el("div", {}), el("div", {})];
   const general = el("p", { class: "field-error", hidden: true });
@@ -121,15 +125,12 @@ export function startShip(host) {
     el("div", { class: "fields" }, SHIP_FIELDS.map((one) => field(one, commitShip)), reachField()), missing, helmPart(commitShip), papers, loadings, tables, burns, compasses, card, extras,
     el("div", { class: "actions" }, el("button", { type: "button", "data-testid": "clear-ship", on: { click: clearShip } }, "Plan with no ship")));
   startShipLibrary(library, { fillShip });
-  later(papers, ["openPanel"], () => state.openPanel === "ship", async () => {
-    const { startPapers } = await import("./papers.js");
-    return (place) => startPapers(place, { commitShip });
-  });
+  whenOpen(papers, async () => (await import("./papers.js")).startPapers, { commitShip });
   startLoadings(loadings, { commitShip });
-  startTurnTables(tables, { commitShip });
-  startCompasses(compasses, { commitShip });
-  startConsumption(burns, commitShip);
-  startPilotCard(card, commitShip);
+  whenOpen(tables, async () => (await import("./turn_tables.js")).startTurnTables, { commitShip });
+  whenOpen(compasses, async () => (await import("./compasses.js")).startCompasses, { commitShip });
+  whenOpen(burns, async () => (await import("./consumption.js")).startConsumption, commitShip);
+  whenOpen(card, async () => (await import("./pilot_card.js")).startPilotCard, commitShip);
   watch(["extra"], () => replace(extras, extraLine()));
   watch(["shipMissing", "form"], () => replace(missing, missingLine()));
   watch(["fieldErrors"], () => {

@@ -1,27 +1,10 @@
-/** Signing in, where people do: the form, a first password, the strip of a locked session, and who is signed in. */
+/** Signing in, where people do: the form, a first password, and the strip of a locked session. */
 
 import { session } from "../api.js";
 import { el, replace, show } from "../dom.js";
-import { redraw } from "../redraw.js";
-import { set, state, watch } from "../state.js";
+import { state, watch } from "../state.js";
 import { problemBox } from "./problem.js";
-
-let lookedMs = -Infinity;
-
-/** Asks who is signed in, unless that was asked less than `everyMs` ago. Without an answer nothing changes. */
-export async function lookSession(everyMs = 0) {
-  if (performance.now() - lookedMs < everyMs) return;
-  lookedMs = performance.now();
-  try {
-    set({ session: await session.look() });
-  } catch (error) {
-    if (!error.unreachable && error.status === undefined) throw error; // a fault of this page, not an answer
-  }
-}
-
-const nobody = () => state.session?.mode === "accounts" && !state.session.signed_in;
-
-const openLink = () => state.session?.link === "open" && el("span", { class: "link-open", "data-testid": "link-open" }, "This link is open (plain http)");
+import { lookSession, nobody, openLink } from "./who.js";
 
 function field(label, id, type, more = {}) {
   return [el("label", { for: id }, label), el("input", { id, name: id, type, spellcheck: "false", autocapitalize: "none", ...more })];
@@ -106,26 +89,8 @@ export function startSignIn(host, resume) {
     if (which) host.querySelector("input").focus({ preventScroll: true });
   };
   watch(["session"], () => {
-    document.body.toggleAttribute("data-nobody", nobody());
     const wanted = nobody() ? "sign-in" : state.session?.signed_in?.locked ? "unlock" : null;
     const there = drawn === wanted || (wanted === "sign-in" && drawn === "enrolment");
     if (!there) turn(wanted);
-  });
-}
-
-/** Who is signed in, in the head; and that the link is open, where it is. */
-export function startWho(host) {
-  const leave = async () => {
-    await session.signOut();
-    location.assign("/");
-  };
-  watch(["session"], () => {
-    const me = state.session?.signed_in;
-    redraw(host, openLink(), me && [
-      el("span", { class: "who-name", "data-testid": "who-name" }, `${me.person}, ${me.rank}`),
-      me.locked && el("span", { "data-testid": "locked-word" }, "locked"),
-      el("a", { class: "button", href: "/#people", "data-testid": "to-people" }, me.grants.some(({ role }) => role === "administrator") ? "Accounts" : "Your account"),
-      el("button", { type: "button", "data-testid": "sign-out", on: { click: leave } }, "Sign out")]);
-    show(host, Boolean(me) || state.session?.link === "open");
   });
 }
