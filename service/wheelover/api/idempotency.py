@@ -7,7 +7,6 @@ between the change and its answer; then it is told where what was made is found.
 
 import hashlib
 import threading
-from datetime import UTC, datetime, timedelta
 
 from anyio import to_thread
 from starlette.datastructures import Headers
@@ -20,7 +19,7 @@ from wheelover.api.door import Door
 from wheelover.api.problems import problem
 from wheelover.store import Store
 from wheelover.store.idempotency import PENDING, Answered, Pending
-from wheelover.usecases.clock import now_utc
+from wheelover.usecases.accounts.times import after
 
 HEADER = "idempotency-key"
 REPLAYED = "Idempotency-Replayed"
@@ -92,7 +91,7 @@ class Idempotency:
         """Return whether a request comes from somebody who may still ask."""
         if not self.door.accounts:
             return True
-        return asker_of(HTTPConnection(scope), self.store, self.door, now_utc()) is not None
+        return asker_of(HTTPConnection(scope), self.store, self.door, _now(scope)) is not None
 
     def _known(self, key_sha256: str) -> Answered | None:
         """Return what is known of a key."""
@@ -122,7 +121,7 @@ class Idempotency:
         if start and start["status"] < 400 and kept:
             headers = Headers(raw=start["headers"])
             told = {name: headers[name] for name in _OF_THE_ANSWER if name in headers}
-            await to_thread.run_sync(self._keep, pending.key_sha256, start["status"], told, answer)
+            await to_thread.run_sync(self._keep, pending, start["status"], told, answer)
 
     def _pending(self, scope: Scope, key: str, body: bytes) -> Pending:
         """Return the digests of a key and of the request that came with it."""
@@ -134,22 +133,21 @@ class Idempotency:
         return Pending(
             key_sha256=digest(f"{key}\n{sender}".encode()),
             request_sha256=digest("\n".join(asked).encode() + b"\n" + body),
-            at_utc=now_utc(),
+            at_utc=_now(scope),
         )
 
     def _sender(self, scope: Scope) -> str:
         """Return whose key it is: the account or API key that asks; a session may change."""
         if not self.door.accounts:
             return ""
-        asker = asker_of(HTTPConnection(scope), self.store, self.door, now_utc())
+        asker = asker_of(HTTPConnection(scope), self.store, self.door, _now(scope))
         return "nobody" if asker is None else str(asker.person.account_id)
 
-    def _keep(self, key_sha256: str, status: int, headers: dict[str, str], body: bytes) -> None:
+    def _keep(self, pending: Pending, status: int, headers: dict[str, str], body: bytes) -> None:
         """Keep the answer of a key, and forget keys that are old."""
-        before = datetime.now(UTC) - timedelta(days=KEPT_DAYS)
         with self.store.writing() as unit:
-            unit.idempotency.answer(key_sha256, status, headers, body)
-            unit.idempotency.forget_before(before.isoformat(timespec="milliseconds")[:23] + "Z")
+            unit.idempotency.answer(pending.key_sha256, status, headers, body)
+            unit.idempotency.forget_before(after(pending.at_utc, -KEPT_DAYS * 86_400.0))
 
 
 async def _again(known: Answered, pending: Pending, scope: Scope, send: Send) -> None:
@@ -165,6 +163,12 @@ async def _again(known: Answered, pending: Pending, scope: Scope, send: Send) ->
         headers = {"Location": known.place or "/api/v1/audit", REPLAYED: "true"}
         answer = Response(status_code=303, headers=headers)
     await answer(scope, _told(b""), send)
+
+
+def _now(scope: Scope) -> str:
+    """Return the time by the clock that the places of the service go by."""
+    now: str = scope["app"].state.clock()
+    return now
 
 
 def _digest(text: bytes) -> str:
