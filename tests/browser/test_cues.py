@@ -28,6 +28,7 @@ def test_marks_are_typed_pasted_and_used(watched: Watched, server: str) -> None:
     page.get_by_test_id("mark-nominal_range_nm").fill("14")
     page.get_by_test_id("mark-radar_conspicuous").select_option("true")
     page.get_by_test_id("mark-take").click()
+    expect(page.get_by_text("Steps: 2")).to_be_visible()
     fresh(page)
     (mark,) = draft(server, plan_id)["inputs"]["marks"]
     assert mark["lat_deg"] == pytest.approx(47.2)
@@ -38,6 +39,7 @@ def test_marks_are_typed_pasted_and_used(watched: Watched, server: str) -> None:
     expect(page.get_by_test_id("error-marks-text")).to_contain_text("Line 2, lat_deg: abc")
     page.get_by_test_id("marks-text").fill(MANY)
     page.get_by_test_id("marks-take").click()
+    expect(page.get_by_text("Steps: 3")).to_be_visible()
     fresh(page)
     names = [one["name"] for one in draft(server, plan_id)["inputs"]["marks"]]
     assert names == ["North light", "Tall tower", "Low, far beacon"]
