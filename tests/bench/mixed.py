@@ -22,23 +22,19 @@ What the figures mean:
   the peer's chords (``peer_postgis.CHORD_ERROR_M``), its great circles and feet on a sphere, and
   beside the swept hull from the allowance by which ours is never too far.
 
-On a shared machine of 2 processors (other work kept both busy: load 8 to 15, so wall clock is four
-to six times processor time; peer alone, without helpers):
+On a shared machine of 2 processors with little else to do, processor time, medians of three rounds,
+the peer alone and without helpers; of ours all is read that is made when it is read:
 
-- ocean, 1,000,000 dangers: ours 0.60 s of processor, the peer 2.5 s: 5.4 times (wall 6.9); track
-  13.4, corridor 13.6, swept 2.0 times. Equal rows: 13,179, 3,683 and 2,600; worst 0.11 m. Before
-  edges were measured by compiled loops: 0.77 s and 2.5 times (track 5.5, corridor 5.0, swept 1.1);
-- coastal, 100,000 dangers, as it was before: ours 1.47 s, the peer 10.2 s: 6.9 times (wall 8.1).
-  Equal rows: 16,949, 2,654 and 42,453; worst 0.11 m, beside the hull 2.0 m;
-- coastal, 1,000,000 dangers, as it was before, each asked by itself and not in one run: ours 2.6,
-  0.35 and 6.3 s, the peer 25, 0.4 and 79 s of processor for track, corridor and swept;
-- memory of the ocean's million: 226 MB held more; the peer's table 83 MB and index 73 MB;
-- one waypoint moved among a million: 18 ms of processor with corridors and hull (``recheck``).
+- ocean, 1,000,000 dangers: ours 144 ms, the peer 2.93 s: 20.0 times (range 14.9 to 29.2); track 84
+  ms and 17.2 times, corridor 25 and 18.4, swept 36 and 27.4. Equal rows: 13,179, 3,683 and 2,600;
+  worst 0.11 m. Earlier: 2.5 times, and 5.4 once edges were measured by compiled loops;
+- coastal, 100,000 dangers: ours 0.53 s, the peer 11.9 s: 23.3 times (19.6 to 27.5); track 118 ms
+  and 25.5 times, corridor 19 and 2.7, swept 395 and 25.2. Equal rows: 16,949, 2,654 and 42,453;
+- memory of the ocean's million: 236 MB held more; the peer's table 83 MB and index 73 MB;
+- one waypoint moved among a million: ``recheck``.
 
-Swept since the hull in all turns is looked at together: 24 ms of processor in the ocean, where the
-same 198 turns took 226 one by one, and the peer 21 times as long (2.6 before); beside the coast's
-100,000 dangers 0.33 s, which were 0.81, and the peer 21 times as long (10 before). Rows are as
-before to the last digit. Of the 24 ms 8 are pyproj's: 6,000 places into the planes of the turns and
+Of the ocean's track some 25 ms are places on it and what is told of each leg and turn, made when it
+is read; of the hull's 24 to 36 ms 8 are pyproj's: 6,000 places into the planes of the turns and
 5,200 onto the chart.
 """
 
