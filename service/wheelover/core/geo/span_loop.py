@@ -14,11 +14,11 @@ _POLAR_DEG = 89.0
 
 
 @inlined
-def _first_east_of(lon_deg: Floats, low: int, high: int, west_deg: float) -> int:
-    """Return the first of sorted points that does not lie west of a longitude."""
+def first_from(key_deg: Floats, low: int, high: int, value_deg: float) -> int:
+    """Return the first number from ``low`` on, ``high`` at most, whose key is not below a value."""
     while low < high:
         middle = (low + high) // 2
-        if lon_deg[middle] < west_deg:
+        if key_deg[middle] < value_deg:
             low = middle + 1
         else:
             high = middle
@@ -43,10 +43,10 @@ def _span(
     cell = min(max(int((west_deg + 180.0) * CELLS_PER_DEG), 0), CELLS_PER_BAND - 1)
     last = min(max(int((east_deg + 180.0) * CELLS_PER_DEG), 0), CELLS_PER_BAND - 1)
     low, high = cell_starts[band_start + cell], cell_starts[band_start + cell + 1]
-    start = _first_east_of(lon_deg, low, high, west_deg)
+    start = first_from(lon_deg, low, high, west_deg)
     low, high = cell_starts[band_start + last], cell_starts[band_start + last + 1]
     # A point on the eastern edge is in: the edge is shifted by what the order does not tell apart.
-    return start, _first_east_of(lon_deg, low, high, east_deg + 1e-9)
+    return start, first_from(lon_deg, low, high, east_deg + 1e-9)
 
 
 @compiled("void(float64[:,:],float64[:,:],float64[::1],float64[:,::1])")

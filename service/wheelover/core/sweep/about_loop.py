@@ -4,6 +4,7 @@ import numpy as np
 
 from wheelover.core.arrays import Floats, Ints, Table
 from wheelover.core.compiled import compiled, inlined
+from wheelover.core.geo.span_loop import first_from
 
 BAND_KEY = 1024.0
 """What keys of one band have more than those of the band before."""
@@ -31,25 +32,13 @@ def _span(first_deg: float, width_deg: float, number: int) -> tuple[float, float
 
 
 @inlined
-def _first_from(key_deg: Floats, low: int, high: int, value_deg: float) -> int:
-    """Return the first number from ``low`` on, ``high`` at most, whose key is not below a value."""
-    while low < high:
-        middle = (low + high) // 2
-        if key_deg[middle] < value_deg:
-            low = middle + 1
-        else:
-            high = middle
-    return low
-
-
-@inlined
 def _stop_from(key_deg: Floats, start: int, value_deg: float) -> int:
     """Return the first number from ``start`` on whose key is not below a value: few are between."""
     step, low = 1, start
     while low + step < key_deg.size and key_deg[low + step] < value_deg:
         low += step
         step *= 2
-    return _first_from(key_deg, low, min(low + step, key_deg.size), value_deg)
+    return first_from(key_deg, low, min(low + step, key_deg.size), value_deg)
 
 
 @compiled("int64[:,::1](float64[::1],int64[::1],float64[:,::1])")
@@ -72,7 +61,7 @@ def boxes_loop(key_deg: Floats, number: Ints, boxes: Table) -> Ints:
                 west_deg, east_deg = _span(first_deg, boxes[box, 3], part)
                 if east_deg < west_deg:
                     continue
-                start = _first_from(key_deg, 0, key_deg.size, base_deg + west_deg - _ROUNDED_DEG)
+                start = first_from(key_deg, 0, key_deg.size, base_deg + west_deg - _ROUNDED_DEG)
                 stop = _stop_from(key_deg, start, base_deg + east_deg + _ROUNDED_DEG)
                 spans[count, 0], spans[count, 1], spans[count, 2] = box, start, stop
                 count += 1
