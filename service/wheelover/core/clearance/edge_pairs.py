@@ -34,16 +34,6 @@ class EdgePairs:
         return EdgePairs(**{one.name: getattr(self, one.name)[which] for one in fields(self)})
 
 
-def pairs_together(parts: list[EdgePairs]) -> EdgePairs:
-    """Return the pairs of one or several portions behind one another."""
-    return EdgePairs(
-        **{
-            one.name: np.concatenate([getattr(part, one.name) for part in parts])
-            for one in fields(EdgePairs)
-        }
-    )
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Needed:
     """What is asked around dangers, so that it can be told which pairs matter.
