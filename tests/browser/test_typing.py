@@ -300,6 +300,30 @@ def test_a_press_right_after_typing_counts(watched: Watched, server: str) -> Non
     watched.assert_quiet()
 
 
+def test_a_fold_drawn_anew_right_after_the_press_stays_as_it_was_left(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    opened(watched, server, stored(server, _with_table()))
+    page.get_by_test_id("open-ship").click()
+    table = page.get_by_test_id("turn-table-0")
+    expect(table).to_be_visible()
+    for still_open in (True, False):  # the press, and a draw before the browser tells of it
+        page.evaluate(
+            """async () => {
+              const main = document.querySelector("script[type=module]").src;
+              const { set, state } = await import(new URL("state.js", main));
+              const old = document.querySelector("[data-testid=turn-table-0]");
+              old.querySelector("summary").click();
+              set({ extra: structuredClone(state.extra) });
+              if (old.isConnected) throw new Error("nothing was drawn");
+            }"""
+        )
+        page.wait_for_timeout(100)
+        assert table.evaluate("(fold) => fold.open") is still_open
+    watched.assert_quiet()
+
+
 def test_another_plan_does_not_get_what_was_typed(watched: Watched, server: str) -> None:
     page = watched.page
     first = opened(watched, server, stored(server, _with_table()))

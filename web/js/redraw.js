@@ -17,6 +17,8 @@ const carried = new WeakMap();
 /** What was drawn last, by host, and draws that wait. */
 const drawn = new WeakMap();
 const waiting = new Map();
+/** Whether a fold was open when it was drawn or last told so: the browser tells of a press on it some time later. */
+const folds = new WeakMap();
 /** A draw is under way; a text is being taken; a button is pressed down. */
 let [drawing, taking, pressed] = [false, false, false];
 
@@ -49,17 +51,30 @@ function selectionOf(field) {
   return field.matches("input, textarea") && field.selectionStart !== null ? [field.selectionStart, field.selectionEnd, field.selectionDirection] : null;
 }
 
+const foldsOf = (host) => [...host.querySelectorAll("details")];
+
+/** A fold drawn anew between the press on it and the browser's word of it stands as the press left it. */
+function keepFolds(host, pressedOnes) {
+  for (const fold of pressedOnes.filter((one) => !one.isConnected)) {
+    const copy = known(host, keyOf(fold));
+    if (copy) copy.open = fold.open;
+  }
+  foldsOf(host).forEach((fold) => { if (!folds.has(fold)) folds.set(fold, fold.open); });
+}
+
 /** Runs `draw`, which builds what is in `host` anew; focus and selection stay, and with `texts` what is typed. */
 export function keepTyped(host, draw, { texts = true } = {}) {
   const focused = host.contains(document.activeElement) ? document.activeElement : null;
   const selection = focused && selectionOf(focused);
   const fields = texts ? fieldsOf(host).filter(isTyped) : [];
+  const pressedOnes = foldsOf(host).filter((fold) => folds.has(fold) && folds.get(fold) !== fold.open);
   drawing = true; // a field that is taken out of the page would be left, and half a text taken
   try {
     draw();
   } finally {
     drawing = false;
   }
+  keepFolds(host, pressedOnes);
   for (const field of fields.filter((one) => !one.isConnected)) {
     const copy = known(host, keyOf(field));
     if (copy) carry(field, copy);
@@ -130,6 +145,7 @@ function startTyping() {
     takeCarried(target);
     if (!waits(target)) typed.delete(target);
   }, true);
+  document.addEventListener("toggle", ({ target }) => { if (folds.has(target)) folds.set(target, target.open); }, true); // before the fold's own listener
   document.addEventListener("keydown", ({ key, target, isComposing }) => { if (key === "Enter" && !isComposing && target.matches("input")) takeCarried(target); }, true);
   watch(["place"], () => { typed = new WeakSet(); });
 }
