@@ -12,6 +12,7 @@ from wheelover.core.charted.accuracy import ZONES, allowances_m, position_allowa
 from wheelover.core.charted.attributes import Attributes, codes_of
 from wheelover.core.charted.classes import CLASSES, Rule
 from wheelover.core.charted.contour import safety_contour
+from wheelover.core.charted.doubled import without_doubled_contours
 from wheelover.core.charted.judged import (
     Judged,
     by_surroundings,
@@ -27,7 +28,6 @@ from wheelover.core.charted.surroundings import (
     UNZONED,
     Surroundings,
     deep_all_around,
-    pairs_with,
     surroundings_of,
     swing_m,
     worst_rank,
@@ -164,7 +164,8 @@ def _danger_rows(cut: Cut, around: Surroundings, wanted: Wanted) -> _Rows:
     """Return the dangers among objects, and then those among soundings."""
     objects = cut.objects
     standing = _of_rules(objects, _STANDING)
-    of = _without_doubled_contours(objects, around, _of_rules(objects, _DANGERS))
+    of = _of_rules(objects, _DANGERS)
+    of = without_doubled_contours(objects, around, of, wanted.contour_m)
     of = np.concatenate([of, standing[in_water(objects, standing)]])
     found = [judged(objects.classes[row], objects.attributes[row], wanted) for row in of]
     open_rows = np.array([n for n, one in enumerate(found) if one.counts is None], np.int64)
@@ -185,16 +186,6 @@ def _danger_rows(cut: Cut, around: Surroundings, wanted: Wanted) -> _Rows:
         ids=(*(objects.ids[of[n]] for n in kept), *shallow.ids),
         geometries=np.concatenate([objects.geometries[of[kept]], shallow.geometries]),
     )
-
-
-def _without_doubled_contours(objects: Objects, around: Surroundings, of: Ints) -> Ints:
-    """Return objects without the contours that lie in depth areas, which say the same and more."""
-    contour = np.array([objects.classes[row] == "DEPCNT" for row in of], np.bool_)
-    if not bool(np.any(contour)) or around.shallow_m.size == 0:
-        return of
-    rows = np.flatnonzero(contour)
-    doubled, _ = pairs_with(around.depths, objects.geometries[of[rows]])
-    return np.delete(of, rows[np.unique(doubled)])
 
 
 def _sounding_rows(cut: Cut, wanted: Wanted) -> _Rows:
