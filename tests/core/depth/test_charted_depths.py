@@ -211,6 +211,20 @@ def test_a_typed_depth_does_not_answer_what_the_chart_leaves_open() -> None:
     assert any("lacks updates" in said for said in zoo.leg_sum(made).left_out)
 
 
+def test_of_typed_and_charted_depth_the_one_counts_that_is_less_sure() -> None:
+    """Allowances by zone of confidence (S-57 CATZOC): A1 0.5 m and 1 %, C 2 m and 5 %.
+
+    17 m typed of zone A1 are 16.33 m that are sure, 17.5 m charted in zone C 14.625 m.
+    """
+    charted = cell(depth_area(DRVAL1=17.5, DRVAL2=30.0), quality(4))
+    made = over(charted, charted_depth_m=17.0, catzoc="A1")
+    terms = zoo.terms(zoo.leg_sum(made))
+    assert (terms["charted_depth"].value_m, terms["survey"].value_m) == (17.5, -2.88)
+    made = over(charted, charted_depth_m=14.0, catzoc="A1")
+    terms = zoo.terms(zoo.leg_sum(made))
+    assert (terms["charted_depth"].value_m, terms["survey"].value_m) == (14.0, -0.64)
+
+
 def test_the_level_of_a_charted_clearance_is_its_own_else_that_of_its_cell() -> None:
     """The height of the level is given for the plan, and holds for the level of the cell only."""
     line = LineString([(0.5, 50.45), (0.5, 50.55)])
