@@ -342,6 +342,24 @@ def test_a_sounding_beyond_the_corridor_counts_as_far_as_its_place_is_unsure(
     assert depth(made)[0] == least_m
 
 
+@pytest.mark.parametrize("said", [{"QUAPOS": 4}, {"QUAPOS": 2}, {"POSACC": 300.0}])
+def test_a_wreck_that_may_lie_under_the_track_leaves_the_depth_open(
+    said: dict[str, float],
+) -> None:
+    """185 m beyond in zone A1: its own QUAPOS or POSACC (S-57) says that it may lie nearer."""
+    wreck = ("WRECKS", Point(0.5, BEYOND), {"VALSOU": 9.0, **said})
+    made = over(cell(depth_area(DRVAL1=18.0, DRVAL2=25.0), quality(1), wreck))
+    if "POSACC" in said:
+        assert depth(made)[0] == 9.0
+    else:
+        assert depth(made)[0] == 18.0
+        assert any("whose place no survey states" in one for one in zoo.leg_sum(made).left_out)
+    sure = ("WRECKS", Point(0.5, BEYOND), {"VALSOU": 9.0, "QUAPOS": 10})
+    made = over(cell(depth_area(DRVAL1=18.0, DRVAL2=25.0), quality(1), sure))
+    assert depth(made)[0] == 18.0
+    assert not any("whose place" in one for one in zoo.leg_sum(made).left_out)
+
+
 def test_shallower_water_whose_place_nobody_states_leaves_the_depth_open() -> None:
     north, south = box(0.0, 50.504, 1.0, 51.0), box(0.0, 50.0, 1.0, 50.504)
     made = over(
