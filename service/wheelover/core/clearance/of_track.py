@@ -59,7 +59,9 @@ def passing_track(
     """
     needed = needed_of(around, limits_m)
     passing, lost = passing_each(track, around, needed)
-    return that_matter(passing, needed, least_left_m(passing, needed, len(track.pieces))), lost
+    within_m = needed.within_m(passing.piece, passing.hazard)
+    least_m = least_left_m(passing, within_m, np.full(len(track.pieces), np.inf))
+    return passing.rows(that_matter(passing, within_m, least_m)), lost
 
 
 def needed_of(around: Surroundings, limits_m: Table) -> Needed:

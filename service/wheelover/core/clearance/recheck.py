@@ -14,9 +14,10 @@ from typing import TypeVar
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints, numbered
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.clearance.edge_pairs import Needed, least_left_m, that_matter
-from wheelover.core.clearance.index import most_asked_m, surroundings_wide
+from wheelover.core.clearance.index import Surroundings, most_asked_m, surroundings_wide
+from wheelover.core.clearance.matter_loop import rows_loop
 from wheelover.core.clearance.of_points import TrackLines, track_lines, track_with
 from wheelover.core.clearance.of_track import needed_of, passing_each
 from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece, joined
@@ -33,7 +34,7 @@ from wheelover.core.types.clearance import (
     PieceNear,
     SideNearest,
 )
-from wheelover.core.types.when_asked import WhenAsked
+from wheelover.core.types.when_asked import Once, WhenAsked
 
 _Told = TypeVar("_Told", Infringement, PieceLeast, PieceNear, SideNearest)
 
@@ -55,34 +56,51 @@ class Checked:
         self.every, self.lost = NO_PASSING, frozenset[int]()
         self.left_m: Floats = np.full(len(pieces), np.inf)
         if hazards.count and pieces:
-            around = surroundings_wide(hazards, self.margins)
-            self.every, self.lost = passing_each(self.track, around)
-            needed = needed_of(around, asked_m(self.margins))
-            self.left_m = least_left_m(self.every, needed, len(pieces))
+            self.every, self.lost = passing_each(self.track, self.around)
+            least_left_m(self.every, self._within_m(), self.left_m)
         self.index_rows()
 
     def index_rows(self) -> None:
         """Note where the rows of each danger stand."""
         self._by_hazard = np.argsort(self.every.hazard, kind="stable")
         self._hazard_sorted = self.every.hazard[self._by_hazard]
+        self._piece = np.ascontiguousarray(self.every.piece)
+
+    @cached_property
+    def around(self) -> Surroundings:
+        """Return the dangers ready to be looked for as far as the track asks."""
+        return surroundings_wide(self.hazards, self.margins)
+
+    @cached_property
+    def needed(self) -> Needed:
+        """Return what is asked around them."""
+        return needed_of(self.around, asked_m(self.margins))
+
+    def _within_m(self) -> Floats:
+        """Return of every row within what distance its danger is inside its limit."""
+        return self.needed.within_m(self.every.piece, self.every.hazard)
 
     @cached_property
     def clearances(self) -> Clearances:
         """Return what was found, judged."""
         found = Measured(
-            track=self.track,
+            pieces=self.pieces,
+            lines=lambda: self.track,
             margins=self.margins,
-            passing=that_matter(self.every, _needed(self, self.margins), self.left_m),
+            passing=self.every.rows(that_matter(self.every, self._within_m(), self.left_m)),
             lost=self.lost,
         )
         return judged_whole(found, self.hazards)
 
-    def rows_of(self, hazards: Ints) -> Ints:
-        """Return the numbers of the rows of some dangers."""
-        starts = np.searchsorted(self._hazard_sorted, hazards)
-        stops = np.searchsorted(self._hazard_sorted, hazards, side="right")
-        which, place = numbered(stops - starts)
-        return np.asarray(self._by_hazard[starts[which] + place])
+    def rows_of(self, hazards: Ints, moved: Bools) -> Ints:
+        """Return the numbers of the rows of some dangers on the pieces that were not moved."""
+        wanted, rows = np.sort(hazards), np.empty(2 * hazards.size, dtype=np.int64)
+        columns = self._hazard_sorted, self._by_hazard, self._piece
+        count = rows_loop(wanted, *columns, moved, rows)
+        if count > rows.size:
+            rows = np.empty(count, dtype=np.int64)
+            rows_loop(wanted, *columns, moved, rows)
+        return rows[:count]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,11 +125,12 @@ class Rechecked:
         """
         kept = np.flatnonzero(~self.moved[self.base.every.piece])
         found = Measured(
-            track=track_lines(self.pieces),
+            pieces=self.pieces,
+            lines=Once(lambda: track_lines(self.pieces)),
             margins=self.margins,
             passing=_that_matter(
                 self.base,
-                _needed(self.base, self.margins),
+                _surrounded(self.base, self.margins)[1],
                 self.moved,
                 self.fresh,
                 self.base.every.rows(kept),
@@ -148,19 +167,24 @@ def recheck(
         return _anew(base, pieces, moved)
     numbers = np.flatnonzero(moved)
     own = track_lines(tuple(compress(pieces, moved)))
-    around = surroundings_wide(base.hazards, margins)
+    around, needed = _surrounded(base, margins)
     fresh, lost = passing_each(own, around)
     if lost:
         return _anew(base, pieces, moved)
     fresh = fresh.with_columns(piece=numbers[fresh.piece])
-    rows = base.rows_of(np.unique(fresh.hazard))
-    others = base.every.rows(rows[~moved[base.every.piece[rows]]])
+    others = base.every.rows(base.rows_of(fresh.hazard, moved))
     found = Measured(
-        track=track_with(base.track, pieces, own, numbers),
+        pieces=pieces,
+        lines=Once(lambda: track_with(base.track, pieces, own, numbers)),
         margins=margins,
-        passing=_that_matter(base, needed_of(around, asked_m(margins)), moved, fresh, others),
+        passing=_that_matter(base, needed, moved, fresh, others),
     )
-    ours = Measured(track=own, margins=_of_pieces(margins, numbers), passing=NO_PASSING)
+    ours = Measured(
+        pieces=own.pieces,
+        lines=lambda: own,
+        margins=_of_pieces(margins, numbers) if margins.rules else margins,
+        passing=NO_PASSING,
+    )
     return Rechecked(
         base=base,
         pieces=pieces,
@@ -219,18 +243,24 @@ def _anew(base: Checked, pieces: tuple[TrackPiece, ...], moved: Bools) -> Rechec
     return found
 
 
-def _needed(base: Checked, margins: Margins) -> Needed:
-    """Return what is asked around the dangers."""
-    return needed_of(surroundings_wide(base.hazards, margins), asked_m(margins))
+def _surrounded(base: Checked, margins: Margins) -> tuple[Surroundings, Needed]:
+    """Return the dangers ready to be looked for, and what is asked around them."""
+    if margins is base.margins:
+        return base.around, base.needed
+    around = surroundings_wide(base.hazards, margins)
+    return around, needed_of(around, asked_m(margins))
 
 
 def _that_matter(
     base: Checked, needed: Needed, moved: Bools, fresh: Passing, others: Passing
 ) -> Passing:
     """Return the rows that matter of moved pieces and of others, in order."""
-    left_m = np.where(moved, least_left_m(fresh, needed, moved.size), base.left_m)
-    found = that_matter(joined([fresh, others]), needed, left_m)
-    return found.rows(np.lexsort((found.hazard, found.piece)))
+    both = joined([fresh, others])
+    within_m = needed.within_m(both.piece, both.hazard)
+    left_m = least_left_m(fresh, within_m, np.where(moved, np.inf, base.left_m))
+    kept = that_matter(both, within_m, left_m)
+    order = np.argsort(both.piece[kept] * base.hazards.count + both.hazard[kept])
+    return both.rows(kept[order])
 
 
 def _of_pieces(margins: Margins, numbers: Ints) -> Margins:

@@ -4,7 +4,7 @@ Legs alone would not do: where an arc is nearest, a check of the legs is too kin
 the cases and too strict in the rest. Every piece is looked at, every distance is a geodesic.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from operator import attrgetter
 
@@ -61,13 +61,15 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Measured:
-    """What was measured of a track: its lines, what it asks, and all rows that may matter.
+    """What was measured of a track: what it asks, and all rows that may matter.
 
-    Rows stand in the order of pieces and, of each piece, in that of dangers, each pair once.
-    ``lost`` numbers the pieces that could not be measured.
+    ``lines`` gives its pieces as lines in space, which not every asker needs. Rows stand in the
+    order of pieces and, of each piece, in that of dangers, each pair once. ``lost`` numbers the
+    pieces that could not be measured.
     """
 
-    track: TrackLines
+    pieces: tuple[TrackPiece, ...]
+    lines: Callable[[], TrackLines]
     margins: Margins
     passing: Passing
     lost: frozenset[int] = frozenset()
@@ -83,9 +85,9 @@ def measured(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -
     """
     margins, track = margins_of([one.asked for one in pieces], limits), track_lines(pieces)
     if hazards.count == 0 or not pieces:
-        return Measured(track=track, margins=margins, passing=NO_PASSING)
+        return Measured(pieces=pieces, lines=lambda: track, margins=margins, passing=NO_PASSING)
     passing, lost = passing_near(track, margins, surroundings_wide(hazards, margins))
-    return Measured(track=track, margins=margins, passing=passing, lost=lost)
+    return Measured(pieces=pieces, lines=lambda: track, margins=margins, passing=passing, lost=lost)
 
 
 def judged_whole(
@@ -102,16 +104,16 @@ def judged_whole(
     looked_at : Measured or None
         The pieces on which a rule may be missed though the limit is kept; without it all.
     """
-    track, margins, pieces = found.track, found.margins, found.track.pieces
+    lines, margins, pieces = found.lines, found.margins, found.pieces
     if hazards.count == 0 or not pieces:
         return Clearances()
     judged, ids = judge(found.passing, hazards, margins), hazards.ids
     of_dangers = by_danger(judged, ids)
     of_pieces = by_piece(judged, of_dangers.is_nearest, len(pieces), ids)
-    places = _places(track, judged.passing, (of_dangers.nearest, of_pieces.few))
+    places = _places(lines, judged.passing, (of_dangers.nearest, of_pieces.few))
     missed_else = _rules_missed_else(looked_at or found, hazards)
     return Clearances(
-        rows=_rows(track, judged, ids, of_dangers, places, whole=not found.lost),
+        rows=_rows(pieces, judged, ids, of_dangers, places, whole=not found.lost),
         infringements=WhenAsked(
             lambda: (
                 infringements_of(pieces, judged, np.flatnonzero(judged.infringed), margins.rules)
@@ -121,7 +123,7 @@ def judged_whole(
         least=WhenAsked(lambda: tuple(_least(pieces, judged, of_pieces))),
         unmeasured=tuple(pieces[number].piece for number in sorted(found.lost)),
         near=WhenAsked(
-            lambda: few_near(track, judged, of_pieces.few, places[of_pieces.few], margins.rules)
+            lambda: few_near(lines(), judged, of_pieces.few, places[of_pieces.few], margins.rules)
         ),
         near_left_out={
             pieces[number].piece: int(of_pieces.left_out_count[number])
@@ -131,7 +133,7 @@ def judged_whole(
     )
 
 
-def _places(track: TrackLines, passing: Passing, wanted: tuple[Ints, ...]) -> Places:
+def _places(lines: Callable[[], TrackLines], passing: Passing, wanted: tuple[Ints, ...]) -> Places:
     """Return the nearest places on the track of all rows, reckoned for some of them only."""
 
     def reckon() -> tuple[Floats, Floats]:
@@ -139,7 +141,7 @@ def _places(track: TrackLines, passing: Passing, wanted: tuple[Ints, ...]) -> Pl
         for rows in wanted:
             is_wanted[rows] = True
         lat, lon = np.full((2, passing.piece.size), np.nan)
-        lat[is_wanted], lon[is_wanted] = places_of(track, passing.rows(np.flatnonzero(is_wanted)))
+        lat[is_wanted], lon[is_wanted] = places_of(lines(), passing.rows(np.flatnonzero(is_wanted)))
         return lat, lon
 
     return Places(reckon)
@@ -173,18 +175,18 @@ def _rules_missed_else(found: Measured, hazards: Hazards) -> tuple[Infringement,
     That can only be where a danger or a leg asks for less than the set does, and then what is near
     enough is looked for anew: rows are sure to be there only within what was asked for.
     """
-    track, margins = found.track, found.margins
+    margins = found.margins
     if not margins.rules or not any_asked_for_less(hazards, margins):
         return ()
     alone = replace(margins, limit_m=margins.rule_m)
-    passing, _ = passing_near(track, alone, surroundings_wide(hazards, alone, own=False))
+    passing, _ = passing_near(found.lines(), alone, surroundings_wide(hazards, alone, own=False))
     judged = judge(passing, hazards, margins)
     kept = np.flatnonzero(judged.rule_missed & ~judged.infringed)
-    return infringements_of(track.pieces, judged, kept, margins.rules)
+    return infringements_of(found.pieces, judged, kept, margins.rules)
 
 
 def _rows(
-    track: TrackLines,
+    pieces: tuple[TrackPiece, ...],
     judged: Judged,
     ids: tuple[str, ...],
     of_dangers: ByDanger,
@@ -208,7 +210,7 @@ def _rows(
     met = np.where(limited, kept & ~inside, -1)
     return ClearanceRows(
         ids=ids,
-        pieces=tuple(map(attrgetter("piece"), track.pieces)),
+        pieces=tuple(map(attrgetter("piece"), pieces)),
         hazard=passing.hazard,
         distance_m=passing.distance_m,
         clearance_m=judged.clearance_m[row],
