@@ -6,7 +6,7 @@ that was not moved need not be measured again, and which rows matter is told ane
 """
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import compress
 from operator import is_
@@ -26,7 +26,6 @@ from wheelover.core.margins import Margins, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import (
-    ClearanceRows,
     Clearances,
     Infringement,
     Piece,
@@ -37,8 +36,6 @@ from wheelover.core.types.clearance import (
 from wheelover.core.types.when_asked import Once, WhenAsked
 
 _Told = TypeVar("_Told", Infringement, PieceLeast, PieceNear, SideNearest)
-
-_COLUMNS = [one.name for one in fields(ClearanceRows) if one.name not in ("ids", "pieces")]
 
 
 class Checked:
@@ -81,16 +78,22 @@ class Checked:
         return self.needed.within_m(self.every.piece, self.every.hazard)
 
     @cached_property
-    def clearances(self) -> Clearances:
-        """Return what was found, judged."""
-        found = Measured(
+    def found(self) -> Measured:
+        """Return what was measured."""
+        return Measured(
             pieces=self.pieces,
             lines=lambda: self.track,
             margins=self.margins,
-            passing=self.every.rows(that_matter(self.every, self._within_m(), self.left_m)),
+            passing=self.every.rows(that_matter(self.every, self._within_m(), self.left_m))
+            if self.hazards.count and self.pieces
+            else NO_PASSING,
             lost=self.lost,
         )
-        return judged_whole(found, self.hazards)
+
+    @cached_property
+    def clearances(self) -> Clearances:
+        """Return what was found, judged."""
+        return judged_whole(self.found, self.hazards)
 
     def rows_of(self, hazards: Ints, moved: Bools) -> Ints:
         """Return the numbers of the rows of some dangers on the pieces that were not moved."""
@@ -123,6 +126,8 @@ class Rechecked:
 
         Where two edges meet, which of them a distance is from may hang on what else was looked at.
         """
+        if self.pieces is self.base.pieces:
+            return self.base.clearances
         kept = np.flatnonzero(~self.moved[self.base.every.piece])
         found = Measured(
             pieces=self.pieces,
@@ -191,7 +196,7 @@ def recheck(
         moved=moved,
         fresh=fresh,
         margins=margins,
-        local=_of_moved(judged_whole(found, base.hazards, ours), pieces, moved),
+        local=_of_moved(judged_whole(found, base.hazards, ours, about=moved), pieces, moved),
     )
 
 
@@ -231,16 +236,14 @@ def _margins(base: Checked, pieces: tuple[TrackPiece, ...], moved: Bools) -> Mar
 def _anew(base: Checked, pieces: tuple[TrackPiece, ...], moved: Bools) -> Rechecked:
     """Return the whole track checked anew."""
     again = Checked(pieces, base.hazards, base.limits)
-    found = Rechecked(
+    return Rechecked(
         base=again,
         pieces=pieces,
         moved=moved,
         fresh=NO_PASSING,
         margins=again.margins,
-        local=_of_moved(again.clearances, pieces, moved),
+        local=_of_moved(judged_whole(again.found, again.hazards, about=moved), pieces, moved),
     )
-    found.__dict__["clearances"] = again.clearances
-    return found
 
 
 def _surrounded(base: Checked, margins: Margins) -> tuple[Surroundings, Needed]:
@@ -270,11 +273,10 @@ def _of_pieces(margins: Margins, numbers: Ints) -> Margins:
 
 
 def _of_moved(found: Clearances, pieces: tuple[TrackPiece, ...], moved: Bools) -> Clearances:
-    """Return of clearances what is about the moved pieces."""
+    """Return of clearances what is about the moved pieces; their rows are that already."""
     wanted = {one.piece for one in compress(pieces, moved)}
     return replace(
         found,
-        rows=_rows_about(found.rows, moved),
         infringements=_told_of(wanted, found.infringements),
         least=_told_of(wanted, found.least),
         unmeasured=tuple(one for one in found.unmeasured if one in wanted),
@@ -287,11 +289,3 @@ def _of_moved(found: Clearances, pieces: tuple[TrackPiece, ...], moved: Bools) -
 def _told_of(wanted: set[Piece], told: Sequence[_Told]) -> WhenAsked[_Told]:
     """Return what is told of some pieces."""
     return WhenAsked(lambda: tuple(one for one in told if one.piece in wanted))
-
-
-def _rows_about(rows: ClearanceRows, moved: Bools) -> ClearanceRows:
-    """Return the rows of dangers to which a moved piece is nearest, or is the one that limits."""
-    # What has no piece that limits says -1: the last.
-    ours = np.append(moved, False)
-    kept = np.flatnonzero(ours[rows.piece] | ours[rows.limit_piece])
-    return replace(rows, **{name: getattr(rows, name)[kept] for name in _COLUMNS})

@@ -10,7 +10,7 @@ from operator import attrgetter
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.clearance.few import few_near
 from wheelover.core.clearance.foremost import ByDanger, ByPiece, by_danger, by_piece, by_side
 from wheelover.core.clearance.index import Surroundings, surroundings_wide
@@ -91,7 +91,10 @@ def measured(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -
 
 
 def judged_whole(
-    found: Measured, hazards: Hazards, looked_at: Measured | None = None
+    found: Measured,
+    hazards: Hazards,
+    looked_at: Measured | None = None,
+    about: Bools | None = None,
 ) -> Clearances:
     """Return what was measured of a track, judged by what it asks.
 
@@ -103,6 +106,9 @@ def judged_whole(
         The dangers.
     looked_at : Measured or None
         The pieces on which a rule may be missed though the limit is kept; without it all.
+    about : ndarray of bool, shape (pieces,), or None
+        With it only rows of dangers are made to which one of these pieces is nearest, or is the one
+        that limits. All else that is told is of all pieces.
     """
     lines, margins, pieces = found.lines, found.margins, found.pieces
     if hazards.count == 0 or not pieces:
@@ -113,7 +119,7 @@ def judged_whole(
     places = _places(lines, judged.passing, (of_dangers.nearest, of_pieces.few))
     missed_else = _rules_missed_else(looked_at or found, hazards)
     return Clearances(
-        rows=_rows(pieces, judged, ids, of_dangers, places, whole=not found.lost),
+        rows=_rows(found, judged, ids, of_dangers, places, about),
         infringements=WhenAsked(
             lambda: (
                 infringements_of(pieces, judged, np.flatnonzero(judged.infringed), margins.rules)
@@ -186,13 +192,12 @@ def _rules_missed_else(found: Measured, hazards: Hazards) -> tuple[Infringement,
 
 
 def _rows(
-    pieces: tuple[TrackPiece, ...],
+    found: Measured,
     judged: Judged,
     ids: tuple[str, ...],
     of_dangers: ByDanger,
     places: Places,
-    *,
-    whole: bool,
+    about: Bools | None,
 ) -> ClearanceRows:
     """Return one row for each danger that is listed, nearest first.
 
@@ -201,16 +206,20 @@ def _rows(
     kept. Where the track was not measured as a whole nothing is said to be met.
     """
     row, worst = of_dangers.nearest, of_dangers.worst
+    shown = np.where(worst >= 0, worst, row)
+    if about is not None:
+        limits = about[judged.passing.piece[shown]] & (judged.limit_source[shown] >= 0)
+        kept = np.flatnonzero(about[judged.passing.piece[row]] | limits)
+        row, worst, shown = row[kept], worst[kept], shown[kept]
     inside = worst >= 0
-    shown = np.where(inside, worst, row)
     passing = judged.passing.rows(row)
     limit_m, limit_source = judged.limit_m[shown], judged.limit_source[shown]
     limited = limit_source >= 0
-    kept = keeps_limit(judged.clearance_m[shown], limit_m)
-    met = np.where(limited, kept & ~inside, -1)
+    outside = keeps_limit(judged.clearance_m[shown], limit_m)
+    met = np.where(limited, outside & ~inside, -1)
     return ClearanceRows(
         ids=ids,
-        pieces=tuple(map(attrgetter("piece"), pieces)),
+        pieces=tuple(map(attrgetter("piece"), found.pieces)),
         hazard=passing.hazard,
         distance_m=passing.distance_m,
         clearance_m=judged.clearance_m[row],
@@ -222,7 +231,7 @@ def _rows(
         limit_m=limit_m,
         limit_source=limit_source,
         limit_piece=np.where(limited, judged.passing.piece[shown], -1),
-        met=met if whole else np.where(met == 1, -1, met),
+        met=met if not found.lost else np.where(met == 1, -1, met),
     )
 
 

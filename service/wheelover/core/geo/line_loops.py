@@ -190,3 +190,16 @@ def easting_loop(
             lon_deg = (lon_deg + 180.0) % 360.0 - 180.0
         lon2_deg[row] = lon_deg
     return left_out
+
+
+@compiled("void(float64[::1],float64[::1],int64[::1],int64[::1],float64[::1])")
+def bounds_loop(from_m: Floats, to_m: Floats, count: Ints, row: Ints, bound_m: Floats) -> None:
+    """Write the bounds of equal parts of lines; the last of a line is its end to the last digit."""
+    place = 0
+    for line in range(count.size):
+        length_m = (to_m[line] - from_m[line]) / count[line]
+        for part in range(count[line]):
+            row[place], bound_m[place] = line, from_m[line] + part * length_m
+            place += 1
+        row[place], bound_m[place] = line, to_m[line]
+        place += 1
