@@ -26,7 +26,7 @@ export const SHIP_FIELDS = [
   number("/ship/turn_speed_ratio", "Speed in the turn over approach speed", "ratio", { hint: "empty: 1, assumed" }),
   number("/ship/draught_midships_m", "Draught midships", "m", { hint: "for sag and hog; may be empty" }),
   number("/ship/draught_density_kg_per_m3", "Density of the water her draughts are of", "kg/m\u00b3", { hint: "empty: salt water, 1025" }),
-  number("/ship/air_draught_m", "Air draught", "m", { hint: "keel to the top of her mast or aerials; for clearance overhead" }),
+  number("/ship/air_draught_m", "Air draught", "m", { hint: "water to the top of her mast or aerials, at her draughts; for clearance overhead" }),
   number("/ship/displacement_t", "Displacement", "t", { hint: "for other densities of water; may be empty" }),
   number("/ship/tpc_t_per_cm", "Tonnes per centimetre", "t/cm", { hint: "may be empty" }),
   number("/ship/gm_m", "Metacentric height GM", "m", { hint: "for heel in turns and wind" }),

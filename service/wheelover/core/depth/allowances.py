@@ -98,3 +98,26 @@ def most_density_change_m(draught_m: float, from_kg_per_m3: float, into_kg_per_m
     0.25
     """
     return max(draught_m * (from_kg_per_m3 / into_kg_per_m3 - 1.0), 0.0)
+
+
+def most_density_rise_m(draught_m: float, from_kg_per_m3: float, into_kg_per_m3: float) -> float:
+    """Return the most that she can float higher in denser water, in metres; zero in lighter.
+
+    Parameters
+    ----------
+    draught_m : float
+        Her draught as read.
+    from_kg_per_m3, into_kg_per_m3 : float
+        As for ``density_change_m``.
+
+    Notes
+    -----
+    Archimedes: the volume shrinks as the density grows. What comes out of the water is no narrower
+    than the mean of what stays in it, so the draught shrinks by less than the volume does.
+
+    Examples
+    --------
+    >>> round(most_density_rise_m(10.25, 1000.0, 1025.0), 3)
+    0.25
+    """
+    return max(draught_m * (1.0 - from_kg_per_m3 / into_kg_per_m3), 0.0)

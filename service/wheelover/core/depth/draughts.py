@@ -8,6 +8,7 @@ from wheelover.core.depth.allowances import (
     density_change_m,
     fresh_water_allowance_m,
     most_density_change_m,
+    most_density_rise_m,
 )
 from wheelover.core.types.depth import End, TermSource
 from wheelover.core.types.route import Route
@@ -22,7 +23,8 @@ class Afloat:
     """How deep she lies on a leg, at rest.
 
     ``change_m`` is what the density of the water adds to the draughts read, less where she comes
-    into denser water.
+    into denser water. ``lowers_m`` is how far it surely lowers her mast, less than zero where it
+    may raise it.
     """
 
     fore_m: float
@@ -31,6 +33,7 @@ class Afloat:
     source: TermSource
     reason: str
     change_m: float = 0.0
+    lowers_m: float = 0.0
     change_source: TermSource = "default"
     change_reason: str = "the water is as dense as that in which the draughts were read"
 
@@ -154,9 +157,11 @@ def _afloat(
         change_m = density_change_m(
             fresh_water_allowance_m(ship.displacement_t, ship.tpc_t_per_cm), read_in, water
         )
+        lowers_m = change_m
         how = f"{words}, by displacement / (4 TPC)"
     else:
         change_m = most_density_change_m(plain.deepest_m, read_in, water)
+        lowers_m = -most_density_rise_m(plain.deepest_m, read_in, water)
         how = f"{words}; the most it can be, as displacement and TPC are not given"
     return Afloat(
         fore_m=fore_m,
@@ -165,6 +170,7 @@ def _afloat(
         source=source,
         reason=reason,
         change_m=change_m,
+        lowers_m=lowers_m,
         change_source="computed",
         change_reason=how,
     )

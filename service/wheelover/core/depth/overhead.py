@@ -159,7 +159,8 @@ def _tide(height: Height) -> Term:
 def _mast(ship: ShipProfile, afloat: Sequence[Afloat]) -> tuple[Term, Term]:
     """Return her height above the water, and by how much it grows as she lies lighter.
 
-    A mast stands between her ends: it rises by no more than the end that rises most.
+    A mast stands between her ends: it rises by no more than the end that rises most. Of what the
+    density does only that counts to her good which displacement and TPC say.
     """
     if ship.air_draught_m is None:
         reason = f"not given for {ship.name}"
@@ -168,7 +169,7 @@ def _mast(ship: ShipProfile, afloat: Sequence[Afloat]) -> tuple[Term, Term]:
         reason = f"{ship.name}, at the draughts given for her"
         known = _term("air_draught", -float(up_m(ship.air_draught_m)), "ship", reason)
     rises_m = [
-        max(ship.draught_fore_m - one.fore_m, ship.draught_aft_m - one.aft_m) - one.change_m
+        max(ship.draught_fore_m - one.fore_m, ship.draught_aft_m - one.aft_m) - one.lowers_m
         for one in afloat
     ]
     lightest = max(range(len(afloat)), key=lambda index: rises_m[index])
