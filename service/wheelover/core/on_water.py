@@ -16,6 +16,7 @@ from wheelover.core.types.clearance import Clearances, Piece
 from wheelover.core.types.depth import Depths, DepthUnder, ObjectOver
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
+from wheelover.core.types.sweep import SweptLeg
 from wheelover.core.types.times import PieceTime
 from wheelover.core.types.track import PlannedLeg, PlannedTurn
 from wheelover.core.units import m_from_nm
@@ -30,6 +31,7 @@ def on_water(
     times: Mapping[Piece, PieceTime],
     charts: tuple[Chart, ChartedTrack | None],
     clearances: Clearances,
+    swept: Sequence[SweptLeg] = (),
 ) -> Depths:
     """Return the sums of water under the keel and of air over the mast along a track.
 
@@ -45,6 +47,8 @@ def on_water(
         The typed dangers with the cells, and what the cells say of the track.
     clearances : Clearances
         How near the track comes to the dangers.
+    swept : sequence of SweptLeg
+        How wide her hull is on each leg where she crabs.
     """
     route, ship, conditions, limits = given
     legs, turns, pieces = planned
@@ -52,9 +56,11 @@ def on_water(
     over: tuple[ObjectOver, ...] = ()
     under: tuple[DepthUnder, ...] = ()
     if ship is not None:
-        over = _over(_reach_m(ship, legs, turns), pieces, charts, clearances)
+        halves_m = _half_hulls_m(ship, legs, swept)
+        over = _over(_reach_m(ship, halves_m, legs, turns), pieces, charts, clearances)
         if on_chart is not None:
-            under = charted_depths(chart.cells, on_chart.charted, _ways(ship, legs, turns, pieces))
+            ways = _ways(ship, halves_m, legs, turns, pieces)
+            under = charted_depths(chart.cells, on_chart.charted, ways)
     return depths_of(route, ship, conditions, limits, legs, turns, times, under, over)
 
 
@@ -80,27 +86,39 @@ def _over(
     return (*over, *charted_objects(on_chart.charted, found, reach_m))
 
 
+def _half_hulls_m(
+    ship: ShipProfile, legs: Sequence[PlannedLeg], swept: Sequence[SweptLeg]
+) -> dict[int, float]:
+    """Return how far to either side her hull is on each leg, by its number, as she crabs on it."""
+    known = {one.leg_index: one.half_width_m for one in swept}
+    return {leg.index: known.get(leg.index) or ship.beam_m / 2.0 for leg in legs}
+
+
 def _reach_m(
-    ship: ShipProfile, legs: Sequence[PlannedLeg], turns: Sequence[PlannedTurn]
+    ship: ShipProfile,
+    halves_m: Mapping[int, float],
+    legs: Sequence[PlannedLeg],
+    turns: Sequence[PlannedTurn],
 ) -> dict[Piece, float]:
     """Return how far from the track she may pass beneath something on each piece, metres.
 
-    To half her beam, and as far aside as the cross-track limits let her go; in a turn the wider of
-    those of the legs beside it.
+    To the side of her hull, and as far aside as the cross-track limits let her go; in a turn, where
+    she lies across the track, to half her length, or the wider limit of the legs beside it.
     """
-    least_m = ship.beam_m / 2.0
     given = {leg.from_index: _widest_m(leg) for leg in legs}
     found = {
-        Piece(kind="leg", index=leg.index): max(least_m, given[leg.from_index]) for leg in legs
+        Piece(kind="leg", index=leg.index): max(halves_m[leg.index], given[leg.from_index])
+        for leg in legs
     }
     for turn in turns:
         beside = (given.get(turn.waypoint_index - back, 0.0) for back in (1, 0))
-        found[Piece(kind="turn", index=turn.index)] = max(least_m, *beside)
+        found[Piece(kind="turn", index=turn.index)] = max(ship.loa_m / 2.0, *beside)
     return found
 
 
 def _ways(
     ship: ShipProfile,
+    halves_m: Mapping[int, float],
     legs: Sequence[PlannedLeg],
     turns: Sequence[PlannedTurn],
     pieces: Sequence[TrackPiece],
@@ -110,7 +128,6 @@ def _ways(
     To the wider of the cross-track limits, else to where her hull may be; in a turn, where she lies
     across the track, to half her length at least.
     """
-    least_m = {"leg": ship.beam_m / 2.0 + LEAST_HALF_WIDTH_M, "turn": ship.loa_m / 2.0}
     given = {leg.from_index: _widest_m(leg) for leg in legs}
     at = {turn.index: turn.waypoint_index for turn in turns}
     by_index = {leg.index: leg for leg in legs}
@@ -118,7 +135,7 @@ def _ways(
     for one in pieces:
         if one.leg is not None:
             leg = by_index[one.piece.index]
-            half_m = max(given[leg.from_index], least_m["leg"])
+            half_m = max(given[leg.from_index], halves_m[leg.index] + LEAST_HALF_WIDTH_M)
             found.append(
                 Way(
                     piece=one.piece,
@@ -135,7 +152,7 @@ def _ways(
             found.append(
                 Way(
                     piece=one.piece,
-                    half_width_m=max(beside_m, least_m["turn"]),
+                    half_width_m=max(beside_m, ship.loa_m / 2.0),
                     length_m=one.arc.arc_m,
                     arc=one.arc,
                 )

@@ -196,6 +196,7 @@ def _workings(
             times,
             (chart, on_chart),
             clearances,
+            legs_swept,
         ),
         land=_land(track, chart, legs_swept, ship),
     )

@@ -30,6 +30,8 @@ _WINDS = "it curves too sharply beside the pole for its nearest points to be fou
 
 _PASSABLE = ("ice", "unsurveyed", "warning", "restricted", "special", "routeing", "cable")
 """Classes of danger that a ship may be allowed to enter: there a waiver answers also that."""
+_MAY_CROSS_ABOVE = ("overhead", "cable", "other", None)
+"""Classes of which one with a clearance under it is passed beneath: what stands in water is not."""
 
 _SOURCES: dict[LimitSource, str] = {
     "hazard": "the danger's own limit",
@@ -88,9 +90,12 @@ def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
     """
     by_hazard: dict[tuple[int, bool, bool, str | None, str | None], list[Infringement]] = {}
     # Beneath an object of known height the track may lead, where a sum of its own judges that.
-    known = {one.hazard for one in workings.chart.hazards.overheads}
+    hazards = workings.chart.hazards
+    known = {
+        one.hazard for one in hazards.overheads if class_at(hazards, one.hazard) in _MAY_CROSS_ABOVE
+    }
     summed = {(one.piece, one.hazard_id) for one in workings.depths.overheads}
-    ids = workings.chart.hazards.ids
+    ids = hazards.ids
     for one in workings.clearances.infringements:
         if one.hazard_index in known and (one.piece, ids[one.hazard_index]) in summed:
             continue

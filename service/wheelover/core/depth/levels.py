@@ -39,9 +39,38 @@ LEVELS: Mapping[int, str] = MappingProxyType(
 )
 """Levels by the numbers of the attribute VERDAT [S57A]_."""
 
+_SHORT: Mapping[str, str] = MappingProxyType(
+    {
+        "hat": "highest astronomical tide",
+        "lat": "lowest astronomical tide",
+        "mhhw": "mean higher high water",
+        "mhw": "mean high water",
+        "mhws": "mean high water springs",
+        "msl": "mean sea level",
+    }
+)
+"""What levels are called for short."""
+
 _LOWEST = "lowest astronomical tide"
 _LOCAL = "local datum"
-_CHART_DATUM = ("chart datum", _LOWEST, "lat")
+_CHART_DATUM = ("chart datum", _LOWEST)
+
+
+def level_words(level: str) -> str:
+    """Return a level in words by which it is told from another.
+
+    Parameters
+    ----------
+    level : str
+        As somebody wrote it.
+
+    Examples
+    --------
+    >>> level_words("MHWS") == level_words("Mean  high water springs")
+    True
+    """
+    words = " ".join(level.lower().replace(".", "").split())
+    return _SHORT.get(words, words)
 
 
 def is_chart_datum(level: str | None, depth_datum: str | None = None) -> bool:
@@ -57,7 +86,7 @@ def is_chart_datum(level: str | None, depth_datum: str | None = None) -> bool:
     """
     if level is None:
         return False
-    words = level.strip().lower()
+    words = level_words(level)
     if depth_datum is None or words == "chart datum":
         return words in _CHART_DATUM
-    return words == depth_datum.strip().lower() and words != _LOCAL
+    return words == level_words(depth_datum) and words != _LOCAL

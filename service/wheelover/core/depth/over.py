@@ -21,6 +21,8 @@ _MORE_M = 1.0
 
 _NO_CABLES = ("bridge", "span", "pipe", "conveyor", "gate", "gantry", "walkway", "crane", "arch")
 """Kinds of which it is known that they are no cable; of any other that is not."""
+_CABLES = ("cable span", "wire", "power", "transmission")
+"""Kinds that are cables whatever else they are called."""
 
 
 def objects_over(
@@ -50,9 +52,9 @@ def objects_over(
         # Charted dangers stand behind those of the plan; what is charted overhead is no danger.
         if one.clearance_m > reach_m.get(one.piece, 0.0) or index >= hazards.count:
             continue
-        if class_at(hazards, index) != "overhead":
+        over = known.get(index)
+        if over is None and class_at(hazards, index) != "overhead":
             continue
-        kind, over = (hazards.kinds[index] or "").lower(), known.get(index)
         found[one.piece, index] = ObjectOver(
             piece=one.piece,
             hazard_id=hazards.ids[index],
@@ -60,7 +62,7 @@ def objects_over(
             height_m=None if over is None else over.height_m,
             datum=None if over is None else over.datum,
             datum_m=None if over is None else _typed_level_m(over),
-            is_cable=not any(word in kind for word in _NO_CABLES),
+            is_cable=_may_be_cable(hazards.kinds[index]),
             electrical_off=over is not None and over.electrical_off,
             source=source,
             what=f"under {hazards.names[index] or hazards.ids[index]}",
@@ -69,14 +71,16 @@ def objects_over(
 
 
 def overhead_of(hazards: Hazards) -> Bools:
-    """Return which dangers cross above, shape (n,).
+    """Return which dangers cross above, shape (n,): by their class, or as a clearance is given.
 
     Parameters
     ----------
     hazards : Hazards
         The dangers.
     """
-    return np.array([class_at(hazards, i) == "overhead" for i in range(hazards.count)], np.bool_)
+    above = np.array([class_at(hazards, i) == "overhead" for i in range(hazards.count)], np.bool_)
+    above[[one.hazard for one in hazards.overheads]] = True
+    return above
 
 
 def within_reach(hazards: Hazards, above: Bools, reach_m: float) -> Hazards:
@@ -140,6 +144,14 @@ def charted_objects(
             what=f"{name} of {listed.why[index]} in {about.name}",
         )
     return tuple(found[key] for key in sorted(found, key=lambda key: (key[0].index, key[1])))
+
+
+def _may_be_cable(kind: str | None) -> bool:
+    """Return whether something overhead is a cable, or nobody says that it is none."""
+    words = " ".join((kind or "").lower().replace("_", " ").split())
+    if any(word in words for word in _CABLES):
+        return True
+    return not any(word in words for word in _NO_CABLES)
 
 
 def _typed_level_m(over: Overhead) -> float | None:

@@ -5,10 +5,12 @@ lower the mast, are never credited.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from wheelover.core.depth.case import Height, Passage, height_of, span_of, tides_on
 from wheelover.core.depth.cautious import down_m, up_m
 from wheelover.core.depth.draughts import Afloat, afloat_on_legs
+from wheelover.core.depth.levels import level_words
 from wheelover.core.depth.policy import Policy, mast_policies, strictest
 from wheelover.core.depth.ship_data import wave_allowance
 from wheelover.core.depth.terms import WORDS
@@ -28,7 +30,7 @@ def overhead_sums(passage: Passage, objects: Iterable[ObjectOver]) -> tuple[Over
     objects : iterable of ObjectOver
         What each leg and turn passes beneath.
     """
-    objects = tuple(objects)
+    objects = _of_one_level(objects)
     if not objects:
         return ()
     afloat = afloat_on_legs(
@@ -36,6 +38,22 @@ def overhead_sums(passage: Passage, objects: Iterable[ObjectOver]) -> tuple[Over
     )
     beside = _legs_beside(passage)
     return tuple(_sum(passage, one, beside[one.piece], afloat) for one in objects)
+
+
+def _of_one_level(objects: Iterable[ObjectOver]) -> tuple[ObjectOver, ...]:
+    """Return objects of which those that count from several levels have no height of the plan.
+
+    One height is given for the plan: it cannot be that of two levels.
+    """
+    objects = tuple(objects)
+    named = {
+        level_words(one.datum)
+        for one in objects
+        if one.datum is not None and one.datum_m is None and one.level_of_plan
+    }
+    if len(named) <= 1:
+        return objects
+    return tuple(replace(one, level_of_plan=False) for one in objects)
 
 
 def _legs_beside(passage: Passage) -> Mapping[Piece, tuple[PlannedLeg, ...]]:

@@ -56,7 +56,8 @@ _WORDS: dict[str, DangerClass] = {
     "fish farm": "fishing",
     "marine farm": "fishing",
     "bridge": "overhead",
-    "overhead cable": "overhead",
+    "power line": "overhead",
+    "conveyor": "overhead",
     "restricted area": "restricted",
     "prohibited area": "restricted",
     "submarine cable": "cable",
@@ -81,4 +82,7 @@ def danger_class_of(kind: str | None) -> DangerClass | None:
     for one in DANGER_CLASSES:
         if word == one:
             return one
+    # What is called overhead, and every bridge by whatever is said before it, crosses above.
+    if word.startswith("overhead ") or word.endswith(" bridge"):
+        return "overhead"
     return _WORDS.get(word)
