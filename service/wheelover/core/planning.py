@@ -22,6 +22,7 @@ from wheelover.core.clearance.corridors import inside_corridors
 from wheelover.core.clearance.whole import clear
 from wheelover.core.coast.of_runs import Sea, with_water
 from wheelover.core.coast.of_track import land_of
+from wheelover.core.depth.over import not_passed_beneath
 from wheelover.core.monitoring.whole import for_the_bridge
 from wheelover.core.on_chart import charted_track, on_cells, wanted_for
 from wheelover.core.on_water import on_water
@@ -171,12 +172,22 @@ def _workings(
         checked, charted = on_cells(chart, wanted_for(route, ship, limits))
         on_chart = charted_track(charted, chart.hazards, track.legs, track.pieces, limits)
         clearances = clear(track.pieces, checked.hazards, limits)
-        corridors = inside_corridors(track.legs, checked.hazards, limits)
-    turns_swept = swept_turns(track.turns, track.legs, ship, checked.hazards, limits)
-    late = late_helms(track.turns, track.legs, ship, checked.hazards, limits, turns_swept)
-    sea = Sea(hazards=checked.hazards, limits=limits, charted=charted, coast=chart.coast)
-    turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     legs_swept = swept_legs(track.legs, ship, _least_m(clearances), conditions)
+    depths = on_water(
+        (route, ship, conditions, limits),
+        (track.legs, track.turns, track.pieces),
+        times,
+        (chart, on_chart),
+        clearances,
+        legs_swept,
+    )
+    beside = not_passed_beneath(checked.hazards, depths.overheads)
+    with np.errstate(invalid="raise", divide="raise"):
+        corridors = inside_corridors(track.legs, beside, limits)
+    turns_swept = swept_turns(track.turns, track.legs, ship, beside, limits)
+    late = late_helms(track.turns, track.legs, ship, beside, limits, turns_swept)
+    sea = Sea(hazards=beside, limits=limits, charted=charted, coast=chart.coast)
+    turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
     workings = Workings(
         route=route,
         ship=ship,
@@ -190,14 +201,7 @@ def _workings(
         swept_turns=turns_swept,
         late_helms=late,
         swept_legs=legs_swept,
-        depths=on_water(
-            (route, ship, conditions, limits),
-            (track.legs, track.turns, track.pieces),
-            times,
-            (chart, on_chart),
-            clearances,
-            legs_swept,
-        ),
+        depths=depths,
         land=_land(track, chart, legs_swept, ship),
     )
     schedule = with_surroundings(

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from geographiclib.geodesic import Geodesic
@@ -138,3 +139,33 @@ def test_in_a_turn_bow_and_stern_reach_to_half_her_length() -> None:
 
     assert beneath(60.0) == ["turn"]
     assert beneath(120.0) == []
+
+
+def test_hull_and_corridor_need_not_keep_beside_what_is_passed_beneath() -> None:
+    """Charted bridges are no dangers to the hull (S-57: a clearance, not an obstruction)."""
+    asked = Limits(min_overhead_m=1.0, min_clearance_m=100.0, helm_late_s=60.0)
+    codes = {"cross_track_wider_port", "cross_track_wider_starboard", "hull_touches_danger"}
+    arc = common.dangers(
+        [
+            ("LineString", [[-30.03, 47.215], [-29.97, 47.185]]),
+            ("Point", [-29.9975, 47.1975]),
+        ]
+    )
+
+    def found(**known: Any) -> set[str]:
+        overheads = (Overhead(hazard=0, **known),) if known else ()
+        hazards = replace(arc, kinds=("bridge", "rock"), overheads=overheads)
+        ship = replace(zoo.TANKER, response=common.QUICK_RESPONSE)
+        made = zoo.plan(
+            zoo.depth(30.0, xtd_port_nm=0.1, xtd_starboard_nm=0.1),
+            ship=ship,
+            a_chart=Chart(loaded=True, hazards=hazards),
+            conditions=replace(zoo.CALM, tide_m=2.0),
+            limits=asked,
+        )
+        about = {row.about for row in made.findings if row.code in {*codes, "late_helm_danger"}}
+        return {one for one in about if one is not None}
+
+    assert "h0" in found()
+    # The rock beside it stays a danger, with its own number.
+    assert found(**BRIDGE) == found() - {"h0"} | {"h1"}

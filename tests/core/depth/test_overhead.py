@@ -45,7 +45,7 @@ def one(made: Plan) -> OverheadSum:
     return found
 
 
-BRIDGE = {"height_m": 40.0, "datum": "mean high water springs", "datum_m": 4.2}
+BRIDGE: dict[str, Any] = {"height_m": 40.0, "datum": "mean high water springs", "datum_m": 4.2}
 
 
 def test_the_sum_by_hand() -> None:

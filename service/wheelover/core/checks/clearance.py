@@ -18,6 +18,7 @@ from wheelover.core.checks.workings import (
     turn_name,
     turn_subject,
 )
+from wheelover.core.depth.over import may_cross_above
 from wheelover.core.margins import class_at, margins_of
 from wheelover.core.types.clearance import Infringement, LimitSource, Piece
 from wheelover.core.types.plan import Finding, Grade, Subject
@@ -30,8 +31,6 @@ _WINDS = "it curves too sharply beside the pole for its nearest points to be fou
 
 _PASSABLE = ("ice", "unsurveyed", "warning", "restricted", "special", "routeing", "cable")
 """Classes of danger that a ship may be allowed to enter: there a waiver answers also that."""
-_MAY_CROSS_ABOVE = ("overhead", "cable", "other", None)
-"""Classes of which one with a clearance under it is passed beneath: what stands in water is not."""
 
 _SOURCES: dict[LimitSource, str] = {
     "hazard": "the danger's own limit",
@@ -91,9 +90,7 @@ def _findings_by_piece(workings: Workings) -> dict[Piece, tuple[Finding, ...]]:
     by_hazard: dict[tuple[int, bool, bool, str | None, str | None], list[Infringement]] = {}
     # Beneath an object of known height the track may lead, where a sum of its own judges that.
     hazards = workings.chart.hazards
-    known = {
-        one.hazard for one in hazards.overheads if class_at(hazards, one.hazard) in _MAY_CROSS_ABOVE
-    }
+    known = {one.hazard for one in hazards.overheads if may_cross_above(hazards, one.hazard)}
     summed = {(one.piece, one.hazard_id) for one in workings.depths.overheads}
     ids = hazards.ids
     for one in workings.clearances.infringements:

@@ -11,10 +11,10 @@ from wheelover.core.charted.attributes import Attributes, number_of
 from wheelover.core.depth.levels import LEVELS, is_chart_datum
 from wheelover.core.margins import class_at
 from wheelover.core.types.cells import CellAbout
-from wheelover.core.types.chart import Hazards, Overhead
+from wheelover.core.types.chart import Hazards, Overhead, Paths, Points
 from wheelover.core.types.charted import Charted
 from wheelover.core.types.clearance import Infringement, Piece
-from wheelover.core.types.depth import ObjectOver
+from wheelover.core.types.depth import ObjectOver, OverheadSum
 
 _MORE_M = 1.0
 """Beyond the reach, so that what lies just at it is told."""
@@ -23,6 +23,9 @@ _NO_CABLES = ("bridge", "span", "pipe", "conveyor", "gate", "gantry", "walkway",
 """Kinds of which it is known that they are no cable; of any other that is not."""
 _CABLES = ("cable span", "wire", "power", "transmission")
 """Kinds that are cables whatever else they are called."""
+
+_MAY_CROSS_ABOVE = ("overhead", "cable", "other", None)
+"""Classes of which one with a clearance under it is passed beneath: what stands in water is not."""
 
 
 def objects_over(
@@ -81,6 +84,59 @@ def overhead_of(hazards: Hazards) -> Bools:
     above = np.array([class_at(hazards, i) == "overhead" for i in range(hazards.count)], np.bool_)
     above[[one.hazard for one in hazards.overheads]] = True
     return above
+
+
+def may_cross_above(hazards: Hazards, index: int) -> bool:
+    """Return whether one danger with a clearance under it does not stand in the water.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    index : int
+        Its number.
+    """
+    return class_at(hazards, index) in _MAY_CROSS_ABOVE
+
+
+def not_passed_beneath(hazards: Hazards, sums: Sequence[OverheadSum]) -> Hazards:
+    """Return dangers without the places of those beneath which the track leads by a sum of air.
+
+    The numbers of dangers stay. Whether she fits beneath is judged by the sum, which says so where
+    it is not known: her hull and the corridor need not keep beside them.
+
+    Parameters
+    ----------
+    hazards : Hazards
+        The dangers.
+    sums : sequence of OverheadSum
+        What is passed beneath.
+    """
+    summed = {one.hazard_id for one in sums}
+    beneath = [
+        one.hazard
+        for one in hazards.overheads
+        if hazards.ids[one.hazard] in summed and may_cross_above(hazards, one.hazard)
+    ]
+    if not beneath:
+        return hazards
+    points, paths = hazards.points, hazards.paths
+    kept, left = ~np.isin(points.hazard, beneath), ~np.isin(paths.hazard, beneath)
+    count = np.diff(paths.starts)
+    vertex = np.repeat(left, count)
+    return replace(
+        hazards,
+        points=Points(
+            hazard=points.hazard[kept], lat_deg=points.lat_deg[kept], lon_deg=points.lon_deg[kept]
+        ),
+        paths=Paths(
+            hazard=paths.hazard[left],
+            area=paths.area[left],
+            starts=np.concatenate([[0], np.cumsum(count[left])]),
+            lat_deg=paths.lat_deg[vertex],
+            lon_deg=paths.lon_deg[vertex],
+        ),
+    )
 
 
 def within_reach(hazards: Hazards, above: Bools, reach_m: float) -> Hazards:
