@@ -38,12 +38,12 @@ from wheelover.core.types.bridge import NO_BRIDGE, OF_CONTINGENCY, Bridge
 from wheelover.core.types.chart import Chart
 from wheelover.core.types.charted import Charted
 from wheelover.core.types.circumstances import Conditions, Limits
-from wheelover.core.types.clearance import Clearances
+from wheelover.core.types.clearance import Clearances, Corridors
 from wheelover.core.types.coast import Land
 from wheelover.core.types.plan import BasisRow, Plan
 from wheelover.core.types.route import Route
 from wheelover.core.types.ship import ShipProfile
-from wheelover.core.types.sweep import SweptLeg
+from wheelover.core.types.sweep import LateHelm, SweptLeg, SweptTurn
 
 
 def make_plan(
@@ -182,12 +182,8 @@ def _workings(
         legs_swept,
     )
     beside = not_passed_beneath(checked.hazards, depths.overheads)
-    with np.errstate(invalid="raise", divide="raise"):
-        corridors = inside_corridors(track.legs, beside, limits)
-    turns_swept = swept_turns(track.turns, track.legs, ship, beside, limits)
-    late = late_helms(track.turns, track.legs, ship, beside, limits, turns_swept)
     sea = Sea(hazards=beside, limits=limits, charted=charted, coast=chart.coast)
-    turns_swept, late = with_water(track.turns, track.legs, ship, sea, turns_swept, late)
+    corridors, turns_swept, late = _beside(track, ship, sea)
     workings = Workings(
         route=route,
         ship=ship,
@@ -213,6 +209,18 @@ def _workings(
     )
     timed = replace(workings, times=times, schedule=schedule)
     return _for_the_team(timed, charted, chart, bridge)
+
+
+def _beside(
+    track: Track, ship: ShipProfile | None, sea: Sea
+) -> tuple[Corridors, tuple[SweptTurn, ...], tuple[LateHelm, ...]]:
+    """Return what lies in the corridors, and what the hull comes to in turns, also if late."""
+    legs, turns = track.legs, track.turns
+    with np.errstate(invalid="raise", divide="raise"):
+        corridors = inside_corridors(legs, sea.hazards, sea.limits)
+    swept = swept_turns(turns, legs, ship, sea.hazards, sea.limits)
+    late = late_helms(turns, legs, ship, sea.hazards, sea.limits, swept)
+    return corridors, *with_water(turns, legs, ship, sea, swept, late)
 
 
 def _for_the_team(
