@@ -1,11 +1,11 @@
 """What is known of one piece of track before its sum is made: depth, tide, draughts, the rest."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wheelover.core.depth.draughts import Afloat, afloat_on_legs, deeper
 from wheelover.core.depth.policy import Policy, keel_policies
-from wheelover.core.depth.under import wishes_for
+from wheelover.core.depth.under import SAID_BETWEEN, wishes_for
 from wheelover.core.schedule.tide import extremes
 from wheelover.core.turns.compare import simulated_row
 from wheelover.core.types.circumstances import Conditions, Limits
@@ -93,7 +93,8 @@ def cases_of(passage: Passage, under: Mapping[Piece, DepthUnder]) -> tuple[Case,
     for leg in passage.legs:
         piece = Piece(kind="leg", index=leg.index)
         if piece in under and under[piece].depth_m is not None:
-            found.append(_on_leg(passage, leg, under[piece], afloat[leg.index]))
+            there = _with_loading_at_end(passage, leg, under[piece], afloat[leg.index])
+            found.append(_on_leg(passage, leg, there, afloat[leg.index]))
         turn, after = at.get(leg.from_index + 1), by_start.get(leg.from_index + 1)
         if turn is None or after is None:
             continue
@@ -102,6 +103,28 @@ def cases_of(passage: Passage, under: Mapping[Piece, DepthUnder]) -> tuple[Case,
             states = deeper(afloat[leg.index], afloat[after.index])
             found.append(_in_turn(passage, turn, (leg, after), under[piece], states))
     return tuple(found)
+
+
+def _with_loading_at_end(
+    passage: Passage, leg: PlannedLeg, under: DepthUnder, afloat: Afloat
+) -> DepthUnder:
+    """Return the depth under a leg; where she loads at the end of the route it says so.
+
+    No leg follows on which she lies so deep, and the least depth of this one need not be there.
+    """
+    last = len(passage.route.waypoints) - 1
+    if leg.from_index + 1 != last:
+        return under
+    (there,) = afloat_on_legs(
+        passage.ship,
+        passage.route,
+        (replace(leg, from_index=last),),
+        passage.conditions.water_density_kg_per_m3,
+    )
+    if deeper(afloat, there) is afloat:
+        return under
+    said = f"how deep she lies from {leg.to_id} on, where the route ends, is held against no depth"
+    return replace(under, reason=SAID_BETWEEN.join(one for one in (under.reason, said) if one))
 
 
 def _on_leg(passage: Passage, leg: PlannedLeg, under: DepthUnder, afloat: Afloat) -> Case:

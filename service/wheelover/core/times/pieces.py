@@ -82,7 +82,7 @@ def _on_leg(stretch: Stretch, leg: LegRun, note: str | None, stay_s: float) -> P
 
 
 def _in_turn(bend: Bend, turn: TurnRun, leg: LegRun, note: str | None) -> PieceTime:
-    """Return the times in a turn; a corner without an arc takes no time."""
+    """Return the times in a turn; a corner without an arc takes no time but that of a stop."""
     start_s, middle_s, leaves_s, end_s = (
         turn.start_s,
         turn.at_waypoint_s,
@@ -93,7 +93,13 @@ def _in_turn(bend: Bend, turn: TurnRun, leg: LegRun, note: str | None) -> PieceT
         return PieceTime(from_m=0.0, reason=turn.reason or leg.reason or "no time is known")
     if bend.arc is None:
         speed = None if leg.run is None else leg.run.speed_m_per_s
-        return PieceTime(from_m=0.0, start_s=start_s, speed_m_per_s=speed, note=note)
+        return PieceTime(
+            from_m=0.0,
+            start_s=start_s,
+            speed_m_per_s=speed,
+            note=note,
+            leaves_s=leaves_s if leaves_s > start_s else None,
+        )
     arc_m, taken_s = bend.arc.arc_m, middle_s - start_s + end_s - leaves_s
     if taken_s <= 0.0:
         return PieceTime(from_m=0.0, reason="the arc has no length")
