@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -181,3 +182,42 @@ def test_the_rule_of_the_set_is_missed_only_as_late_as_it_asks() -> None:
     longer = _plan(hazards, limit_set=of_set, water="coastal", helm_late_s=60.0)
     late = _late(longer)
     assert (late.late_s, len(late.dangers or ())) == (60.0, 1)
+
+
+@pytest.mark.parametrize("slower", [1.0, 0.8])
+def test_along_the_planned_arc_the_hull_comes_no_nearer_than_it_does(slower: float) -> None:
+    """Her outline laid down 4000 times on line and arc, measured by shapely, in metres on a plane.
+
+    She loses speed at once where the arc begins: no step may make more of that than it is.
+    """
+    ship = replace(zoo.SHIP, reach_m=300.0, turn_speed_ratio=slower)
+    plan = zoo.plan(zoo.route(NORTH), ship=ship)
+    arc, place = plan.turns[0].arc, plan.turns[0].planned.position
+    assert arc is not None
+    assert place is not None
+    run_m = 300.0 + 90.0 * m_per_s_from_kn(plan.turns[0].approach_speed_kn or 0.0)
+    turned = np.radians(np.linspace(0.0, abs(arc.sweep_deg), 2000))
+    aside = np.copysign(1.0, arc.sweep_deg)
+    straight = np.linspace(0.0, run_m, 2000)
+    north = np.concatenate([straight, run_m + arc.radius_m * np.sin(turned)])
+    east = np.concatenate([0.0 * straight, aside * arc.radius_m * (1.0 - np.cos(turned))])
+    heading = np.concatenate([0.0 * straight, aside * turned])
+    half = np.array([[1, -1], [1, 1], [-1, 1], [-1, -1]]) * [ship.loa_m / 2.0, ship.beam_m / 2.0]
+    sine, cosine = np.sin(heading)[:, None], np.cos(heading)[:, None]
+    hulls = shapely.polygons(
+        np.stack(
+            [
+                east[:, None] + half[:, 0] * sine + half[:, 1] * cosine,
+                north[:, None] + half[:, 0] * cosine - half[:, 1] * sine,
+            ],
+            axis=-1,
+        )
+    )
+    for ahead_m, aside_m in ((run_m + 400.0, -150.0), (run_m, 120.0), (300.0, -90.0)):
+        lat, lon, _ = geodesic.direct(place.lat_deg, place.lon_deg, 0.0, ahead_m)
+        lat, lon, _ = geodesic.direct(lat, lon, 90.0, aside_m)
+        spot = zoo.points([(float(lat[0]), float(lon[0]))])
+        late = _late(_plan(spot, ship, min_clearance_m=2000.0, helm_late_s=90.0))
+        assert late.dangers is not None
+        want_m = float(shapely.distance(hulls, shapely.Point(aside_m, ahead_m)).min())
+        assert want_m - 2.5 < late.dangers[0].clearance_m < want_m + 0.1

@@ -29,7 +29,7 @@ MOST_TURNS = 200
 
 _STEP_S = 2.0
 _MOST_STEPS = 60
-_ARC_STEP_DEG = 3.0
+_ARC_STEP_DEG = 1.0
 
 
 def late_helms(
@@ -223,20 +223,18 @@ def run_in_time(turn: PlannedTurn) -> tuple[Motion, bool]:
     turned_rad = np.radians(np.linspace(0.0, sweep_deg, count + 1))
     course_rad = np.radians(turn.course_in_deg or 0.0)
     radius_m = np.copysign(turn.arc.radius_m, sweep_deg)
-    ahead_m = reach_m + radius_m * np.sin(turned_rad)
+    ahead_m = radius_m * np.sin(turned_rad)
     aside_m = radius_m * (1.0 - np.cos(turned_rad))
     turn_speed = m_per_s_from_kn(turn.turn_speed_kn or 0.0) or speed_m_per_s
-    time_s = reach_m / speed_m_per_s + np.abs(radius_m * turned_rad) / turn_speed
-    east_m = ahead_m * np.sin(course_rad) + aside_m * np.cos(course_rad)
-    north_m = ahead_m * np.cos(course_rad) - aside_m * np.sin(course_rad)
-    heading_deg = np.mod((turn.course_in_deg or 0.0) + np.degrees(turned_rad), 360.0)
-    columns = (time_s, east_m, north_m, heading_deg)
-    if reach_m > 0.0:
-        first = (0.0, 0.0, 0.0, turn.course_in_deg or 0.0)
-        columns = tuple(  # type: ignore[assignment]
-            np.concatenate([[one], column]) for one, column in zip(first, columns, strict=True)
-        )
-    return _motion(*columns), False
+    arc = _motion(
+        np.abs(radius_m * turned_rad) / turn_speed,
+        ahead_m * np.sin(course_rad) + aside_m * np.cos(course_rad),
+        ahead_m * np.cos(course_rad) - aside_m * np.sin(course_rad),
+        np.mod((turn.course_in_deg or 0.0) + np.degrees(turned_rad), 360.0),
+    )
+    # In short steps: how far a corner may leave a step grows with its length where speeds change.
+    run = _held_on(arc, turn.course_in_deg or 0.0, speed_m_per_s, reach_m / speed_m_per_s)
+    return run, False
 
 
 def _motion(time_s: Floats, east_m: Floats, north_m: Floats, heading_deg: Floats) -> Motion:
