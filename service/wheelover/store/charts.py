@@ -189,6 +189,12 @@ class Charts:
         wanted = wanted.order_by(chart_cell.c.changed_seq.desc()).limit(limit)
         return [ChartEdition(**row._mapping) for row in self._connection.execute(wanted)]
 
+    def any_in_use(self, vessels: frozenset[str]) -> bool:
+        """Return whether some vessels have any cell in use, of their own or for all."""
+        wanted = select(chart_cell.c.id).where(chart_cell.c.withdrawn_utc.is_(None))
+        found = self._connection.execute(_of_vessels(wanted, vessels).limit(1))
+        return found.first() is not None
+
     def in_use(
         self, south_deg: float, north_deg: float, vessels: frozenset[str] | None = None
     ) -> list[ChartEdition]:

@@ -10,7 +10,6 @@ from wheelover.core.types.people import Person
 from wheelover.core.utc import seconds_from_utc
 from wheelover.store import Store, Unit
 from wheelover.usecases.canonical import require_tag
-from wheelover.usecases.changes import uses_charts
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.parcels.clocks import MOST_S
 from wheelover.usecases.record import RecordView, open_items, view_in
@@ -183,9 +182,10 @@ def _require_one_cause(items: list[Document], reasons: tuple[Reason, ...]) -> No
 def uses_of(document: Document) -> list[tuple[str, str, int]]:
     """Return what an approval hangs on: engine, stored ship, limit set, hazard sets, charts.
 
-    Where charts are used, all that the route touches or those named, it hangs on those to come too.
+    Every approval hangs on the cells to come within its reach too, whether or not charts are used;
+    that they are is noted as ``all_charts``.
     """
-    loaded = document["loaded"]
+    loaded, inputs = document["loaded"], document["inputs"]
     made_by = engine_id(document["engine_version"], document["made_with"])
     uses = [("engine", made_by, 1)]
     if loaded.get("ship"):
@@ -194,7 +194,8 @@ def uses_of(document: Document) -> list[tuple[str, str, int]]:
         uses.append(("limit_set", loaded["limit_set"]["id"], loaded["limit_set"]["edition"]))
     uses += [("hazard_set", one["id"], one["edition"]) for one in loaded["hazard_sets"]]
     uses += [("chart_cell", one["id"], one["edition"]) for one in loaded.get("charts", ())]
-    return [*uses, ("all_charts", "all", 1)] if uses_charts(document["inputs"]) else uses
+    uses_charts = inputs.get("all_charts") or inputs.get("chart_ids")
+    return [*uses, ("all_charts", "all", 1)] if uses_charts else uses
 
 
 def _beside(
