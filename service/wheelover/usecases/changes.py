@@ -18,7 +18,7 @@ from wheelover.usecases.chart_changes import (
     withdrawn_change,
 )
 from wheelover.usecases.engine import engine_id
-from wheelover.usecases.reach import known_as, met_dangers, reach_of, touched_of
+from wheelover.usecases.reach import known_as, met_dangers, reach_of
 from wheelover.usecases.step_names import limit_set_words, ship_words, step_name
 from wheelover.usecases.stored_cells import STORED_CELLS
 
@@ -313,5 +313,6 @@ def _not_here(unit: Unit, used: Document, vessel_id: str) -> Change | None:
 
 def touched_now(unit: Unit, document: Document, vessel_id: str) -> list[ChartEdition]:
     """Return the cells in use that come within reach of a revision."""
-    cells = unit.charts.in_use(*reach_of(document).heights(), frozenset({vessel_id}))
-    return touched_of(cells, document)
+    reach = reach_of(document)
+    cells = unit.charts.in_use(*reach.heights(), frozenset({vessel_id}))
+    return reach.touched_of(cells)

@@ -7,7 +7,6 @@ from typing import Any
 from wheelover.core.review import standings
 from wheelover.core.types.people import Person
 from wheelover.core.types.record import Standing
-from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
 from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition, Kind
@@ -15,15 +14,15 @@ from wheelover.store.plans import PlanRow
 from wheelover.usecases.canonical import sha256_of
 from wheelover.usecases.change import Change, base_of
 from wheelover.usecases.changes import chart_changes, edition_change, inputs_id
-from wheelover.usecases.reach import touched_of
+from wheelover.usecases.frozen import frozen_document
+from wheelover.usecases.reach import reach_of
 
 Document = dict[str, Any]
 
 
 def document_of(unit: Unit, row: PlanRow, revision: int) -> Document:
     """Return a frozen revision as JSON values."""
-    found: Document = read_json(unit.plans.document(unit.plans.revision(row, revision)))
-    return found
+    return frozen_document(unit, unit.plans.revision(row, revision))
 
 
 def lapse_by_edit(
@@ -145,7 +144,8 @@ def lapse_by_charts(
             continue
         document = document_of(unit, row, revision)
         events = unit.record.of(plan_id)
-        for one in (*known, *touched_of(others, document)):
+        touched = reach_of(document).touched_of(others) if others else []
+        for one in (*known, *touched):
             change = chart_changes(unit, document, one, events)
             if change is not None:
                 _record(unit, row, revision, change, person, now_utc)

@@ -22,7 +22,7 @@ from wheelover.usecases.anchors import (
     since,
 )
 from wheelover.usecases.differences import dangers_held, frozen_side
-from wheelover.usecases.drafts import inputs_whole
+from wheelover.usecases.draft_inputs import inputs_whole
 from wheelover.usecases.people import Actor
 from wheelover.usecases.record import person_document
 
