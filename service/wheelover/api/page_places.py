@@ -26,8 +26,6 @@ def page_address(text: str) -> str:
     """
     found = _ADDRESS.fullmatch(text) if len(text) <= MOST_LONG else None
     if found is None or any(unquote(one) in _DOTS for one in found["path"].split("/")):
-        message = (
-            "no address of the page of this service; such is /plans/PLAN or /plans/PLAN/r/2"
-        )
+        message = "no address of the page of this service; such is /plans/PLAN or /plans/PLAN/r/2"
         raise InvalidInput(f"to: {message}", (Fault(pointer="/to", message=message),))
     return text
