@@ -34,8 +34,6 @@ def ours(pieces: tuple[TrackPiece, ...], index: Surroundings) -> Hits:
     The track comes as it was laid: making lines in space of its legs and arcs counts as well.
     """
     assert index.points is not None
-    near = near_track(track_lines(pieces), index.points, np.zeros((len(pieces), 1)))
-    point, distance_m = (
-        np.concatenate(each) for each in zip(*((n.point, n.distance_m) for n in near), strict=True)
-    )
-    return least_of_each(index.hazards.points.hazard[point], distance_m, index.hazards.count)
+    near, _ = near_track(track_lines(pieces), index.points, np.zeros((len(pieces), 1)))
+    hazard = index.hazards.points.hazard[near.point]
+    return least_of_each(hazard, near.distance_m, index.hazards.count)

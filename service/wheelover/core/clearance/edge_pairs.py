@@ -4,11 +4,12 @@ An exact look at a piece and an edge costs a hundred times what a bound does, an
 about a track few are nearest to, or inside the limit of, more than one piece.
 """
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 
 from wheelover.core.arrays import Bools, Floats, Ints, Table
+from wheelover.core.clearance.matter_loop import least_left_loop, matter_loop
 from wheelover.core.clearance.passing import Passing
 
 _ALIKE_M = 1e-3
@@ -29,9 +30,15 @@ class EdgePairs:
     least_m: Floats
     most_m: Floats
 
-    def rows(self, which: Ints | Bools) -> "EdgePairs":
+    def rows(self, which: Ints | Bools | slice) -> "EdgePairs":
         """Return the pairs of the given numbers."""
-        return EdgePairs(**{one.name: getattr(self, one.name)[which] for one in fields(self)})
+        return EdgePairs(
+            line=self.line[which],
+            piece=self.piece[which],
+            edge=self.edge[which],
+            least_m=self.least_m[which],
+            most_m=self.most_m[which],
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,19 +61,26 @@ class Needed:
         asked_m = np.where(np.isnan(own_m), self.limit_m[piece, self.column[hazard]], own_m)
         return np.asarray(asked_m + self.unsure_m[hazard])
 
-    def left_m(self, passing: Passing) -> Floats:
-        """Return what each row leaves of within what distance its danger is inside its limit."""
-        return np.asarray(passing.distance_m - self.within_m(passing.piece, passing.hazard))
 
+def least_left_m(passing: Passing, within_m: Floats, least_m: Floats) -> Floats:
+    """Return the least that any danger leaves over its limit on each piece, infinite for none.
 
-def least_left_m(passing: Passing, needed: Needed, pieces: int) -> Floats:
-    """Return the least that any danger leaves over its limit on each piece, infinite for none."""
-    least_m = np.full(pieces, np.inf)
-    np.minimum.at(least_m, passing.piece, needed.left_m(passing))
+    Parameters
+    ----------
+    passing : Passing
+        Rows.
+    within_m : ndarray
+        Of them, and maybe of more behind them, within what distance each is inside its limit.
+    least_m : ndarray, shape (pieces,)
+        What is known of it before; lowered in place and returned.
+    """
+    distance_m = np.ascontiguousarray(passing.distance_m)
+    piece = np.ascontiguousarray(passing.piece)
+    least_left_loop(piece, distance_m, within_m, piece.size, least_m)
     return least_m
 
 
-def that_matter(passing: Passing, needed: Needed, least_m: Floats) -> Passing:
+def that_matter(passing: Passing, within_m: Floats, least_m: Floats) -> Ints:
     """Return the rows that tell the nearest piece of a danger, a limit, or the least margin.
 
     Which those are hangs on the distances alone, not on what else was measured on the way: a track
@@ -76,17 +90,25 @@ def that_matter(passing: Passing, needed: Needed, least_m: Floats) -> Passing:
     ----------
     passing : Passing
         Among them all rows of their dangers that may matter, each danger once for each piece.
-    needed : Needed
-        What is asked around the dangers.
+    within_m : ndarray, shape (m,)
+        Within what distance each is inside its limit.
     least_m : ndarray, shape (pieces,)
         The least that any danger leaves over its limit on each piece.
+
+    Returns
+    -------
+    ndarray
+        Their numbers, ascending.
     """
-    met, number = np.unique(passing.hazard, return_inverse=True)
-    nearest_m = np.full(met.size, np.inf)
-    np.minimum.at(nearest_m, number, passing.distance_m)
-    near = passing.distance_m <= nearest_m[number] + _ALIKE_M
-    left_m = np.maximum(least_m[passing.piece], 0.0) + _ALIKE_M
-    return passing.rows(np.flatnonzero(near | (needed.left_m(passing) <= left_m)))
+    hazard, count = np.ascontiguousarray(passing.hazard), passing.hazard.size
+    # No two of these numbers are the same: they sort fast.
+    order = np.sort(hazard * count + np.arange(count)) % max(count, 1)
+    matters, kept = np.empty(count, dtype=np.bool_), np.empty(count, dtype=np.int64)
+    many = matter_loop(
+        order, np.ascontiguousarray(passing.piece), hazard,
+        np.ascontiguousarray(passing.distance_m), within_m, least_m, _ALIKE_M, matters, kept,
+    )  # fmt: skip
+    return kept[:many]
 
 
 class Bounds:

@@ -10,7 +10,7 @@ from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.of_arcs import ArcColumns, feet_on_arcs
 from wheelover.core.clearance.of_points import TrackLines
 from wheelover.core.clearance.passing import NO_PASSING, Passing, first_of_each
-from wheelover.core.clearance.sides import sides_of_arcs
+from wheelover.core.clearance.sides_loop import sides_of_arcs_loop
 from wheelover.core.geo import geodesic
 from wheelover.core.geo.edge_loops import arc_edges_loop
 from wheelover.core.geo.edges import Edges, feet_on, positions_on
@@ -47,18 +47,20 @@ def passing_arc_edges(track: TrackLines, pairs: EdgePairs, index: EdgeIndex) -> 
     near = np.flatnonzero(distance_m <= index.search_m[edge])
     key = arc[near] * index.lines.stretches.count + index.lines.owner[edge[near]]
     rows = near[first_of_each(key, distance_m[near], along_m[near])]
-    of_arc = arc[rows]
-    lat, lon = positions_on(index.lines.stretches.edges.rows(edge[rows]), share_ratio[rows])
+    of_arc, edge, off_m = arc[rows], edge[rows], distance_m[rows]
+    lat, lon = positions_on(index.lines.stretches.edges.rows(edge), share_ratio[rows])
+    piece, side = np.empty((2, rows.size), dtype=np.int64)
+    sides_of_arcs_loop(
+        of_arc, beyond_m[rows], off_m, track.arcs.sweep_deg, track.arc_piece, piece, side
+    )
     return Passing(
-        piece=track.arc_piece[of_arc],
-        hazard=index.lines.stretches.hazard[edge[rows]],
-        distance_m=distance_m[rows],
+        piece=piece,
+        hazard=index.lines.stretches.hazard[edge],
+        distance_m=off_m,
         along_m=along_m[rows],
         danger_lat_deg=lat,
         danger_lon_deg=lon,
-        side=sides_of_arcs(
-            track.arcs.sweep_deg[of_arc] > 0.0, beyond_m[rows] < 0.0, distance_m[rows]
-        ),
+        side=side,
     )
 
 

@@ -1,6 +1,5 @@
 """Nearest points of the legs of the track to edges of lines and areas."""
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -51,20 +50,15 @@ def passing_leg_edges(
     if pairs.edge.size == 0:
         return NO_PASSING, frozenset()
     kept, look = _looks(track, pairs, index, each=each)
-    stretch, edge, piece = pairs.line[kept], pairs.edge[kept], pairs.piece[kept]
-    lat, lon = positions_on(index.lines.stretches.edges.rows(edge), look.share_ratio)
-    lost = _look_afar(track, stretch, look, (lat, lon))
-    if lost:
-        rows = np.flatnonzero(~np.isin(piece, list(lost)))
-        look, edge, piece, lat, lon = look.rows(rows), edge[rows], piece[rows], lat[rows], lon[rows]
+    lost = frozenset[int]()
+    if not bool(np.all(look.distance_m <= LONGEST_M)):
+        lost = _look_afar(track, pairs.rows(kept), look, index)
+        rows = np.flatnonzero(~np.isin(pairs.piece[kept], list(lost)))
+        kept, look = kept[rows], look.rows(rows)
     require_finite("distance of an edge from a leg", look.distance_m)
-    keys = index.keys(each=each)[edge]
-    first = first_of_each(piece * index.lines.stretches.count + keys, look.distance_m, look.along_m)
-    hazard = edge if each else index.lines.stretches.hazard[edge]
-    of_legs = _passing(
-        track, piece[first], look.rows(first), hazard[first], (lat[first], lon[first])
-    )
-    return of_legs, lost
+    key = pairs.piece[kept] * index.lines.stretches.count + index.keys(each=each)[pairs.edge[kept]]
+    first = first_of_each(key, look.distance_m, look.along_m)
+    return _passing(track, pairs.rows(kept[first]), look.rows(first), index, each=each), lost
 
 
 class _Look(NamedTuple):
@@ -108,23 +102,21 @@ def _looks(
 
 
 def _look_afar(
-    track: TrackLines, stretch: Ints, look: _Look, place_deg: tuple[Floats, Floats]
+    track: TrackLines, pairs: EdgePairs, look: _Look, index: EdgeIndex
 ) -> frozenset[int]:
     """Give pairs that are far apart one exact look, in place; return the pieces where that fails.
 
     Where all together have no answer, each piece is asked by itself.
     """
     far = np.flatnonzero(~(look.distance_m <= LONGEST_M))
-    if far.size == 0:
-        return frozenset()
-    pieces = track.stretches.piece[stretch[far]]
+    place_deg = positions_on(index.lines.stretches.edges.rows(pairs.edge), look.share_ratio)
     try:
-        _look_exactly(track, stretch, look, place_deg, far)
+        _look_exactly(track, pairs, look, place_deg, far)
     except OutOfDomain:
         lost = set()
-        for one in np.unique(pieces).tolist():
+        for one in np.unique(pairs.piece[far]).tolist():
             try:
-                _look_exactly(track, stretch, look, place_deg, far[pieces == one])
+                _look_exactly(track, pairs, look, place_deg, far[pairs.piece[far] == one])
             except OutOfDomain:
                 lost.add(one)
         return frozenset(lost)
@@ -132,10 +124,10 @@ def _look_afar(
 
 
 def _look_exactly(
-    track: TrackLines, stretch: Ints, look: _Look, place_deg: tuple[Floats, Floats], far: Ints
+    track: TrackLines, pairs: EdgePairs, look: _Look, place_deg: tuple[Floats, Floats], far: Ints
 ) -> None:
     """Give some pairs an exact look, in place."""
-    stretches, own = track.stretches, stretch[far]
+    stretches, own = track.stretches, pairs.line[far]
     legs = track.legs.rows(np.searchsorted(track.leg_piece, stretches.piece[own]))
     feet = feet_on_leg(
         legs, stretches.low_m[own], stretches.high_m[own], place_deg[0][far], place_deg[1][far]
@@ -145,23 +137,21 @@ def _look_exactly(
 
 
 def _passing(
-    track: TrackLines, piece: Ints, look: _Look, hazard: Ints, danger_deg: Sequence[Floats]
+    track: TrackLines, pairs: EdgePairs, look: _Look, index: EdgeIndex, *, each: bool
 ) -> Passing:
     """Return nearest points of legs as rows, with the side on which each danger lies."""
-    side = sides_of_legs(
-        track.ends,
-        piece,
-        look.along_m,
-        look.ahead_m,
-        look.right_m >= 0.0,
-        look.distance_m,
+    stretches, edge = index.lines.stretches, pairs.edge
+    lat, lon = positions_on(stretches.edges.rows(edge), look.share_ratio)
+    side = np.empty(edge.size, dtype=np.int64)
+    sides_of_legs(
+        track.ends, pairs.piece, look.along_m, look.ahead_m, look.right_m, look.distance_m, side
     )
     return Passing(
-        piece=piece,
-        hazard=hazard,
+        piece=pairs.piece,
+        hazard=edge if each else stretches.hazard[edge],
         distance_m=look.distance_m,
         along_m=look.along_m,
-        danger_lat_deg=danger_deg[0],
-        danger_lon_deg=danger_deg[1],
+        danger_lat_deg=lat,
+        danger_lon_deg=lon,
         side=side,
     )

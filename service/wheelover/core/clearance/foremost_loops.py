@@ -14,25 +14,26 @@ SAME_M = 1e-6
 
 
 @compiled(
-    "void(int64[::1],int64[::1],float64[:,::1],float64[:,::1],float64[:,::1],int64[:,::1],"
-    "int64[:,::1],int64,float64[:,::1],int64[:,::1],bool_[:,::1])"
+    "void(int64[::1],int64[::1],float64[::1],float64[::1],float64[::1],float64[:,::1],"
+    "float64[:,::1],int64[:,::1],int64[:,::1],int64,float64[:,::1],int64[:,::1],bool_[:,::1])"
 )
 def judged_loop(
-    piece: Ints, column: Ints, of_danger_m: Table, limits_m: Table, rules_m: Table,
-    sources: Ints, rules: Ints, own_source: int, found_m: Table, numbers: Ints, is_so: Bools,
+    piece: Ints, column: Ints, distance_m: Floats, unsure_m: Floats, own_m: Floats,
+    limits_m: Table, rules_m: Table, sources: Ints, rules: Ints, own_source: int, found_m: Table,
+    numbers: Ints, is_so: Bools,
 ) -> None:  # fmt: skip
     """Write what is left of each distance, which limit counts for it, and whether it is kept.
 
-    ``of_danger_m`` holds the distance of each row, the uncertainty of the position and the limit
-    of the danger itself. ``found_m`` takes clearance, limit and margin, ``numbers`` the source of
+    ``unsure_m`` is the uncertainty of the position and ``own_m`` the limit of the danger itself,
+    nan for none. ``found_m`` takes clearance, limit and margin, ``numbers`` the source of
     the limit and the rule, and ``is_so`` whether the limit is infringed and the rule missed.
     """
     for row in range(piece.size):
         one, cell = piece[row], column[row]
-        limit_m, source = of_danger_m[2, row], own_source
+        limit_m, source = own_m[row], own_source
         if math.isnan(limit_m):
             limit_m, source = limits_m[one, cell], sources[one, cell]
-        clearance_m = of_danger_m[0, row] - of_danger_m[1, row]
+        clearance_m = distance_m[row] - unsure_m[row]
         # Without a limit the track must still not lie on a danger.
         asked_m = 0.0 if math.isnan(limit_m) else limit_m
         found_m[0, row], found_m[1, row] = clearance_m, limit_m

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Floats, Ints
-from wheelover.core.clearance.inside_loop import crossings_loop
+from wheelover.core.clearance.inside_loop import holds_loop
 from wheelover.core.types.chart import Paths
 
 
@@ -99,17 +99,15 @@ def dangers_around(areas: Areas, lat_deg: Floats, lon_deg: Floats) -> tuple[Ints
         place = np.concatenate([place, turned])
         lat, lon = lat_deg[place], np.concatenate([lon_deg, -lon_deg[turned]])
     row, area = areas.tree.query(shapely.points(lon, lat))
-    found = {
-        (int(place[one]), int(areas.hazard[other]))
-        for one, other in zip(row.tolist(), area.tolist(), strict=True)
-        if _holds(areas, other, float(lat[one]), float(lon[one]))
-    }
+    if row.size == 0:
+        return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64)
+    holds = np.empty(row.size, dtype=np.bool_)
+    holds_loop(
+        areas.lats_deg, areas.lons_deg, areas.path_starts, areas.first, areas.stop,
+        np.ascontiguousarray(row), np.ascontiguousarray(area), np.ascontiguousarray(lat),
+        np.ascontiguousarray(lon), holds,
+    )  # fmt: skip
+    # A place is held once by a danger, however many of its areas hold it.
+    found = set(zip(place[row[holds]].tolist(), areas.hazard[area[holds]].tolist(), strict=True))
     both = np.array(sorted(found), dtype=np.int64).reshape(-1, 2)
     return both[:, 0].copy(), both[:, 1].copy()
-
-
-def _holds(areas: Areas, area: int, lat_deg: float, lon_deg: float) -> bool:
-    """Return whether the rings of one area are crossed an odd number of times due east of it."""
-    columns = areas.lats_deg, areas.lons_deg, areas.path_starts
-    count = crossings_loop(*columns, areas.first[area], areas.stop[area], lat_deg, lon_deg)
-    return count % 2 == 1

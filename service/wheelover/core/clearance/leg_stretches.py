@@ -4,10 +4,11 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, numbered
+from wheelover.core.arrays import Floats, Ints, numbered, side_by_side
 from wheelover.core.clearance.passing import TrackPiece
 from wheelover.core.clearance.stretches import STRETCH_M, leg_stretch_m, pole_m
 from wheelover.core.geo.cubic import Cubics, cubics_between
+from wheelover.core.geo.line_loops import bounds_loop
 from wheelover.core.legs import LegColumns, points_along
 
 _FAR_FROM_POLES_DEG = 65.0
@@ -55,25 +56,24 @@ def leg_stretches(pieces: tuple[TrackPiece, ...], legs: LegColumns, number: Ints
     OutOfDomain
         For a piece of a line of constant course that runs beyond a pole.
     """
-    from_m = np.array([pieces[one].from_m for one in number])
-    to_m = np.array([pieces[one].to_m for one in number])
+    from_m = np.array([pieces[one].from_m for one in number.tolist()])
+    to_m = np.array([pieces[one].to_m for one in number.tolist()])
     count = np.maximum(1.0, np.ceil((to_m - from_m) / STRETCH_M)).astype(np.int64)
-    # Every piece has one bound more than it has stretches.
-    row, place = numbered(count + 1)
-    bound_m = _bound_m(from_m, to_m, count, row, place)
+    row, bound_m = _bounds(from_m, to_m, count)
     lat, lon, course = points_along(legs.rows(row), bound_m)
     finer = _finer(lat, row, from_m, to_m, count)
     if finer is not None:
         row, bound_m, count = finer
         lat, lon, course = points_along(legs.rows(row), bound_m)
     first = np.flatnonzero(row[:-1] == row[1:])
-    curves = cubics_between((lat, lon, course), first, bound_m[first + 1] - bound_m[first])
+    last = first + 1
+    curves = cubics_between((lat, lon, course), first, bound_m[last] - bound_m[first])
     return LegStretches(
         piece=number[row[first]],
         low_m=bound_m[first],
-        high_m=bound_m[first + 1],
-        lat_deg=np.stack([lat[first], lat[first + 1]], axis=1),
-        lon_deg=np.stack([lon[first], lon[first + 1]], axis=1),
+        high_m=bound_m[last],
+        lat_deg=side_by_side(lat[first], lat[last]),
+        lon_deg=side_by_side(lon[first], lon[last]),
         curves=curves,
     )
 
@@ -86,10 +86,15 @@ def bow_bound_m(starts_m: Floats, middles_m: Floats, ends_m: Floats) -> Floats:
     )
 
 
-def _bound_m(from_m: Floats, to_m: Floats, count: Ints, row: Ints, place: Ints) -> Floats:
-    """Return the bounds of equal stretches; the last of a piece is its end to the last digit."""
-    bound_m = from_m[row] + place * ((to_m - from_m) / count)[row]
-    return np.where(place == count[row], to_m[row], bound_m)
+def _bounds(from_m: Floats, to_m: Floats, count: Ints) -> tuple[Ints, Floats]:
+    """Return the bounds of equal stretches of pieces, and the number of the piece of each.
+
+    Every piece has one bound more than it has stretches; the last is its end to the last digit.
+    """
+    total = int(np.sum(count)) + count.size
+    row, bound_m = np.empty(total, dtype=np.int64), np.empty(total)
+    bounds_loop(from_m, to_m, count, row, bound_m)
+    return row, bound_m
 
 
 def _finer(

@@ -62,7 +62,9 @@ def judge(passing: Passing, hazards: Hazards, margins: Margins) -> Judged:
     judged_loop(
         np.ascontiguousarray(passing.piece),
         margins.columns_of(hazards)[hazard],
-        np.stack([passing.distance_m, unsure_m, hazards.min_clearance_m[hazard]]),
+        np.ascontiguousarray(passing.distance_m),
+        unsure_m,
+        np.asarray(hazards.min_clearance_m[hazard], np.float64),
         margins.limit_m,
         margins.rule_m,
         margins.limit_source,

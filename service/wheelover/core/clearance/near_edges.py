@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, Table
+from wheelover.core.arrays import Floats, Ints, Table, side_by_side
 from wheelover.core.clearance.edge_grid import spans_near
 from wheelover.core.clearance.edge_pairs import EdgePairs
 from wheelover.core.clearance.index import EdgeIndex
 from wheelover.core.clearance.of_points import TrackLines
-from wheelover.core.clearance.rough_loop import chords_loop, pairs_loop
+from wheelover.core.clearance.rough_loop import chords_loop, lines_loop, pairs_loop
 
 _ROOM = 400_000
 
@@ -66,12 +66,7 @@ def near_edges(
                 spans, span, chords.piece, own, places, edges, (marks.best_m, marks.mark),
                 marks.epoch, pairs, bounds_m, 0,
             )  # fmt: skip
-        on_arc = chords.radius_m[pairs[0, :count]] > 0.0
-        legs, arcs = (
-            _pairs(chords, pairs[:, rows], bounds_m[:, rows])
-            for rows in (np.flatnonzero(~on_arc), np.flatnonzero(on_arc))
-        )
-        yield legs, arcs
+        yield _pairs(chords, pairs[:, :count], bounds_m[:, :count], lines.stretches.count)
 
 
 def _room(piece: Ints, spans: Ints) -> int:
@@ -83,47 +78,53 @@ def _room(piece: Ints, spans: Ints) -> int:
     return max(_ROOM, int(np.max(np.bincount(piece[spans[:, 0]], sizes))))
 
 
-def _pairs(chords: _Chords, pairs: Ints, bounds_m: Table) -> EdgePairs:
-    """Return pairs ordered by line and edge: of equally near ones the first counts."""
-    order = np.lexsort((pairs[1], pairs[0]))
-    chord = pairs[0][order]
-    return EdgePairs(
+def _pairs(
+    chords: _Chords, pairs: Ints, bounds_m: Table, edge_count: int
+) -> tuple[EdgePairs, EdgePairs]:
+    """Return pairs of legs, and of arcs, ordered by line and edge.
+
+    Of equally near ones the first counts.
+    """
+    chord, edge = pairs
+    on_arc = chords.radius_m[chord] > 0.0
+    # Arcs behind legs: one sort orders both.
+    order = np.argsort((chord + chords.piece.size * on_arc) * edge_count + edge)
+    chord, count = chord[order], order.size - int(np.count_nonzero(on_arc))
+    both = EdgePairs(
         line=chords.line[chord],
         piece=chords.piece[chord],
-        edge=pairs[1][order],
+        edge=edge[order],
         least_m=bounds_m[0][order],
         most_m=bounds_m[1][order],
     )
+    return both.rows(slice(count)), both.rows(slice(count, None))
 
 
 def _chords_of(track: TrackLines) -> _Chords:
-    """Return the stretches of legs and the arcs of a track by their chords.
-
-    An arc leaves its chord by its sagitta at most; of more than half a circle by its diameter.
-    """
+    """Return the stretches of legs and the arcs of a track by their chords."""
     stretches, arcs, circles = track.stretches, track.arcs, track.circles
-    half_rad, radius_m = circles.half_rad, circles.radius_m
-    sagitta_m = radius_m * (1.0 - np.cos(np.minimum(half_rad, np.pi / 2.0)))
-    reach_m = np.where(half_rad < np.pi / 2.0, sagitta_m, 2.0 * radius_m)
-    piece = np.concatenate([stretches.piece, track.arc_piece])
-    order = np.argsort(piece, kind="stable")
-    curves, none_m = stretches.curves, np.zeros(stretches.piece.size)
-
-    def both(legs: Table, arcs: Table) -> Table:
-        return np.concatenate([legs, arcs])[order]
-
+    count = stretches.piece.size + arcs.count
+    numbers, boxes_deg = np.empty((2, count), dtype=np.int64), np.empty((2, count, 2))
+    leaves_m, places_m = np.empty((3, count)), np.empty((3, count, 3))
+    lines_loop(
+        stretches.piece, stretches.lat_deg, stretches.lon_deg, stretches.curves.terms,
+        stretches.curves.ends_m, stretches.curves.bow_m, track.arc_piece,
+        side_by_side(
+            arcs.centre_lat_deg, arcs.centre_lon_deg, circles.radius_m, circles.half_rad
+        ),
+        circles.frame, circles.ends_m, numbers, boxes_deg, leaves_m, places_m,
+    )  # fmt: skip
     return _Chords(
-        piece=piece[order],
-        line=np.concatenate([np.arange(one.size) for one in (none_m, radius_m)])[order],
-        lat_deg=both(stretches.lat_deg, np.stack([arcs.centre_lat_deg] * 2, axis=1)),
-        lon_deg=both(stretches.lon_deg, np.stack([arcs.centre_lon_deg] * 2, axis=1)),
-        around_m=both(curves.bow_m, radius_m + 1.0),
-        from_m=both(curves.starts_m, circles.ends_m[:, 0]),
-        to_m=both(curves.ends_m, circles.ends_m[:, 1]),
-        # Radii are lengths on the ellipsoid, a little longer than in space; chords dip below it.
-        reach_m=both(curves.bow_m, reach_m + 1e-3 * radius_m + 1.0),
-        centre_m=both(curves.starts_m, circles.frame[:, 0]),
-        radius_m=both(none_m, radius_m),
+        piece=numbers[0],
+        line=numbers[1],
+        lat_deg=boxes_deg[0],
+        lon_deg=boxes_deg[1],
+        around_m=leaves_m[0],
+        from_m=places_m[0],
+        to_m=places_m[1],
+        reach_m=leaves_m[1],
+        centre_m=places_m[2],
+        radius_m=leaves_m[2],
     )
 
 

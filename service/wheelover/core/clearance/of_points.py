@@ -9,8 +9,9 @@ from wheelover.core.arrays import Ints, Table, side_by_side
 from wheelover.core.clearance.index import PointIndex
 from wheelover.core.clearance.leg_stretches import LegStretches, leg_stretches
 from wheelover.core.clearance.of_arcs import ArcColumns, arcs_in_columns, feet_on_arcs
-from wheelover.core.clearance.passing import Passing, TrackPiece, joined
-from wheelover.core.clearance.sides import PieceEnds, piece_ends, sides_of_arcs, sides_of_legs
+from wheelover.core.clearance.passing import Passing, TrackPiece
+from wheelover.core.clearance.sides import PieceEnds, piece_ends, sides_of_legs
+from wheelover.core.clearance.sides_loop import sides_of_arcs_loop
 from wheelover.core.errors import OutOfDomain
 from wheelover.core.geo.line_loops import circles_loop
 from wheelover.core.geo.near_loops import LONGEST_M
@@ -144,27 +145,23 @@ def passing_points(
     Error of the distance below 1e-6 m within 10 NM; what is farther off gets one exact geodesic
     (tests/core/test_clearance.py, tests/core/test_near_points.py).
     """
-    arcs = track.arcs
-    on_legs, on_arcs = near_track(track, index, limits_m)
-    on_legs, lost = _exact_far(track, index, on_legs)
-    side = sides_of_legs(
-        track.ends, on_legs.group, on_legs.along_m, on_legs.ahead_m, on_legs.right_m >= 0.0,
-        on_legs.distance_m,
-    )  # fmt: skip
-    passing_legs = _passing(on_legs, side, index)
-    side = sides_of_arcs(
-        arcs.sweep_deg[on_arcs.group] > 0.0, on_arcs.right_m < 0.0, on_arcs.distance_m
-    )
-    passing_arcs = _passing(on_arcs._replace(group=track.arc_piece[on_arcs.group]), side, index)
-    return joined([passing_legs, passing_arcs]), lost
+    near, leg_rows = near_track(track, index, limits_m)
+    legs = near.rows(slice(leg_rows))
+    exact, lost = _exact_far(track, index, legs)
+    if exact is not legs:
+        others = near.rows(slice(leg_rows, None))
+        near = Near(*(np.concatenate(each) for each in zip(exact, others, strict=True)))
+        leg_rows = exact.group.size
+    return _passing(track, near, leg_rows, index), lost
 
 
 def near_track(
     track: TrackLines, index: PointIndex, limits_m: Table | None = None
-) -> tuple[Near, Near]:
+) -> tuple[Near, int]:
     """Return the points near legs under the numbers of pieces, and near arcs under those of arcs.
 
-    Those far from legs still want an exact look. Arguments are those of ``passing_points``.
+    Those of legs come first, and with them how many there are; those far from legs still want an
+    exact look. Arguments are those of ``passing_points``.
     """
     stretches, arcs, widest_m = track.stretches, track.arcs, index.sought.widest_m
     curves = Curves(
@@ -181,15 +178,25 @@ def near_track(
     else:
         limits = limits_m[stretches.piece], limits_m[track.arc_piece]
     boxes = boxes_around(side_by_side(lat, lat), side_by_side(lon, lon), reach_m)
-    on_legs, on_arcs = near_lines(curves, track.circles, boxes, index.sought, limits)
-    _exact_wide(arcs, index, on_arcs)
-    return on_legs, on_arcs
+    near, leg_rows = near_lines(curves, track.circles, boxes, index.sought, limits)
+    _exact_wide(arcs, index, near.rows(slice(leg_rows, None)))
+    return near, leg_rows
 
 
-def _passing(near: Near, side: Ints, index: PointIndex) -> Passing:
-    """Return pairs as rows."""
+def _passing(track: TrackLines, near: Near, leg_rows: int, index: PointIndex) -> Passing:
+    """Return pairs of legs, and behind them those of arcs, as rows."""
+    piece, side = near.group.copy(), np.empty(near.group.size, dtype=np.int64)
+    legs, arcs = slice(leg_rows), slice(leg_rows, None)
+    sides_of_legs(
+        track.ends, near.group[legs], near.along_m[legs], near.ahead_m[legs], near.right_m[legs],
+        near.distance_m[legs], side[legs],
+    )  # fmt: skip
+    sides_of_arcs_loop(
+        near.group[arcs], near.right_m[arcs], near.distance_m[arcs], track.arcs.sweep_deg,
+        track.arc_piece, piece[arcs], side[arcs],
+    )  # fmt: skip
     return Passing(
-        piece=near.group,
+        piece=piece,
         hazard=near.point,
         distance_m=near.distance_m,
         along_m=near.along_m,

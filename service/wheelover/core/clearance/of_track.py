@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints, Table
+from wheelover.core.arrays import Floats, Ints, Table, side_by_side
 from wheelover.core.clearance.edge_pairs import (
     Bounds,
     EdgePairs,
@@ -16,6 +16,7 @@ from wheelover.core.clearance.edges_of_arcs import passing_arc_edges
 from wheelover.core.clearance.edges_of_legs import passing_leg_edges
 from wheelover.core.clearance.index import EdgeIndex, Surroundings
 from wheelover.core.clearance.inside import Areas, dangers_around
+from wheelover.core.clearance.inside_loop import ends_loop
 from wheelover.core.clearance.near_edges import near_edges
 from wheelover.core.clearance.of_arcs import places_on_arcs
 from wheelover.core.clearance.of_points import TrackLines, passing_points
@@ -59,7 +60,9 @@ def passing_track(
     """
     needed = needed_of(around, limits_m)
     passing, lost = passing_each(track, around, needed)
-    return that_matter(passing, needed, least_left_m(passing, needed, len(track.pieces))), lost
+    within_m = needed.within_m(passing.piece, passing.hazard)
+    least_m = least_left_m(passing, within_m, np.full(len(track.pieces), np.inf))
+    return passing.rows(that_matter(passing, within_m, least_m)), lost
 
 
 def needed_of(around: Surroundings, limits_m: Table) -> Needed:
@@ -187,17 +190,14 @@ def inside_of_track(track: TrackLines, areas: Areas) -> Passing:
 def _ends(track: TrackLines) -> tuple[Ints, Floats, Floats, Floats]:
     """Return both ends of every piece: its number, how far along they are, and where."""
     stretches, arcs = track.stretches, track.arcs
-    piece = stretches.piece
-    begins = np.append(True, piece[1:] != piece[:-1])[: piece.size]
-    first, last = np.flatnonzero(begins), np.flatnonzero(np.append(begins[1:], True))[: piece.size]
-    end_m = np.radians(np.abs(arcs.sweep_deg)) * arcs.radius_m
-    low_m, high_m = stretches.low_m[first], stretches.high_m[last]
-    (lat, other_lat), (lon, other_lon) = (
-        (one[first, 0], one[last, 1]) for one in (stretches.lat_deg, stretches.lon_deg)
-    )
-    return (
-        np.concatenate([piece[first], piece[first], track.arc_piece, track.arc_piece]),
-        np.concatenate([low_m, high_m, np.zeros(arcs.count), end_m]),
-        np.concatenate([lat, other_lat, arcs.start_lat_deg, arcs.end_lat_deg]),
-        np.concatenate([lon, other_lon, arcs.start_lon_deg, arcs.end_lon_deg]),
-    )
+    count = 2 * (track.leg_piece.size + arcs.count)
+    piece, ends = np.empty(count, dtype=np.int64), np.empty((3, count))
+    table = side_by_side(
+        arcs.start_lat_deg, arcs.start_lon_deg, arcs.end_lat_deg, arcs.end_lon_deg,
+        arcs.radius_m, arcs.sweep_deg,
+    )  # fmt: skip
+    ends_loop(
+        stretches.piece, stretches.lat_deg, stretches.lon_deg, stretches.low_m, stretches.high_m,
+        track.arc_piece, table, piece, ends,
+    )  # fmt: skip
+    return piece, ends[0], ends[1], ends[2]

@@ -109,8 +109,8 @@ def nearest_of_each(passing: Passing) -> Passing:
     """
     key = passing.piece * (int(np.max(passing.hazard, initial=0)) + 1) + passing.hazard
     rows = passing.rows(first_of_each(key, passing.distance_m, passing.along_m))
-    distance_m = rows.distance_m
-    return rows.with_columns(distance_m=np.where(distance_m < ON_TRACK_M, 0.0, distance_m))
+    rows.distance_m[rows.distance_m < ON_TRACK_M] = 0.0
+    return rows
 
 
 def first_of_each(key: Ints, distance_m: Floats, along_m: Floats) -> Ints:

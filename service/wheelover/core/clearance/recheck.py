@@ -6,7 +6,7 @@ that was not moved need not be measured again, and which rows matter is told ane
 """
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import compress
 from operator import is_
@@ -14,9 +14,10 @@ from typing import TypeVar
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints, numbered
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.clearance.edge_pairs import Needed, least_left_m, that_matter
-from wheelover.core.clearance.index import most_asked_m, surroundings_wide
+from wheelover.core.clearance.index import Surroundings, most_asked_m, surroundings_wide
+from wheelover.core.clearance.matter_loop import rows_loop
 from wheelover.core.clearance.of_points import TrackLines, track_lines, track_with
 from wheelover.core.clearance.of_track import needed_of, passing_each
 from wheelover.core.clearance.passing import NO_PASSING, Passing, TrackPiece, joined
@@ -25,7 +26,6 @@ from wheelover.core.margins import Margins, margins_of
 from wheelover.core.types.chart import Hazards
 from wheelover.core.types.circumstances import Limits
 from wheelover.core.types.clearance import (
-    ClearanceRows,
     Clearances,
     Infringement,
     Piece,
@@ -33,11 +33,9 @@ from wheelover.core.types.clearance import (
     PieceNear,
     SideNearest,
 )
-from wheelover.core.types.when_asked import WhenAsked
+from wheelover.core.types.when_asked import Once, WhenAsked
 
 _Told = TypeVar("_Told", Infringement, PieceLeast, PieceNear, SideNearest)
-
-_COLUMNS = [one.name for one in fields(ClearanceRows) if one.name not in ("ids", "pieces")]
 
 
 class Checked:
@@ -55,34 +53,57 @@ class Checked:
         self.every, self.lost = NO_PASSING, frozenset[int]()
         self.left_m: Floats = np.full(len(pieces), np.inf)
         if hazards.count and pieces:
-            around = surroundings_wide(hazards, self.margins)
-            self.every, self.lost = passing_each(self.track, around)
-            needed = needed_of(around, asked_m(self.margins))
-            self.left_m = least_left_m(self.every, needed, len(pieces))
+            self.every, self.lost = passing_each(self.track, self.around)
+            least_left_m(self.every, self._within_m(), self.left_m)
         self.index_rows()
 
     def index_rows(self) -> None:
         """Note where the rows of each danger stand."""
         self._by_hazard = np.argsort(self.every.hazard, kind="stable")
         self._hazard_sorted = self.every.hazard[self._by_hazard]
+        self._piece = np.ascontiguousarray(self.every.piece)
+
+    @cached_property
+    def around(self) -> Surroundings:
+        """Return the dangers ready to be looked for as far as the track asks."""
+        return surroundings_wide(self.hazards, self.margins)
+
+    @cached_property
+    def needed(self) -> Needed:
+        """Return what is asked around them."""
+        return needed_of(self.around, asked_m(self.margins))
+
+    def _within_m(self) -> Floats:
+        """Return of every row within what distance its danger is inside its limit."""
+        return self.needed.within_m(self.every.piece, self.every.hazard)
+
+    @cached_property
+    def found(self) -> Measured:
+        """Return what was measured."""
+        return Measured(
+            pieces=self.pieces,
+            lines=lambda: self.track,
+            margins=self.margins,
+            passing=self.every.rows(that_matter(self.every, self._within_m(), self.left_m))
+            if self.hazards.count and self.pieces
+            else NO_PASSING,
+            lost=self.lost,
+        )
 
     @cached_property
     def clearances(self) -> Clearances:
         """Return what was found, judged."""
-        found = Measured(
-            track=self.track,
-            margins=self.margins,
-            passing=that_matter(self.every, _needed(self, self.margins), self.left_m),
-            lost=self.lost,
-        )
-        return judged_whole(found, self.hazards)
+        return judged_whole(self.found, self.hazards)
 
-    def rows_of(self, hazards: Ints) -> Ints:
-        """Return the numbers of the rows of some dangers."""
-        starts = np.searchsorted(self._hazard_sorted, hazards)
-        stops = np.searchsorted(self._hazard_sorted, hazards, side="right")
-        which, place = numbered(stops - starts)
-        return np.asarray(self._by_hazard[starts[which] + place])
+    def rows_of(self, hazards: Ints, moved: Bools) -> Ints:
+        """Return the numbers of the rows of some dangers on the pieces that were not moved."""
+        wanted, rows = np.sort(hazards), np.empty(2 * hazards.size, dtype=np.int64)
+        columns = self._hazard_sorted, self._by_hazard, self._piece
+        count = rows_loop(wanted, *columns, moved, rows)
+        if count > rows.size:
+            rows = np.empty(count, dtype=np.int64)
+            rows_loop(wanted, *columns, moved, rows)
+        return rows[:count]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,13 +126,16 @@ class Rechecked:
 
         Where two edges meet, which of them a distance is from may hang on what else was looked at.
         """
+        if self.pieces is self.base.pieces:
+            return self.base.clearances
         kept = np.flatnonzero(~self.moved[self.base.every.piece])
         found = Measured(
-            track=track_lines(self.pieces),
+            pieces=self.pieces,
+            lines=Once(lambda: track_lines(self.pieces)),
             margins=self.margins,
             passing=_that_matter(
                 self.base,
-                _needed(self.base, self.margins),
+                _surrounded(self.base, self.margins)[1],
                 self.moved,
                 self.fresh,
                 self.base.every.rows(kept),
@@ -148,26 +172,31 @@ def recheck(
         return _anew(base, pieces, moved)
     numbers = np.flatnonzero(moved)
     own = track_lines(tuple(compress(pieces, moved)))
-    around = surroundings_wide(base.hazards, margins)
+    around, needed = _surrounded(base, margins)
     fresh, lost = passing_each(own, around)
     if lost:
         return _anew(base, pieces, moved)
     fresh = fresh.with_columns(piece=numbers[fresh.piece])
-    rows = base.rows_of(np.unique(fresh.hazard))
-    others = base.every.rows(rows[~moved[base.every.piece[rows]]])
+    others = base.every.rows(base.rows_of(fresh.hazard, moved))
     found = Measured(
-        track=track_with(base.track, pieces, own, numbers),
+        pieces=pieces,
+        lines=Once(lambda: track_with(base.track, pieces, own, numbers)),
         margins=margins,
-        passing=_that_matter(base, needed_of(around, asked_m(margins)), moved, fresh, others),
+        passing=_that_matter(base, needed, moved, fresh, others),
     )
-    ours = Measured(track=own, margins=_of_pieces(margins, numbers), passing=NO_PASSING)
+    ours = Measured(
+        pieces=own.pieces,
+        lines=lambda: own,
+        margins=_of_pieces(margins, numbers) if margins.rules else margins,
+        passing=NO_PASSING,
+    )
     return Rechecked(
         base=base,
         pieces=pieces,
         moved=moved,
         fresh=fresh,
         margins=margins,
-        local=_of_moved(judged_whole(found, base.hazards, ours), pieces, moved),
+        local=_of_moved(judged_whole(found, base.hazards, ours, about=moved), pieces, moved),
     )
 
 
@@ -207,30 +236,34 @@ def _margins(base: Checked, pieces: tuple[TrackPiece, ...], moved: Bools) -> Mar
 def _anew(base: Checked, pieces: tuple[TrackPiece, ...], moved: Bools) -> Rechecked:
     """Return the whole track checked anew."""
     again = Checked(pieces, base.hazards, base.limits)
-    found = Rechecked(
+    return Rechecked(
         base=again,
         pieces=pieces,
         moved=moved,
         fresh=NO_PASSING,
         margins=again.margins,
-        local=_of_moved(again.clearances, pieces, moved),
+        local=_of_moved(judged_whole(again.found, again.hazards, about=moved), pieces, moved),
     )
-    found.__dict__["clearances"] = again.clearances
-    return found
 
 
-def _needed(base: Checked, margins: Margins) -> Needed:
-    """Return what is asked around the dangers."""
-    return needed_of(surroundings_wide(base.hazards, margins), asked_m(margins))
+def _surrounded(base: Checked, margins: Margins) -> tuple[Surroundings, Needed]:
+    """Return the dangers ready to be looked for, and what is asked around them."""
+    if margins is base.margins:
+        return base.around, base.needed
+    around = surroundings_wide(base.hazards, margins)
+    return around, needed_of(around, asked_m(margins))
 
 
 def _that_matter(
     base: Checked, needed: Needed, moved: Bools, fresh: Passing, others: Passing
 ) -> Passing:
     """Return the rows that matter of moved pieces and of others, in order."""
-    left_m = np.where(moved, least_left_m(fresh, needed, moved.size), base.left_m)
-    found = that_matter(joined([fresh, others]), needed, left_m)
-    return found.rows(np.lexsort((found.hazard, found.piece)))
+    both = joined([fresh, others])
+    within_m = needed.within_m(both.piece, both.hazard)
+    left_m = least_left_m(fresh, within_m, np.where(moved, np.inf, base.left_m))
+    kept = that_matter(both, within_m, left_m)
+    order = np.argsort(both.piece[kept] * base.hazards.count + both.hazard[kept])
+    return both.rows(kept[order])
 
 
 def _of_pieces(margins: Margins, numbers: Ints) -> Margins:
@@ -240,11 +273,10 @@ def _of_pieces(margins: Margins, numbers: Ints) -> Margins:
 
 
 def _of_moved(found: Clearances, pieces: tuple[TrackPiece, ...], moved: Bools) -> Clearances:
-    """Return of clearances what is about the moved pieces."""
+    """Return of clearances what is about the moved pieces; their rows are that already."""
     wanted = {one.piece for one in compress(pieces, moved)}
     return replace(
         found,
-        rows=_rows_about(found.rows, moved),
         infringements=_told_of(wanted, found.infringements),
         least=_told_of(wanted, found.least),
         unmeasured=tuple(one for one in found.unmeasured if one in wanted),
@@ -257,11 +289,3 @@ def _of_moved(found: Clearances, pieces: tuple[TrackPiece, ...], moved: Bools) -
 def _told_of(wanted: set[Piece], told: Sequence[_Told]) -> WhenAsked[_Told]:
     """Return what is told of some pieces."""
     return WhenAsked(lambda: tuple(one for one in told if one.piece in wanted))
-
-
-def _rows_about(rows: ClearanceRows, moved: Bools) -> ClearanceRows:
-    """Return the rows of dangers to which a moved piece is nearest, or is the one that limits."""
-    # What has no piece that limits says -1: the last.
-    ours = np.append(moved, False)
-    kept = np.flatnonzero(ours[rows.piece] | ours[rows.limit_piece])
-    return replace(rows, **{name: getattr(rows, name)[kept] for name in _COLUMNS})

@@ -85,6 +85,58 @@ def chords_loop(
         apart_m[pair] = between_chords_m(from_m, to_m, chord[pair], starts_m, ends_m, edge[pair])
 
 
+@compiled(
+    "void(int64[::1],float64[:,::1],float64[:,::1],float64[:,:,::1],float64[:,::1],float64[::1],"
+    "int64[::1],float64[:,::1],float64[:,:,::1],float64[:,:,::1],int64[:,::1],float64[:,:,::1],"
+    "float64[:,::1],float64[:,:,::1])"
+)
+def lines_loop(
+    leg_piece: Ints, lats_deg: Table, lons_deg: Table, terms: Table, ends_m: Table, bow_m: Floats,
+    arc_piece: Ints, arcs: Table, frame: Table, arc_ends_m: Table, numbers: Ints,
+    boxes_deg: Table, leaves_m: Table, places_m: Table,
+) -> None:  # fmt: skip
+    """Write stretches of legs and arcs as chords, in the order of their pieces.
+
+    ``arcs`` holds latitude, longitude, radius and half the angle of each. ``numbers`` takes piece
+    and number of each line, ``boxes_deg`` latitudes and longitudes of two places, ``leaves_m`` how
+    far it leaves their box, and its chord, and its radius, zero but for arcs, and ``places_m``
+    start, end and centre.
+
+    An arc leaves its chord by its sagitta at most; of more than half a circle by its diameter.
+    Radii are lengths on the ellipsoid, a little longer than in space; chords dip below it.
+    """
+    leg, arc = 0, 0
+    for row in range(leg_piece.size + arc_piece.size):
+        on_leg = arc >= arc_piece.size or (
+            leg < leg_piece.size and leg_piece[leg] <= arc_piece[arc]
+        )
+        if on_leg:
+            numbers[0, row], numbers[1, row] = leg_piece[leg], leg
+            for end in range(2):
+                boxes_deg[0, row, end] = lats_deg[leg, end]
+                boxes_deg[1, row, end] = lons_deg[leg, end]
+            leaves_m[0, row] = leaves_m[1, row] = bow_m[leg]
+            leaves_m[2, row] = 0.0
+            for axis in range(3):
+                places_m[0, row, axis] = places_m[2, row, axis] = terms[leg, 0, axis]
+                places_m[1, row, axis] = ends_m[leg, axis]
+            leg += 1
+        else:
+            numbers[0, row], numbers[1, row] = arc_piece[arc], arc
+            radius_m, half_rad = arcs[arc, 2], arcs[arc, 3]
+            sagitta_m = radius_m * (1.0 - math.cos(min(half_rad, math.pi / 2.0)))
+            reach_m = sagitta_m if half_rad < math.pi / 2.0 else 2.0 * radius_m
+            for end in range(2):
+                boxes_deg[0, row, end], boxes_deg[1, row, end] = arcs[arc, 0], arcs[arc, 1]
+            leaves_m[0, row], leaves_m[2, row] = radius_m + 1.0, radius_m
+            leaves_m[1, row] = reach_m + 1e-3 * radius_m + 1.0
+            for axis in range(3):
+                places_m[0, row, axis] = arc_ends_m[arc, 0, axis]
+                places_m[1, row, axis] = arc_ends_m[arc, 1, axis]
+                places_m[2, row, axis] = frame[arc, 0, axis]
+            arc += 1
+
+
 @inlined
 def _apart_m(one_m: Table, one: int, other_m: Table, other: int) -> float:
     """Return how far apart places are."""

@@ -4,15 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelover.core.arrays import Bools, Floats, Ints
-from wheelover.core.clearance.passing import ON_TRACK_M, TrackPiece
+from wheelover.core.arrays import Floats, Ints
+from wheelover.core.clearance.passing import TrackPiece
+from wheelover.core.clearance.sides_loop import BY_BEARING, sides_of_legs_loop
 from wheelover.core.types.clearance import SIDES, Whereabouts
 
-_BEYOND_M = 0.001
-_STARBOARD, _PORT, _CROSSED = SIDES.index("starboard"), SIDES.index("port"), SIDES.index("crossed")
-_BY_BEARING = -1
 _BEYOND: dict[Whereabouts | None, int] = {
-    None: _BY_BEARING,
+    None: BY_BEARING,
     **{word: number for number, word in enumerate(SIDES)},
 }
 
@@ -47,10 +45,10 @@ def piece_ends(pieces: tuple[TrackPiece, ...]) -> PieceEnds:
 
 
 def sides_of_legs(
-    ends: PieceEnds, piece: Ints, along_m: Floats, ahead_m: Floats, to_starboard: Bools,
-    distance_m: Floats,
-) -> Ints:  # fmt: skip
-    """Return on which side of legs dangers lie, as numbers of ``SIDES``.
+    ends: PieceEnds, piece: Ints, along_m: Floats, ahead_m: Floats, right_m: Floats,
+    distance_m: Floats, side: Ints,
+) -> None:  # fmt: skip
+    """Write on which side of legs dangers lie, as numbers of ``SIDES``.
 
     Parameters
     ----------
@@ -60,21 +58,14 @@ def sides_of_legs(
         The number of each piece.
     along_m, ahead_m : ndarray, shape (m,)
         The nearest place on the leg, and what is left from there to abeam of the danger.
-    to_starboard : ndarray, shape (m,)
-        Whether the danger bears to starboard of it.
+    right_m : ndarray, shape (m,)
+        Below zero where the danger bears to port of it.
     distance_m : ndarray, shape (m,)
         How far it lies from it.
+    side : ndarray, shape (m,)
+        Takes them.
     """
-    side = np.where(to_starboard, _STARBOARD, _PORT)
-    for word, beyond in (
-        (ends.astern, (ahead_m < -_BEYOND_M) & (along_m <= ends.from_m[piece])),
-        (ends.ahead, (ahead_m > _BEYOND_M) & (along_m >= ends.to_m[piece])),
-    ):
-        side = np.where(beyond & (word[piece] != _BY_BEARING), word[piece], side)
-    return np.where(distance_m < ON_TRACK_M, _CROSSED, side)
-
-
-def sides_of_arcs(to_starboard_turn: Bools, inner: Bools, distance_m: Floats) -> Ints:
-    """Return on which side of arcs dangers lie: within the circle of a turn is its own side."""
-    side = np.where(to_starboard_turn == inner, _STARBOARD, _PORT)
-    return np.where(distance_m < ON_TRACK_M, _CROSSED, side)
+    sides_of_legs_loop(
+        piece, along_m, ahead_m, right_m, distance_m, ends.from_m, ends.to_m, ends.astern,
+        ends.ahead, side,
+    )  # fmt: skip

@@ -4,13 +4,13 @@ Legs alone would not do: where an arc is nearest, a check of the legs is too kin
 the cases and too strict in the rest. Every piece is looked at, every distance is a geodesic.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from operator import attrgetter
 
 import numpy as np
 
-from wheelover.core.arrays import Floats, Ints
+from wheelover.core.arrays import Bools, Floats, Ints
 from wheelover.core.clearance.few import few_near
 from wheelover.core.clearance.foremost import ByDanger, ByPiece, by_danger, by_piece, by_side
 from wheelover.core.clearance.index import Surroundings, surroundings_wide
@@ -61,13 +61,15 @@ def clear(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -> C
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Measured:
-    """What was measured of a track: its lines, what it asks, and all rows that may matter.
+    """What was measured of a track: what it asks, and all rows that may matter.
 
-    Rows stand in the order of pieces and, of each piece, in that of dangers, each pair once.
-    ``lost`` numbers the pieces that could not be measured.
+    ``lines`` gives its pieces as lines in space, which not every asker needs. Rows stand in the
+    order of pieces and, of each piece, in that of dangers, each pair once. ``lost`` numbers the
+    pieces that could not be measured.
     """
 
-    track: TrackLines
+    pieces: tuple[TrackPiece, ...]
+    lines: Callable[[], TrackLines]
     margins: Margins
     passing: Passing
     lost: frozenset[int] = frozenset()
@@ -83,13 +85,16 @@ def measured(pieces: tuple[TrackPiece, ...], hazards: Hazards, limits: Limits) -
     """
     margins, track = margins_of([one.asked for one in pieces], limits), track_lines(pieces)
     if hazards.count == 0 or not pieces:
-        return Measured(track=track, margins=margins, passing=NO_PASSING)
+        return Measured(pieces=pieces, lines=lambda: track, margins=margins, passing=NO_PASSING)
     passing, lost = passing_near(track, margins, surroundings_wide(hazards, margins))
-    return Measured(track=track, margins=margins, passing=passing, lost=lost)
+    return Measured(pieces=pieces, lines=lambda: track, margins=margins, passing=passing, lost=lost)
 
 
 def judged_whole(
-    found: Measured, hazards: Hazards, looked_at: Measured | None = None
+    found: Measured,
+    hazards: Hazards,
+    looked_at: Measured | None = None,
+    about: Bools | None = None,
 ) -> Clearances:
     """Return what was measured of a track, judged by what it asks.
 
@@ -101,17 +106,20 @@ def judged_whole(
         The dangers.
     looked_at : Measured or None
         The pieces on which a rule may be missed though the limit is kept; without it all.
+    about : ndarray of bool, shape (pieces,), or None
+        With it only rows of dangers are made to which one of these pieces is nearest, or is the one
+        that limits. All else that is told is of all pieces.
     """
-    track, margins, pieces = found.track, found.margins, found.track.pieces
+    lines, margins, pieces = found.lines, found.margins, found.pieces
     if hazards.count == 0 or not pieces:
         return Clearances()
     judged, ids = judge(found.passing, hazards, margins), hazards.ids
     of_dangers = by_danger(judged, ids)
     of_pieces = by_piece(judged, of_dangers.is_nearest, len(pieces), ids)
-    places = _places(track, judged.passing, (of_dangers.nearest, of_pieces.few))
+    places = _places(lines, judged.passing, (of_dangers.nearest, of_pieces.few))
     missed_else = _rules_missed_else(looked_at or found, hazards)
     return Clearances(
-        rows=_rows(track, judged, ids, of_dangers, places, whole=not found.lost),
+        rows=_rows(found, judged, ids, of_dangers, places, about),
         infringements=WhenAsked(
             lambda: (
                 infringements_of(pieces, judged, np.flatnonzero(judged.infringed), margins.rules)
@@ -121,7 +129,7 @@ def judged_whole(
         least=WhenAsked(lambda: tuple(_least(pieces, judged, of_pieces))),
         unmeasured=tuple(pieces[number].piece for number in sorted(found.lost)),
         near=WhenAsked(
-            lambda: few_near(track, judged, of_pieces.few, places[of_pieces.few], margins.rules)
+            lambda: few_near(lines(), judged, of_pieces.few, places[of_pieces.few], margins.rules)
         ),
         near_left_out={
             pieces[number].piece: int(of_pieces.left_out_count[number])
@@ -131,7 +139,7 @@ def judged_whole(
     )
 
 
-def _places(track: TrackLines, passing: Passing, wanted: tuple[Ints, ...]) -> Places:
+def _places(lines: Callable[[], TrackLines], passing: Passing, wanted: tuple[Ints, ...]) -> Places:
     """Return the nearest places on the track of all rows, reckoned for some of them only."""
 
     def reckon() -> tuple[Floats, Floats]:
@@ -139,7 +147,7 @@ def _places(track: TrackLines, passing: Passing, wanted: tuple[Ints, ...]) -> Pl
         for rows in wanted:
             is_wanted[rows] = True
         lat, lon = np.full((2, passing.piece.size), np.nan)
-        lat[is_wanted], lon[is_wanted] = places_of(track, passing.rows(np.flatnonzero(is_wanted)))
+        lat[is_wanted], lon[is_wanted] = places_of(lines(), passing.rows(np.flatnonzero(is_wanted)))
         return lat, lon
 
     return Places(reckon)
@@ -173,24 +181,23 @@ def _rules_missed_else(found: Measured, hazards: Hazards) -> tuple[Infringement,
     That can only be where a danger or a leg asks for less than the set does, and then what is near
     enough is looked for anew: rows are sure to be there only within what was asked for.
     """
-    track, margins = found.track, found.margins
+    margins = found.margins
     if not margins.rules or not any_asked_for_less(hazards, margins):
         return ()
     alone = replace(margins, limit_m=margins.rule_m)
-    passing, _ = passing_near(track, alone, surroundings_wide(hazards, alone, own=False))
+    passing, _ = passing_near(found.lines(), alone, surroundings_wide(hazards, alone, own=False))
     judged = judge(passing, hazards, margins)
     kept = np.flatnonzero(judged.rule_missed & ~judged.infringed)
-    return infringements_of(track.pieces, judged, kept, margins.rules)
+    return infringements_of(found.pieces, judged, kept, margins.rules)
 
 
 def _rows(
-    track: TrackLines,
+    found: Measured,
     judged: Judged,
     ids: tuple[str, ...],
     of_dangers: ByDanger,
     places: Places,
-    *,
-    whole: bool,
+    about: Bools | None,
 ) -> ClearanceRows:
     """Return one row for each danger that is listed, nearest first.
 
@@ -199,16 +206,20 @@ def _rows(
     kept. Where the track was not measured as a whole nothing is said to be met.
     """
     row, worst = of_dangers.nearest, of_dangers.worst
+    shown = np.where(worst >= 0, worst, row)
+    if about is not None:
+        limits = about[judged.passing.piece[shown]] & (judged.limit_source[shown] >= 0)
+        kept = np.flatnonzero(about[judged.passing.piece[row]] | limits)
+        row, worst, shown = row[kept], worst[kept], shown[kept]
     inside = worst >= 0
-    shown = np.where(inside, worst, row)
     passing = judged.passing.rows(row)
     limit_m, limit_source = judged.limit_m[shown], judged.limit_source[shown]
     limited = limit_source >= 0
-    kept = keeps_limit(judged.clearance_m[shown], limit_m)
-    met = np.where(limited, kept & ~inside, -1)
+    outside = keeps_limit(judged.clearance_m[shown], limit_m)
+    met = np.where(limited, outside & ~inside, -1)
     return ClearanceRows(
         ids=ids,
-        pieces=tuple(map(attrgetter("piece"), track.pieces)),
+        pieces=tuple(map(attrgetter("piece"), found.pieces)),
         hazard=passing.hazard,
         distance_m=passing.distance_m,
         clearance_m=judged.clearance_m[row],
@@ -220,7 +231,7 @@ def _rows(
         limit_m=limit_m,
         limit_source=limit_source,
         limit_piece=np.where(limited, judged.passing.piece[shown], -1),
-        met=met if whole else np.where(met == 1, -1, met),
+        met=met if not found.lost else np.where(met == 1, -1, met),
     )
 
 

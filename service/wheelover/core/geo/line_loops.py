@@ -120,6 +120,21 @@ def circles_loop(arcs: Table, frame: Table, levels: Table, ends_m: Table) -> Non
                 frame[row, 1 + which, axis] = cosine * axes[0, axis] + sine * axes[1, axis]
 
 
+@inlined
+def _slopes(
+    middle_rad: float, half_rad: float, nodes_ratio: Floats, shares_ratio: Floats
+) -> tuple[float, float]:
+    """Return the mean slopes of meridian arc and isometric latitude about a latitude."""
+    arc_m = isometric_ratio = 0.0
+    for node in range(nodes_ratio.size):
+        phi = middle_rad + half_rad * nodes_ratio[node]
+        sine = math.sin(phi)
+        w2 = 1.0 - E2 * sine * sine
+        arc_m += A_M * (1.0 - E2) / (w2 * math.sqrt(w2)) * shares_ratio[node]
+        isometric_ratio += (1.0 - E2) / (w2 * math.cos(phi)) * shares_ratio[node]
+    return arc_m, isometric_ratio
+
+
 @compiled("void(float64[::1],float64[::1],float64[::1],float64[::1],float64[::1],float64[::1])")
 def slopes_loop(
     middle_rad: Floats, half_rad: Floats, nodes_ratio: Floats, shares_ratio: Floats,
@@ -130,10 +145,61 @@ def slopes_loop(
     ``nodes_ratio`` and ``shares_ratio`` are those of a Gauss-Legendre quadrature.
     """
     for row in range(middle_rad.size):
-        arc_m[row] = isometric_ratio[row] = 0.0
-        for node in range(nodes_ratio.size):
-            phi = middle_rad[row] + half_rad[row] * nodes_ratio[node]
-            sine = math.sin(phi)
-            w2 = 1.0 - E2 * sine * sine
-            arc_m[row] += A_M * (1.0 - E2) / (w2 * math.sqrt(w2)) * shares_ratio[node]
-            isometric_ratio[row] += (1.0 - E2) / (w2 * math.cos(phi)) * shares_ratio[node]
+        arc_m[row], isometric_ratio[row] = _slopes(
+            middle_rad[row], half_rad[row], nodes_ratio, shares_ratio
+        )
+
+
+@compiled("void(float64[::1],float64[::1],float64[::1],float64[::1])")
+def run_loop(course_deg: Floats, distance_m: Floats, north_m: Floats, east_m: Floats) -> None:
+    """Write how far north and east runs on a course lead, exact on every cardinal one."""
+    for row in range(course_deg.size):
+        sine, cosine = _sine_cosine(course_deg[row])
+        north_m[row] = distance_m[row] * (cosine + 0.0)
+        east_m[row] = distance_m[row] * (sine + 0.0)
+
+
+@compiled(
+    "int64(float64[::1],float64[::1],float64[::1],float64[::1],float64,float64[::1],float64[::1],"
+    "float64[::1])"
+)
+def easting_loop(
+    lat_deg: Floats, lat2_deg: Floats, lons_deg: Floats, east_m: Floats, close_deg: float,
+    nodes_ratio: Floats, shares_ratio: Floats, lon2_deg: Floats,
+) -> int:  # fmt: skip
+    """Write the longitudes where rhumb lines arrive; return how many are left out, as nan.
+
+    Those are the lines whose latitudes are farther apart than a quadrature serves for
+    (``slopes_loop``).
+    """
+    left_out = 0
+    for row in range(lat_deg.size):
+        room_deg = 90.0 - max(abs(lat_deg[row]), abs(lat2_deg[row]))
+        step_deg = lat2_deg[row] - lat_deg[row]
+        if not abs(step_deg) <= min(close_deg, room_deg / 2.0):
+            lon2_deg[row] = math.nan
+            left_out += 1
+            continue
+        middle_rad = (lat_deg[row] + lat2_deg[row]) / 2.0 * _RADIANS_PER_DEG
+        arc_m, isometric_ratio = _slopes(
+            middle_rad, step_deg / 2.0 * _RADIANS_PER_DEG, nodes_ratio, shares_ratio
+        )
+        east_rad = east_m[row] * isometric_ratio / arc_m
+        lon_deg = lons_deg[row] + east_rad * (180.0 / math.pi)
+        if abs(lon_deg) > 180.0:
+            lon_deg = (lon_deg + 180.0) % 360.0 - 180.0
+        lon2_deg[row] = lon_deg
+    return left_out
+
+
+@compiled("void(float64[::1],float64[::1],int64[::1],int64[::1],float64[::1])")
+def bounds_loop(from_m: Floats, to_m: Floats, count: Ints, row: Ints, bound_m: Floats) -> None:
+    """Write the bounds of equal parts of lines; the last of a line is its end to the last digit."""
+    place = 0
+    for line in range(count.size):
+        length_m = (to_m[line] - from_m[line]) / count[line]
+        for part in range(count[line]):
+            row[place], bound_m[place] = line, from_m[line] + part * length_m
+            place += 1
+        row[place], bound_m[place] = line, to_m[line]
+        place += 1

@@ -37,7 +37,7 @@ class Near(NamedTuple):
     ahead_m: Floats
     right_m: Floats
 
-    def rows(self, which: Ints) -> "Near":
+    def rows(self, which: Ints | slice) -> "Near":
         """Return the pairs of the given numbers."""
         return Near(
             self.group[which],
@@ -124,7 +124,7 @@ def near_lines(
     boxes: Table,
     sought: Sought,
     limits_m: tuple[Table, Table] | None = None,
-) -> tuple[Near, Near]:
+) -> tuple[Near, int]:
     """Return the points within their search distance of curves, and of arcs.
 
     Parameters
@@ -147,10 +147,12 @@ def near_lines(
 
     Returns
     -------
-    of_curves, of_circles : Near
-        Beyond ``LONGEST_M`` the distances are rough and want one exact look. For arcs ``along_m``
-        is the angle from the start times the radius, and ``right_m`` how far outside the circle
-        the point lies, negative inside.
+    near : Near
+        Those of the curves, and behind them those of the arcs. Beyond ``LONGEST_M`` the distances
+        are rough and want one exact look. For arcs ``along_m`` is the angle from the start times
+        the radius, and ``right_m`` how far outside the circle the point lies, negative inside.
+    curve_row_count : int
+        How many rows are those of curves.
     """
     every = limits_m is None
     # Where every point is inside the limit, every row matters.
@@ -174,10 +176,12 @@ def near_lines(
                 best_m,
             )  # fmt: skip
         numbered_arcs = (*arcs, np.arange(circles.radius_m.size))
-        return (
-            _rows(curves_loop, (*legs, scratch.seen, curves.group), leg_spans, sought, scratch),
-            _rows(circles_loop, numbered_arcs, arc_spans, sought, scratch),
-        )
+        found = _Found.of(leg_spans, arc_spans)
+        numbered_legs = (*legs, scratch.seen, curves.group)
+        found = _rows(curves_loop, numbered_legs, leg_spans, sought, scratch, found)
+        on_curves = found.row_count
+        found = _rows(circles_loop, numbered_arcs, arc_spans, sought, scratch, found)
+    return found.near(sought.grid), on_curves
 
 
 def _curve_tables(curves: Curves, limit_m: Table) -> tuple[Table, Table, Table, Table]:
@@ -230,28 +234,57 @@ def _longest(*spans: Ints) -> int:
     return max(int(np.max(one[:, 2] - one[:, 1], initial=0)) for one in spans)
 
 
+class _Found(NamedTuple):
+    """Tables of rows, of which so many are written; room for the longest span."""
+
+    numbers: Ints
+    values: Table
+    row_count: int
+    away_m: Floats
+    chosen: Ints
+
+    @classmethod
+    def of(cls, *spans: Ints) -> "_Found":
+        """Return room for what spans hold, or for the first of it."""
+        room = min(sum(int(np.sum(one[:, 2] - one[:, 1])) for one in spans), _FIRST_ROOM)
+        longest = _longest(*spans)
+        return cls(
+            numbers=np.empty((2, room), dtype=np.int64),
+            values=np.empty((4, room)),
+            row_count=0,
+            away_m=np.empty(longest),
+            chosen=np.empty(longest, dtype=np.int64),
+        )
+
+    def wider(self, count: int, wanted: int) -> "_Found":
+        """Return the rows with twice the room and some more."""
+        room = 2 * self.numbers.shape[1] + wanted
+        numbers, values = np.empty((2, room), dtype=np.int64), np.empty((4, room))
+        numbers[:, :count], values[:, :count] = self.numbers[:, :count], self.values[:, :count]
+        return self._replace(numbers=numbers, values=values, row_count=count)
+
+    def near(self, grid: PointGrid) -> Near:
+        """Return the rows that are written."""
+        numbers, values = self.numbers[:, : self.row_count], self.values[:, : self.row_count]
+        return Near(numbers[0], grid.order[numbers[1]], *values)
+
+
 def _rows(
     loop: Callable[..., tuple[int, int]],
     lines: tuple[Table | Ints, ...],
     spans: Ints,
     sought: Sought,
     scratch: Scratch,
-) -> Near:
-    """Return the rows that a loop finds, in columns that grow when they are full."""
-    grid = sought.grid
-    sizes = spans[:, 2] - spans[:, 1]
-    room, longest = min(int(np.sum(sizes)), _FIRST_ROOM), _longest(spans)
-    away_m, chosen = np.empty(longest), np.empty(longest, dtype=np.int64)
-    numbers, values = np.empty((2, room), dtype=np.int64), np.empty((4, room))
-    span = count = 0
+    found: _Found,
+) -> _Found:
+    """Return the rows found before and those that a loop finds, in tables that grow when full."""
+    grid, span = sought.grid, 0
     while True:
         span, count = loop(
-            *lines, spans, span, grid.places_m, grid.owner, sought.asked_m, away_m, chosen,
-            scratch.best_m, scratch.zero_m, numbers, values, count,
+            *lines, spans, span, grid.places_m, grid.owner, sought.asked_m, found.away_m,
+            found.chosen, scratch.best_m, scratch.zero_m, found.numbers, found.values,
+            found.row_count,
         )  # fmt: skip
-        if span == sizes.size:
-            return Near(numbers[0, :count], grid.order[numbers[1, :count]], *values[:, :count])
-        room = 2 * room + int(sizes[span])
-        more_numbers, more_values = np.empty((2, room), dtype=np.int64), np.empty((4, room))
-        more_numbers[:, :count], more_values[:, :count] = numbers[:, :count], values[:, :count]
-        numbers, values = more_numbers, more_values
+        if span == spans.shape[0]:
+            return found._replace(row_count=count)
+        found = found.wider(count, int(spans[span, 2] - spans[span, 1]))

@@ -15,10 +15,9 @@ from wheelover.core.geo.angles import (
     normal_course_deg,
     normal_longitude_deg,
     signed_change_deg,
-    sin_cos_deg,
 )
 from wheelover.core.geo.ellipsoid import E2, GEOD
-from wheelover.core.geo.line_loops import slopes_loop
+from wheelover.core.geo.line_loops import easting_loop, run_loop, slopes_loop
 
 _E = float(np.sqrt(E2))
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
@@ -169,9 +168,20 @@ def direct(
     (60.0, 1.0)
     """
     lat, lon, course, distance = columns(lat_deg, lon_deg, course_deg, distance_m)
-    sine, cosine = sin_cos_deg(course)
-    north_m = distance * cosine
+    north_m, east_m = np.empty(lat.shape), np.empty(lat.shape)
+    run_loop(course.ravel(), distance.ravel(), north_m.ravel(), east_m.ravel())
     lat2 = np.where(north_m == 0.0, lat, _latitude_north_deg(lat, north_m))
-    arc_slope, isometric_slope = _mean_slopes(lat, lat2)
-    east_deg = np.degrees(distance * sine * isometric_slope / arc_slope)
-    return lat2, normal_longitude_deg(lon + east_deg)
+    lon2 = np.empty(lat.shape)
+    if easting_loop(
+        lat.ravel(), lat2.ravel(), lon.ravel(), east_m.ravel(), _CLOSE_DEG, _NODES, _SHARES,
+        lon2.ravel(),
+    ):  # fmt: skip
+        far = np.isnan(lon2)
+        lon2[far] = _easting_far_deg(lat[far], lat2[far], lon[far], east_m[far])
+    return lat2, lon2
+
+
+def _easting_far_deg(lat_deg: Floats, lat2_deg: Floats, lon_deg: Floats, east_m: Floats) -> Floats:
+    """Return longitudes where rhumb lines arrive, whatever the latitudes are apart."""
+    arc_slope, isometric_slope = _mean_slopes(lat_deg, lat2_deg)
+    return normal_longitude_deg(lon_deg + np.degrees(east_m * isometric_slope / arc_slope))
