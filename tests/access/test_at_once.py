@@ -17,8 +17,8 @@ from wheelover.api import create_app
 from wheelover.api.at_once import AtOnce, Bound
 from wheelover.api.examples import EXAMPLES
 from wheelover.api.rates import Rates
-from wheelover.api.routers import plan as plan_router
 from wheelover.core.errors import TooOften, Unavailable
+from wheelover.usecases.plan_route import plan_route
 
 BODY = EXAMPLES["PlanRequest"]
 
@@ -45,14 +45,13 @@ class Held:
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.go = threading.Event()
         self.inside = threading.Semaphore(0)
-        real = plan_router.plan_route
 
         def slow(*given: Any, **more: Any) -> Any:
             self.inside.release()
             assert self.go.wait(30.0)
-            return real(*given, **more)
+            return plan_route(*given, **more)
 
-        monkeypatch.setattr(plan_router, "plan_route", slow)
+        monkeypatch.setattr("wheelover.api.routers.plan.plan_route", slow)
 
     @contextmanager
     def of(self, asked: list[Any]) -> Iterator[list[httpx.Response]]:

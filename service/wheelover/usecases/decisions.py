@@ -13,6 +13,7 @@ from wheelover.usecases.canonical import require_tag
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.parcels.clocks import MOST_S
 from wheelover.usecases.record import RecordView, open_items, view_in
+from wheelover.usecases.written import is_legible
 
 Document = dict[str, Any]
 
@@ -106,7 +107,7 @@ def _let_go_of_ended(unit: Unit, plan_id: str) -> None:
 
 def _require_words(decision: Decision) -> None:
     """Refuse a return without words: nobody could act on it."""
-    if decision.kind == "return" and not decision.words.strip():
+    if decision.kind == "return" and not is_legible(decision.words):
         message = "a return needs words: what is to be changed"
         raise InvalidInput(message, (Fault(pointer="/words", message=message),))
     if decision.kind != "approve" and decision.reasons:
@@ -327,7 +328,7 @@ def keep_log(
             raise InvalidInput(message, (Fault(pointer="/waypoint_id", message=message),))
         if line.actual_utc is not None:
             _require_past(line.actual_utc, now_utc)
-        if line.actual_utc is None and not line.words.strip():
+        if line.actual_utc is None and not is_legible(line.words):
             message = "a line of the log needs a time or words"
             raise InvalidInput(message, (Fault(pointer="/words", message=message),))
         members = {

@@ -5,6 +5,8 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
+from wheelover.usecases.written import is_legible
+
 _JOINERS = "\u200c\u200d"
 """Signs that join letters in some scripts and show nothing of themselves."""
 
@@ -22,7 +24,7 @@ def legible(text: str) -> str:
     >>> legible("the watch looks out")
     'the watch looks out'
     """
-    if not any(unicodedata.category(one)[0] in "LNPS" for one in text):
+    if not is_legible(text):
         raise ValueError("nothing of this can be read; write words")
     return text
 
