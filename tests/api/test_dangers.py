@@ -65,6 +65,33 @@ def test_an_edge_not_cut_at_180_degrees_is_refused(client: Client) -> None:
     assert "358 degrees" in error["message"]
 
 
+WIDE = [[-100.0, -60.0], [100.0, -60.0], [100.0, 60.0], [-100.0, 60.0], [-100.0, -60.0]]
+
+
+def test_an_area_wider_than_half_the_world_is_taken_as_it_is_wound(client: Client) -> None:
+    """Edges are straight in longitude and latitude, outer rings anticlockwise (RFC 7946, 3.1.6).
+
+    Wound the other way it has the corners of an area across 180 degrees that was not cut there.
+    """
+    hole = [[-100.0, 40.0], [-100.0, 50.0], [100.0, 50.0], [100.0, 40.0], [-100.0, 40.0]]
+    sides = {}
+    for name, rings in (("whole", [WIDE]), ("hole", [WIDE, hole])):
+        body = zoo.request()
+        body["hazards"]["features"] = [_feature(name, "Polygon", rings)]
+        body["limits"] = {"min_clearance_m": 200_000.0}
+        answer = client.plan(body)
+        assert answer.status_code == 200, answer.text
+        sides[name] = [one["side"] for one in answer.json()["clearances"]]
+    assert sides == {"whole": ["crossed"], "hole": []}
+    for rings in ([WIDE[::-1]], [WIDE, hole[::-1]]):
+        for kind, coordinates in (("Polygon", rings), ("MultiPolygon", [rings])):
+            body = zoo.request()
+            body["hazards"]["features"] = [_feature("wide", kind, coordinates)]
+            problem = client.plan(body)
+            assert problem.status_code == 422
+            assert "spans 200 degrees" in problem.json()["errors"][0]["message"]
+
+
 def test_open_rings_and_doubled_ids_of_dangers(client: Client) -> None:
     body = zoo.request()
     ring = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]

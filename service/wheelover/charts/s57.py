@@ -11,11 +11,11 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from wheelover.charts.s57_numbers import attributes, classes
+from wheelover.charts.s57_attributes import attributes_of
+from wheelover.charts.s57_numbers import classes
 from wheelover.charts.s57_records import (
     BASE,
     REVISION,
-    STRUCK_OUT,
     DataSet,
     Feature,
     Ident,
@@ -28,11 +28,10 @@ from wheelover.charts.s57_tables import KEPT
 from wheelover.charts.s57_updates import updated
 from wheelover.core.depth.levels import LEVELS
 from wheelover.core.errors import Fault, UnreadableFile
-from wheelover.core.types.cells import AttributeValue, Cell, CellAbout
+from wheelover.core.types.cells import Cell, CellAbout
 
 _NAME = re.compile(r"[A-Z0-9_-]{1,20}", re.ASCII)
 _WGS84, _METRES = 2, 1
-_SPATIAL = {401: "POSACC", 402: "QUAPOS"}
 
 Told = Callable[[str, int], None]
 """Told what is being done and how much of it is done, per cent."""
@@ -299,7 +298,7 @@ def _cell(
     if doubled:
         remarks.append(f"{doubled} objects have an identifier that another has too")
     shapes = shapes_of(data, kept, [f"{row[0]} {one}" for row, one in zip(rows, ids, strict=True)])
-    read = [_attributes(one, data) for one in kept]
+    read = [attributes_of(one, data) for one in kept]
     wrong = sum(count for _, count in read)
     if wrong:
         remarks.append(f"{wrong} values of attributes are no numbers and count as unknown")
@@ -325,55 +324,6 @@ def _ids(kept: Sequence[Feature]) -> tuple[tuple[str, ...], int]:
         doubled += seen[name] > 1
         found.append(name if seen[name] == 1 else f"{name}~{seen[name]}")
     return tuple(found), doubled
-
-
-def _attributes(feature: Feature, data: DataSet) -> tuple[dict[str, AttributeValue], int]:
-    """Return what is known of an object, and how many values were no numbers.
-
-    How well the position of a point is known stands with its node and is added.
-    """
-    table = attributes()
-    found: dict[str, AttributeValue] = {}
-    wrong = 0
-    texts = feature.attributes
-    if feature.primitive == 1 and feature.pointers:
-        kind, number = feature.pointers[0], int.from_bytes(feature.pointers[1:5], "little")
-        node = data.vectors.get((kind, number))
-        spatial = {} if node is None else node.attributes
-        texts = {**{c: t for c, t in spatial.items() if c in _SPATIAL}, **texts}
-    for code, text in texts.items():
-        name, kind_of = table.get(code, (str(code), "S"))
-        if text == STRUCK_OUT:
-            continue
-        value = _value(text, kind_of)
-        if value is None:
-            wrong += 1
-        else:
-            found[name] = value
-    return found, wrong
-
-
-_WHOLE = re.compile(r"[+-]?\d{1,9}", re.ASCII)
-_DECIMAL = re.compile(r"[+-]?(\d{1,12}(\.\d{0,12})?|\.\d{1,12})", re.ASCII)
-
-
-def _value(text: str, kind: str) -> AttributeValue | None:
-    """Return a value of an attribute, None for one that is no number and should be."""
-    bare = text.strip()
-    if kind in "EI":
-        return int(bare) if _WHOLE.fullmatch(bare) else _whole_of(bare)
-    if kind == "F":
-        return float(bare) + 0.0 if _DECIMAL.fullmatch(bare) else None
-    if kind == "L":
-        return tuple(one.strip() for one in bare.split(",") if one.strip()) or None
-    return text
-
-
-def _whole_of(text: str) -> int | None:
-    """Return a whole number written with decimals, None for anything else."""
-    if not _DECIMAL.fullmatch(text) or not float(text).is_integer():
-        return None
-    return int(float(text))
 
 
 def _about(data: DataSet, base: NamedFile, update: int, missing: tuple[int, ...]) -> CellAbout:

@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from shapely.geometry import LineString, Point
+from shapely.geometry import LineString, Point, box
 
 from tests.core.charted.made import (
     SPOT,
@@ -155,8 +155,36 @@ def test_a_contour_counts_where_no_depth_area_says_more() -> None:
     line = LineString([(0.2, 50.2), (0.8, 50.2)])
     alone = charted(cell(("DEPCNT", line, {"VALDCO": 5.0}), bare=True))
     assert classes_of(alone) == ["DEPCNT"]
-    assert classes_of(charted(cell(("DEPCNT", line, {"VALDCO": 5.0}), depth_area()))) == []
+    shoal = depth_area(DRVAL1=5.0, DRVAL2=30.0)
+    assert classes_of(charted(cell(("DEPCNT", line, {"VALDCO": 5.0}), shoal))) == ["DEPARE"]
     assert classes_of(charted(cell(("DEPCNT", line, {"VALDCO": 10.0}), bare=True))) == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        [(0.2, 50.2), (0.8, 50.2)],
+        [(0.4, 50.2), (0.6, 50.2)],
+        [(0.5, 50.0), (0.5, 50.1)],
+        [(0.0, 50.5), (0.5, 50.5), (0.4, 50.2), (0.6, 50.2), (0.5, 50.5), (1.0, 50.5)],
+    ],
+)
+def test_a_shallow_contour_in_deep_water_is_kept(line: list[tuple[float, float]]) -> None:
+    """Class DEPCNT and VALDCO of the S-57 object catalogue: water is shallower on one side."""
+    deep = depth_area(box(0.0, 50.0, 1.0, 50.5))
+    shoal = depth_area(box(0.0, 50.5, 1.0, 51.0), DRVAL1=5.0, DRVAL2=10.0)
+    found = charted(cell(deep, shoal, ("DEPCNT", LineString(line), {"VALDCO": 5.0})))
+    assert sorted(classes_of(found)) == ["DEPARE", "DEPCNT"]
+
+
+def test_a_contour_between_several_shallow_areas_is_told_by_them() -> None:
+    areas = [
+        depth_area(box(west, 50.0, west + 0.5, 50.5), DRVAL1=2.0, DRVAL2=5.0) for west in (0.0, 0.5)
+    ]
+    deep = depth_area(box(0.0, 50.5, 1.0, 51.0))
+    line = LineString([(0.0, 50.5), (0.5, 50.5), (1.0, 50.5)])
+    found = charted(cell(*areas, deep, ("DEPCNT", line, {"VALDCO": 5.0})))
+    assert classes_of(found) == ["DEPARE", "DEPARE"]
 
 
 def test_overhead_objects_cables_and_areas_are_kept_apart() -> None:

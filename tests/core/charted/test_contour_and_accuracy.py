@@ -124,7 +124,19 @@ def test_an_obstruction_of_loose_place_needs_deep_water_further_out() -> None:
     assert loose.dangers.object_classes == ("OBSTRN",)
 
 
-@pytest.mark.parametrize("code", [4, 5, 8])
+def test_a_place_is_no_surer_than_the_chart_says_of_itself() -> None:
+    """POSACC, metres, of S-57; zone A2 alone gives 20 m."""
+    made = cell(
+        ("UWTROC", SPOT, {"VALSOU": 4.0, "POSACC": 75.0}),
+        ("UWTROC", SPOT, {"VALSOU": 4.0, "POSACC": 3.0}),
+        quality(2),
+    )
+    hazards = charted(made).dangers.hazards
+    np.testing.assert_array_equal(hazards.position_uncertainty_m, [75.0, 20.0])
+    np.testing.assert_array_equal(hazards.uncertainty_given, [True, True])
+
+
+@pytest.mark.parametrize("code", [2, 3, 4, 5, 8, 9])
 def test_a_place_charted_as_approximate_is_no_surer_than_in_zone_c(code: int) -> None:
     made = cell(
         ("UWTROC", SPOT, {"VALSOU": 4.0, "QUAPOS": code}),

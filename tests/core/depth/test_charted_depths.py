@@ -211,6 +211,20 @@ def test_a_typed_depth_does_not_answer_what_the_chart_leaves_open() -> None:
     assert any("lacks updates" in said for said in zoo.leg_sum(made).left_out)
 
 
+def test_of_typed_and_charted_depth_the_one_counts_that_is_less_sure() -> None:
+    """Allowances by zone of confidence (S-57 CATZOC): A1 0.5 m and 1 %, C 2 m and 5 %.
+
+    17 m typed of zone A1 are 16.33 m that are sure, 17.5 m charted in zone C 14.625 m.
+    """
+    charted = cell(depth_area(DRVAL1=17.5, DRVAL2=30.0), quality(4))
+    made = over(charted, charted_depth_m=17.0, catzoc="A1")
+    terms = zoo.terms(zoo.leg_sum(made))
+    assert (terms["charted_depth"].value_m, terms["survey"].value_m) == (17.5, -2.88)
+    made = over(charted, charted_depth_m=14.0, catzoc="A1")
+    terms = zoo.terms(zoo.leg_sum(made))
+    assert (terms["charted_depth"].value_m, terms["survey"].value_m) == (14.0, -0.64)
+
+
 def test_the_level_of_a_charted_clearance_is_its_own_else_that_of_its_cell() -> None:
     """The height of the level is given for the plan, and holds for the level of the cell only."""
     line = LineString([(0.5, 50.45), (0.5, 50.55)])
@@ -326,6 +340,24 @@ def test_a_sounding_beyond_the_corridor_counts_as_far_as_its_place_is_unsure(
         )
     )
     assert depth(made)[0] == least_m
+
+
+@pytest.mark.parametrize("said", [{"QUAPOS": 4}, {"QUAPOS": 2}, {"POSACC": 300.0}])
+def test_a_wreck_that_may_lie_under_the_track_leaves_the_depth_open(
+    said: dict[str, float],
+) -> None:
+    """185 m beyond in zone A1: its own QUAPOS or POSACC (S-57) says that it may lie nearer."""
+    wreck = ("WRECKS", Point(0.5, BEYOND), {"VALSOU": 9.0, **said})
+    made = over(cell(depth_area(DRVAL1=18.0, DRVAL2=25.0), quality(1), wreck))
+    if "POSACC" in said:
+        assert depth(made)[0] == 9.0
+    else:
+        assert depth(made)[0] == 18.0
+        assert any("whose place no survey states" in one for one in zoo.leg_sum(made).left_out)
+    sure = ("WRECKS", Point(0.5, BEYOND), {"VALSOU": 9.0, "QUAPOS": 10})
+    made = over(cell(depth_area(DRVAL1=18.0, DRVAL2=25.0), quality(1), sure))
+    assert depth(made)[0] == 18.0
+    assert not any("whose place" in one for one in zoo.leg_sum(made).left_out)
 
 
 def test_shallower_water_whose_place_nobody_states_leaves_the_depth_open() -> None:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from tests.core.depth import passages as zoo
 from wheelover.core.depth import squat
 from wheelover.core.depth.draughts import change_in_force
+from wheelover.core.types.charted import Zone
 from wheelover.core.types.circumstances import Conditions, Limits
 from wheelover.core.types.limits import LimitSet, WaterLimits
 from wheelover.core.types.route import LegWishes
@@ -226,6 +227,25 @@ def test_a_turn_has_the_lesser_depth_and_the_heel() -> None:
     half = zoo.plan(zoo.depth(20.0), LegWishes())
     assert all(one.piece.kind == "leg" for one in half.depths.sums)
     assert zoo.result(half, "turn_depth").result == "not_checked"
+
+
+@pytest.mark.parametrize(
+    ("zones", "survey_m"), [(("A1", "C"), 2.75), (("C", "A1"), 2.75), (("A1", "B"), 1.3)]
+)
+def test_a_turn_has_the_worse_survey_of_the_legs_beside_it(
+    zones: tuple[Zone, Zone], survey_m: float
+) -> None:
+    """Allowances at 15 m by zone of confidence (S-57 CATZOC): A1 0.65, B 1.3, C 2.75 m.
+
+    15.0 m of zone A1 are 14.35 m that are sure, 15.1 m of zone C 12.345 m.
+    """
+    before, after = zones
+    made = zoo.plan(zoo.depth(15.0, catzoc=before), zoo.depth(15.1, catzoc=after))
+    terms = zoo.terms(zoo.turn_sum(made))
+    assert (terms["charted_depth"].value_m, terms["survey"].value_m) == (15.0, -survey_m)
+    unstated = zoo.plan(zoo.depth(15.0), zoo.depth(30.0, catzoc="U"))
+    assert any("survey quality U" in said for said in zoo.turn_sum(unstated).left_out)
+    assert zoo.turn_sum(unstated).met is not True
 
 
 def test_the_wind_heels_her_and_its_force_alone_does_not_say_how_much() -> None:

@@ -11,6 +11,7 @@ from wheelover.api.schemas.utc import UtcTime
 MOST_FEATURES = 1_000_000
 MOST_LON_DEG = 180.0
 MOST_LAT_DEG = 90.0
+_HALF_ROUND_DEG, _WIDEST_DEG, _ROUND_DEG = 180.0, 270.0, 360.0
 
 
 def _on_the_earth(position: list[float]) -> list[float]:
@@ -30,26 +31,64 @@ def _closed(ring: list[list[float]]) -> list[list[float]]:
     return ring
 
 
-def _cut_at_180(line: list[list[float]]) -> list[list[float]]:
-    """Refuse an edge that runs around the world the long way: it was meant to cross 180 degrees.
+def _long_edges(line: list[list[float]], most_deg: float) -> list[tuple[int, float]]:
+    """Return the edges that span more degrees of longitude than this, and how many.
 
     One from -180 to 180 is a whole parallel and means what it says.
     """
-    for number, (one, other) in enumerate(pairwise(line)):
-        span_deg = abs(other[0] - one[0])
-        if 180.0 < span_deg < 360.0:
-            raise ValueError(
-                f"the edge after position {number} (counted from 0) spans {span_deg:g} degrees of "
-                "longitude; cut the geometry where it crosses 180 degrees (RFC 7946, 3.1.9)"
-            )
+    lon_deg = [position[0] for position in line]
+    if max(lon_deg) - min(lon_deg) <= most_deg:
+        return []
+    spans = [abs(other - one) for one, other in pairwise(lon_deg)]
+    return [(number, span) for number, span in enumerate(spans) if most_deg < span < _ROUND_DEG]
+
+
+def _uncut(number: int, span_deg: float) -> ValueError:
+    """Return the error of an edge that was meant to cross 180 degrees."""
+    return ValueError(
+        f"the edge after position {number} (counted from 0) spans {span_deg:g} degrees of "
+        "longitude; cut the geometry where it crosses 180 degrees (RFC 7946, 3.1.9)"
+    )
+
+
+def _cut_at_180(line: list[list[float]]) -> list[list[float]]:
+    """Refuse an edge that runs around the world the long way."""
+    for number, span_deg in _long_edges(line, _HALF_ROUND_DEG):
+        raise _uncut(number, span_deg)
     return line
+
+
+def _ring_cut_at_180(ring: list[list[float]]) -> list[list[float]]:
+    """Refuse an edge that spans more of the world than that of an ocean between two others."""
+    for number, span_deg in _long_edges(ring, _WIDEST_DEG):
+        raise _uncut(number, span_deg)
+    return ring
+
+
+def _wound_as_meant(rings: list[list[list[float]]]) -> list[list[list[float]]]:
+    """Refuse an edge of more than 180 degrees in a ring that is not wound as RFC 7946 has it.
+
+    A ring across 180 degrees that was not cut there has the same corners as one the other way
+    round the world; wound as it was meant it reads as wound the wrong way.
+    """
+    for number, ring in enumerate(rings):
+        long = _long_edges(ring, _HALF_ROUND_DEG)
+        if long and (_twice_area_deg2(ring) > 0.0) != (number == 0):
+            raise _uncut(*long[0])
+    return rings
+
+
+def _twice_area_deg2(ring: list[list[float]]) -> float:
+    """Return twice the area in a ring, in square degrees, positive anticlockwise."""
+    return sum(a[0] * b[1] - b[0] * a[1] for a, b in pairwise(ring))
 
 
 Position = Annotated[list[float], Field(min_length=2, max_length=3), AfterValidator(_on_the_earth)]
 Line = Annotated[list[Position], Field(min_length=2), AfterValidator(_cut_at_180)]
 Ring = Annotated[
-    list[Position], Field(min_length=4), AfterValidator(_closed), AfterValidator(_cut_at_180)
+    list[Position], Field(min_length=4), AfterValidator(_closed), AfterValidator(_ring_cut_at_180)
 ]
+Rings = Annotated[list[Ring], Field(min_length=1), AfterValidator(_wound_as_meant)]
 Box = Annotated[list[float], Field(min_length=4, max_length=6)]
 
 
@@ -73,7 +112,7 @@ class PolygonIn(Strict):
     """An area; rings after the first are holes."""
 
     type: Literal["Polygon"]
-    coordinates: Annotated[list[Ring], Field(min_length=1)]
+    coordinates: Rings
     bbox: Box | None = None
 
 
@@ -97,7 +136,7 @@ class MultiPolygonIn(Strict):
     """Several areas of one danger."""
 
     type: Literal["MultiPolygon"]
-    coordinates: Annotated[list[Annotated[list[Ring], Field(min_length=1)]], Field(min_length=1)]
+    coordinates: Annotated[list[Rings], Field(min_length=1)]
     bbox: Box | None = None
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from wheelover.core.arrays import Floats, Ints, as_floats, columns
-from wheelover.core.charted.attributes import number_of
+from wheelover.core.charted.attributes import Attributes, codes_of, number_of
 from wheelover.core.types.cells import AttributeValue
 from wheelover.core.types.charted import Zone
 
@@ -90,6 +90,54 @@ def position_allowance_m(zone: Zone | None, depth_m: ArrayLike) -> Floats:
     """
     fixed_m, share = _POSITION_M[zone if zone is not None and stated(zone) else "C"]
     return np.asarray(fixed_m + share * np.maximum(as_floats(depth_m), 0.0))
+
+
+_LOOSE = frozenset(range(2, 10))
+"""Qualities of position from unsurveyed to estimated [QUAPOS]_."""
+
+
+def loosely_placed(attributes: Attributes) -> bool:
+    """Return whether a position is charted as anything but surveyed, calculated or precisely known.
+
+    Parameters
+    ----------
+    attributes : mapping
+        What is known of an object.
+
+    Notes
+    -----
+    Unsurveyed, inadequately surveyed, approximate, doubtful, unreliable, reported or estimated
+    [QUAPOS]_.
+
+    Examples
+    --------
+    >>> [loosely_placed({"QUAPOS": code}) for code in (1, 2, 4, 9, 10, 11)]
+    [False, True, True, True, False, False]
+    """
+    return bool(codes_of(attributes, "QUAPOS") & _LOOSE)
+
+
+def own_allowance_m(attributes: Attributes) -> float:
+    """Return how far from its charted place an object says itself that it may lie, in metres.
+
+    Parameters
+    ----------
+    attributes : mapping
+        What is known of an object.
+
+    Returns
+    -------
+    float
+        The accuracy that is charted of its position (POSACC), and no less than that of zone C where
+        it is charted as approximate or worse; zero where nothing is said.
+
+    Examples
+    --------
+    >>> own_allowance_m({"POSACC": 40.0}), own_allowance_m({"POSACC": 40.0, "QUAPOS": 4})
+    (40.0, 500.0)
+    """
+    least_m = _POSITION_M["C"][0] if loosely_placed(attributes) else 0.0
+    return max(number_of(attributes, "POSACC") or 0.0, least_m)
 
 
 def zone_of(attributes: Mapping[str, AttributeValue]) -> Zone | None:

@@ -8,10 +8,17 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Bools, Floats, Ints
-from wheelover.core.charted.accuracy import ZONES, allowances_m, position_allowance_m, stated
+from wheelover.core.charted.accuracy import (
+    ZONES,
+    allowances_m,
+    loosely_placed,
+    own_allowance_m,
+    stated,
+)
 from wheelover.core.charted.attributes import Attributes, codes_of
 from wheelover.core.charted.classes import CLASSES, Rule
 from wheelover.core.charted.contour import safety_contour
+from wheelover.core.charted.doubled import without_doubled_contours
 from wheelover.core.charted.judged import (
     Judged,
     by_surroundings,
@@ -27,7 +34,6 @@ from wheelover.core.charted.surroundings import (
     UNZONED,
     Surroundings,
     deep_all_around,
-    pairs_with,
     surroundings_of,
     swing_m,
     worst_rank,
@@ -48,10 +54,6 @@ _DANGERS: frozenset[Rule] = frozenset({"always", "depth_area", "contour", "depth
 _STANDING: frozenset[Rule] = frozenset({"standing", "equipment"})
 _AREAS: frozenset[Rule] = frozenset({"area", "restricted"})
 _PARTICULAR = 28
-_LOOSE = frozenset(range(4, 10))
-LEAST_LOOSE_M = float(position_allowance_m("C", 0.0)[0])
-"""What a place that is charted as approximate or worse is taken to be unsure by, at the least."""
-
 _TO_BE_AVOIDED = 14
 
 _Known = tuple[tuple[ReferenceType[Cell], ...], Wanted, Charted]
@@ -164,15 +166,16 @@ def _danger_rows(cut: Cut, around: Surroundings, wanted: Wanted) -> _Rows:
     """Return the dangers among objects, and then those among soundings."""
     objects = cut.objects
     standing = _of_rules(objects, _STANDING)
-    of = _without_doubled_contours(objects, around, _of_rules(objects, _DANGERS))
+    of = _of_rules(objects, _DANGERS)
+    of = without_doubled_contours(objects, around, of, wanted.contour_m)
     of = np.concatenate([of, standing[in_water(objects, standing)]])
     found = [judged(objects.classes[row], objects.attributes[row], wanted) for row in of]
     open_rows = np.array([n for n, one in enumerate(found) if one.counts is None], np.int64)
     if open_rows.size:
         shapes = objects.geometries[of[open_rows]]
         within_m = allowances_m(worst_rank(around, shapes), np.full(open_rows.size, wanted.depth_m))
-        loose = np.array([_loose(objects.attributes[row]) for row in of[open_rows]], np.bool_)
-        within_m[loose] = np.maximum(within_m[loose], LEAST_LOOSE_M)
+        own_m = [own_allowance_m(objects.attributes[row]) for row in of[open_rows]]
+        within_m = np.maximum(within_m, np.array(own_m))
         deep = deep_all_around(around, shapes, within_m, wanted.depth_m)
         for number, is_deep in zip(open_rows.tolist(), deep.tolist(), strict=True):
             attributes = objects.attributes[of[number]]
@@ -185,16 +188,6 @@ def _danger_rows(cut: Cut, around: Surroundings, wanted: Wanted) -> _Rows:
         ids=(*(objects.ids[of[n]] for n in kept), *shallow.ids),
         geometries=np.concatenate([objects.geometries[of[kept]], shallow.geometries]),
     )
-
-
-def _without_doubled_contours(objects: Objects, around: Surroundings, of: Ints) -> Ints:
-    """Return objects without the contours that lie in depth areas, which say the same and more."""
-    contour = np.array([objects.classes[row] == "DEPCNT" for row in of], np.bool_)
-    if not bool(np.any(contour)) or around.shallow_m.size == 0:
-        return of
-    rows = np.flatnonzero(contour)
-    doubled, _ = pairs_with(around.depths, objects.geometries[of[rows]])
-    return np.delete(of, rows[np.unique(doubled)])
 
 
 def _sounding_rows(cut: Cut, wanted: Wanted) -> _Rows:
@@ -268,11 +261,6 @@ def _class_of(name: str, attributes: Attributes) -> DangerClass:
     return "special" if _PARTICULAR in codes_of(attributes, "CATREA") else "restricted"
 
 
-def _loose(attributes: Attributes) -> bool:
-    """Return whether a position is charted as approximate, doubtful, reported or estimated."""
-    return bool(codes_of(attributes, "QUAPOS") & _LOOSE)
-
-
 def _uncertainty(
     names: tuple[str, ...],
     attributes: tuple[Attributes, ...],
@@ -289,9 +277,9 @@ def _uncertainty(
     uncertainty_m[surveyed] = allowances_m(rank[surveyed], known_m[surveyed])
     says = np.array([stated(zone) for zone in ZONES] + [False], np.bool_)
     given[surveyed] = says[rank[surveyed]]
-    loose = surveyed & np.array([_loose(one) for one in attributes], np.bool_)
-    uncertainty_m[loose] = np.maximum(uncertainty_m[loose], LEAST_LOOSE_M)
-    given[loose] = False
+    own_m = np.array([own_allowance_m(one) for one in attributes], np.float64)
+    uncertainty_m[surveyed] = np.maximum(uncertainty_m, own_m)[surveyed]
+    given &= ~np.array([loosely_placed(one) for one in attributes], np.bool_)
     floats = np.flatnonzero([CLASSES[name].floats for name in names])
     if floats.size:
         swing = swing_m(around, rows.geometries[floats])

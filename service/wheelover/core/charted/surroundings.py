@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -67,8 +68,12 @@ def _ready(geometries: Geometries) -> Geometries:
     return geometries
 
 
-def pairs_with(areas: Geometries, geometries: Geometries) -> tuple[Ints, Ints]:
-    """Return which geometries meet which areas, as pairs of numbers.
+def pairs_with(
+    areas: Geometries,
+    geometries: Geometries,
+    predicate: Literal["intersects", "covers"] = "intersects",
+) -> tuple[Ints, Ints]:
+    """Return which geometries meet which areas, or lie in them, as pairs of numbers.
 
     The areas are asked, being ready for it; the other way round takes many times as long.
 
@@ -78,13 +83,15 @@ def pairs_with(areas: Geometries, geometries: Geometries) -> tuple[Ints, Ints]:
         Areas that are prepared.
     geometries : ndarray of geometries, shape (n,)
         What may meet them.
+    predicate : {"intersects", "covers"}
+        What an area does to a geometry of a pair.
 
     Returns
     -------
     of, area : ndarray, shape (pairs,)
         Numbers of geometries and of areas.
     """
-    area, of = shapely.STRtree(geometries).query(areas, predicate="intersects")
+    area, of = shapely.STRtree(geometries).query(areas, predicate=predicate)
     return of, area
 
 

@@ -8,7 +8,14 @@ import numpy as np
 import shapely
 
 from wheelover.core.arrays import Bools, Floats, Ints, numbered
-from wheelover.core.charted.accuracy import ZONES, allowances_m, stated, zone_of
+from wheelover.core.charted.accuracy import (
+    ZONES,
+    allowances_m,
+    loosely_placed,
+    own_allowance_m,
+    stated,
+    zone_of,
+)
 from wheelover.core.charted.attributes import number_of
 from wheelover.core.charted.coverage import covered, round_the_world, strip_areas
 from wheelover.core.charted.overlap import Cut, cut_cells
@@ -242,6 +249,10 @@ def _made(cut: Cut, cells: tuple[Cell, ...]) -> _Bottom:
     surveyed = np.ones(depth_m.size, np.bool_)
     surveyed[rows.size - bare.size : rows.size] = False
     place_m, sure = _places(surroundings_of(objects), geometries, depth_m, surveyed)
+    for number in range(areas.size, areas.size + single.size):
+        said = objects.attributes[rows[number]]
+        place_m[number] = max(place_m[number], own_allowance_m(said))
+        sure[number] &= not loosely_placed(said)
     return _Bottom(
         depth_m=depth_m,
         place_m=place_m,

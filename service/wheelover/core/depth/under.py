@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from wheelover.core.charted.accuracy import ZONES, depth_allowance_m
 from wheelover.core.types.clearance import Piece
 from wheelover.core.types.depth import DepthUnder
 from wheelover.core.types.route import LegWishes, Route
@@ -32,7 +33,10 @@ def wishes_for(route: Route, leg: PlannedLeg) -> LegWishes:
 def typed_depths(
     route: Route, legs: Sequence[PlannedLeg], turns: Sequence[PlannedTurn]
 ) -> tuple[DepthUnder, ...]:
-    """Return the depths that the officer typed for the legs; in a turn the lesser of the two.
+    """Return the depths that the officer typed for the legs.
+
+    A turn has the lesser of the depths of the legs beside it and the worse of their zones of
+    confidence.
 
     Parameters
     ----------
@@ -61,14 +65,28 @@ def typed_depths(
         both = [one for one in beside if one is not None]
         if len(both) == 2:
             least = min(both, key=lambda one: one.depth_m or 0.0)
+            worst = max(both, key=_rank)
             what = f"the lesser of the legs beside it: {least.what}"
             piece = Piece(kind="turn", index=turn.index)
-            found.append(replace(least, piece=piece, what=what))
+            found.append(replace(least, piece=piece, what=what, catzoc=worst.catzoc))
     return tuple(found)
 
 
+def _rank(one: DepthUnder) -> int:
+    """Return the place of the zone of confidence of a depth, the best first and none last."""
+    return len(ZONES) if one.catzoc is None else ZONES.index(one.catzoc)
+
+
+def _sure_m(one: DepthUnder) -> float:
+    """Return what is left of a known depth when its survey allowance is taken off."""
+    depth_m = one.depth_m or 0.0
+    return depth_m - float(depth_allowance_m(one.catzoc, depth_m)[0])
+
+
 def merged(*sources: Iterable[DepthUnder]) -> dict[Piece, DepthUnder]:
-    """Return one depth for each piece of which any is known: of several the least.
+    """Return one depth for each piece of which any is known: of several the least that is sure.
+
+    That is the least with the survey allowance of its own zone of confidence taken off.
 
     Parameters
     ----------
@@ -92,7 +110,7 @@ def _lesser(one: DepthUnder, other: DepthUnder) -> DepthUnder:
     known = [row for row in (one, other) if row.depth_m is not None]
     if not known:
         return one
-    least = min(known, key=lambda row: row.depth_m or 0.0)
+    least = min(known, key=_sure_m)
     whole = any(row.reason is None for row in known)
     said = [said for row in (one, other) if row.reason for said in row.reason.split(SAID_BETWEEN)]
     left = [row for row in dict.fromkeys(said) if not (whole and row in (NO_CHART, OUTSIDE_CHARTS))]
