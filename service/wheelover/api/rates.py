@@ -173,7 +173,7 @@ def _number(name: str) -> int | None:
     return int(value)
 
 
-def limit(request: Request) -> None:
+async def limit(request: Request) -> None:
     """Count a request that costs, once it is known who sends it; a dependency of every place.
 
     Raises
@@ -191,7 +191,7 @@ def limit(request: Request) -> None:
     if not cost:
         return
     count(request, cost)
-    ends_with(request.scope, _rates(request).at_once.begin(client_of(request)))
+    ends_with(request.scope, await _rates(request).at_once.begin(client_of(request)))
 
 
 def client_of(request: Request) -> str:
