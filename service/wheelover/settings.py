@@ -89,6 +89,17 @@ SETTINGS: dict[str, Setting] = {
         default="300",
         help="How much of it at once. off: no limit.",
     ),
+    "at_once": Setting(
+        variable="WHEELOVER_AT_ONCE",
+        default="24",
+        help="How many requests that compute one process answers at a time, so that reading always "
+        "goes on. off: as many as it has threads.",
+    ),
+    "at_once_each": Setting(
+        variable="WHEELOVER_AT_ONCE_EACH",
+        default="12",
+        help="How many of them for one person or key, where people sign in. off: all.",
+    ),
     "outside_issuer": Setting(
         variable="WHEELOVER_OUTSIDE_ISSUER",
         default="",

@@ -156,6 +156,72 @@ def test_a_linked_person_signs_in(
         assert "outside" in {one["how"] for one in started}
 
 
+@pytest.mark.parametrize(
+    "to",
+    [
+        "/",
+        "/plans/demonstration",
+        "/plans/plan-1/r/2",
+        "/plans/plan-1/review?was=1&now=draft",
+        "/plans/plan-1/r/2/turns/W%2F1",
+        "/plans/plan-1#turn=WPT%2003",
+    ],
+)
+def test_the_browser_goes_on_to_the_page_where_it_was(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, issuer: str, to: str
+) -> None:
+    with office(monkeypatch, tmp_path, issuer) as house:
+        link(house, subject="sub-upt")
+        browser = house.browser()
+        asked = browser.get("/sign-in/outside", params={"again": "true", "to": to})
+        query = at_provider(asked.headers["location"], "sub-upt")
+        answer = browser.get(f"/sign-in/outside/return?{query}")
+        assert answer.status_code == 200
+        refresh = re.search(r'content="0; url=([^"]*)"', answer.text)
+        assert refresh is not None
+        assert html.unescape(refresh[1]) == to
+
+
+ELSEWHERE = (
+    "//evil.example/plans/x",
+    "/\\evil.example",
+    "///evil.example",
+    "https://evil.example/plans/x",
+    "javascript:alert(1)",
+    "data:text/html,x",
+    "plans/x",
+    "",
+    "/api/v1/sign-in/outside",
+    "/static/x",
+    "/plans/",
+    "/plans//evil.example",
+    "/plans/../api/v1/audit",
+    "/plans/%2e%2E/r/1",
+    "/plans/.%2e",
+    "/plans/x/r/1/turns/../../../../api/v1/audit",
+    "/plans/x/r/0x1",
+    "/plans/x\r\nSet-Cookie: a=b",
+    "/plans/x\n",
+    '/plans/x"><script>alert(1)</script>',
+    "/plans/x?was=1'><img src=x>",
+    "/plans/x y",
+    "/plans/\u2215evil",
+    "/plans/" + "x" * 1000,
+)
+
+
+@pytest.mark.parametrize("to", ELSEWHERE)
+def test_no_address_but_of_the_page_is_gone_on_to(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, issuer: str, to: str
+) -> None:
+    """ASVS 3.7.2 and 1.2.2: no open redirect, no script, no place of the API in a redirect."""
+    with office(monkeypatch, tmp_path, issuer) as house:
+        answer = house.browser().get("/sign-in/outside", params={"to": to})
+        assert answer.status_code == 422
+        assert answer.json()["errors"][0]["pointer"] == "/to"
+        assert "set-cookie" not in answer.headers
+
+
 def test_a_verified_address_is_pinned_to_its_subject(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, issuer: str
 ) -> None:

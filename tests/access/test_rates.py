@@ -9,6 +9,7 @@ from tests.api.conftest import Client
 from tests.api.keeping import stored_plan
 from tests.api.record_keeping import approve, offer
 from wheelover.api import create_app
+from wheelover.api.at_once import Bound
 from wheelover.api.examples import EXAMPLES
 from wheelover.api.rates import COSTS, OF_MACHINES, Rate, RateRefused, Rates, rates_from_settings
 from wheelover.api.rules import RULES
@@ -64,6 +65,21 @@ def test_clients_that_are_many_are_forgotten(monkeypatch: pytest.MonkeyPatch) ->
 
 def test_every_place_that_costs_is_a_place() -> None:
     assert set(COSTS) | set(OF_MACHINES) <= set(RULES)
+
+
+@pytest.mark.parametrize("name", ["WHEELOVER_AT_ONCE", "WHEELOVER_AT_ONCE_EACH"])
+def test_the_settings_of_what_is_computed_at_once(
+    monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    assert rates_from_settings(accounts=True).at_once.bound == Bound(each=12, all=24)
+    assert rates_from_settings(accounts=False).at_once.bound == Bound(each=24, all=24)
+    monkeypatch.setenv(name, "off")
+    off = None if name == "WHEELOVER_AT_ONCE" else Bound(each=24, all=24)
+    assert rates_from_settings(accounts=True).at_once.bound == off
+    for wrong in ("0", "-1", "many", "1.5"):
+        monkeypatch.setenv(name, wrong)
+        with pytest.raises(RateRefused, match=name):
+            create_app()
 
 
 @pytest.mark.parametrize("name", ["WHEELOVER_RATE_PER_MINUTE", "WHEELOVER_RATE_BURST"])

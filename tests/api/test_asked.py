@@ -40,3 +40,11 @@ def test_every_place_asks() -> None:
 @pytest.mark.parametrize("place", ["/api/v1/ships", "/api/v1/hazard-sets", "/api/v1/charts"])
 def test_lists_refuse_what_they_do_not_read(client: Client, place: str) -> None:
     assert client.get(f"{place}?offset=50").status_code == 422
+
+
+def test_a_member_that_is_given_twice_is_refused(client: Client) -> None:
+    """Which of the two is meant nobody can say; a proxy may read the other one."""
+    refused = client.get("/api/v1/plans?limit=10&limit=20")
+    assert refused.status_code == 422
+    (fault,) = refused.json()["errors"]
+    assert (fault["pointer"], "more than once" in fault["message"]) == ("/limit", True)

@@ -76,7 +76,7 @@ _HOSTS = (
 _KEEP = os.environ.get("WHEELOVER_PICTURES")
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def page(browser: Browser, server: str) -> Iterator[Page]:
     """Open a plan with cells, depths and a limit set, all panes of it filled."""
     kept = ask(server, "POST", "/limit-sets", SETS)

@@ -1,7 +1,7 @@
 """The Desk says where each plan stands, on whom it waits, and never hides one in use."""
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from tests.browser.conftest import Watched
 from tests.browser.recorded import decide, offered, renamed
@@ -39,6 +39,25 @@ def test_each_state_is_said_in_words_and_whom_it_waits_on(watched: Watched, serv
     watched.assert_quiet()
 
 
+def test_what_this_engine_has_not_looked_at_is_said_to_be_stale(
+    watched: Watched, server: str
+) -> None:
+    page = watched.page
+    plan_id = offered(server)
+    decide(server, plan_id, "approve")
+
+    def stale(route: Route) -> None:
+        answer = route.fetch()
+        found = answer.json()
+        for one in found["items"]:
+            one["approval_stale"] = one["id"] == plan_id
+        route.fulfill(response=answer, json=found)
+
+    page.route("**/api/v1/plans?limit=50", stale)
+    _says(page, server, plan_id, "approved r1, stale", "nobody")
+    watched.assert_quiet()
+
+
 def test_a_plan_in_use_stands_first_however_old_it_is(watched: Watched, server: str) -> None:
     page = watched.page
     plan_id = offered(server)
@@ -60,7 +79,8 @@ def _without(plan_id: str) -> dict[str, object]:
     """Return a first page of plans on which one plan does not stand, as when it is an old one."""
     line = {
         "id": f"not-{plan_id}", "name": "Newer", "state": "draft", "approved_revision": None,
-        "approval_stands": False, "in_use_revision": None, "in_use_stands": False,
+        "approval_stands": False, "approval_stale": False, "in_use_revision": None,
+        "in_use_stands": False, "in_use_stale": False,
         "edited_since_revision": False, "vessel_id": "own", "edit": 1, "demonstration": False,
         "created_utc": "2026-01-01T00:00:00.000Z", "changed_utc": "2026-01-01T00:00:00.000Z",
         "waypoint_count": 2, "revision_count": 0,

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -38,21 +37,27 @@ class Desks:
         return waypoints[1].get("turn_radius_nm"), waypoints[2].get("turn_radius_nm")
 
 
-@pytest.fixture
-def desks(browser: Browser, tmp_path: Path) -> Iterator[Desks]:
-    url = f"sqlite:///{tmp_path / 'pen.sqlite3'}"
+@pytest.fixture(scope="module")
+def place(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Place]:
+    url = f"sqlite:///{tmp_path_factory.mktemp('pen') / 'pen.sqlite3'}"
     add_people(url, PEOPLE)
-    complaints: list[str] = []
     with running(url, WHEELOVER_ACCOUNTS="on") as address:
-        place = Place(address=address, browser=browser, people=PEOPLE)
-        ada, bo = place.page_of("ada"), place.page_of("bob")
-        made = asked(ada, "POST", f"{address}/api/v1/plans", zigzag())
-        for page in (ada, bo):
-            page.on("pageerror", lambda error: complaints.append(str(error)))
-            page.on("dialog", lambda dialog: (complaints.append(dialog.message), dialog.dismiss()))
-            page.goto(f"{address}/plans/{made['id']}")
-            fresh(page)
-        yield Desks(ada=ada, bo=bo, draft=f"{address}/api/v1/plans/{made['id']}")
+        yield Place(address=address, browser=browser, people=PEOPLE)
+
+
+@pytest.fixture
+def desks(place: Place) -> Iterator[Desks]:
+    complaints: list[str] = []
+    ada, bo = place.page_of("ada"), place.page_of("bob")
+    made = asked(ada, "POST", f"{place.address}/api/v1/plans", zigzag())
+    for page in (ada, bo):
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on("dialog", lambda dialog: (complaints.append(dialog.message), dialog.dismiss()))
+        page.goto(f"{place.address}/plans/{made['id']}")
+        fresh(page)
+    yield Desks(ada=ada, bo=bo, draft=f"{place.address}/api/v1/plans/{made['id']}")
+    for page in (ada, bo):
+        page.context.close()
     assert complaints == []
 
 

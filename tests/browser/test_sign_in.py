@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import IO
 
@@ -210,7 +211,8 @@ def test_the_shore_office_signs_in_by_its_provider(
         """async () => {
           const body = { account: "supt", person: "S. Upt", rank: "Superintendent", ashore: true,
             outside: { email: "s.upt@office.example" },
-            grants: [{ role: "superintendent", reach: "vessel", of: "own" }] };
+            grants: ["superintendent", "navigator"].map(
+              (role) => ({ role, reach: "vessel", of: "own" })) };
           const answer = await fetch("/api/v1/accounts", {
             method: "POST", body: JSON.stringify(body),
             headers: { "X-Wheelover": "1", "Content-Type": "application/json" } });
@@ -220,11 +222,51 @@ def test_the_shore_office_signs_in_by_its_provider(
     assert made == 201
     page.get_by_test_id("sign-out").click()
     page.get_by_test_id("outside").click()
-    page.get_by_placeholder("Enter any login").fill("sub-upt")
-    page.get_by_placeholder("and password").fill("anything")
-    page.get_by_role("button", name="Sign-in").click()
-    page.get_by_role("button", name="Continue").click()
+    _asked_by_the_provider(page)
     expect(page.get_by_test_id("who-name")).to_have_text("S. Upt, Superintendent")
     expect(page.get_by_test_id("plan-row-demonstration")).to_be_visible()
     assert page.url == f"{address}/"
+    _signs_in_anew_and_is_where_it_was(page, address)
     context.close()
+
+
+_OFFERED = """async () => {
+  const headers = { "X-Wheelover": "1", "Content-Type": "application/json" };
+  const send = (place, body) =>
+    fetch(place, { method: "POST", body: JSON.stringify(body), headers });
+  const place = (name, lat_deg) => ({ id: name, lat_deg, lon_deg: -30 });
+  const waypoints = [place("A", 47), place("B", 47.1), place("C", 47.2)];
+  const made = await (await send("/api/v1/plans", { route: { name: "Zoo", waypoints } })).json();
+  const offered = await send(`/api/v1/plans/${made.id}/revisions`, {});
+  if (offered.status !== 201) throw new Error(await offered.text());
+  return `/plans/${made.id}/r/1`;
+}"""
+
+
+def _asked_by_the_provider(page: Page, *, first: bool = True) -> None:
+    """Answer the provider's own pages as S. Upt does."""
+    page.get_by_placeholder("Enter any login").fill("sub-upt")
+    page.get_by_placeholder("and password").fill("anything")
+    page.get_by_role("button", name="Sign-in").click()
+    if first:
+        page.get_by_role("button", name="Continue").click()
+
+
+def _signs_in_anew_and_is_where_it_was(page: Page, address: str) -> None:
+    """To a plan that was asked for, and to a frozen revision that is being checked."""
+    page.get_by_test_id("sign-out").click()
+    expect(page.get_by_test_id("sign-in-form")).to_be_visible()
+    page.goto(f"{address}/plans/demonstration")
+    page.get_by_test_id("outside").click()  # the provider remembers, and asks nothing
+    expect(page.get_by_test_id("who-name")).to_have_text("S. Upt, Superintendent")
+    page.wait_for_url(f"{address}/plans/demonstration")
+    expect(page.get_by_test_id("work")).to_have_attribute("data-state", "fresh")
+    place = page.evaluate(_OFFERED)
+    page.clock.set_fixed_time(datetime.now(UTC) + timedelta(minutes=6))
+    page.goto(f"{address}{place}")
+    page.get_by_test_id("check-open").click()
+    page.get_by_test_id("check-again").click()
+    _asked_by_the_provider(page, first=False)
+    page.wait_for_url(f"{address}{place}")
+    expect(page.get_by_test_id("standing")).to_have_text("r1 is offered.")
+    assert page.evaluate("document.cookie") == "", "out of reach of scripts"

@@ -13,6 +13,7 @@ from wheelover.api import create_app
 PLACE = Path(__file__).parents[2] / "service" / "wheelover" / "client" / "types.py"
 ROOTS = (
     "RevisionState",
+    "ConflictList",
     "ThreadOut",
     "ExplanationOut",
     "ParcelOut",

@@ -100,7 +100,7 @@ def test_no_code_is_made_of_text() -> None:
         assert not re.search(made, text), path
 
 
-READS_OWN_BYTES = "differences.py"
+READS_OWN_BYTES = "frozen.py"
 """Reads frozen documents and blobs, canonical bytes of ours that were held against their digest."""
 
 

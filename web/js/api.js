@@ -292,7 +292,8 @@ export const session = {
   enrol: async (given) => (await send("POST", "/session/enrolment", given)).answer,
   unlock: (password) => send("POST", "/session/unlock", { password }),
   signOut: () => send("DELETE", "/session"),
-  outside: `${BASE}/sign-in/outside`,
+  /** Where the shore office signs in; afterwards the browser comes back to the page that is open, its card and all. */
+  outside: ({ again = false } = {}) => `${BASE}/sign-in/outside?${again ? "again=true&" : ""}to=${encodeURIComponent(location.pathname + location.search + location.hash)}`,
 };
 
 /** Whether the server answers at all; any answer counts. */

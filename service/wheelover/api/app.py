@@ -17,6 +17,7 @@ from starlette.types import Receive, Scope, Send
 
 from wheelover import __version__
 from wheelover.api import problems
+from wheelover.api.at_once import Ending
 from wheelover.api.conditional import Conditional
 from wheelover.api.deps import Folders
 from wheelover.api.door import Door, SettingRefused, door_from_settings
@@ -154,8 +155,7 @@ def create_app(database_url: str | None = None) -> FastAPI:
         lifespan=_closing,
         dependencies=FIRST,
     )
-    app.state.store = store
-    app.state.clock = now_utc
+    app.state.store, app.state.clock = store, now_utc
     app.state.fault = None
     app.state.door = door
     app.state.rates = rates
@@ -174,6 +174,7 @@ def create_app(database_url: str | None = None) -> FastAPI:
     for router in ROUTERS:
         take(app, router)
     problems.install(app)
+    app.add_middleware(Ending)
     app.add_middleware(Conditional)
     app.add_middleware(Idempotency, store=store, door=door)
     # A ship's link is poor: the page is a quarter of its size this way.

@@ -21,7 +21,7 @@ def known_query(request: Request) -> None:
     Raises
     ------
     InvalidInput
-        Naming every member that is not read there, and those that are.
+        Naming every member that is not read there, with those that are, or given twice.
     """
     if not request.url.query or not request.url.path.startswith(_API):
         return
@@ -29,13 +29,16 @@ def known_query(request: Request) -> None:
     if route.path == _FROM_OUTSIDE:
         return
     known = _read_by(route, request.method)
+    given = [name for name, _ in request.query_params.multi_items()]
     faults = tuple(
         Fault(
             pointer=f"/{one[:60]}",
-            message=f"this query member is not one that is read here; {_said(known)}",
+            message=f"this query member is not one that is read here; {_said(known)}"
+            if one not in known
+            else "this query member is given more than once",
         )
-        for one in dict.fromkeys(request.query_params.keys())
-        if one not in known
+        for one in dict.fromkeys(given)
+        if one not in known or given.count(one) > 1
     )
     if faults:
         raise InvalidInput(f"{faults[0].pointer}: {faults[0].message}", faults)

@@ -325,6 +325,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
     "SignInIn": {"account": "a.berg", "password": PASSWORD},
     "EnrolmentIn": {"account": "a.berg", "code": "AAAAA-BBBBB-CCCCC-DDDDD", "password": PASSWORD},
     "UnlockIn": {"password": PASSWORD},
+    "SessionsEndIn": {"session_id": "others", "password": PASSWORD},
     "NewPasswordIn": {"password": PASSWORD, "new_password": "seven anchors under a paper moon"},
     "AccountIn": {"account": "c.dahl", **ACCOUNT},
     "AccountChangeIn": ACCOUNT,

@@ -29,6 +29,7 @@ from wheelover.api.schemas.people import (
     KeyIn,
     NewPasswordIn,
     PenIn,
+    SessionsEndIn,
     SignInIn,
     UnlockIn,
     VesselIn,
@@ -111,6 +112,7 @@ _REQUESTS: tuple[type[BaseModel], ...] = (
     SignInIn,
     EnrolmentIn,
     UnlockIn,
+    SessionsEndIn,
     NewPasswordIn,
     AccountIn,
     AccountChangeIn,
@@ -239,7 +241,7 @@ def _statuses(path: str, method: str, operation: dict[str, Any]) -> set[int]:
     if 422 in map(int, operation["responses"]):
         statuses.add(422)
     if (method.upper(), path) in COSTS or (method.upper(), path) in OF_MACHINES:
-        statuses.add(429)
+        statuses |= {429, 503}
     if "requestBody" in operation:
         statuses |= {413, 415}
     if any(path.startswith(start) for start in _STORED):

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from fastapi import Request
 
 from wheelover.api.access import door_of
+from wheelover.api.at_once import AtOnce, Bound, ends_with
 from wheelover.api.deps import actor_of
 from wheelover.core.errors import TooOften, WheeloverError
 from wheelover.settings import SETTINGS, setting
@@ -92,10 +93,18 @@ class Rates:
         None for no limits.
     clock_s : callable
         Gives seconds that never go back.
+    bound : Bound or None
+        How much is computed at once; None for no bound.
     """
 
-    def __init__(self, rate: Rate | None, clock_s: Callable[[], float] = time.monotonic) -> None:
+    def __init__(
+        self,
+        rate: Rate | None,
+        clock_s: Callable[[], float] = time.monotonic,
+        bound: Bound | None = None,
+    ) -> None:
         self.rate = rate
+        self.at_once = AtOnce(bound)
         self._clock_s = clock_s
         self._buckets: OrderedDict[str, _Bucket] = OrderedDict()
         self._lock = threading.Lock()
@@ -139,10 +148,19 @@ def rates_from_settings(*, accounts: bool) -> Rates:
         For a setting that is neither ``off`` nor a number from 1.
     """
     per_minute, burst = _number("rate_per_minute"), _number("rate_burst")
+    bound = _bound(accounts=accounts)
     if per_minute is None or burst is None:
-        return Rates(None)
+        return Rates(None, bound=bound)
     more = 1 if accounts else _AT_HOME
-    return Rates(Rate(burst=burst * more, per_minute=per_minute * more))
+    return Rates(Rate(burst=burst * more, per_minute=per_minute * more), bound=bound)
+
+
+def _bound(*, accounts: bool) -> Bound | None:
+    """Return how much is computed at once as the settings say; without accounts by one client."""
+    each, together = _number("at_once_each"), _number("at_once")
+    if together is None:
+        return None
+    return Bound(each=min(each or together, together) if accounts else together, all=together)
 
 
 def _number(name: str) -> int | None:
@@ -155,21 +173,30 @@ def _number(name: str) -> int | None:
     return int(value)
 
 
-def limit(request: Request) -> None:
+async def limit(request: Request) -> None:
     """Count a request that costs, once it is known who sends it; a dependency of every place.
 
     Raises
     ------
     TooOften
-        When its sender has asked too often.
+        When its sender has asked too often, or has too much under way.
+    Unavailable
+        When all together have too much under way.
     """
     place = (request.method, request.scope["route"].path)
     cost = COSTS.get(place, 0)
     account = actor_of(request).person.account_id or ""
     if account.startswith("key-"):
         cost = OF_MACHINES.get(place, cost)
-    if cost:
-        count(request, cost)
+    if not cost:
+        return
+    count(request, cost)
+    ends_with(request.scope, await _rates(request).at_once.begin(client_of(request)))
+
+
+def client_of(request: Request) -> str:
+    """Return whom a request is counted for: the account or key, else the address."""
+    return actor_of(request).person.account_id or door_of(request).address_of(request.scope)
 
 
 def count(request: Request, cost: int) -> None:
@@ -180,8 +207,12 @@ def count(request: Request, cost: int) -> None:
     TooOften
         When its sender has asked too often.
     """
-    client = actor_of(request).person.account_id or door_of(request).address_of(request.scope)
+    _rates(request).take(client_of(request), cost)
+
+
+def _rates(request: Request) -> Rates:
+    """Return the buckets of the application."""
     rates = request.app.state.rates
     if not isinstance(rates, Rates):
         raise TypeError("the application was made without its rates")
-    rates.take(client, cost)
+    return rates

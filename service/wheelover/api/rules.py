@@ -56,7 +56,15 @@ RULES: Rules = {
         "GET /sign-in/outside",
         "GET /sign-in/outside/return",
     ),
-    **_all("self", "nothing", "DELETE /session", "POST /session/unlock", "POST /session/password"),
+    **_all(
+        "self",
+        "nothing",
+        "DELETE /session",
+        "GET /session/all",
+        "POST /session/end",
+        "POST /session/unlock",
+        "POST /session/password",
+    ),
     **_all(
         "compute",
         "nothing",

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from wheelover.client.link import Document, Kept, Link
-from wheelover.client.types import ConflictOut, RevisionState
+from wheelover.client.types import ConflictList, ConflictOut, RevisionState
 
 
 class Sailing(Link):
@@ -80,9 +80,50 @@ class Sailing(Link):
 
     def conflicts(self, plan_id: str) -> list[ConflictOut]:
         """Return what two sides hold differently of a plan; nothing is merged silently."""
-        sync = self._values(self._send("GET", f"/plans/{plan_id}/sync"))
-        found: list[ConflictOut] = sync["conflicts"]
+        return self.held_differently(plan_id)["conflicts"]
+
+    def held_differently(self, plan_id: str) -> ConflictList:
+        """Return the open conflicts of a plan, and the revisions whose numbers others have."""
+        found: ConflictList = self._document(self._send("GET", f"/plans/{plan_id}/conflicts"))
         return found
+
+    def other_revision(self, plan_id: str, sha256: str) -> Document:
+        """Return a revision whose number another one has, as the other side froze it."""
+        return self._values(self._send("GET", f"/plans/{plan_id}/other-revisions/{sha256}"))
+
+    def pick(
+        self,
+        plan_id: str,
+        conflict_id: str,
+        side: Literal["here", "other"],
+        words: str = "",
+        by: Document | None = None,
+    ) -> ConflictList:
+        """Settle a conflict as the master picks, at the plan's home; return those still open.
+
+        Parameters
+        ----------
+        plan_id, conflict_id : str
+            The plan, and one of its ``conflicts``.
+        side : {"here", "other"}
+            ``here``: what this side holds stands. ``other``: the inputs of the other revision
+            become the draft, to be offered and decided anew; of a decision, the one made here
+            stands no longer.
+        words : str
+            Why.
+        by : dict or None
+            Name and rank, where nobody signs in.
+
+        Raises
+        ------
+        ProblemError
+            404 for a conflict that is not known; 409 for one that is settled already, or of a plan
+            that is at home elsewhere.
+        """
+        body = {"pick": side, "words": words} | ({} if by is None else {"by": by})
+        place = f"/plans/{plan_id}/conflicts/{conflict_id}"
+        left: ConflictList = self._document(self._change("POST", place, json=body))
+        return left
 
     def audit(self, vessel_id: str = "own") -> Iterator[Document]:
         """Yield the entries of a vessel's audit log."""

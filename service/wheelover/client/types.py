@@ -42,6 +42,14 @@ class ConcernOut(TypedDict):
     follows: str | None
 
 
+class ConflictList(TypedDict):
+    """The open conflicts of a plan, and the revisions whose numbers others have."""
+
+    plan_id: str
+    conflicts: list["ConflictOut"]
+    other_revisions: list[dict[str, Any]]
+
+
 class ConflictOut(TypedDict):
     """Something that two sides hold differently. Both are kept; more members say what."""
 

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Select, insert, select, update
 from wheelover.core.errors import NotFound
 from wheelover.store.blobs import Blobs
 from wheelover.store.chart_tables import chart_cell, chart_edition
-from wheelover.store.sequence import new_id, next_seq
+from wheelover.store.sequence import new_id, newest_seq, next_seq
 
 _WORDS = "chart cell"
 
@@ -188,6 +188,16 @@ class Charts:
             wanted = wanted.where(chart_cell.c.changed_seq < before_seq)
         wanted = wanted.order_by(chart_cell.c.changed_seq.desc()).limit(limit)
         return [ChartEdition(**row._mapping) for row in self._connection.execute(wanted)]
+
+    def newest_seq(self) -> int:
+        """Return a number that grows with every change of a cell."""
+        return newest_seq(self._connection, chart_cell)
+
+    def any_in_use(self, vessels: frozenset[str]) -> bool:
+        """Return whether some vessels have any cell in use, of their own or for all."""
+        wanted = select(chart_cell.c.id).where(chart_cell.c.withdrawn_utc.is_(None))
+        found = self._connection.execute(_of_vessels(wanted, vessels).limit(1))
+        return found.first() is not None
 
     def in_use(
         self, south_deg: float, north_deg: float, vessels: frozenset[str] | None = None

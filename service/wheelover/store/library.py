@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Select, insert, select, update
 from wheelover.core.errors import NotFound
 from wheelover.store.blobs import Blobs
 from wheelover.store.homes import Homes
-from wheelover.store.sequence import new_id, next_seq
+from wheelover.store.sequence import new_id, newest_seq, next_seq
 from wheelover.store.tables import library_edition, library_item
 
 Kind = Literal["ship", "hazard_set", "limit_set"]
@@ -116,6 +116,10 @@ class Library:
             which = "" if number is None else f"edition {number} of "
             raise NotFound(f"{which}{WORDS[kind]} {item_id[:80]!r} is not stored")
         return Edition(**found._mapping)
+
+    def newest_seq(self) -> int:
+        """Return a number that grows with every change of a ship, hazard set or limit set."""
+        return newest_seq(self._connection, library_item)
 
     def vessel_of(self, item_id: str) -> str | None:
         """Return the vessel a thing belongs to, None for what is for all.

@@ -1,5 +1,6 @@
 """Opening the store: which database, and that its tables are those of this version."""
 
+import secrets
 import threading
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager
@@ -86,6 +87,7 @@ class Store:
         self._database = database
         self._writer, self._reader = database.writer, database.reader
         self._one_writer = threading.Lock()
+        self._name = secrets.token_hex(8)
 
     @contextmanager
     def writing(self) -> Iterator[Unit]:
@@ -134,7 +136,7 @@ class Store:
     def reading(self) -> Iterator[Unit]:
         """Give a unit that sees the store as it is at one moment."""
         with translated(), self._reader.begin() as connection:
-            yield Unit(connection, self.seal)
+            yield Unit(connection, self.seal, self._name)
 
     def ready(self) -> str:
         """Return engine, version and how the store writes, after it has answered.

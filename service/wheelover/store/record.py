@@ -182,6 +182,12 @@ class Record:
         this = (approval_use.c.plan_id == plan_id) & (approval_use.c.revision == revision)
         self._connection.execute(delete(approval_use).where(this))
 
+    def hanging(self) -> list[tuple[str, int]]:
+        """Return every standing approval: plan and revision."""
+        columns = (approval_use.c.plan_id, approval_use.c.revision)
+        found = self._connection.execute(select(*columns).distinct().order_by(*columns))
+        return [(row.plan_id, row.revision) for row in found]
+
     def hanging_on(self, kind: str, item_id: str) -> list[tuple[str, int, int]]:
         """Return which standing approvals hang on a thing: plan, revision, and the edition used."""
         columns = (approval_use.c.plan_id, approval_use.c.revision, approval_use.c.edition)

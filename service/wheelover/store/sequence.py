@@ -10,8 +10,12 @@ def next_seq(connection: Connection, table: Table) -> int:
 
     It is unique because one transaction writes at a time, on either engine (``store/open.py``).
     """
-    newest = connection.execute(select(func.max(table.c.changed_seq))).scalar()
-    return int(newest or 0) + 1
+    return newest_seq(connection, table) + 1
+
+
+def newest_seq(connection: Connection, table: Table) -> int:
+    """Return the newest number of a table's order, 0 of an empty one."""
+    return int(connection.execute(select(func.max(table.c.changed_seq))).scalar() or 0)
 
 
 def new_id(prefix: str) -> str:

@@ -38,6 +38,13 @@ class Sessions:
         found = self._connection.execute(wanted).first()
         return None if found is None else SessionRow(**found._mapping)
 
+    def of_account(self, account_id: str, since_utc: str) -> list[SessionRow]:
+        """Return the sessions of an account started after a time, the newest first."""
+        this = (session.c.account_id == account_id) & (session.c.started_utc > since_utc)
+        order = (session.c.started_utc.desc(), session.c.token_sha256)
+        found = self._connection.execute(select(session).where(this).order_by(*order))
+        return [SessionRow(**row._mapping) for row in found]
+
     def use(self, token_sha256: str, now_utc: str) -> None:
         """Note that a session did something."""
         this = session.c.token_sha256 == token_sha256

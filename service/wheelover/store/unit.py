@@ -26,9 +26,14 @@ from wheelover.store.webhooks import Webhooks
 
 
 class Unit:
-    """What one transaction can do. Everything done with one unit is kept together."""
+    """What one transaction can do. Everything done with one unit is kept together.
 
-    def __init__(self, connection: Connection, seal: Seal) -> None:
+    ``store_name`` tells stores of one process apart where it only reads; None where it may change
+    what it reads.
+    """
+
+    def __init__(self, connection: Connection, seal: Seal, store_name: str | None = None) -> None:
+        self.store_name = store_name
         self.blobs = Blobs(connection)
         self.homes = Homes(connection)
         self.library = Library(connection, self.blobs, self.homes)

@@ -13,6 +13,7 @@ from wheelover.usecases.drafts import DraftView, draft_of, edit_plan, require_dr
 from wheelover.usecases.people import LOCAL_ACTOR, Actor
 from wheelover.usecases.revisions import revision_of
 from wheelover.usecases.under_way import UnderWay, under_way
+from wheelover.usecases.written import is_legible
 
 Document = dict[str, Any]
 StartFrom = Literal["revision", "draft"]
@@ -178,7 +179,7 @@ def _steps_since(view: DraftView, number: int) -> str:
 
 def _require_reason_and_time(amendment: Amendment, inputs: Document) -> None:
     """Refuse an amendment without its reason, or without its time where the plan has times."""
-    if not amendment.reason.strip():
+    if not is_legible(amendment.reason):
         message = "an amendment needs its reason"
         raise InvalidInput(message, (Fault(pointer="/reason", message=message),))
     if amendment.at_utc is None and has_times(inputs):

@@ -18,7 +18,7 @@ from wheelover.usecases.chart_changes import (
     withdrawn_change,
 )
 from wheelover.usecases.engine import engine_id
-from wheelover.usecases.reach import known_as, met_dangers, reach_of, touched_of
+from wheelover.usecases.reach import known_as, met_dangers, reach_of
 from wheelover.usecases.step_names import limit_set_words, ship_words, step_name
 from wheelover.usecases.stored_cells import STORED_CELLS
 
@@ -224,7 +224,7 @@ def chart_changes(
         The frozen revision.
     now : ChartEdition
         The newest edition of a cell: one that is used, one that is new, or one that the plan, which
-        names its cells, leaves out.
+        names its cells or uses none, leaves out.
     events : tuple of Event
         The record of the plan: approvals may have answered for a cell that is left out.
     """
@@ -244,7 +244,7 @@ def chart_changes(
 def _left_out(
     unit: Unit, document: Document, now: ChartEdition, events: tuple[Event, ...]
 ) -> Change | None:
-    """Return what a cell changes that a plan, which names its cells, does not name.
+    """Return what a cell changes that a plan, which names its cells or uses none, does not name.
 
     All that is in it, until an approval of the revision gave its reason for it; then what differs
     since.
@@ -289,15 +289,10 @@ def _of_charts(unit: Unit, document: Document, events: tuple[Event, ...]) -> lis
         _not_here(unit, one, row.vessel_id) for one in used if one["id"] not in here
     ]
     newest = [unit.charts.get(one) for one in here]
-    if uses_charts(document["inputs"]) and unit.homes.of_plan(row.id) is None:
+    if unit.homes.of_plan(row.id) is None and unit.charts.any_in_use(frozenset({row.vessel_id})):
         there = touched_now(unit, document, row.vessel_id)
         newest += [one for one in there if one.id not in here]
     return found + [chart_changes(unit, document, one, events) for one in newest]
-
-
-def uses_charts(inputs: Document) -> bool:
-    """Return whether a plan is held against charts, those it names or all: others count for it."""
-    return bool(inputs.get("all_charts") or inputs.get("chart_ids"))
 
 
 def _not_here(unit: Unit, used: Document, vessel_id: str) -> Change | None:
@@ -318,5 +313,6 @@ def _not_here(unit: Unit, used: Document, vessel_id: str) -> Change | None:
 
 def touched_now(unit: Unit, document: Document, vessel_id: str) -> list[ChartEdition]:
     """Return the cells in use that come within reach of a revision."""
-    cells = unit.charts.in_use(*reach_of(document).heights(), frozenset({vessel_id}))
-    return touched_of(cells, document)
+    reach = reach_of(document)
+    cells = unit.charts.in_use(*reach.heights(), frozenset({vessel_id}))
+    return reach.touched_of(cells)

@@ -17,13 +17,14 @@ from wheelover.formats.cell_document import cell_of
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.charts import ChartContents, ChartEdition
-from wheelover.usecases.lapses import lapse_by_chart
+from wheelover.usecases.lapses import lapse_by_charts
 from wheelover.usecases.people import LOCAL_ACTOR, Actor
 from wheelover.usecases.stored_cells import STORED_CELLS
 
 Document = dict[str, Any]
 
 _NAME = re.compile(r"[A-Z0-9_-]{1,20}", re.ASCII)
+_LEFT_AS_IT_WAS = ("unchanged", "older")
 _MOST_UNPACKED = 512 * 1024 * 1024
 
 
@@ -104,6 +105,8 @@ def import_charts(
     watch.told("keeping", 100)
     with store.writing() as unit:
         kept = [_keep(unit, one, now_utc(), actor) for one in reading.cells]
+        changed = {one.id: one for one, fate in kept if fate not in _LEFT_AS_IT_WAS}
+        lapse_by_charts(unit, list(changed.values()), actor.person, now_utc())
     cells = []
     for read, (body, cell), (edition, fate) in zip(reading.cells, looked_at, kept, strict=True):
         if edition.sha256 == read.body.sha256:
@@ -166,7 +169,6 @@ def _keep(unit: Unit, read: ReadCell, now_utc: str, actor: Actor) -> tuple[Chart
             return known, "unchanged"
         back = unit.charts.withdraw(known.id, None)
         _note(unit, "chart_cell.restored", back, actor, now_utc)
-        lapse_by_chart(unit, back, actor.person, now_utc)
         return back, "back in use"
     numbers = (int(about["edition"]), int(about["update"]))
     if known is not None and (known.producer_edition, known.producer_update) > numbers:
@@ -177,7 +179,6 @@ def _keep(unit: Unit, read: ReadCell, now_utc: str, actor: Actor) -> tuple[Chart
     _note(
         unit, "chart_cell.kept" if known is None else "chart_cell.renewed", edition, actor, now_utc
     )
-    lapse_by_chart(unit, edition, actor.person, now_utc)
     return edition, "new" if known is None else "renewed"
 
 
@@ -230,7 +231,7 @@ def withdraw_chart(
             return edition
         edition = unit.charts.withdraw(cell_id, now_utc)
         _note(unit, "chart_cell.withdrawn", edition, actor, now_utc)
-        lapse_by_chart(unit, edition, actor.person, now_utc)
+        lapse_by_charts(unit, [edition], actor.person, now_utc)
     return edition
 
 

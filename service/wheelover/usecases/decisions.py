@@ -10,10 +10,10 @@ from wheelover.core.types.people import Person
 from wheelover.core.utc import seconds_from_utc
 from wheelover.store import Store, Unit
 from wheelover.usecases.canonical import require_tag
-from wheelover.usecases.changes import uses_charts
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.parcels.clocks import MOST_S
 from wheelover.usecases.record import RecordView, open_items, view_in
+from wheelover.usecases.written import is_legible
 
 Document = dict[str, Any]
 
@@ -107,7 +107,7 @@ def _let_go_of_ended(unit: Unit, plan_id: str) -> None:
 
 def _require_words(decision: Decision) -> None:
     """Refuse a return without words: nobody could act on it."""
-    if decision.kind == "return" and not decision.words.strip():
+    if decision.kind == "return" and not is_legible(decision.words):
         message = "a return needs words: what is to be changed"
         raise InvalidInput(message, (Fault(pointer="/words", message=message),))
     if decision.kind != "approve" and decision.reasons:
@@ -183,9 +183,10 @@ def _require_one_cause(items: list[Document], reasons: tuple[Reason, ...]) -> No
 def uses_of(document: Document) -> list[tuple[str, str, int]]:
     """Return what an approval hangs on: engine, stored ship, limit set, hazard sets, charts.
 
-    Where charts are used, all that the route touches or those named, it hangs on those to come too.
+    Every approval hangs on the cells to come within its reach too, whether or not charts are used;
+    that they are is noted as ``all_charts``.
     """
-    loaded = document["loaded"]
+    loaded, inputs = document["loaded"], document["inputs"]
     made_by = engine_id(document["engine_version"], document["made_with"])
     uses = [("engine", made_by, 1)]
     if loaded.get("ship"):
@@ -194,7 +195,8 @@ def uses_of(document: Document) -> list[tuple[str, str, int]]:
         uses.append(("limit_set", loaded["limit_set"]["id"], loaded["limit_set"]["edition"]))
     uses += [("hazard_set", one["id"], one["edition"]) for one in loaded["hazard_sets"]]
     uses += [("chart_cell", one["id"], one["edition"]) for one in loaded.get("charts", ())]
-    return [*uses, ("all_charts", "all", 1)] if uses_charts(document["inputs"]) else uses
+    uses_charts = inputs.get("all_charts") or inputs.get("chart_ids")
+    return [*uses, ("all_charts", "all", 1)] if uses_charts else uses
 
 
 def _beside(
@@ -326,7 +328,7 @@ def keep_log(
             raise InvalidInput(message, (Fault(pointer="/waypoint_id", message=message),))
         if line.actual_utc is not None:
             _require_past(line.actual_utc, now_utc)
-        if line.actual_utc is None and not line.words.strip():
+        if line.actual_utc is None and not is_legible(line.words):
             message = "a line of the log needs a time or words"
             raise InvalidInput(message, (Fault(pointer="/words", message=message),))
         members = {

@@ -4,13 +4,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-import orjson
-
 from wheelover import __version__
 from wheelover.core.errors import NotFound
 from wheelover.render.difference import differences
 from wheelover.store import Unit
 from wheelover.usecases.drafts import DraftView
+from wheelover.usecases.frozen import frozen_blob, frozen_document
 from wheelover.usecases.gather import Gathered
 from wheelover.usecases.revisions import revision_document
 
@@ -40,16 +39,13 @@ class Side:
 def frozen_side(unit: Unit, plan_id: str, number: int) -> Side:
     """Return a frozen revision as one side of a comparison.
 
-    The bytes are ours and have been held against their digest, so they are read without asking
-    again whether they are strict JSON: that takes longer than the comparison.
-
     Raises
     ------
     NotFound
         For a plan or a number that is not stored.
     """
     row = unit.plans.revision(unit.plans.get(plan_id), number)
-    document: Document = orjson.loads(unit.plans.document(row))
+    document = frozen_document(unit, row)
     return Side(document=document, number=number, sha256=row.sha256, tag=row.sha256[:32])
 
 
@@ -65,11 +61,10 @@ def dangers_held(unit: Unit) -> Callable[[str], Document | None]:
 
     def held(sha256: str) -> Document | None:
         try:
-            found: Document = orjson.loads(unit.blobs.get(sha256))
+            return frozen_blob(unit, sha256)
         except NotFound:
             # A revision that came from elsewhere may name an edition that is not kept here.
             return None
-        return found
 
     return held
 

@@ -1,18 +1,19 @@
 """The draft of a plan: start it, change it, undo and redo, read and list it."""
 
 import re
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from wheelover.core.errors import Conflict
 from wheelover.core.review import standings
 from wheelover.core.types.people import Person
 from wheelover.core.types.record import Event
-from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.plans import Draft, PlanRow, RevisionRow, StepRow
 from wheelover.store.sequence import new_id
 from wheelover.usecases.canonical import canonical, require_tag, sha256_of, tag_of
+from wheelover.usecases.counting import Counting, countings
+from wheelover.usecases.draft_inputs import BLOB, inputs_whole
 from wheelover.usecases.gather import gather_in
 from wheelover.usecases.lapses import lapse_by_edit
 from wheelover.usecases.pen import require_free, require_pen
@@ -23,8 +24,7 @@ from wheelover.usecases.step_names import step_name
 Document = dict[str, Any]
 
 MOST_SHOWN = 100
-_REVISION_PART = re.compile(r'-r\d+(\.\d+)?"$')
-_BLOB = "$blob"
+_REVISION_PART = re.compile(r'-r\d+(\.\d+(\.[as\d]+)?)?"$')
 STARTED = "Started"
 
 
@@ -40,11 +40,18 @@ class DraftView:
     undo_label: str | None
     revisions: tuple[RevisionRow, ...]
     events: tuple[Event, ...] = ()
+    countings: dict[int, Counting] = field(default_factory=dict)
 
     @property
     def tag(self) -> str:
         """Return the entity tag of the draft: of its edit, and of the revisions listed in it."""
-        return f'{self.edit_tag[:-1]}-r{self.row.revision}.{len(self.events)}"'
+        at = f"{self.row.revision}.{len(self.events)}"
+        counts = "".join(
+            f"{'s' if one.stale else 'a'}{number}"
+            for number, one in sorted(self.countings.items())
+            if one.approved
+        )
+        return f'{self.edit_tag[:-1]}-r{at}{counts and "."}{counts}"'
 
     @property
     def edit_tag(self) -> str:
@@ -269,7 +276,7 @@ def draft_from(unit: Unit, inputs: Document, label: str, vessel_id: str | None) 
     pinned = _settled(unit, inputs, vessel_id)
     kept = dict(pinned)
     if kept.get("hazards") is not None:
-        kept["hazards"] = {_BLOB: unit.blobs.put(canonical(kept["hazards"]))}
+        kept["hazards"] = {BLOB: unit.blobs.put(canonical(kept["hazards"]))}
     return Draft(
         name=str(inputs["route"]["name"]),
         waypoint_count=len(inputs["route"]["waypoints"]),
@@ -279,19 +286,11 @@ def draft_from(unit: Unit, inputs: Document, label: str, vessel_id: str | None) 
     )
 
 
-def inputs_whole(unit: Unit, kept: str) -> Document:
-    """Return the inputs of a step with the dangers back in their place."""
-    inputs: Document = read_json(kept.encode())
-    hazards = inputs.get("hazards")
-    if isinstance(hazards, dict) and _BLOB in hazards:
-        inputs["hazards"] = read_json(unit.blobs.get(hazards[_BLOB]))
-    return inputs
-
-
 def _view(unit: Unit, row: PlanRow) -> DraftView:
     """Return a plan with everything that is shown of its draft."""
     inputs = inputs_whole(unit, unit.plans.inputs(row))
     labels = unit.plans.labels(row, (row.step, row.step + 1))
+    events = unit.record.of(row.id)
     return DraftView(
         row=row,
         inputs=inputs,
@@ -300,7 +299,8 @@ def _view(unit: Unit, row: PlanRow) -> DraftView:
         undo_label=labels.get(row.step) if row.step > row.first_step else None,
         redo_label=labels.get(row.step + 1),
         revisions=tuple(unit.plans.revisions(row, MOST_SHOWN)),
-        events=unit.record.of(row.id),
+        events=events,
+        countings=countings(unit, row, events),
     )
 
 
@@ -310,7 +310,7 @@ def draft_document(view: DraftView) -> Document:
     return {
         "id": row.id,
         "name": row.name,
-        **state_document(row, view.events),
+        **state_document(row, view.events, view.countings),
         "vessel_id": row.vessel_id,
         "edit": row.edit,
         "demonstration": row.demonstration,
@@ -339,7 +339,8 @@ def _revision_lines(view: DraftView) -> list[Document]:
         {
             **revision_line(one),
             "state": found[one.number].state if one.number in found else "offered",
-            "counts_as_approved": one.number in found and found[one.number].approved,
+            "counts_as_approved": view.countings.get(one.number, Counting()).approved,
+            "stale": view.countings.get(one.number, Counting()).stale,
         }
         for one in view.revisions
     ]

@@ -10,6 +10,7 @@ from wheelover.core.types.record import Event
 from wheelover.store import Store
 from wheelover.store.sequence import new_id
 from wheelover.usecases.differences import frozen_side
+from wheelover.usecases.written import is_legible
 
 Document = dict[str, Any]
 
@@ -109,7 +110,7 @@ def answer_explanation(
     InvalidInput
         When it is not accepted and no reason is given.
     """
-    if answer.answer == "not_accepted" and not answer.words.strip():
+    if answer.answer == "not_accepted" and not is_legible(answer.words):
         message = "say why it is not accepted"
         raise InvalidInput(message, (Fault(pointer="/words", message=message),))
     with store.writing() as unit:

@@ -13,7 +13,7 @@ from wheelover.core.errors import Damaged, NotFound
 from wheelover.core.review import CONFLICT_SETTLED
 from wheelover.store import Unit
 from wheelover.usecases.canonical import sha256_of
-from wheelover.usecases.drafts import inputs_whole
+from wheelover.usecases.draft_inputs import inputs_whole
 
 Entry = dict[str, Any]
 _MADE = ("plan.started", "plan.edited")

@@ -1,12 +1,12 @@
 """Letting approvals lapse in the transaction that changes what they hang on."""
 
+from collections.abc import Sequence
 from functools import partial
 from typing import Any
 
 from wheelover.core.review import standings
 from wheelover.core.types.people import Person
 from wheelover.core.types.record import Standing
-from wheelover.formats.strict_json import read_json
 from wheelover.store import Unit
 from wheelover.store.charts import ChartEdition
 from wheelover.store.library import Edition, Kind
@@ -14,15 +14,15 @@ from wheelover.store.plans import PlanRow
 from wheelover.usecases.canonical import sha256_of
 from wheelover.usecases.change import Change, base_of
 from wheelover.usecases.changes import chart_changes, edition_change, inputs_id
-from wheelover.usecases.reach import touched_of
+from wheelover.usecases.frozen import frozen_document
+from wheelover.usecases.reach import reach_of
 
 Document = dict[str, Any]
 
 
 def document_of(unit: Unit, row: PlanRow, revision: int) -> Document:
     """Return a frozen revision as JSON values."""
-    found: Document = read_json(unit.plans.document(unit.plans.revision(row, revision)))
-    return found
+    return frozen_document(unit, unit.plans.revision(row, revision))
 
 
 def lapse_by_edit(
@@ -50,7 +50,7 @@ def lapse_by_edit(
     change = Change(id=inputs_id(inputs_sha256), cause="inputs", words=label)
     for standing in standings(unit.record.of(row.id)).values():
         if _approved(standing) and inputs_sha256 != _inputs_sha256(unit, row, standing.revision):
-            _lapse(unit, row, standing, change, person, now_utc)
+            lapse(unit, row, standing, change, person, now_utc)
 
 
 def _inputs_sha256(unit: Unit, row: PlanRow, revision: int) -> str:
@@ -63,10 +63,10 @@ def _approved(standing: Standing) -> bool:
     return standing.approval is not None and standing.state in ("approved", "in_use")
 
 
-def _lapse(
+def lapse(
     unit: Unit, row: PlanRow, standing: Standing, change: Change, person: Person, now_utc: str
 ) -> None:
-    """Record that an approval lapsed, once for each cause."""
+    """Record that an approval lapsed, once for each cause; without an approval nothing."""
     if not _approved(standing):
         return
     if change.base in [base_of(str(one.body.get("id"))) for one in standing.lapses]:
@@ -105,38 +105,50 @@ def lapse_by_edition(unit: Unit, kind: Kind, after: Edition, person: Person, now
         _record(unit, row, revision, change, person, now_utc)
 
 
-def lapse_by_chart(unit: Unit, now: ChartEdition, person: Person, now_utc: str) -> None:
-    """Let the approvals lapse that a chart cell touches: renewed, new, or taken out of use.
+def lapse_by_charts(
+    unit: Unit, cells: Sequence[ChartEdition], person: Person, now_utc: str
+) -> None:
+    """Let the approvals lapse that chart cells touch: renewed, new, or taken out of use.
 
-    Those that use the cell are looked at, and those that use other charts and have it within their
-    reach. What changes nothing where a track looks for dangers is noted.
+    Those that use a cell are looked at, and all that have it within their reach: those that use
+    other charts and those that use none, for they were approved without what it charts. What
+    changes nothing where a track looks for dangers is noted. Of each plan the revision is read
+    once, however many cells there are.
 
     Parameters
     ----------
     unit : Unit
-        In which the edition is kept, or the cell withdrawn.
-    now : ChartEdition
-        Its newest edition.
+        In which the editions are kept, or the cells withdrawn.
+    cells : sequence of ChartEdition
+        The newest edition of each.
     person : Person
         Who did it.
     now_utc : str
         The time, RFC 3339.
     """
-    vessel_id = unit.charts.vessel_of(now.id)
-    using = {(plan, at) for plan, at, _ in unit.record.hanging_on("chart_cell", now.id)}
-    every = {(plan, at) for plan, at, _ in unit.record.hanging_on("all_charts", "all")}
-    if now.withdrawn_utc is not None:
-        every = set()
-    for plan_id, revision in sorted(using | every):
+    owners = {one.id: unit.charts.vessel_of(one.id) for one in cells}
+    using = {
+        (plan, at, one.id)
+        for one in cells
+        for plan, at, _ in unit.record.hanging_on("chart_cell", one.id)
+    }
+    for plan_id, revision in unit.record.hanging():
         row = unit.plans.get(plan_id)
-        if vessel_id not in (None, row.vessel_id):
+        known = [one for one in cells if (plan_id, revision, one.id) in using]
+        others = [one for one in cells if one not in known and one.withdrawn_utc is None]
+        known, others = (
+            [one for one in some if owners[one.id] in (None, row.vessel_id)]
+            for some in (known, others)
+        )
+        if not known and not others:
             continue
         document = document_of(unit, row, revision)
-        if (plan_id, revision) not in using and not touched_of([now], document):
-            continue
-        change = chart_changes(unit, document, now, unit.record.of(plan_id))
-        if change is not None:
-            _record(unit, row, revision, change, person, now_utc)
+        events = unit.record.of(plan_id)
+        touched = reach_of(document).touched_of(others) if others else []
+        for one in (*known, *touched):
+            change = chart_changes(unit, document, one, events)
+            if change is not None:
+                _record(unit, row, revision, change, person, now_utc)
 
 
 def _record(
@@ -145,6 +157,6 @@ def _record(
     """Record that an approval lapsed by a change, or that there was one that touches nothing."""
     if change.counts:
         standing = standings(unit.record.of(row.id))[revision]
-        _lapse(unit, row, standing, change, person, now_utc)
+        lapse(unit, row, standing, change, person, now_utc)
     else:
         unit.record.add(row, revision, "noted", person, change.body(), now_utc)

@@ -85,15 +85,13 @@ class Reach:
         beside_deg = most_m / NM_M / 60.0 * 1.01
         return float(boxes[:, 0].min()) - beside_deg, float(boxes[:, 2].max()) + beside_deg
 
-
-def touched_of(cells: Sequence[ChartEdition], document: Document) -> list[ChartEdition]:
-    """Return those cells whose box comes within reach of a revision."""
-    if not cells:
-        return []
-    reach = reach_of(document)
-    boxes = np.array([[one.south_deg, one.west_deg, one.north_deg, one.east_deg] for one in cells])
-    held = reach.holds(boxes, np.full(len(cells), reach.wanted_m)).tolist()
-    return [one for one, is_held in zip(cells, held, strict=True) if is_held]
+    def touched_of(self, cells: Sequence[ChartEdition]) -> list[ChartEdition]:
+        """Return those cells whose box comes within reach."""
+        if not cells:
+            return []
+        sides = [[one.south_deg, one.west_deg, one.north_deg, one.east_deg] for one in cells]
+        held = self.holds(np.array(sides), np.full(len(cells), self.wanted_m)).tolist()
+        return [one for one, is_held in zip(cells, held, strict=True) if is_held]
 
 
 def reach_of(document: Document) -> Reach:

@@ -13,7 +13,8 @@ from wheelover.usecases.canonical import canonical
 from wheelover.usecases.change import Change
 from wheelover.usecases.engine import engine_id
 from wheelover.usecases.gather import Gathered, gather
-from wheelover.usecases.record import RecordView, record_of
+from wheelover.usecases.lapses import lapse
+from wheelover.usecases.record import RecordView, record_of, view_in
 
 Document = dict[str, Any]
 Compute = Callable[[Document, Gathered], Document]
@@ -99,7 +100,8 @@ def recheck_engine(store: Store, compute: Compute, now_utc: Callable[[], str]) -
     """Compute again every approved revision that another engine made, and record what came of it.
 
     One whose figures and grades are the same keeps its approval, and that is noted; of one that
-    changed, or that this engine cannot compute, the approval lapses. Until then its record reads
+    changed, or that this engine cannot compute, the approval lapses, and so it does by anything
+    else that changed since and that the version before let pass. Until then its record reads
     ``stale``.
 
     Returns
@@ -166,3 +168,12 @@ def _keep(unit: Unit, plan_id: str, revision: int, found: Recomputed | str, now_
     body = {**change.body(), "engine": engine}
     kind = "noted" if same or standing.approval is None else "lapsed"
     unit.record.add(row, revision, kind, SERVICE, body, now_utc)
+    _lapse_by_others(unit, plan_id, revision, now_utc)
+
+
+def _lapse_by_others(unit: Unit, plan_id: str, revision: int, now_utc: str) -> None:
+    """Let an approval lapse by what changed since and what the version that kept it let pass."""
+    view = view_in(unit, plan_id, revision)
+    for change in view.unanswered:
+        if change.cause != "engine":
+            lapse(unit, view.plan, view.standing, change, SERVICE, now_utc)

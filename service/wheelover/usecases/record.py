@@ -6,14 +6,15 @@ from typing import Any
 from wheelover.core.review import standing_of
 from wheelover.core.types.people import Person
 from wheelover.core.types.record import Event, Standing
-from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
 from wheelover.store.plans import PlanRow, RevisionRow
 from wheelover.usecases.canonical import sha256_of
 from wheelover.usecases.change import Change, base_of
 from wheelover.usecases.changes import changes_since
-from wheelover.usecases.drafts import inputs_whole
+from wheelover.usecases.counting import counting_of, unanswered_of
+from wheelover.usecases.draft_inputs import inputs_whole
 from wheelover.usecases.explanations import explanations_in
+from wheelover.usecases.frozen import frozen_document
 from wheelover.usecases.warnings import warnings_of
 
 Document = dict[str, Any]
@@ -45,19 +46,12 @@ class RecordView:
     @property
     def unanswered(self) -> tuple[Change, ...]:
         """Return what changed since that the approval on record gives no reason for."""
-        approval = self.standing.approval
-        reasons = [] if approval is None else approval.body["reasons"]
-        answered = {item["id"] for reason in reasons for item in reason["items"]}
-        return tuple(one for one in self.changes if one.counts and one.id not in answered)
+        return unanswered_of(self.standing, self.changes)
 
     @property
     def approved(self) -> bool:
-        """Return whether the revision counts as approved.
-
-        What changed since makes the approval lapse in the transaction of the change; that nothing
-        unanswered stands beside it is a second wall. What no engine has looked at is ``stale``.
-        """
-        return self.standing.approved and all(one.cause == "engine" for one in self.unanswered)
+        """Return whether the revision counts as approved."""
+        return counting_of(self.standing, self.changes).approved
 
     @property
     def tag(self) -> str:
@@ -95,7 +89,7 @@ def view_in(unit: Unit, plan_id: str, number: int) -> RecordView:
     """
     plan = unit.plans.get(plan_id)
     row = unit.plans.revision(plan, number)
-    document: Document = read_json(unit.plans.document(row))
+    document = frozen_document(unit, row)
     events = unit.record.of(plan_id)
     inputs = inputs_whole(unit, unit.plans.inputs(plan))
     return RecordView(

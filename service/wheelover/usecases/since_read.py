@@ -11,7 +11,7 @@ from wheelover.store import Store, Unit
 from wheelover.store.library import Kind
 from wheelover.store.plans import PlanRow
 from wheelover.usecases.canonical import sha256_of
-from wheelover.usecases.drafts import inputs_whole
+from wheelover.usecases.draft_inputs import inputs_whole
 
 Document = dict[str, Any]
 

@@ -22,9 +22,10 @@ from wheelover.usecases.anchors import (
     since,
 )
 from wheelover.usecases.differences import dangers_held, frozen_side
-from wheelover.usecases.drafts import inputs_whole
+from wheelover.usecases.draft_inputs import inputs_whole
 from wheelover.usecases.people import Actor
 from wheelover.usecases.record import person_document
+from wheelover.usecases.written import is_legible
 
 Document = dict[str, Any]
 
@@ -197,7 +198,7 @@ def _require_move(thread: Thread, kind: NoteKind) -> None:
 
 def _require_words(words: str) -> None:
     """Refuse a note that says nothing."""
-    if not words.strip():
+    if not is_legible(words):
         message = "a note needs words"
         raise InvalidInput(message, (Fault(pointer="/words", message=message),))
 

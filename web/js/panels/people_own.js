@@ -1,6 +1,7 @@
 /** One's own account: what it may do, and another password. */
 
 import { el } from "../dom.js";
+import { sessionsForm } from "./people_sessions.js";
 import { ownPassword } from "../people/api.js";
 import { actForm, needed } from "../people/form.js";
 import { grantsWords } from "../people/words.js";
@@ -46,6 +47,7 @@ export function ownPart() {
   return el("section", { class: "parcel-part", "aria-labelledby": "own-title" }, el("h3", { id: "own-title" }, "Your account"),
     el("p", {}, el("strong", {}, me.person), `, ${me.rank}. You sign in as `, el("strong", {}, me.account), "."), roles,
     el("details", {}, el("summary", { "data-testid": "own-password-open" }, "Change your password"), passwordForm(me.account)),
+    sessionsForm(me),
     el("details", {}, el("summary", { "data-testid": "own-factor-open" }, "Change your second factor"),
       el("p", {}, "A second factor is given together with a password and never apart from it, so that a session left open cannot put in another. For a new authenticator ask an administrator to reset your account: with the code you are given you set both anew."),
       el("p", { class: "field-hint" }, "Where there is no other administrator: wheelover account reset, at the machine itself.")));

@@ -11,13 +11,14 @@ const MARKS = { inputs_changed_since: "Inputs changed since", stale: "Stale", no
 const sentence = (words) => `${words}${/[.!?]$/.test(words) ? "" : "."}`;
 
 /** "Approved for r4. Inputs changed since: ..." once an approval has lapsed. */
-function standing({ revision, approval, counts_as_approved: counts, marks, ...answer }) {
+function standing(answer) {
+  const { revision, approval, counts_as_approved: counts, marks } = answer;
   const changed = marks.filter((one) => one.mark === "inputs_changed_since").map((one) => one.words);
   const since = changed.length > 0 ? ` Inputs changed since: ${sentence(changed.join("; "))}` : " Inputs changed since.";
   if (approval && !counts) return `Approved for r${revision}.${since} It does not count as approved until the master decides again.`;
-  if (counts && changed.length > 0) return `r${revision} is ${revisionStateWords({ ...answer, counts_as_approved: counts })}. The master decided knowing what changed since: ${sentence(changed.join("; "))}`;
-  if (!approval && changed.length > 0) return `r${revision} is ${revisionStateWords({ ...answer, counts_as_approved: counts })}.${since}`;
-  return `r${revision} is ${revisionStateWords({ ...answer, counts_as_approved: counts })}.`;
+  if (counts && changed.length > 0) return `r${revision} is ${revisionStateWords(answer)}. The master decided knowing what changed since: ${sentence(changed.join("; "))}`;
+  if (!approval && changed.length > 0) return `r${revision} is ${revisionStateWords(answer)}.${since}`;
+  return `r${revision} is ${revisionStateWords(answer)}.`;
 }
 
 function others(marks) {

@@ -31,6 +31,9 @@ function form(name, heading, fields, button, submit, ...below) {
     el("h2", {}, heading), openLink(), told, fields, el("div", { class: "actions" }, press, ...below));
 }
 
+/** The page that is open when it is pressed is the one to come back to, not the one on which it was drawn. */
+const comingBack = ({ currentTarget }) => currentTarget.setAttribute("href", session.outside());
+
 function signInForm(turn) {
   const fields = [
     field("Account", "account", "text", { required: true, autocomplete: "username" }),
@@ -43,7 +46,7 @@ function signInForm(turn) {
     location.reload();
   };
   return form("sign-in-form", "Sign in", fields, "Sign in", submit,
-    state.session.outside_sign_in && el("a", { class: "button", href: session.outside, "data-testid": "outside" }, "Sign in by the shore office"),
+    state.session.outside_sign_in && el("a", { class: "button", href: session.outside(), "data-testid": "outside", on: { click: comingBack } }, "Sign in by the shore office"),
     el("button", { type: "button", class: "linkish", "data-testid": "to-enrolment", on: { click: () => turn("enrolment") } }, "I was given a code"));
 }
 

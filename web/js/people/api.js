@@ -22,6 +22,11 @@ export const systemKeys = {
   end: async (id) => (await send("DELETE", at("keys", id))).answer,
 };
 
+export const ownSessions = {
+  list: async () => (await call("/session/all")).answer.items,
+  end: async (given) => (await send("POST", "/session/end", given)).answer.ended_count,
+};
+
 export const ownPassword = (given) => send("POST", "/session/password", given);
 
 /** Reads a whole list into the state; one that fails keeps what was listed before, and says why. */

@@ -27,13 +27,16 @@ const signedIn = () => (state.session?.mode === "accounts" ? state.session.signe
 /** Stands for whoever is signed in: nothing is sent, the service knows. */
 const AS_SIGNED_IN = { toJSON: () => undefined };
 
+/** The page that is open when it is pressed is the one to come back to, not the one on which it was drawn. */
+const comingBack = ({ currentTarget }) => currentTarget.setAttribute("href", session.outside({ again: true }));
+
 /** For whom the shore office's provider signs in: it asks again, and then nothing is typed here for a while. */
 function outsideLine(me, id) {
   if (!me.outside) return null;
   const fresh = me.decides_until_utc && Date.parse(me.decides_until_utc) > Date.now();
   const words = fresh ? `Signed in by the shore office just now: until ${me.decides_until_utc.slice(11, 16)} UTC no password is needed. `
     : "Without a password here: sign in anew by the shore office, and for five minutes none is needed. ";
-  return el("p", { class: "field-hint", "data-testid": `${id}-outside` }, words, !fresh && el("a", { href: `${session.outside}?again=true`, "data-testid": `${id}-again` }, "Sign in anew"));
+  return el("p", { class: "field-hint", "data-testid": `${id}-outside` }, words, !fresh && el("a", { href: session.outside({ again: true }), "data-testid": `${id}-again`, on: { click: comingBack } }, "Sign in anew"));
 }
 
 /** As `whoFields`, where people sign in. */

@@ -12,16 +12,18 @@ export function sailedOf({ in_use_revision: used, approved_revision: approved })
   return used ?? approved;
 }
 
+/** What stands beside an approved state: that inputs changed since, or that this engine has not looked at it yet. */
+const markWords = (counts, stale) => (counts ? (stale ? ", stale" : "") : ", inputs changed since");
+
 const STATES = { offered: "offered", returned: "returned", approved: "approved", in_use: "in use", closed: "closed" };
 
 /** "in use r4, inputs changed since; offered r5". What is in use stands first, whatever its mark. */
 export function stateWords(plan) {
-  const { state, in_use_revision: used, in_use_stands: usedStands, approved_revision: approved, approval_stands: stands } = plan;
+  const { state, in_use_revision: used, in_use_stands: usedStands, in_use_stale: usedStale, approved_revision: approved, approval_stands: stands, approval_stale: stale } = plan;
   const newest = newestOf(plan);
-  const mark = (holds) => (holds ? "" : ", inputs changed since");
   const parts = [
-    used !== null && `in use r${used}${mark(usedStands)}`,
-    approved !== null && approved !== used && `approved r${approved}${mark(stands)}`,
+    used !== null && `in use r${used}${markWords(usedStands, usedStale)}`,
+    approved !== null && approved !== used && `approved r${approved}${markWords(stands, stale)}`,
     newest > 0 && newest !== used && newest !== approved && `${STATES[state]} r${newest}`,
   ].filter(Boolean);
   return parts.join("; ") || "draft";
@@ -62,9 +64,9 @@ export function eventWords(event, number) {
 }
 
 /** The state of one revision with its mark: "in use, inputs changed since". */
-export function revisionStateWords({ state, counts_as_approved: counts }) {
+export function revisionStateWords({ state, counts_as_approved: counts, stale, marks = [] }) {
   const approved = ["approved", "in_use"].includes(state);
-  return `${STATES[state]}${approved && !counts ? ", inputs changed since" : ""}`;
+  return `${STATES[state]}${approved ? markWords(counts, stale ?? marks.some(({ mark }) => mark === "stale")) : ""}`;
 }
 
 /** The grade or code of the service as words. */

@@ -1,6 +1,7 @@
 """Signing in by the shore office's provider. Off until an administrator sets one."""
 
 from collections.abc import Iterator
+from html import escape
 from typing import Annotated
 
 import httpx
@@ -12,6 +13,7 @@ from wheelover.api.deps import StoreGiven
 from wheelover.api.door import Door
 from wheelover.api.guarded import guarded
 from wheelover.api.openapi import problem_answers
+from wheelover.api.page_places import page_address
 from wheelover.api.routers.session import carry
 from wheelover.core.errors import Conflict
 from wheelover.usecases.accounts import outside
@@ -22,8 +24,9 @@ router = guarded(prefix="/api/v1/sign-in/outside", tags=["session"])
 # The session's cookie goes with no request that another site began, and being sent back here is
 # one: the browser asks for the page itself, from this one.
 _BACK = (
-    b'<!doctype html><html lang="en"><meta charset="utf-8"><title>Signed in</title>'
-    b'<meta http-equiv="refresh" content="0; url=/"><p>Signed in. <a href="/">Go on</a></p></html>'
+    '<!doctype html><html lang="en"><meta charset="utf-8"><title>Signed in</title>'
+    '<meta http-equiv="refresh" content="0; url={to}">'
+    '<p>Signed in. <a href="{to}">Go on</a></p></html>'
 )
 
 
@@ -36,6 +39,10 @@ def http_client() -> Iterator[httpx.Client]:
 Outward = Annotated[httpx.Client, Depends(http_client)]
 Again = Annotated[
     bool, Query(description="The provider asks who it is, whoever it remembers; for a decision")
+]
+
+To = Annotated[
+    str, Query(description="Where the browser goes on afterwards: an address of the page, a path")
 ]
 
 
@@ -67,13 +74,17 @@ Given = Annotated[Provider, Depends(_provider)]
     response_class=Response,
     responses={303: {"description": "To the provider"}, **problem_answers(409, 422, 503)},
 )
-def start(provider: Given, door: DoorGiven, client: Outward, again: Again = False) -> Response:
+def start(
+    provider: Given, door: DoorGiven, client: Outward, again: Again = False, to: To = "/"
+) -> Response:
     """Send the browser to the provider that an administrator has set, and to no other.
 
+    Afterwards it goes on to the address of the page in ``to``, and to none but of this service.
     For five minutes after the provider asked who it is, the account of the session decides without
     a password.
     """
-    address, carried = outside.start(provider, door.seal, client, again=again)
+    to = page_address(to)
+    address, carried = outside.start(provider, door.seal, client, again=again, to=to)
     response = RedirectResponse(address, status_code=303)
     response.set_cookie(
         _carried(door),
@@ -110,8 +121,8 @@ def back(
     """Start a session for the account that is linked to whom the provider says is there."""
     carried = request.cookies.get(_carried(door))
     returned = dict(request.query_params)
-    started = outside.finish(store, provider, door.seal, client, carried, returned, where)
-    response = Response(_BACK, media_type="text/html")
+    started, to = outside.finish(store, provider, door.seal, client, carried, returned, where)
+    response = Response(_BACK.format(to=escape(page_address(to))), media_type="text/html")
     carry(response, door, started)
     response.delete_cookie(
         _carried(door), path="/", secure=door.secure, httponly=True, samesite="lax"

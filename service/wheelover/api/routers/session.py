@@ -1,5 +1,6 @@
 """Signing in and out, and who is there."""
 
+from dataclasses import asdict
 from typing import Annotated, Any
 
 from fastapi import Depends, Request, Response
@@ -14,12 +15,15 @@ from wheelover.api.schemas.people import (
     EnrolmentAnswer,
     EnrolmentIn,
     NewPasswordIn,
+    OwnSessions,
     SessionAnswer,
+    SessionsEnded,
+    SessionsEndIn,
     SignInIn,
     UnlockIn,
 )
 from wheelover.core.errors import Conflict
-from wheelover.usecases.accounts import enrolment, signed_in
+from wheelover.usecases.accounts import enrolment, own_sessions, signed_in
 from wheelover.usecases.accounts.signed_in import ABSOLUTE_S, IDLE_S, SignedIn, Started
 from wheelover.usecases.accounts.tries import KNOWN_S
 from wheelover.usecases.canonical import json_bytes
@@ -199,3 +203,30 @@ def password(raw: Raw, signed: Session, store: StoreGiven, where: WhereGiven) ->
     body, _ = read_model(raw, NewPasswordIn)
     enrolment.change_password(store, signed, body.password, body.new_password, where)
     return Response(status_code=204)
+
+
+@router.get(
+    "/all",
+    summary="List one's own sessions",
+    response_model=OwnSessions,
+    responses=problem_answers(401, 409, 503),
+    dependencies=NEEDS_ACCOUNTS,
+)
+def listed(signed: Session, store: StoreGiven, now: Now) -> dict[str, Any]:
+    """Return every browser one is signed in with: since when, when used last, until when."""
+    return {"items": [asdict(one) for one in own_sessions.own_sessions(store, signed, now)]}
+
+
+@router.post(
+    "/end",
+    summary="End another session of one's own, or all others",
+    response_model=SessionsEnded,
+    responses=problem_answers(401, 403, 404, 409, 413, 415, 422, 429, 503, 507),
+    openapi_extra=json_body(SessionsEndIn),
+    dependencies=NEEDS_ACCOUNTS,
+)
+def end(raw: Raw, signed: Session, store: StoreGiven, where: WhereGiven) -> dict[str, Any]:
+    """End one by its id, or as ``others`` all but this one. The password is typed for it."""
+    body, _ = read_model(raw, SessionsEndIn)
+    ended = own_sessions.end_sessions(store, signed, body.session_id, body.password, where)
+    return {"ended_count": ended}

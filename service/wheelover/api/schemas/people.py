@@ -33,6 +33,16 @@ class UnlockIn(Strict):
     password: Password
 
 
+class SessionsEndIn(Strict):
+    """Which session of one's own is to end, or ``others``: all but this one; the password again.
+
+    No password is needed for five minutes after the shore office's provider asked who it is.
+    """
+
+    session_id: Annotated[str, Field(pattern=r"^(others|session-[0-9a-f]{20})$")]
+    password: Password | None = None
+
+
 class NewPasswordIn(Strict):
     """Another password of one's own."""
 
@@ -121,6 +131,29 @@ class Me(BaseModel):
     needs_code: bool
     outside: bool
     decides_until_utc: str | None
+
+
+class OwnSessionOut(BaseModel):
+    """A browser one is signed in with; ``this`` is the one that asks, ``locked`` one left alone."""
+
+    id: str
+    started_utc: str
+    used_utc: str
+    until_utc: str
+    locked: bool
+    this: bool
+
+
+class OwnSessions(BaseModel):
+    """One's own sessions, the newest first."""
+
+    items: list[OwnSessionOut]
+
+
+class SessionsEnded(BaseModel):
+    """How many sessions were ended."""
+
+    ended_count: int
 
 
 class SessionAnswer(BaseModel):

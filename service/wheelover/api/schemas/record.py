@@ -4,6 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, Discriminator, Field, Tag
 
+from wheelover.api.schemas import written
 from wheelover.api.schemas.strict import Latitude, Longitude, Strict, Word
 from wheelover.api.schemas.utc import utc_time
 from wheelover.core.types.people import Person
@@ -18,8 +19,8 @@ Utc = Annotated[str, AfterValidator(utc_time)]
 class ByIn(Strict):
     """Who does it, as typed: name and rank are recorded and printed as claimed."""
 
-    name: Annotated[str, Field(min_length=1, max_length=120, pattern=r"\S")]
-    rank: Annotated[str, Field(min_length=1, max_length=60, pattern=r"\S")]
+    name: written.PersonName
+    rank: written.Rank
 
     def to_core(self) -> people.By:
         """Return it as the use cases take it."""
@@ -81,7 +82,7 @@ class ReasonIn(Strict):
     """The master's written reason for one open item, or for several of one cause."""
 
     items: Annotated[list[Annotated[str, Field(max_length=1000)]], Field(min_length=1)]
-    words: Annotated[str, Field(min_length=1, max_length=4000, pattern=r"\S")]
+    words: written.Reason
 
 
 class DecisionIn(Said):
@@ -130,7 +131,7 @@ class AmendmentStartIn(Strict):
     """
 
     kind: Literal["deviation", "pilot"] = "deviation"
-    reason: Annotated[str, Field(min_length=1, max_length=2000, pattern=r"\S")]
+    reason: written.ShortReason
     lat_deg: Latitude
     lon_deg: Longitude
     next_waypoint_id: Word

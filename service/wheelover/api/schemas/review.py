@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from wheelover.api.schemas import written
 from wheelover.api.schemas.answer import Answer
 from wheelover.api.schemas.record import ExplanationOut, PersonOut, Said, Words
 from wheelover.api.schemas.strict import Strict
@@ -21,7 +22,7 @@ NoteId = Annotated[
 Revision = Annotated[
     int, Field(ge=1, le=2**31, description="The revision that was read; left out, the draft")
 ]
-FullWords = Annotated[str, Field(min_length=1, max_length=4000, pattern=r"\S")]
+FullWords = written.Reason
 Side = Literal["ship", "shore"]
 
 

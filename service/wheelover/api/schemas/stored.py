@@ -77,13 +77,18 @@ class HazardSetList(BaseModel):
 
 
 class PlanState(BaseModel):
-    """Where a plan stands: its newest revision, the approval on record, what is in use."""
+    """Where a plan stands: its newest revision, the approval on record, what is in use.
+
+    What is stale counts, and this engine has not computed it again yet.
+    """
 
     state: Literal["draft", "offered", "returned", "approved", "in_use", "closed"]
     approved_revision: int | None
     approval_stands: bool
+    approval_stale: bool
     in_use_revision: int | None
     in_use_stands: bool
+    in_use_stale: bool
     edited_since_revision: bool
     conflict: bool
     vessel_id: str
@@ -146,6 +151,7 @@ class DraftRevision(RevisionLine):
 
     state: Literal["offered", "returned", "approved", "in_use", "closed"]
     counts_as_approved: bool
+    stale: bool
 
 
 class DraftRecord(PlanState):

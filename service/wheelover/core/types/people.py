@@ -1,6 +1,7 @@
 """People as they are recorded beside a plan."""
 
 from dataclasses import dataclass
+from unicodedata import category, normalize
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,10 +25,18 @@ class Person:
         --------
         >>> Person(name="  Ada  Berg ").key == Person(name="ada berg").key
         True
+        >>> Person(name="Ada\u200b Berg").key == Person(name="Ada Berg").key
+        True
         """
         if self.account_id is not None:
             return f"account {self.account_id}"
-        return None if self.name is None else f"name {' '.join(self.name.split()).casefold()}"
+        return None if self.name is None else f"name {_plain(self.name)}"
+
+
+def _plain(name: str) -> str:
+    """Return a name without what is not seen in it: capitals, blanks, signs that show nothing."""
+    seen = (one for one in normalize("NFKC", name) if category(one) != "Cf")
+    return " ".join("".join(seen).split()).casefold()
 
 
 NOBODY = Person()

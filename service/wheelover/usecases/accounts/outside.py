@@ -45,11 +45,12 @@ class Provider:
 
 
 def start(
-    provider: Provider, seal: Seal, client: httpx.Client, *, again: bool = False
+    provider: Provider, seal: Seal, client: httpx.Client, *, again: bool = False, to: str = "/"
 ) -> tuple[str, str]:
     """Return where to send the browser, and what it must carry meanwhile, sealed.
 
-    ``again``: the provider must ask who it is, whoever it remembers, and say when it did.
+    ``again``: the provider must ask who it is, whoever it remembers, and say when it did. ``to`` is
+    where the browser goes on afterwards, which the caller has found to be a place of the page.
 
     Raises
     ------
@@ -70,7 +71,7 @@ def start(
     }
     if again:
         asked |= {"prompt": "login", "max_age": str(FRESH_S)}
-    pending = {"state": state, "nonce": nonce, "verifier": verifier, "again": again}
+    pending = {"state": state, "nonce": nonce, "verifier": verifier, "again": again, "to": to}
     carried = json_bytes(pending).decode()
     place = places["authorization_endpoint"]
     return f"{place}{'&' if urlsplit(place).query else '?'}{urlencode(asked)}", seal.close(carried)
@@ -84,8 +85,10 @@ def finish(
     carried: str | None,
     returned: dict[str, str],
     where: Where,
-) -> Started:
-    """Start a session for whom the provider says is there; return what the browser carries.
+) -> tuple[Started, str]:
+    """Start a session for whom the provider says is there.
+
+    Returns what the browser carries from now on, and where it goes.
 
     ``carried`` is what this browser was given at the start, ``returned`` the query with which the
     provider sent it back.
@@ -119,7 +122,8 @@ def finish(
         if account.outside_subject != claims["sub"]:
             unit.accounts.set(account.id, outside_subject=claims["sub"])
             note(unit, "account.outside_pinned", account, where.now_utc, by="first outside sign-in")
-        return start_session(unit, account, where, how="outside", at_s=at_s)
+        started = start_session(unit, account, where, how="outside", at_s=at_s)
+        return started, str(pending.get("to", "/"))
 
 
 def _asked_at_s(claims: dict[str, Any], again: bool, where: Where) -> int | None:
