@@ -6,7 +6,7 @@ against a head noted elsewhere), a changed event, a changed digest of a revision
 
 import random
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -114,10 +114,9 @@ class Behind:
         return self.chance.choice(self.rows(table))
 
 
-def _altered(url: str, chance: random.Random) -> str:
+def _altered(url: str, kind: str, chance: random.Random) -> str:
     """Alter one thing in a store behind its back and return what was done."""
     database = database_at(url)
-    kind = chance.choice(list(_KINDS))
     try:
         with database.writer.begin() as connection:
             said = _KINDS[kind](Behind(connection, chance))
@@ -228,13 +227,13 @@ _KINDS: dict[str, Callable[[Behind], str]] = {
 }
 
 
-def _found(original: Original, count: int) -> tuple[int, list[str]]:
-    """Return how many of some random alterations verifying finds, and those it does not."""
+def _found(original: Original, count: int, kinds: Sequence[str]) -> tuple[int, list[str]]:
+    """Return how many of some alterations, kind by kind, verifying finds, and those it does not."""
     chance = random.Random(20)  # noqa: S311  the same alterations in every run
     missed = []
     for number in range(count):
         with original.copied(str(number)) as url:
-            said = _altered(url, chance)
+            said = _altered(url, kinds[number % len(kinds)], chance)
             store = open_store(url)
             if not audit.verify(store, (original.head,)).faults:
                 missed.append(said)
@@ -244,7 +243,7 @@ def _found(original: Original, count: int) -> tuple[int, list[str]]:
 
 def test_every_alteration_is_found(original: Original, long_form: bool) -> None:
     count = LONG if long_form else SHORT[original.engine]
-    found, missed = _found(original, count)
+    found, missed = _found(original, count, list(_KINDS))
     report("F20", engine=original.engine, edits=count, found=found, ratio=found / count)
     assert missed == []
 
@@ -254,10 +253,41 @@ def test_a_verifier_that_trusts_the_stored_hash_is_found_out(
 ) -> None:
     monkeypatch.setattr(audit, "_chain", lambda *_: None)
     count = TWIN[original.engine]
-    found, missed = _found(original, count)
+    found, missed = _found(original, count, ["changed entry"])
     report("F20-twin", engine=original.engine, edits=count, found=found, ratio=found / count)
     assert found < count
     assert missed
+
+
+@pytest.mark.parametrize(
+    "entry",
+    [
+        "",
+        "{",
+        "[]",
+        "null",
+        '{"event": 1}',
+        '{"note_sha256": "x"}',
+        '{"number": 1, "revisions": 7}',
+        '{"plan_id": [], "event": {}}',
+        '{"item_id": {}, "sha256": 1}',
+        '{"what": 3, "plan_id": {}, "step": [], "edit": "x"}',
+    ],
+)
+def test_an_entry_altered_into_anything_is_a_fault_and_no_stop(
+    original: Original, entry: str
+) -> None:
+    """From a hostile hand: whatever it writes, verifying goes on and names the entry."""
+    with original.copied("odd") as url:
+        database = database_at(url)
+        with database.writer.begin() as connection:
+            behind = Behind(connection, random.Random(1))  # noqa: S311
+            behind.run("UPDATE audit SET entry = :entry WHERE number = 5", entry=entry)
+        database.close()
+        store = open_store(url)
+        found = audit.verify(store, (original.head,))
+        store.close()
+    assert "own: entry 5 is not what its hash says" in found.faults
 
 
 def test_nothing_altered_is_nothing_found(original: Original) -> None:

@@ -1,9 +1,11 @@
 """Reading the audit log, and verifying that nothing in it or beside it was altered."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
-from wheelover.core.errors import Damaged, NotFound
+from wheelover.core.errors import Damaged, NotFound, UnreadableFile, WheeloverError
 from wheelover.core.review import standings
 from wheelover.formats.strict_json import read_json
 from wheelover.store import Store, Unit
@@ -59,13 +61,27 @@ def verify(store: Store, known_heads: tuple[Head, ...] = ()) -> Verified:
             _chain(vessel_id, entries[vessel_id], found)
         for head in known_heads:
             _known(head, entries.get(head.vessel_id, []), found)
-        told = [row for rows in entries.values() for row in rows]
-        _events(unit, told, found)
-        _notes(unit, told, found)
-        _revisions(unit, told, found)
-        _approvals(unit, found)
-        found.faults += kept_faults(unit, [read_json(row.entry.encode()) for row in told])
+        told = [_read(row) for rows in entries.values() for row in rows]
+        for what, hold in _HOLDS.items():
+            _held(what, partial(hold, unit, told, found), found)
     return found
+
+
+def _held(what: str, hold: Callable[[], None], found: Verified) -> None:
+    """Hold something against the log; an altered entry that hinders it makes a fault as well."""
+    try:
+        hold()
+    except (AttributeError, KeyError, TypeError, ValueError, WheeloverError) as error:
+        found.faults.append(f"{what} cannot be held against the log: {error!r}")
+
+
+def _read(row: AuditRow) -> Document:
+    """Return what an entry says; nothing, where it was altered into something that says nothing."""
+    try:
+        entry = read_json(row.entry.encode())
+    except UnreadableFile:
+        return {}
+    return entry if isinstance(entry, dict) else {}
 
 
 def _chain(vessel_id: str, rows: list[AuditRow], found: Verified) -> None:
@@ -88,7 +104,7 @@ def _chain(vessel_id: str, rows: list[AuditRow], found: Verified) -> None:
 
 def _says(row: AuditRow) -> bool:
     """Return whether the columns of an entry are those that its text says."""
-    entry = read_json(row.entry.encode())
+    entry = _read(row)
     return (entry.get("vessel_id"), entry.get("number"), entry.get("at_utc")) == (
         row.vessel_id,
         row.number,
@@ -108,19 +124,15 @@ def _known(head: Head, rows: list[AuditRow], found: Verified) -> None:
         found.faults.append(f"{head.vessel_id}: entry {head.number} is not the one noted elsewhere")
 
 
-def _events(unit: Unit, told: list[AuditRow], found: Verified) -> None:
+def _events(unit: Unit, told: list[Document], found: Verified) -> None:
     """Hold every event beside a plan against its entry in the log, and the other way round."""
-    wanted: dict[tuple[str, int], Document] = {}
-    for row in told:
-        entry = read_json(row.entry.encode())
-        if "event" in entry:
-            wanted[(entry["plan_id"], entry["event"])] = entry
+    wanted = {(entry["plan_id"], entry["event"]): entry for entry in told if "event" in entry}
     for plan_id, number, digest in unit.record.digests():
         found.event_count += 1
         entry = wanted.pop((plan_id, number), {})
         if not entry:
             found.faults.append(f"event {number} of {plan_id} is not in the log")
-        elif entry["event_sha256"] != digest:
+        elif entry.get("event_sha256") != digest:
             found.faults.append(f"event {number} of {plan_id} is not what the log says")
     found.faults += [
         f"event {number} of {plan_id} is in the log and not in the record"
@@ -128,13 +140,9 @@ def _events(unit: Unit, told: list[AuditRow], found: Verified) -> None:
     ]
 
 
-def _notes(unit: Unit, told: list[AuditRow], found: Verified) -> None:
+def _notes(unit: Unit, told: list[Document], found: Verified) -> None:
     """Hold every note of a thread against its entry in the log, and the other way round."""
-    wanted = {
-        entry["note"]: entry["note_sha256"]
-        for entry in (read_json(row.entry.encode()) for row in told)
-        if "note_sha256" in entry
-    }
+    wanted = {entry["note"]: entry["note_sha256"] for entry in told if "note_sha256" in entry}
     for note_id, digest in unit.threads.digests():
         found.note_count += 1
         known = wanted.pop(note_id, None)
@@ -145,7 +153,7 @@ def _notes(unit: Unit, told: list[AuditRow], found: Verified) -> None:
     found.faults += [f"note {note_id} is in the log and not in the record" for note_id in wanted]
 
 
-def _revisions(unit: Unit, entries: list[AuditRow], found: Verified) -> None:
+def _revisions(unit: Unit, entries: list[Document], found: Verified) -> None:
     """Hold every blob against its digest, and every revision against what was offered."""
     for sha256 in unit.blobs.damaged():
         found.faults.append(f"what is kept under {sha256} is not what its digest says")
@@ -161,17 +169,17 @@ def _revisions(unit: Unit, entries: list[AuditRow], found: Verified) -> None:
     found.faults += [f"revision {number} of {plan_id} is gone" for plan_id, number in offered]
 
 
-def _frozen_before(entries: list[AuditRow]) -> dict[tuple[str, int], str]:
+def _frozen_before(entries: list[Document]) -> dict[tuple[str, int], str]:
     """Return the revisions frozen before there was a log, as its first entry tells them."""
-    found = {}
-    for row in entries:
-        if row.number == 1:
-            for plan_id, number, sha256 in read_json(row.entry.encode()).get("revisions", ()):
-                found[(plan_id, number)] = sha256
-    return found
+    return {
+        (plan_id, number): sha256
+        for entry in entries
+        if entry.get("number") == 1
+        for plan_id, number, sha256 in entry.get("revisions", ())
+    }
 
 
-def _approvals(unit: Unit, found: Verified) -> None:
+def _approvals(unit: Unit, _: list[Document], found: Verified) -> None:
     """Hold what standing approvals are noted to hang on against what was approved.
 
     Of plans that are at home here; what another installation approved is looked after there.
@@ -199,3 +207,17 @@ def _approvals(unit: Unit, found: Verified) -> None:
         f"an approval of revision {number} of {plan_id} is noted that does not stand"
         for plan_id, number in noted
     ]
+
+
+def _kept(unit: Unit, told: list[Document], found: Verified) -> None:
+    """Hold editions, steps and homes against the log."""
+    found.faults += kept_faults(unit, told)
+
+
+_HOLDS: dict[str, Callable[[Unit, list[Document], Verified], None]] = {
+    "the record of plans": _events,
+    "threads": _notes,
+    "revisions": _revisions,
+    "what approvals hang on": _approvals,
+    "what is kept": _kept,
+}
