@@ -89,9 +89,13 @@ def _over(
 def _half_hulls_m(
     ship: ShipProfile, legs: Sequence[PlannedLeg], swept: Sequence[SweptLeg]
 ) -> dict[int, float]:
-    """Return how far to either side her hull is on each leg, by its number, as she crabs on it."""
-    known = {one.leg_index: one.half_width_m for one in swept}
-    return {leg.index: known.get(leg.index) or ship.beam_m / 2.0 for leg in legs}
+    """Return how far to either side her hull is on each leg, by its number, as she crabs on it.
+
+    Where how far she crabs is not known she may lie across it.
+    """
+    across_m = ship.loa_m / 2.0
+    known = {one.leg_index: one.half_width_m or across_m for one in swept}
+    return {leg.index: known.get(leg.index, ship.beam_m / 2.0) for leg in legs}
 
 
 def _reach_m(

@@ -105,16 +105,19 @@ def test_a_hull_across_its_track_passes_beneath_what_its_ends_reach() -> None:
     That is 15.7 + 20.6 = 36.3 m (UFC 4-150-06, width of the swept path); without it 16 m.
     """
 
-    def beneath(metres: float, drift_kn: float) -> int:
+    def beneath(metres: float, drift_kn: float, **ship: Any) -> int:
         west = -30.0 + metres / (111_320.0 * 0.6807)
         beside = common.dangers([("LineString", [[west, 47.1], [-29.9, 47.1]])])
         hazards = replace(beside, kinds=("bridge",), overheads=(Overhead(hazard=0, **BRIDGE),))
         stream = replace(zoo.CALM, tide_m=2.0, set_deg=90.0, drift_kn=drift_kn)
-        made = under(Chart(loaded=True, hazards=hazards), conditions=stream)
+        chart = Chart(loaded=True, hazards=hazards)
+        made = under(chart, conditions=stream, ship=replace(zoo.TANKER, **ship))
         return len(made.depths.overheads)
 
     assert (beneath(34.0, 2.0), beneath(39.0, 2.0)) == (1, 0)
     assert (beneath(14.0, 0.0), beneath(19.0, 0.0)) == (1, 0)
+    # Without a speed it is not known how far she crabs: she may lie across her track.
+    assert (beneath(90.0, 2.0, speed_kn=None), beneath(110.0, 2.0, speed_kn=None)) == (1, 0)
 
 
 def test_in_a_turn_bow_and_stern_reach_to_half_her_length() -> None:
