@@ -101,13 +101,22 @@ def test_the_master_answers_for_it_once(client: Client) -> None:
     assert (found["counts_as_approved"], found["marks"]) == (True, [])
 
 
-def test_what_was_there_before_is_told_at_the_offer(client: Client) -> None:
-    imported(client, ("a.000", water_cell().base()), ("far.000", far_cell().base()))
+def test_what_was_there_before_is_no_change_since(client: Client) -> None:
+    """That no charts were looked at is an item of the plan itself; what comes later counts."""
+    desk = water_cell()
+    imported(client, ("a.000", desk.base()), ("far.000", far_cell().base()))
     place = kept(client)
-    told = [one["message"] for one in record(client, place, 1)["open_items"]]
-    assert sum(NOT_AMONG in one for one in told) == 1
+    found = record(client, place, 1)
+    assert not any(NOT_AMONG in one["message"] for one in found["open_items"])
+    assert any("no chart cells are loaded" in one["message"] for one in found["open_items"])
+    assert found["marks"] == []
     assert approve(client, place, 1)["counts_as_approved"] is True
     assert client.get(place).json()["approval_stands"] is True
+    desk.modify(100, VALSOU=1.0)
+    imported(client, ("a.001", desk.update()))
+    found = record(client, place, 1)
+    assert found["counts_as_approved"] is False
+    assert NOT_AMONG in found["lapses"][-1]["words"]
 
 
 def test_a_plan_in_use_lapses_and_stays_in_use(client: Client) -> None:

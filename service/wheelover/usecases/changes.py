@@ -291,8 +291,18 @@ def _of_charts(unit: Unit, document: Document, events: tuple[Event, ...]) -> lis
     newest = [unit.charts.get(one) for one in here]
     if unit.homes.of_plan(row.id) is None and unit.charts.any_in_use(frozenset({row.vessel_id})):
         there = touched_now(unit, document, row.vessel_id)
-        newest += [one for one in there if one.id not in here]
+        newest += [one for one in there if one.id not in here and _counts_for(document, one)]
     return found + [chart_changes(unit, document, one, events) for one in newest]
+
+
+def _counts_for(document: Document, cell: ChartEdition) -> bool:
+    """Return whether a cell that a revision does not use counts for it.
+
+    One that uses no charts says already that none were looked at: what came since counts.
+    """
+    inputs = document["inputs"]
+    uses_charts = bool(inputs.get("all_charts") or inputs.get("chart_ids"))
+    return uses_charts or cell.created_utc >= str(document["created_utc"])
 
 
 def _not_here(unit: Unit, used: Document, vessel_id: str) -> Change | None:
