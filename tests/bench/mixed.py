@@ -25,16 +25,18 @@ What the figures mean:
 On a shared machine of 2 processors with little else to do, processor time, medians of three rounds,
 the peer alone and without helpers; of ours all is read that is made when it is read:
 
-- ocean, 1,000,000 dangers: ours 144 ms, the peer 2.93 s: 20.0 times (range 14.9 to 29.2); track 84
-  ms and 17.2 times, corridor 25 and 18.4, swept 36 and 27.4. Equal rows: 13,179, 3,683 and 2,600;
-  worst 0.11 m. Earlier: 2.5 times, and 5.4 once edges were measured by compiled loops;
-- coastal, 100,000 dangers: ours 0.53 s, the peer 11.9 s: 23.3 times (19.6 to 27.5); track 118 ms
-  and 25.5 times, corridor 19 and 2.7, swept 395 and 25.2. Equal rows: 16,949, 2,654 and 42,453;
+- ocean, 1,000,000 dangers: ours 92 ms, the peer 2.77 s: 29.7 times (range 23.2 to 31.3); track 52
+  ms and 31.7 times, corridor 17 and 29.1, swept 24 and 25.6. Equal rows: 13,179, 3,683 and 2,600;
+  worst 0.11 m. Earlier: 2.5, 5.4 and 20 times;
+- coastal, 100,000 dangers: ours 0.56 s, the peer 12.2 s: 23.9 times (21.6 to 25.7); track 116 ms
+  and 39.1 times, corridor 17 and 4.7, swept 423 and 21.3. Equal rows: 16,949, 2,654 and 42,453;
+- coastal, 1,000,000 dangers, one round: ours 3.9 s, the peer 105 s: 26.8 times; track 0.67 s and
+  42.5 times, corridor 0.07 and 7.7, swept 3.2 and 23.9;
 - memory of the ocean's million: 236 MB held more; the peer's table 83 MB and index 73 MB;
 - one waypoint moved among a million: ``recheck``.
 
-Of the ocean's track some 25 ms are places on it and what is told of each leg and turn, made when it
-is read; of the hull's 24 to 36 ms 8 are pyproj's: 6,000 places into the planes of the turns and
+Of the ocean's track some 15 ms are places on it and what is told of each leg and turn, made when it
+is read; of the hull's 24 ms 8 are pyproj's: 6,000 places into the planes of the turns and
 5,200 onto the chart.
 """
 

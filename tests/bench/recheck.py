@@ -10,12 +10,14 @@ simulated anew beforehand.
 
 On a shared machine of 2 processors, processor time, median and 95th percentile:
 
-- ocean, 7 pieces moved of 397, 268 rows: track 2.5 and 2.9, all told 3.3 and 3.6, corridors 1.2 and
-  1.3, hull 1.7 and 2.7; the whole track 73. It was 11 to 14 when pieces beside the moved ones were
-  measured again for their sake: now the rows of all are kept.
+- ocean, 7 pieces moved of 397, 268 rows: track 1.8 and 2.2, all told 2.6 and 2.9, corridors 0.9 and
+  1.0, hull 1.4 and 2.1 (2.3 in another run); the whole track 47. In the same hour the version of a
+  day before took 2.3 for the track, 3.1 all told; earlier it was 11 to 14, when pieces beside the
+  moved ones were measured again for their sake: now the rows of all are kept.
 
-Of the 2.5 ms the compiled loops that look at dangers take some 0.5; the rest is what some 1,500
-calls of Python and numpy cost however few rows there are.
+On a machine that does other work all of it takes up to 1.6 times as long. Of the 1.8 ms the compiled
+loops that look at dangers take some 0.5; the rest is what calls of Python and numpy cost however few
+rows there are.
 """
 
 import argparse
