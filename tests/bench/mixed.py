@@ -35,8 +35,8 @@ the peer alone and without helpers; of ours all is read that is made when it is 
 - memory of the ocean's million: 236 MB held more; the peer's table 83 MB and index 73 MB;
 - one waypoint moved among a million: ``recheck``.
 
-Of the ocean's track some 15 ms are places on it and what is told of each leg and turn, made when it
-is read; of the hull's 24 ms 8 are pyproj's: 6,000 places into the planes of the turns and
+Of the ocean's track some 30 per cent are places on it and what is told of each leg and turn, made
+when it is read; of the hull a third is pyproj's: 6,000 places into the planes of the turns and
 5,200 onto the chart.
 """
 

@@ -15,9 +15,9 @@ On a shared machine of 2 processors, processor time, median and 95th percentile:
   day before took 2.3 for the track, 3.1 all told; earlier it was 11 to 14, when pieces beside the
   moved ones were measured again for their sake: now the rows of all are kept.
 
-On a machine that does other work all of it takes up to 1.6 times as long. Of the 1.8 ms the compiled
-loops that look at dangers take some 0.5; the rest is what calls of Python and numpy cost however few
-rows there are.
+On a machine that does other work all of it takes up to 1.6 times as long. Of the 1.8 ms the
+compiled loops that look at dangers take some 0.5; the rest is what calls of Python and numpy cost
+however few rows there are.
 """
 
 import argparse
