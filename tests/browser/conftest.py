@@ -2,10 +2,19 @@
 
 import os
 import shutil
+import time
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, Request, expect, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    FloatRect,
+    Locator,
+    Page,
+    Request,
+    expect,
+    sync_playwright,
+)
 
 from tests.running import running
 
@@ -53,6 +62,15 @@ def browser() -> Iterator[Browser]:
 def hold_on(page: Page) -> None:
     """Keep what a test holds back from being let go by the driver when it takes its route away."""
     page.route("**/a-place-that-no-page-asks-for", lambda route: route.abort())
+
+
+def box_of(place: Locator) -> FloatRect:
+    """Return where something is drawn; while a layer draws it anew it is nowhere for a moment."""
+    until_s = time.monotonic() + _PATIENCE_MS / 1000.0
+    while (box := place.bounding_box()) is None:
+        assert time.monotonic() < until_s, f"{place} is not drawn"
+        place.page.wait_for_timeout(50)
+    return box
 
 
 def done_by_page(page: Page, module: str, name: str) -> None:

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 from pyproj import Geod
 
-from tests.browser.conftest import Watched
+from tests.browser.conftest import Watched, box_of
 from tests.browser.service import ask, draft, ids_of, place_of, stored
 
 pytestmark = pytest.mark.browser
@@ -133,18 +133,14 @@ def test_what_the_service_refuses_is_said_at_the_field(watched: Watched, server:
 def _waypoint_on_plot(page: Page, index: int) -> tuple[float, float]:
     """Return where a waypoint is drawn: the middle of its two bars."""
     bars = page.locator(f'[data-plot-item="waypoint-{index}"] .waypoint-bars')
-    box = bars.bounding_box()
-    assert box is not None
+    box = box_of(bars)
     return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
 
 def _grip(page: Page, index: int) -> tuple[float, float]:
     """Return a place on the number plate of a waypoint, where a pointer can take hold of it."""
     plate = page.locator(f'[data-plot-item="waypoint-{index}"] .number-plate')
-    box = plate.bounding_box()
-    while box is None:  # drawn anew just now, as when a layer has come; the page's patience ends it
-        expect(plate).to_be_visible()
-        box = plate.bounding_box()
+    box = box_of(plate)
     return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
 

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Watched
+from tests.browser.conftest import Watched, box_of
 from tests.browser.recorded import offered, renamed
 from tests.browser.service import ask, draft
 from tests.browser.test_editing import fresh
@@ -49,8 +49,7 @@ def test_nothing_of_it_can_be_changed(watched: Watched, server: str) -> None:
     for key in ("m", "ArrowRight", "Enter", "n", "Delete", "F2"):
         page.keyboard.press(key)
     page.keyboard.press("Control+z")
-    plate = page.locator("#plot [data-plot-item='waypoint-1']").first.bounding_box()
-    assert plate is not None
+    plate = box_of(page.locator("#plot [data-plot-item='waypoint-1']").first)
     page.mouse.move(plate["x"] + 5, plate["y"] + 5)
     page.mouse.down()
     page.mouse.move(plate["x"] + 90, plate["y"] + 60, steps=5)

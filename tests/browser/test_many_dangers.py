@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.bench.plot import dangers, opened, pan, plan_among
-from tests.browser.conftest import Watched
+from tests.browser.conftest import Watched, box_of
 
 pytestmark = pytest.mark.browser
 
@@ -60,8 +60,7 @@ def test_a_danger_far_from_the_track_is_selected(
     page.get_by_test_id("danger-row-d19999").click()
     expect(words).to_contain_text("Selected: danger 19999")
     page.get_by_test_id("plot-selected").click()
-    box = page.get_by_test_id("plot").bounding_box()
-    assert box is not None
+    box = box_of(page.get_by_test_id("plot"))
     page.keyboard.press("Escape")
     page.get_by_test_id("danger-text").fill("")
     page.get_by_test_id("danger-text").press("Enter")
